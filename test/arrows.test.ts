@@ -61,7 +61,7 @@ function importsOf(text: string): string[] {
   return [...text.matchAll(/(?:from|import)\s*\(?\s*"(\.[^"]+)"/g)].map((match) => match[1]!);
 }
 
-export function badArrows(files: readonly { path: string; text: string }[]): string[] {
+function badArrows(files: readonly { path: string; text: string }[]): string[] {
   return files.flatMap(({ path, text }) =>
     importsOf(text).flatMap((target) => {
       const from = room(path);

@@ -1,0 +1,61 @@
+import type { CutFace } from "../lattice/arrangement.js";
+import type { Cell } from "../lattice/cell.js";
+
+/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
+export type ErrorKind = "thickness" | "angle" | "axial" | "turn" | "offset";
+
+export interface ElementaryError {
+  readonly kind: ErrorKind;
+  /** The piece or the wall. */
+  readonly owner: string;
+  /** The cut, for `angle` and `axial`. */
+  readonly face?: CutFace;
+}
+
+/**
+ * The elementary errors of a cell in a fixed order: for each piece its thickness and each cut's angle and axial error, then each wall's turn and offset.
+ * An error vector holds one number for each, in rad or mm; signs as the project's model has them: sharper, longer, thicker, further into the opening, counter-clockwise.
+ */
+export interface ErrorLayout {
+  readonly entries: readonly ElementaryError[];
+  indexOf(kind: ErrorKind, owner: string, face?: CutFace): number;
+}
+
+const keyOf = (kind: ErrorKind, owner: string, face?: CutFace): string =>
+  face === undefined ? `${owner} ${kind}` : `${owner}.${face} ${kind}`;
+
+const layouts = new WeakMap<Cell, ErrorLayout>();
+
+/** The layout of a cell's error vector; the same object each time it is asked for. */
+export function errorLayout(cell: Cell): ErrorLayout {
+  const known = layouts.get(cell);
+  if (known) return known;
+  const entries: ElementaryError[] = [
+    ...cell.pieces.flatMap(({ name, cuts }) => [
+      { kind: "thickness", owner: name } as const,
+      ...cuts.flatMap(({ face }) => [
+        { kind: "angle", owner: name, face } as const,
+        { kind: "axial", owner: name, face } as const,
+      ]),
+    ]),
+    ...cell.walls.flatMap(({ name }) => [
+      { kind: "turn", owner: name } as const,
+      { kind: "offset", owner: name } as const,
+    ]),
+  ];
+  const index = new Map(entries.map((entry, i) => [keyOf(entry.kind, entry.owner, entry.face), i]));
+  const layout: ErrorLayout = {
+    entries,
+    indexOf(kind, owner, face) {
+      const found = index.get(keyOf(kind, owner, face));
+      if (found === undefined)
+        throw new RangeError(`No error "${keyOf(kind, owner, face)}" in ${cell.name}.`);
+      return found;
+    },
+  };
+  layouts.set(cell, layout);
+  return layout;
+}
+
+/** An error vector of a cell with nothing wrong. */
+export const noErrors = (cell: Cell): Float64Array => new Float64Array(errorLayout(cell).entries.length);

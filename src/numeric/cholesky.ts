@@ -1,0 +1,35 @@
+/**
+ * Cholesky factor L of a symmetric positive definite matrix, row-major, written over its lower triangle.
+ *
+ * @returns false, leaving the matrix half done, when a pivot falls to `relative` of its own diagonal or below.
+ */
+export function choleskyInPlace(a: Float64Array, n: number, relative = 1e-14): boolean {
+  for (let j = 0; j < n; j++) {
+    const diagonal = a[j * n + j]!;
+    let pivot = diagonal;
+    for (let k = 0; k < j; k++) pivot -= a[j * n + k]! ** 2;
+    if (!(pivot > relative * Math.abs(diagonal))) return false;
+    const root = Math.sqrt(pivot);
+    a[j * n + j] = root;
+    for (let i = j + 1; i < n; i++) {
+      let sum = a[i * n + j]!;
+      for (let k = 0; k < j; k++) sum -= a[i * n + k]! * a[j * n + k]!;
+      a[i * n + j] = sum / root;
+    }
+  }
+  return true;
+}
+
+/** Solves L·Lᵀ·x = b in place of `b`, with L from {@link choleskyInPlace}. */
+export function choleskySolveInPlace(l: Float64Array, n: number, b: Float64Array): void {
+  for (let i = 0; i < n; i++) {
+    let sum = b[i]!;
+    for (let k = 0; k < i; k++) sum -= l[i * n + k]! * b[k]!;
+    b[i] = sum / l[i * n + i]!;
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = b[i]!;
+    for (let k = i + 1; k < n; k++) sum -= l[k * n + i]! * b[k]!;
+    b[i] = sum / l[i * n + i]!;
+  }
+}

@@ -1,0 +1,73 @@
+import { errorLayout, noErrors } from "../cutting/error-layout.js";
+import { faceResponses } from "../cutting/face-states.js";
+import type { Cell } from "../lattice/cell.js";
+import type { GapEvaluation } from "../seating/evaluate-gaps.js";
+import { directSlopes } from "../seating/gap-sensitivity.js";
+import { linearise, restLinear } from "../seating/rest-linear.js";
+import type { SeatingModel } from "../seating/seating-model.js";
+
+/** A cell made ready for the seating: computed once, used for every prediction. */
+export interface CellModel {
+  readonly cell: Cell;
+  readonly seating: SeatingModel;
+  /** The nominal cell and its derivatives. */
+  readonly nominal: GapEvaluation;
+  /** First-order change of each gap by each elementary error while no piece moves, row-major (probe, error). */
+  readonly direct: Float64Array;
+  /** Probes that are read: the joints' toes and heels; those of pins follow them. */
+  readonly readProbes: number;
+}
+
+/** Stretch of face that a pin's spring stands for, mm; it carries no load at rest, so the figure only has to be of the size of a joint. */
+const PIN_STRETCH = 1;
+
+const models = new WeakMap<Cell, CellModel>();
+
+/**
+ * The model of a cell; the same object each time it is asked for.
+ *
+ * @throws SeatingError when a piece is not held: it could slide or turn without any joint opening or closing.
+ */
+export function cellModel(cell: Cell): CellModel {
+  const known = models.get(cell);
+  if (known) return known;
+  const seating = seatingModel(cell);
+  const nominal = linearise(seating);
+  restLinear(seating, nominal, new Float64Array(seating.weight.length));
+  const errors = noErrors(cell);
+  const responses = faceResponses(cell, errors).map(({ error, ...rest }) => ({ ...rest, column: error }));
+  const model: CellModel = {
+    cell,
+    seating,
+    nominal,
+    direct: directSlopes(seating, nominal, responses, errorLayout(cell).entries.length),
+    readProbes: 2 * cell.joints.length,
+  };
+  models.set(cell, model);
+  return model;
+}
+
+function seatingModel(cell: Cell): SeatingModel {
+  const probes = [
+    ...cell.joints.flatMap((joint) =>
+      [joint.toe, joint.heel].map((at) => ({ ...joint, at, weight: joint.pressed ? joint.length / 2 : 0 })),
+    ),
+    ...cell.contacts.map((contact) => ({ ...contact, weight: PIN_STRETCH })),
+  ];
+  const numbers = <T>(list: readonly T[], pick: (item: T) => number) => Float64Array.from(list, pick);
+  return {
+    bodies: cell.pieces.length,
+    faceBody: Int32Array.from(cell.faces, (face) => face.body),
+    faceX: numbers(cell.faces, (face) => face.origin.x),
+    faceY: numbers(cell.faces, (face) => face.origin.y),
+    faceAngle: numbers(cell.faces, (face) => face.angle),
+    faceOffset: numbers(cell.faces, (face) => face.offset),
+    probeX: numbers(probes, ({ at }) => at.x),
+    probeY: numbers(probes, ({ at }) => at.y),
+    normalX: numbers(probes, ({ first }) => Math.cos(cell.faces[first]!.angle)),
+    normalY: numbers(probes, ({ first }) => Math.sin(cell.faces[first]!.angle)),
+    first: Int32Array.from(probes, ({ first }) => first),
+    mate: Int32Array.from(probes, ({ mate }) => mate),
+    weight: numbers(probes, ({ weight }) => weight),
+  };
+}

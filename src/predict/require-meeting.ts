@@ -1,0 +1,103 @@
+import { errorLayout } from "../cutting/error-layout.js";
+import type { FaceStates } from "../cutting/face-states.js";
+import { faceSegments, type Segment } from "../geometry/face-segments.js";
+import { halfPlaneThrough } from "../geometry/half-plane.js";
+import { add, direction, dot, scale, vec } from "../geometry/vector.js";
+import type { Cell } from "../lattice/cell.js";
+
+/** Errors beyond what the model can speak of; the message names the piece or joint. */
+export class PredictError extends Error {
+  override readonly name = "PredictError";
+}
+
+/** Largest angle error of a cut or turn of a wall that a prediction accepts, rad (10°). */
+export const LARGEST_ANGLE_ERROR = Math.PI / 18;
+
+/**
+ * Refuses error values that no cut can have: not a number, a strip of no thickness, an angle beyond {@link LARGEST_ANGLE_ERROR}.
+ *
+ * @throws PredictError
+ */
+export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
+  for (const [i, { kind, owner, face }] of errorLayout(cell).entries.entries()) {
+    const value = errors[i]!;
+    const what = face === undefined ? owner : `${owner}.${face}`;
+    if (!Number.isFinite(value)) throw new PredictError(`The ${kind} error of ${what} is not a number.`);
+    if ((kind === "angle" || kind === "turn") && Math.abs(value) > LARGEST_ANGLE_ERROR) {
+      throw new PredictError(
+        `The ${kind} error of ${what} is ${degrees(value)}°; the model speaks of at most 10°. Give the error, not the angle itself.`,
+      );
+    }
+    if (kind === "thickness" && cell.strip + value <= 0) {
+      throw new PredictError(
+        `The thickness error of ${what} leaves no strip: ${value} mm on a strip of ${cell.strip} mm. Give the difference from the strip, not the thickness.`,
+      );
+    }
+  }
+}
+
+/**
+ * Refuses a cell that is no longer one: a cut that vanishes, a joint whose faces no longer lie side by side or stand further apart (or deeper in each other) than the strip is thick.
+ *
+ * @param pose where the pieces lie; @param gap the gaps there, toe and heel of each joint in turn, mm.
+ * @throws PredictError
+ */
+export function requireMeeting(cell: Cell, states: FaceStates, pose: Float64Array, gap: Float64Array): void {
+  const segments = currentSegments(cell, states, pose);
+  for (const [i, { name, first, mate, length, toe, heel }] of cell.joints.entries()) {
+    const [a, b] = [first, mate].map((face) => {
+      const segment = segments[face];
+      if (segment) return segment;
+      throw new PredictError(
+        `The errors are too large: the face ${cell.faces[face]!.name} vanishes. ${LOOK_FOR}`,
+      );
+    });
+    const along = vec((heel.x - toe.x) / length, (heel.y - toe.y) / length);
+    const [a0, a1] = spanAlong(a!, along);
+    const [b0, b1] = spanAlong(b!, along);
+    const sideBySide = Math.min(a1, b1) > Math.max(a0, b0);
+    const apart = Math.max(Math.abs(gap[2 * i]!), Math.abs(gap[2 * i + 1]!)) > cell.strip;
+    if (!sideBySide || apart) {
+      throw new PredictError(`The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`);
+    }
+  }
+}
+
+const LOOK_FOR = "Look for a value in the wrong unit or with a slipped decimal point.";
+
+const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(2);
+
+function spanAlong({ from, to }: Segment, along: { x: number; y: number }): [number, number] {
+  const a = dot(along, from);
+  const b = dot(along, to);
+  return a < b ? [a, b] : [b, a];
+}
+
+/** The stretch of every face with its errors, on pieces at their poses. */
+export function currentSegments(cell: Cell, states: FaceStates, pose: Float64Array): (Segment | null)[] {
+  const planeOf = (index: number) => {
+    const face = cell.faces[index]!;
+    const moved = face.body < 0 ? [0, 0, 0] : pose.subarray(3 * face.body, 3 * face.body + 3);
+    const angle = states.angle[index]! + moved[2]!;
+    const origin = add(face.origin, vec(moved[0]!, moved[1]!));
+    return halfPlaneThrough(angle, add(origin, scale(direction(angle), states.offset[index]!)));
+  };
+  const out: (Segment | null)[] = cell.faces.map(() => null);
+  for (const body of cell.pieces.keys()) {
+    const own = [...cell.faces.keys()].filter(
+      (i) => cell.faces[i]!.body === body && cell.faces[i]!.kind !== "pin",
+    );
+    for (const [k, segment] of faceSegments(own.map(planeOf)).entries()) out[own[k]!] = segment;
+  }
+  for (const [i, wall] of cell.walls.entries()) {
+    const plane = planeOf(i);
+    const along = vec(-plane.normal.y, plane.normal.x);
+    const middle = add(wall.middle, scale(plane.normal, states.offset[i]!));
+    out[i] = {
+      from: add(middle, scale(along, -wall.halfLength)),
+      to: add(middle, scale(along, wall.halfLength)),
+      length: 2 * wall.halfLength,
+    };
+  }
+  return out;
+}

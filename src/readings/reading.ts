@@ -1,0 +1,34 @@
+import type { BenchName } from "../lattice/bench-named.js";
+import type { Place, ReadQuantity } from "./instrument.js";
+
+/** `cell`: the whole cell put together; `none`: the piece in the hand, measured by itself. */
+export type ReadingBench = BenchName | "cell" | "none";
+
+/**
+ * One row of a trials table. A reading has a value (read with the instrument's resolution) or an interval that holds it.
+ * An interval without a lower end says "at most `high`" (nothing goes in: closed or pressed), one without an upper end "at least `low`".
+ */
+export interface Reading {
+  readonly id: string;
+  /** Line in the table, 1 for its heading. */
+  readonly line: number;
+  /** The trial: readings of one trial are of the same pieces, with the same cut-to-cut errors. */
+  readonly trial: string;
+  /** The set-up that cut a trial piece; `null` for a whole cell, where every set-up had its share. */
+  readonly setUp: string | null;
+  readonly bench: ReadingBench;
+  readonly what: ReadQuantity;
+  /**
+   * For a gap the joint's full name, `piece.face|mate`, or `null` for the widest of all joints; for an angle the cut,
+   * `start-left` of a trial piece or `hinge-1.end-left` of a cell's; for a length or thickness the piece.
+   */
+  readonly subject: string | null;
+  /** For a gap. */
+  readonly at: Place | null;
+  readonly value: number | null;
+  /** −Infinity and +Infinity where an end is open; both `null` when there is a value. */
+  readonly low: number | null;
+  readonly high: number | null;
+  readonly instrument: string;
+  readonly note: string;
+}

@@ -1,0 +1,142 @@
+import { type GapEvaluation, Move } from "./evaluate-gaps.js";
+import { type Rest, SeatingError, type SeatingModel } from "./seating-model.js";
+
+/** Stiffness of each probe times the stretch it stands for, by the sign of its gap. */
+export function springs(model: SeatingModel, pressed: Uint8Array, pressRatio: number): Float64Array {
+  return model.weight.map((weight, i) => (pressed[i] ? pressRatio * weight : weight));
+}
+
+/** Reads the signs of the gaps; a gap within this of zero (mm) keeps the sign it had. */
+export const SIGN_BAND = 1e-13;
+
+/** @returns whether any sign changed. */
+export function readSigns(gap: Float64Array, pressed: Uint8Array): boolean {
+  let changed = false;
+  for (let i = 0; i < gap.length; i++) {
+    if (Math.abs(gap[i]!) <= SIGN_BAND) continue;
+    const now = gap[i]! < 0 ? 1 : 0;
+    if (now !== pressed[i]) {
+      pressed[i] = now;
+      changed = true;
+    }
+  }
+  return changed;
+}
+
+/** Gradient of the energy by the poses, and the sum of the sizes of the forces that make it up. */
+export function gradient(
+  model: SeatingModel,
+  { gap, moves }: GapEvaluation,
+  spring: Float64Array,
+): { force: Float64Array; size: Float64Array } {
+  const force = new Float64Array(3 * model.bodies);
+  const size = new Float64Array(3 * model.bodies);
+  forEachHalf(model, (probe, body, at) => {
+    const pull = -spring[probe]! * gap[probe]!;
+    const add = (k: number, slope: number): void => {
+      force[k]! += pull * slope;
+      size[k]! += Math.abs(pull * slope);
+    };
+    add(3 * body, moves[at + Move.X]!);
+    add(3 * body + 1, moves[at + Move.Y]!);
+    add(3 * body + 2, moves[at + Move.Angle]!);
+  });
+  return { force, size };
+}
+
+/** Added to the forces an imbalance is measured against, mm²: rounding of the gaps alone (1e-13 mm on a pressed face of 10 mm) must pass. */
+const ROUNDING = 1e-2;
+
+/** Largest component of the gradient as a share of the forces that make it up. */
+function imbalanceOf({ force, size }: ReturnType<typeof gradient>): number {
+  return force.reduce((worst, f, i) => Math.max(worst, Math.abs(f) / (size[i]! + ROUNDING)), 0);
+}
+
+/** A rest is accepted when its forces balance to this share. */
+const BALANCED = 1e-6;
+
+/**
+ * The rest found, if its forces balance.
+ *
+ * @throws SeatingError when they do not.
+ */
+export function acceptedRest(
+  model: SeatingModel,
+  at: GapEvaluation,
+  spring: Float64Array,
+  pose: Float64Array,
+  iterations: number,
+): Rest {
+  const imbalance = imbalanceOf(gradient(model, at, spring));
+  if (!(imbalance <= BALANCED))
+    throw new SeatingError("The pieces found no rest: the forces on them do not balance.");
+  return { pose, gap: at.gap, iterations, imbalance };
+}
+
+/** Hessian of the energy, row-major; with `curved`, the second derivatives of the gaps are part of it. */
+export function hessian(
+  model: SeatingModel,
+  { gap, moves }: GapEvaluation,
+  spring: Float64Array,
+  curved: boolean,
+): Float64Array {
+  const n = 3 * model.bodies;
+  const out = new Float64Array(n * n);
+  const rowOf = new Float64Array(6);
+  const place = new Int32Array(6);
+  for (let i = 0; i < gap.length; i++) {
+    const used = slopesOf(model, moves, i, rowOf, place);
+    for (let a = 0; a < used; a++) {
+      for (let b = 0; b < used; b++) out[place[a]! * n + place[b]!]! += spring[i]! * rowOf[a]! * rowOf[b]!;
+    }
+  }
+  if (!curved) return out;
+  forEachHalf(model, (probe, body, at) => {
+    const pull = -spring[probe]! * gap[probe]!;
+    const [x, y, turn] = [3 * body, 3 * body + 1, 3 * body + 2];
+    out[turn * n + turn]! += pull * moves[at + Move.AngleAngle]!;
+    for (const [k, slope] of [
+      [x, moves[at + Move.AngleX]!],
+      [y, moves[at + Move.AngleY]!],
+    ] as const) {
+      out[turn * n + k]! += pull * slope;
+      out[k * n + turn]! += pull * slope;
+    }
+  });
+  return out;
+}
+
+/** Derivatives of one gap by the poses it depends on, written to `slopes` with their places; returns how many. */
+export function slopesOf(
+  model: SeatingModel,
+  moves: Float64Array,
+  probe: number,
+  slopes: Float64Array,
+  place: Int32Array,
+): number {
+  let used = 0;
+  for (let half = 0; half < 2; half++) {
+    const body = model.faceBody[half === 0 ? model.first[probe]! : model.mate[probe]!]!;
+    if (body < 0) continue;
+    const at = (2 * probe + half) * Move.Size;
+    slopes[used] = -moves[at + Move.X]!;
+    slopes[used + 1] = -moves[at + Move.Y]!;
+    slopes[used + 2] = -moves[at + Move.Angle]!;
+    for (let k = 0; k < 3; k++) place[used + k] = 3 * body + k;
+    used += 3;
+  }
+  return used;
+}
+
+/** Visits the half of each probe that lies on a body that may move. */
+export function forEachHalf(
+  model: SeatingModel,
+  visit: (probe: number, body: number, at: number) => void,
+): void {
+  for (let i = 0; i < model.weight.length; i++) {
+    const a = model.faceBody[model.first[i]!]!;
+    const b = model.faceBody[model.mate[i]!]!;
+    if (a >= 0) visit(i, a, 2 * i * Move.Size);
+    if (b >= 0) visit(i, b, (2 * i + 1) * Move.Size);
+  }
+}

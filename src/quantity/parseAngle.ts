@@ -1,0 +1,108 @@
+import { checkSign } from "./checkSign.js";
+import { add, nearestDouble, PI, quotient, type Ratio, ratio } from "./exact.js";
+import { readInput } from "./readInput.js";
+import type { Term } from "./readTerms.js";
+import { type Refusal, refusal } from "./refusal.js";
+import {
+  ANGLE_PART,
+  type AngleUnit,
+  KNOWN_ANGLE_UNITS,
+  MAX_ANGLE_DEG,
+  MM_PER,
+  type SignRule,
+} from "./units.js";
+
+/** How {@link parseAngle} reads. */
+export interface ParseAngleOptions {
+  /** The unit of a number that has none; default `deg`. */
+  readonly unit?: AngleUnit;
+  /** The sign the value may have; default `any`. */
+  readonly sign?: SignRule;
+  /** What is being read, as an error names it; default `angle`. */
+  readonly what?: string;
+}
+
+const EXAMPLES: Record<AngleUnit, string[]> = { deg: ["22.5°", "22° 30′"], rad: ["0.39 rad", "22.5°"] };
+const PARTS_PER_DEGREE = { degrees: 1, minutes: 60, seconds: 3600 } as const;
+const DMS_EXAMPLE = "22° 30′ 15″";
+
+/**
+ * Reads an angle: `22.5°`, `22 1/2 deg`, `22°30'`, `22° 30′ 15″`, `30'`, `0.39 rad`, or a bare number in
+ * `options.unit`. Arithmetic is exact up to the last step. Decimal marks as in lengths. A minus sign counts
+ * for the whole: `-0°30'` is half a degree below zero.
+ *
+ * @param input a text of at most 80 characters, or a number
+ * @returns radians, the double nearest to the exact value, within ±360°; never −0
+ * @throws {QuantityError} what is wrong, the rule, the value, an example
+ * @example parseAngle("22°30'") // Math.PI / 8
+ */
+export function parseAngle(input: unknown, options: ParseAngleOptions = {}): number {
+  const { unit = "deg", sign = "any", what = "angle" } = options;
+  if (!Object.hasOwn(EXAMPLES, unit))
+    throw refusal("unit option", unit, "deg")("it is not a unit for bare angles", "it must be deg or rad");
+  const refuse = refusal(what, input, ...EXAMPLES[unit]);
+
+  const { negative, terms } = readInput(input, refuse);
+  const parts = terms.map((term) => partOf(term, terms.length === 1 ? unit : "", refuse));
+  const [first] = terms;
+  const typed = parts[0] === "radians" && terms.length === 1 ? first.amount : undefined;
+  const degrees = typed === undefined ? totalDegrees(terms, parts, refuse) : inDegrees(typed);
+  if (degrees.n.gt(degrees.d.times(MAX_ANGLE_DEG)))
+    throw refuse("it is out of reach", `no angle here is beyond ${MAX_ANGLE_DEG} degrees`);
+  const size = quotient(typed ?? { n: degrees.n.times(PI), d: degrees.d.times(180) });
+  const rad = nearestDouble(negative ? size.neg() : size);
+  checkSign(rad, sign, refuse);
+  return rad;
+}
+
+const inDegrees = (rad: Ratio): Ratio => ({ n: rad.n.times(180), d: rad.d.times(PI) });
+
+type Part = "degrees" | "minutes" | "seconds" | "radians";
+
+function partOf({ unit }: Term, bareUnit: AngleUnit | "", refuse: Refusal): Part {
+  const part = ANGLE_PART.get(unit || bareUnit);
+  if (part !== undefined) return part;
+  if (unit === "")
+    throw refuse(
+      "a number beside the degrees has no mark",
+      "mark minutes with ′ and seconds with ″",
+      DMS_EXAMPLE,
+    );
+  if (ANGLE_PART.has(unit.toLowerCase()))
+    throw refuse(`the unit ${unit} is in capitals`, `write ${unit.toLowerCase()} in small letters`);
+  if (MM_PER.has(unit)) throw refuse(`${unit} is a unit of length`, `an angle is in ${KNOWN_ANGLE_UNITS}`);
+  throw refuse(`the unit ${unit} is not known`, `an angle is in ${KNOWN_ANGLE_UNITS}`);
+}
+
+/** Degrees, minutes and seconds added up: each at most once, in that order, only the last with a fraction. */
+function totalDegrees(terms: readonly Term[], parts: readonly Part[], refuse: Refusal): Ratio {
+  let total = ratio(0);
+  let reached = 0;
+  for (const [index, { amount }] of terms.entries()) {
+    const part = parts[index]!;
+    if (part === "radians")
+      throw refuse("radians stand with another part", "radians stand alone", "0.39 rad");
+    const perDegree = PARTS_PER_DEGREE[part];
+    if (perDegree <= reached)
+      throw refuse(
+        "its parts are repeated or out of order",
+        "degrees come first, then minutes, then seconds",
+        DMS_EXAMPLE,
+      );
+    if (index > 0 && amount.n.gte(amount.d.times(60)))
+      throw refuse(
+        `its ${part} are 60 or more`,
+        "after a larger part, minutes and seconds stay below 60",
+        DMS_EXAMPLE,
+      );
+    if (index < terms.length - 1 && !quotient(amount).isInteger())
+      throw refuse(
+        `its ${part} are not a whole number`,
+        "only the last part may have a fraction",
+        DMS_EXAMPLE,
+      );
+    total = add(total, { n: amount.n, d: amount.d.times(perDegree) });
+    reached = perDegree;
+  }
+  return total;
+}

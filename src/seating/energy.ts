@@ -23,37 +23,50 @@ export function readSigns(gap: Float64Array, pressed: Uint8Array): boolean {
   return changed;
 }
 
-/** Gradient of the energy by the poses, and the sum of the sizes of the forces that make it up. */
+/** Gradient of the energy by the poses. */
 export function gradient(
   model: SeatingModel,
   { gap, moves }: GapEvaluation,
   spring: Float64Array,
-): { force: Float64Array; size: Float64Array } {
+): Float64Array {
   const force = new Float64Array(3 * model.bodies);
-  const size = new Float64Array(3 * model.bodies);
   forEachHalf(model, (probe, body, at) => {
     const pull = -spring[probe]! * gap[probe]!;
-    const add = (k: number, slope: number): void => {
-      force[k]! += pull * slope;
-      size[k]! += Math.abs(pull * slope);
-    };
-    add(3 * body, moves[at + Move.X]!);
-    add(3 * body + 1, moves[at + Move.Y]!);
-    add(3 * body + 2, moves[at + Move.Angle]!);
+    force[3 * body]! += pull * moves[at + Move.X]!;
+    force[3 * body + 1]! += pull * moves[at + Move.Y]!;
+    force[3 * body + 2]! += pull * moves[at + Move.Angle]!;
   });
-  return { force, size };
+  return force;
 }
 
-/** Added to the forces an imbalance is measured against, mm²: rounding of the gaps alone (1e-13 mm on a pressed face of 10 mm) must pass. */
-const ROUNDING = 1e-2;
-
-/** Largest component of the gradient as a share of the forces that make it up. */
-function imbalanceOf({ force, size }: ReturnType<typeof gradient>): number {
-  return force.reduce((worst, f, i) => Math.max(worst, Math.abs(f) / (size[i]! + ROUNDING)), 0);
-}
-
-/** A rest is accepted when its forces balance to this share. */
+/** A rest is accepted when its forces balance to this share of their sizes. */
 const BALANCED = 1e-6;
+
+/** A gap is known to this share of the largest coordinate: rounding. */
+const GAP_ROUNDING = 1e-14;
+
+/**
+ * Largest component of the gradient as a share of the sizes of the forces that make it up, each gap taken as large enough for its rounding to pass
+ * as balanced: with no errors at all the forces are nothing but rounding.
+ */
+function imbalanceOf(model: SeatingModel, { gap, moves }: GapEvaluation, spring: Float64Array): number {
+  const least = (GAP_ROUNDING / BALANCED) * largestCoordinate(model);
+  const size = new Float64Array(3 * model.bodies);
+  forEachHalf(model, (probe, body, at) => {
+    const pull = spring[probe]! * (Math.abs(gap[probe]!) + least);
+    size[3 * body]! += pull * Math.abs(moves[at + Move.X]!);
+    size[3 * body + 1]! += pull * Math.abs(moves[at + Move.Y]!);
+    size[3 * body + 2]! += pull * Math.abs(moves[at + Move.Angle]!);
+  });
+  return gradient(model, { gap, moves }, spring).reduce((m, f, i) => Math.max(m, Math.abs(f) / size[i]!), 0);
+}
+
+function largestCoordinate({ probeX, probeY, faceX, faceY }: SeatingModel): number {
+  return [probeX, probeY, faceX, faceY].reduce(
+    (largest, list) => list.reduce((m, x) => Math.max(m, Math.abs(x)), largest),
+    0,
+  );
+}
 
 /**
  * The rest found, if its forces balance.
@@ -67,7 +80,7 @@ export function acceptedRest(
   pose: Float64Array,
   iterations: number,
 ): Rest {
-  const imbalance = imbalanceOf(gradient(model, at, spring));
+  const imbalance = imbalanceOf(model, at, spring);
   if (!(imbalance <= BALANCED))
     throw new SeatingError("The pieces found no rest: the forces on them do not balance.");
   return { pose, gap: at.gap, iterations, imbalance };

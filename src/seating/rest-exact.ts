@@ -39,8 +39,7 @@ export function restExact(
       evaluateGaps(model, faceAngle, faceOffset, pose, there);
       const signs = Uint8Array.from(pressed);
       readSigns(there.gap, signs);
-      const { force } = gradient(model, there, springs(model, signs, pressRatio));
-      return force.reduce((sum, f, i) => sum + f * step[i]!, 0);
+      return gradientAlong(gradient(model, there, springs(model, signs, pressRatio)), step);
     };
     const largest = gapChange(model, here.moves, step).reduce((m, c) => Math.max(m, Math.abs(c)), 0);
     if (largest <= STILL && curved !== null) {
@@ -48,7 +47,7 @@ export function restExact(
       readSigns(there.gap, pressed);
       return acceptedRest(model, there, springs(model, pressed, pressRatio), pose, iterations);
     }
-    settleShare(gradientAlong(gradient(model, here, spring).force, step), moveTo);
+    settleShare(gradientAlong(gradient(model, here, spring), step), moveTo);
     evaluateGaps(model, faceAngle, faceOffset, pose, here);
     readSigns(here.gap, pressed);
   }

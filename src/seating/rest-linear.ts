@@ -59,7 +59,7 @@ export function newtonStep(
   const n = 3 * model.bodies;
   const matrix = hessian(model, at, spring, curved);
   if (!choleskyInPlace(matrix, n)) return null;
-  const step = gradient(model, at, spring).force.map((f) => -f);
+  const step = gradient(model, at, spring).map((f) => -f);
   choleskySolveInPlace(matrix, n, step);
   return step;
 }

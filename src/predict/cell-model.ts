@@ -2,8 +2,9 @@ import { errorLayout, noErrors } from "../cutting/error-layout.js";
 import { faceResponses } from "../cutting/face-states.js";
 import type { Cell } from "../lattice/cell.js";
 import type { GapEvaluation } from "../seating/evaluate-gaps.js";
+import { freeBody } from "../seating/free-body.js";
 import { directSlopes } from "../seating/gap-sensitivity.js";
-import { linearise, restLinear } from "../seating/rest-linear.js";
+import { linearise, notHeld } from "../seating/rest-linear.js";
 import type { SeatingModel } from "../seating/seating-model.js";
 
 /** A cell made ready for the seating: computed once, used for every prediction. */
@@ -33,7 +34,8 @@ export function cellModel(cell: Cell): CellModel {
   if (known) return known;
   const seating = seatingModel(cell);
   const nominal = linearise(seating);
-  restLinear(seating, nominal, new Float64Array(seating.weight.length));
+  const free = freeBody(seating, nominal);
+  if (free !== null) throw notHeld(cell.pieces[free]!.name);
   const errors = noErrors(cell);
   const responses = faceResponses(cell, errors).map(({ error, ...rest }) => ({ ...rest, column: error }));
   const model: CellModel = {

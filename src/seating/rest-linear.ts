@@ -46,8 +46,8 @@ export function restLinear(
   throw new SeatingError(`The pieces found no rest in ${MOST_STEPS} steps at first order.`);
 }
 
-export const notHeld = (): SeatingError =>
-  new SeatingError("A piece is not held: it can slide or turn without any joint opening or closing.");
+export const notHeld = (piece = "A piece"): SeatingError =>
+  new SeatingError(`${piece} is not held: it can slide or turn without any joint opening or closing.`);
 
 /** Newton's step on the energy; null when its matrix is not positive definite. */
 export function newtonStep(

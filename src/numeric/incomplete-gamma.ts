@@ -7,7 +7,7 @@ import { refuse } from "./refuse.js";
 /**
  * Regularised incomplete gamma function: `lower` = P(a, x), `upper` = Q(a, x), for a > 0 and x ≥ 0.
  *
- * Relative error of either tail ≤ 1e-14 + 2e-16·|log tail|·4 for a ≤ 1e6 (measured). Power series (DLMF 8.7.1) below
+ * Relative error of either tail ≤ 1e-14 + 4e-16·|log tail| for a ≤ 1e4 (measured). Power series (DLMF 8.7.1) below
  * x = a + 1, continued fraction (DLMF 8.9.2) above; the front factor xᵃe⁻ˣ/Γ(a + 1) from a deviance.
  * @throws RangeError for a not positive or x negative
  */

@@ -18,7 +18,7 @@ export const HAZARD_EXCESS_MIDDLE = 4;
 
 /**
  * How far the hazard of the standard normal exceeds its asymptote: φ(z)/(1 − Φ(z)) − z, for z ≥ 0. From √(2/π) at
- * z = 0 it falls like 1/z. No cancellation: relative error ≤ 2e-15 for every z ≥ 0 (measured in the tests).
+ * z = 0 it falls like 1/z. No cancellation: relative error ≤ 1e-15 for every z ≥ 0 (measured in the tests).
  * Everything the project needs of the normal tail comes from it: the Mills ratio is 1/(z + excess).
  */
 export function hazardExcess(z: number): number {

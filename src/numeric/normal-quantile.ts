@@ -8,7 +8,7 @@ import { refuse } from "./refuse.js";
 const MIDDLE = 0.25;
 
 /**
- * The `z` with Φ(z) = `p`, 0 ≤ p ≤ 1 (−∞ and +∞ at the ends). Relative error ≤ 4e-16·3 over every double `p`,
+ * The `z` with Φ(z) = `p`, 0 ≤ p ≤ 1 (−∞ and +∞ at the ends). Relative error ≤ 1e-15 over every double `p`,
  * down to 5e-324 (measured; the upper tail is as exact as the double 1 − p allows).
  *
  * In the middle Newton with Φ − ½, in the tails Newton with log Φ, both with the second-order (Halley) term.

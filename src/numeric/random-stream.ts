@@ -3,7 +3,7 @@ import type { JumpableRandomGenerator } from "pure-rand/types/JumpableRandomGene
 import { refuse } from "./refuse.js";
 import { buildZiggurat } from "./ziggurat.js";
 
-/** A reproducible source of random numbers: the same seed and sub-stream give the same bits on every machine. */
+/** A reproducible source of random numbers: the same seed and sub-stream give the same numbers (normals up to the engine's exp and log). */
 export interface RandomStream {
   /** Uniform on [0, 1), a multiple of 2⁻⁵³. */
   uniform(): number;

@@ -1,6 +1,6 @@
-import type { Cell, Face } from "../lattice/cell.js";
+import type { Cell } from "../lattice/cell.js";
 import { cutNormal } from "../lattice/piece-faces.js";
-import { type ErrorLayout, errorLayout } from "./error-layout.js";
+import { errorLayout } from "./error-layout.js";
 
 /** Where each face of a cell lies before the pieces settle: direction of the outward normal (rad) and offset from the face's origin (mm). */
 export interface FaceStates {
@@ -18,58 +18,73 @@ export interface FaceResponse {
   readonly offset: number;
 }
 
+/** The two elementary errors that move a face: angle and axial of a cut, turn and offset of a wall, thickness (twice) of a side; −1 for a pin. */
+interface Wiring {
+  readonly turning: Int32Array;
+  readonly shifting: Int32Array;
+}
+
+const wirings = new WeakMap<Cell, Wiring>();
+
+function wiringOf(cell: Cell): Wiring {
+  const known = wirings.get(cell);
+  if (known) return known;
+  const { indexOf } = errorLayout(cell);
+  const pairs = cell.faces.map(({ kind, name, body, cut }): [number, number] => {
+    if (kind === "pin") return [-1, -1];
+    if (kind === "wall") return [indexOf("turn", name), indexOf("offset", name)];
+    const owner = cell.pieces[body]!.name;
+    if (cut) return [indexOf("angle", owner, cut.face), indexOf("axial", owner, cut.face)];
+    return [indexOf("thickness", owner), indexOf("thickness", owner)];
+  });
+  const wiring = {
+    turning: Int32Array.from(pairs, ([turning]) => turning),
+    shifting: Int32Array.from(pairs, ([, shifting]) => shifting),
+  };
+  wirings.set(cell, wiring);
+  return wiring;
+}
+
 /** Exact faces under an error vector (lay-out of {@link errorLayout}). */
 export function faceStates(cell: Cell, errors: Float64Array): FaceStates {
-  const layout = errorLayout(cell);
-  const angle = Float64Array.from(cell.faces, (face) => face.angle);
-  const offset = Float64Array.from(cell.faces, (face) => face.offset);
+  const { turning, shifting } = wiringOf(cell);
+  const angle = new Float64Array(cell.faces.length);
+  const offset = new Float64Array(cell.faces.length);
   for (const [i, face] of cell.faces.entries()) {
-    const read = reader(face, cell, layout, errors);
-    if (face.kind === "wall") {
-      angle[i] = face.angle + read("turn");
-      offset[i] = read("offset");
-    } else if (face.kind === "side") {
-      offset[i] = face.offset + read("thickness") / 2;
-    } else if (face.cut) {
-      const jigAngle = face.cut.jigAngle + read("angle");
-      angle[i] = face.angle + cutNormal(face.cut, jigAngle) - cutNormal(face.cut, face.cut.jigAngle);
-      offset[i] = (face.cut.reach + read("axial")) * Math.cos(jigAngle);
-    }
+    const turn = errors[turning[i]!] ?? 0;
+    const shift = errors[shifting[i]!] ?? 0;
+    angle[i] = face.angle;
+    offset[i] = face.offset;
+    if (face.cut) {
+      const { cut } = face;
+      angle[i] = face.angle + cutNormal(cut, cut.jigAngle + turn) - cutNormal(cut, cut.jigAngle);
+      offset[i] = (cut.reach + shift) * Math.cos(cut.jigAngle + turn);
+    } else if (face.kind === "wall") {
+      angle[i] = face.angle + turn;
+      offset[i] = face.offset + shift;
+    } else if (face.kind === "side") offset[i] = face.offset + shift / 2;
   }
   return { angle, offset };
 }
 
-function reader(face: Face, cell: Cell, layout: ErrorLayout, errors: Float64Array) {
-  const owner = face.body < 0 ? face.name : cell.pieces[face.body]!.name;
-  return (kind: "thickness" | "angle" | "axial" | "turn" | "offset"): number => {
-    const cutFace = kind === "angle" || kind === "axial" ? face.cut!.face : undefined;
-    return errors[layout.indexOf(kind, owner, cutFace)]!;
-  };
-}
-
 /** Derivatives of {@link faceStates} at `errors`. */
 export function faceResponses(cell: Cell, errors: Float64Array): FaceResponse[] {
-  const layout = errorLayout(cell);
-  return cell.faces.flatMap((face, index): FaceResponse[] => {
-    if (face.kind === "wall") {
+  const { turning, shifting } = wiringOf(cell);
+  return cell.faces.flatMap(({ kind, cut }, face): FaceResponse[] => {
+    const [turn, shift] = [turning[face]!, shifting[face]!];
+    if (kind === "pin") return [];
+    if (kind === "side") return [{ face, error: shift, angle: 0, offset: 0.5 }];
+    if (!cut) {
       return [
-        { face: index, error: layout.indexOf("turn", face.name), angle: 1, offset: 0 },
-        { face: index, error: layout.indexOf("offset", face.name), angle: 0, offset: 1 },
+        { face, error: turn, angle: 1, offset: 0 },
+        { face, error: shift, angle: 0, offset: 1 },
       ];
     }
-    if (face.kind === "pin") return [];
-    const owner = cell.pieces[face.body]!.name;
-    if (!face.cut) {
-      return [{ face: index, error: layout.indexOf("thickness", owner), angle: 0, offset: 0.5 }];
-    }
-    const { cut } = face;
-    const angleError = layout.indexOf("angle", owner, cut.face);
-    const axialError = layout.indexOf("axial", owner, cut.face);
-    const jigAngle = cut.jigAngle + errors[angleError]!;
-    const reach = cut.reach + errors[axialError]!;
+    const jigAngle = cut.jigAngle + errors[turn]!;
+    const reach = cut.reach + errors[shift]!;
     return [
-      { face: index, error: angleError, angle: cut.end * cut.side, offset: -reach * Math.sin(jigAngle) },
-      { face: index, error: axialError, angle: 0, offset: Math.cos(jigAngle) },
+      { face, error: turn, angle: cut.end * cut.side, offset: -reach * Math.sin(jigAngle) },
+      { face, error: shift, angle: 0, offset: Math.cos(jigAngle) },
     ];
   });
 }

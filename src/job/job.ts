@@ -1,47 +1,9 @@
 import type { AsCut } from "../cutting/as-cut-errors.js";
-import type { Order } from "../predict/predict-cell.js";
+import type { Jig, SetUp } from "../cutting/shop.js";
+import type { Order } from "../predict/settle.js";
 import type { Instrument } from "../readings/instrument.js";
 
-/** Where a jig's fence bears on the strip: it decides how thick stock changes the cut. */
-export const FENCES = ["centred", "long-side", "short-side"] as const;
-export type Fence = (typeof FENCES)[number];
-
-/** A leaf pushed between ramp and bed at one end turns the ramp by atan(leaf / base). */
-export interface ShimSet {
-  /** Distance from the ramp's fixed end to where a shim goes in, mm. */
-  readonly base: number;
-  /** Leaves at hand, mm, rising. */
-  readonly leaves: readonly number[];
-}
-
-export interface Jig {
-  readonly name: string;
-  /** Angle on its label, rad from a square cut. */
-  readonly ramp: number;
-  readonly fence: Fence;
-  /** Standard deviation of the ramp's error before anything was measured, rad. */
-  readonly trustedTo: number;
-  /** How the ramp is adjusted; `null` when it is locked. */
-  readonly shims: ShimSet | null;
-}
-
-/** How a piece's length is set at one set-up. */
-export interface Stop {
-  /** Standard deviation of its error before anything was measured, mm. */
-  readonly trustedTo: number;
-  /** Smallest move it can be given, mm; `null` when it is locked. */
-  readonly step: number | null;
-}
-
-/** Cuts made alike: on one jig, at one stop. */
-export interface SetUp {
-  readonly name: string;
-  readonly jig: string;
-  /** Groups of cuts as the pattern names them: `hinge.seat`. */
-  readonly cuts: readonly string[];
-  /** `null` for the first end of a piece, cut to a mark: it has no length to miss. */
-  readonly stop: Stop | null;
-}
+export { FENCES, type Fence, type Jig, type SetUp, type ShimSet, type Stop } from "../cutting/shop.js";
 
 /** A job file with everything in mm and rad and every default filled in. */
 export interface Job {

@@ -1,20 +1,9 @@
 import { faceStates } from "../cutting/face-states.js";
 import type { Cell } from "../lattice/cell.js";
-import { restExact } from "../seating/rest-exact.js";
-import { restLinear } from "../seating/rest-linear.js";
-import { PRESS_RATIO, type Rest } from "../seating/seating-model.js";
-import { type CellModel, cellModel } from "./cell-model.js";
+import type { Rest } from "../seating/seating-model.js";
+import { cellModel } from "./cell-model.js";
 import { requireMeeting, requireSensibleErrors } from "./require-meeting.js";
-
-/** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
-export type Order = "first" | "exact";
-
-export interface PredictOptions {
-  /** Default `exact`. */
-  readonly order?: Order;
-  /** How many times stiffer a face is pressed than open; default {@link PRESS_RATIO}. */
-  readonly pressRatio?: number;
-}
+import { type Order, type SettleOptions, settle } from "./settle.js";
 
 /** A gap read at one end of a joint, mm: positive = open, negative = pressed. */
 export interface ProbeGap {
@@ -45,17 +34,12 @@ export interface CellPrediction {
  * @throws SeatingError when the pieces find no rest.
  * @throws PredictError when the errors are so large that faces no longer meet.
  */
-export function predictCell(
-  cell: Cell,
-  errors: Float64Array,
-  { order = "exact", pressRatio = PRESS_RATIO }: PredictOptions = {},
-): CellPrediction {
+export function predictCell(cell: Cell, errors: Float64Array, options: SettleOptions = {}): CellPrediction {
   const model = cellModel(cell);
   requireSensibleErrors(cell, errors);
-  const states = faceStates(cell, errors);
-  const first = restLinear(model.seating, model.nominal, freeGaps(model, errors), pressRatio);
-  const exact = restExact(model.seating, states.angle, states.offset, first.pose, pressRatio);
-  requireMeeting(cell, states, exact.pose, exact.gap);
+  const { order = "exact" } = options;
+  const { first, rest: exact } = settle(model, errors, { ...options, order: "exact" });
+  requireMeeting(cell, faceStates(cell, errors), exact.pose, exact.gap);
   const rest = order === "first" ? first : exact;
   const gaps = rest.gap.subarray(0, model.readProbes);
   return {
@@ -73,16 +57,6 @@ export function predictCell(
     ),
     rest,
   };
-}
-
-/** First-order gaps before any piece has moved, mm. */
-export function freeGaps({ direct, seating }: CellModel, errors: Float64Array): Float64Array {
-  const columns = errors.length;
-  return seating.weight.map((_, i) => {
-    let gap = 0;
-    for (let c = 0; c < columns; c++) gap += direct[i * columns + c]! * errors[c]!;
-    return gap;
-  });
 }
 
 /** Mean of the open part of a gap that runs straight from `a` to `b`, mm. */

@@ -1,0 +1,139 @@
+import type { Source } from "../cutting/sources.js";
+import type { Job } from "../job/job.js";
+import type { Reading } from "../readings/reading.js";
+import { groupReadings } from "./expect-readings.js";
+import { expectedInformation, invert, observedInformation, symmetricEigen } from "./information.js";
+import {
+  type Likelihood,
+  type LikelihoodFit,
+  likelihoodTerms,
+  maximiseLikelihood,
+} from "./maximise-likelihood.js";
+import { sourcesOf } from "./specimen.js";
+
+/** One shared source as the trial cuts show it; rad or mm. */
+export interface SourceEstimate extends Source {
+  readonly estimate: number;
+  readonly standardUncertainty: number;
+  /** 95 % interval. */
+  readonly interval: readonly [number, number];
+  /** Share of the prior variance that the data have taken away, 0 to 1. */
+  readonly learned: number;
+  /** False when the data add nothing worth naming to the prior. */
+  readonly fromData: boolean;
+  /** The same from the readings alone; `null` where they do not determine it. */
+  readonly withoutPrior: { readonly estimate: number; readonly standardUncertainty: number } | null;
+}
+
+/** A combination of sources that the readings alone do not tell apart. */
+export interface Unseparated {
+  /** Weights in units of each source's prior standard deviation; the largest is positive. */
+  readonly weights: readonly { readonly source: string; readonly weight: number }[];
+  /** Standard deviation of the combination after the data, as a share of before. */
+  readonly remaining: number;
+}
+
+/** The fit of the shared sources to the readings. */
+export interface SourceFit {
+  readonly sources: readonly SourceEstimate[];
+  /** rad and mm, row-major. */
+  readonly covariance: Float64Array;
+  readonly estimates: Float64Array;
+  readonly unseparated: readonly Unseparated[];
+  readonly likelihood: Likelihood;
+  readonly best: LikelihoodFit;
+  /** `observed` when the curvature of the likelihood itself gave the covariance, `expected` when only its first-order stand-in was positive definite. */
+  readonly information: "observed" | "expected";
+}
+
+/** 97.5 % point of the standard normal. */
+const Z95 = 1.959963984540054;
+/** Below this share of the prior variance taken away, the prior speaks. */
+const LEARNED_LITTLE = 0.2;
+/** A combination counts as unseparated when the data leave more than this share of its prior standard deviation. */
+const REMAINING_MUCH = 0.7;
+const WEIGHT_NAMED = 0.25;
+
+/** Fits the shared sources of a job to its readings, with the job's prior tolerances and, beside that, without. */
+export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
+  const sources = sourcesOf(job);
+  const p = sources.length;
+  const unit = sources.map(({ trustedTo }) => trustedTo);
+  const likelihood: Likelihood = {
+    ...{ job, sources, readings, priors: true },
+    groups: groupReadings(job, readings),
+  };
+  const best = maximiseLikelihood(likelihood, new Float64Array(p));
+  const x = best.estimates.map((value, i) => value / unit[i]!);
+  const { tau } = best.expectation;
+  const observed = observedInformation(likelihood, x, tau);
+  const terms = likelihoodTerms(likelihood, x, tau);
+  const scaled = invert(observed ?? expectedInformation(terms, p), p);
+  const data = expectedInformation(likelihoodTerms({ ...likelihood, priors: false }, x, tau), p);
+  const alone = withoutPriors(likelihood, best.estimates, data);
+  return {
+    sources: sources.map((source, i): SourceEstimate => {
+      const variance = scaled[i * p + i]!;
+      const estimate = best.estimates[i]!;
+      const standardUncertainty = unit[i]! * Math.sqrt(variance);
+      const learned = Math.min(1, Math.max(0, 1 - variance));
+      return {
+        ...source,
+        ...{ estimate, standardUncertainty, learned },
+        interval: [estimate - Z95 * standardUncertainty, estimate + Z95 * standardUncertainty],
+        fromData: learned >= LEARNED_LITTLE,
+        withoutPrior: alone(i),
+      };
+    }),
+    covariance: scaled.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
+    estimates: best.estimates,
+    unseparated: unseparatedOf(sources, data),
+    ...{ likelihood, best },
+    information: observed ? "observed" : "expected",
+  };
+}
+
+/** Combinations that the data leave nearly as wide as the prior had them: eigenvectors of the data's information with small eigenvalues. */
+function unseparatedOf(sources: readonly Source[], data: Float64Array): Unseparated[] {
+  const { values, vectors } = symmetricEigen(data, sources.length);
+  return values.flatMap((value, k): Unseparated[] => {
+    const remaining = 1 / Math.sqrt(1 + Math.max(0, value));
+    if (remaining < REMAINING_MUCH) return [];
+    const vector = vectors[k]!;
+    const largest = vector.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a));
+    const weights = vector
+      .map((weight, i) => ({ source: sources[i]!.name, weight: weight / (Math.sign(largest) || 1) }))
+      .filter(({ weight }) => Math.abs(weight) >= WEIGHT_NAMED)
+      .sort((a, b) => Math.abs(b.weight) - Math.abs(a.weight));
+    return [{ weights, remaining }];
+  });
+}
+
+/** The fit from the readings alone, for the sources they determine: those with no part in a combination the data say nothing of. */
+function withoutPriors(
+  likelihood: Likelihood,
+  start: Float64Array,
+  data: Float64Array,
+): (i: number) => SourceEstimate["withoutPrior"] {
+  const p = start.length;
+  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const { values, vectors } = symmetricEigen(data, p);
+  const free = values.map((value) => value < NOTHING_SAID);
+  const determined = (i: number): boolean =>
+    free.every((isFree, k) => !isFree || Math.abs(vectors[k]![i]!) < NO_PART);
+  if (!start.some((_, i) => determined(i))) return () => null;
+  const fit = maximiseLikelihood({ ...likelihood, priors: false }, start);
+  if (!fit.minimum.converged && fit.minimum.status !== "lost") return () => null;
+  return (i) => {
+    if (!determined(i)) return null;
+    const variance = values.reduce(
+      (sum, value, k) => (free[k] ? sum : sum + vectors[k]![i]! ** 2 / value),
+      0,
+    );
+    return { estimate: fit.estimates[i]!, standardUncertainty: unit[i]! * Math.sqrt(variance) };
+  };
+}
+
+/** Information (in prior units) below which the readings say nothing of a combination, and the share of it a source may still have. */
+const NOTHING_SAID = 1e-3;
+const NO_PART = 0.02;

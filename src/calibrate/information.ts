@@ -1,0 +1,63 @@
+import { EigenvalueDecomposition, inverse, Matrix } from "ml-matrix";
+import { choleskyInPlace } from "../numeric/cholesky.js";
+import type { Terms } from "../numeric/minimise-terms.js";
+import { type Likelihood, likelihoodTerms } from "./maximise-likelihood.js";
+
+/** Step of the differences, in prior standard deviations. */
+const STEP = 1e-4;
+
+/** ∂(−log likelihood)/∂x. */
+export function gradientOf({ slope, jacobian }: Terms, p: number): Float64Array {
+  const out = new Float64Array(p);
+  for (let i = 0; i < jacobian.length; i++) out[i % p]! += slope[Math.floor(i / p)]! * jacobian[i]!;
+  return out;
+}
+
+/** Σ ρ″·∂m∂mᵀ: the information of terms at first order, always at least positive semi-definite. */
+export function expectedInformation({ curvature, jacobian }: Terms, p: number): Float64Array {
+  const out = new Float64Array(p * p);
+  for (let row = 0; row < curvature.length; row++) {
+    for (let i = 0; i < p; i++) {
+      for (let j = 0; j < p; j++)
+        out[i * p + j]! += curvature[row]! * jacobian[row * p + i]! * jacobian[row * p + j]!;
+    }
+  }
+  return out;
+}
+
+/** Observed information at x: the Hessian of −log likelihood, by central differences of its analytic gradient; `null` where it is not positive definite (a kink or a flat). */
+export function observedInformation(
+  problem: Likelihood,
+  x: Float64Array,
+  tau: Float64Array,
+): Float64Array | null {
+  const p = x.length;
+  const out = new Float64Array(p * p);
+  for (let j = 0; j < p; j++) {
+    const at = (sign: number): Float64Array => {
+      const moved = x.slice();
+      moved[j]! += sign * STEP;
+      return gradientOf(likelihoodTerms(problem, moved, tau), p);
+    };
+    const [up, down] = [at(1), at(-1)];
+    for (let i = 0; i < p; i++) {
+      const slope = (up[i]! - down[i]!) / (2 * STEP);
+      out[i * p + j]! += slope / 2;
+      out[j * p + i]! += slope / 2;
+    }
+  }
+  return choleskyInPlace(out.slice(), p) ? out : null;
+}
+
+export const invert = (matrix: Float64Array, p: number): Float64Array =>
+  Float64Array.from(inverse(Matrix.from1DArray(p, p, matrix)).to1DArray());
+
+/** Eigenvalues (rising) and eigenvectors of a symmetric matrix. */
+export function symmetricEigen(matrix: Float64Array, p: number): { values: number[]; vectors: number[][] } {
+  const found = new EigenvalueDecomposition(Matrix.from1DArray(p, p, matrix), { assumeSymmetric: true });
+  const order = found.realEigenvalues.map((value, k) => ({ value, k })).sort((a, b) => a.value - b.value);
+  return {
+    values: order.map(({ value }) => value),
+    vectors: order.map(({ k }) => found.eigenvectorMatrix.getColumn(k)),
+  };
+}

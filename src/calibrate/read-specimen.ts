@@ -1,0 +1,115 @@
+import { errorLayout, noErrors } from "../cutting/error-layout.js";
+import { faceResponses } from "../cutting/face-states.js";
+import { crossing } from "../geometry/half-plane.js";
+import { direction, dot, sub, turnedLeft } from "../geometry/vector.js";
+import type { Job } from "../job/job.js";
+import type { CutFace, Piece } from "../lattice/arrangement.js";
+import type { Cell } from "../lattice/cell.js";
+import { facePlane } from "../lattice/piece-faces.js";
+import { cellModel } from "../predict/cell-model.js";
+import { settleWithSlopes } from "../predict/settle.js";
+import type { Reading } from "../readings/reading.js";
+
+/** What a reading would show, in its own unit (mm or rad), and its derivatives by the specimen's elementary errors. */
+export interface Expected {
+  readonly value: number;
+  readonly slopes: Float64Array;
+}
+
+/** Reads a specimen with the given elementary errors: one expected value for each reading. */
+export function readSpecimen(
+  cell: Cell,
+  errors: Float64Array,
+  readings: readonly Reading[],
+  job: Pick<Job, "setUps" | "order" | "pressRatio">,
+): Expected[] {
+  const needsGaps = readings.some(({ what }) => what === "gap");
+  const gaps = needsGaps ? settleWithSlopes(cellModel(cell), errors, job) : null;
+  return readings.map((reading) => {
+    if (reading.what === "gap") return widestOf(cell, reading, gaps!.rest.gap, gaps!.slopes, errors.length);
+    const linear = linearReading(cell, reading, groupsOf(job, reading));
+    let value = linear.nominal;
+    for (const [i, slope] of linear.slopes.entries()) value += slope * errors[i]!;
+    return { value, slopes: linear.slopes };
+  });
+}
+
+const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
+  setUps.find(({ name }) => name === setUp)?.cuts ?? [];
+
+function widestOf(
+  cell: Cell,
+  reading: Reading,
+  gap: Float64Array,
+  slopes: Float64Array,
+  columns: number,
+): Expected {
+  const joints = [...cell.joints.keys()].filter(
+    (j) => reading.subject === null || cell.joints[j]!.name === reading.subject,
+  );
+  const places = reading.at === "toe" ? [0] : reading.at === "heel" ? [1] : [0, 1];
+  const probes = joints.flatMap((j) => places.map((k) => 2 * j + k));
+  if (probes.length === 0)
+    throw new RangeError(`Reading ${reading.id}: ${cell.name} has no joint "${reading.subject}".`);
+  const widest = probes.reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
+  return { value: gap[widest]!, slopes: slopes.slice(widest * columns, (widest + 1) * columns) };
+}
+
+interface LinearReading {
+  readonly nominal: number;
+  readonly slopes: Float64Array;
+}
+
+/** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. */
+function linearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
+  const layout = errorLayout(cell);
+  const slopes = noErrors(cell);
+  if (reading.what === "angle") {
+    const { piece, face } = cutOf(cell, reading, groups);
+    slopes[layout.indexOf("angle", piece.name, face)] = 1;
+    return { nominal: piece.cuts.find((cut) => cut.face === face)!.jigAngle, slopes };
+  }
+  const piece = cell.pieces.find(({ name }) => name === reading.subject) ?? cell.pieces[0]!;
+  if (reading.what === "thickness") {
+    slopes[layout.indexOf("thickness", piece.name)] = 1;
+    return { nominal: cell.strip, slopes };
+  }
+  addTip(cell, piece, 1, slopes);
+  addTip(cell, piece, -1, slopes);
+  return { nominal: piece.length, slopes };
+}
+
+/** The cut an angle was read on: `hinge-1.end-left`, or `end-left` of a trial piece, which stands for the first piece of the pattern with that face in its set-up. */
+function cutOf(cell: Cell, reading: Reading, groups: readonly string[]): { piece: Piece; face: CutFace } {
+  const subject = reading.subject ?? "";
+  for (const piece of cell.pieces) {
+    for (const { face, group } of piece.cuts) {
+      if (subject === `${piece.name}.${face}` || (subject === face && groups.includes(group)))
+        return { piece, face };
+    }
+  }
+  throw new RangeError(`Reading ${reading.id}: there is no cut "${subject}" in ${cell.name}.`);
+}
+
+/** Adds how far the tip at one end moves outward along the axis by each elementary error. */
+function addTip(cell: Cell, piece: Piece, end: -1 | 1, slopes: Float64Array): void {
+  const own = cell.faces
+    .map((face) => ({ face }))
+    .filter(({ face }) => face.cut?.end === end && cell.pieces[face.body] === piece);
+  const [a, b] = own;
+  if (!a || !b) throw new RangeError(`${piece.name} has no tip between two cuts to measure its length to.`);
+  const axis = direction(piece.axis);
+  const tip = crossing(facePlane(a.face), facePlane(b.face));
+  const normalA = direction(a.face.angle);
+  const normalB = direction(b.face.angle);
+  // The tip moves by d with n_a·d = h_a and n_b·d = h_b; what counts is d along the axis, outward.
+  const det = normalA.x * normalB.y - normalA.y * normalB.x;
+  const byA = (end * (axis.x * normalB.y - axis.y * normalB.x)) / det;
+  const byB = (end * (axis.y * normalA.x - axis.x * normalA.y)) / det;
+  for (const { face, error, angle, offset } of faceResponses(cell, noErrors(cell))) {
+    const own = cell.faces[face];
+    if (own !== a.face && own !== b.face) continue;
+    const lateral = dot(turnedLeft(direction(own.angle)), sub(tip, own.origin));
+    slopes[error]! += (own === a.face ? byA : byB) * (offset - angle * lateral);
+  }
+}

@@ -1,0 +1,75 @@
+import { errorLayout } from "../cutting/error-layout.js";
+import type { Shop } from "../cutting/shop.js";
+import { setUpByGroup, shopSources, sourceMatrix } from "../cutting/sources.js";
+import type { Job } from "../job/job.js";
+import { asanohaSquare } from "../lattice/asanoha-square.js";
+import { type BenchName, benchNamed } from "../lattice/bench-named.js";
+import type { Cell } from "../lattice/cell.js";
+import { compileCell } from "../lattice/compile-cell.js";
+
+/** What is judged: a bench with a trial piece, or the whole cell, and how its errors come from the shared sources and from cut to cut. */
+export interface Specimen {
+  readonly key: string;
+  readonly cell: Cell;
+  /** errors = matrix · sources + cut-to-cut errors; row-major (error, source). */
+  readonly matrix: Float64Array;
+  /** Standard deviation of each elementary error from one cut (piece, grid) to the next. */
+  readonly scatter: Float64Array;
+}
+
+/** The job's whole cell. */
+export function cellOf(job: Job): Cell {
+  return compileCell(asanohaSquare({ opening: job.opening, strip: job.strip, seatShare: job.seatShare }));
+}
+
+export const shopOf = (job: Job): Shop => ({
+  jigs: job.jigs,
+  setUps: job.setUps,
+  batchThickness: job.batchThickness,
+});
+
+/** The whole cell as a specimen; pieces measured in the hand are read on it too. */
+export function cellSpecimen(job: Job, cell: Cell = cellOf(job)): Specimen {
+  const shop = shopOf(job);
+  return {
+    key: "cell",
+    cell,
+    matrix: sourceMatrix(cell, shop, setUpByGroup(shop)),
+    scatter: scatterOf(job, cell, true),
+  };
+}
+
+/** A trial piece cut at one set-up, on a bench. */
+export function benchSpecimen(job: Job, bench: BenchName, setUpName: string): Specimen {
+  const setUp = job.setUps.find(({ name }) => name === setUpName);
+  const jig = job.jigs.find(({ name }) => name === setUp?.jig);
+  if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
+  const options = { strip: job.strip, jigAngle: jig.ramp };
+  const cell = compileCell(benchNamed(bench, options));
+  return {
+    key: `${bench} ${setUpName}`,
+    cell,
+    matrix: sourceMatrix(cell, shopOf(job), (cut) => (cut.role === "square" ? undefined : setUp)),
+    scatter: scatterOf(job, cell, false),
+  };
+}
+
+/** Cut-to-cut standard deviations; a cell's walls scatter as its grid does, a bench's stay put. */
+function scatterOf(job: Job, cell: Cell, grid: boolean): Float64Array {
+  const { angle, length, thickness } = job.scatter;
+  const squareCuts = new Set(
+    cell.pieces.flatMap(({ name, cuts }) =>
+      cuts.filter(({ role }) => role === "square").map(({ face }) => `${name}.${face}`),
+    ),
+  );
+  return Float64Array.from(errorLayout(cell).entries, ({ kind, owner, face }) => {
+    if (squareCuts.has(`${owner}.${face}`)) return 0;
+    if (kind === "angle") return angle;
+    if (kind === "axial") return length;
+    if (kind === "thickness") return thickness;
+    if (!grid) return 0;
+    return kind === "turn" ? job.grid.turn : job.grid.offset;
+  });
+}
+
+export const sourcesOf = (job: Job): ReturnType<typeof shopSources> => shopSources(shopOf(job));

@@ -1,0 +1,39 @@
+import { logNormalInterval } from "../numeric/normal-interval.js";
+import type { Instrument } from "./instrument.js";
+import type { Reading } from "./reading.js";
+
+/** −log likelihood of one reading as a function of its prediction μ, with its derivatives by μ. */
+export interface ReadingLoss {
+  readonly value: number;
+  readonly slope: number;
+  /** ≥ 0: a normal likelihood is log-concave in μ, interval or not. */
+  readonly curvature: number;
+}
+
+const LOG_ROOT_TWO_PI = Math.log(2 * Math.PI) / 2;
+
+/**
+ * Loss of a reading whose noise has standard deviation `tau` (the reading's own unit, mm or rad):
+ * ½((y − μ)/τ)² + log τ√(2π) for a value, −log[Φ((high − μ)/τ) − Φ((low − μ)/τ)] for an interval, either end of which may be open.
+ */
+export function readingLoss(
+  reading: Pick<Reading, "value" | "low" | "high">,
+  mu: number,
+  tau: number,
+): ReadingLoss {
+  if (reading.value !== null) {
+    const z = (mu - reading.value) / tau;
+    return { value: (z * z) / 2 + Math.log(tau) + LOG_ROOT_TWO_PI, slope: z / tau, curvature: 1 / tau ** 2 };
+  }
+  const { value, d1, d2 } = logNormalInterval((reading.low! - mu) / tau, (reading.high! - mu) / tau);
+  return { value: -value, slope: d1 / tau, curvature: -d2 / tau ** 2 };
+}
+
+/** A noise below this is taken as this, mm or rad: no instrument repeats better. */
+const LEAST_NOISE = 1e-6;
+
+/** Variance of a reading about its prediction that the instrument itself brings: repeatability, and for a value the width of its step (r²/12). */
+export function instrumentVariance(instrument: Instrument, reading: Pick<Reading, "value">): number {
+  const step = reading.value === null ? 0 : (instrument.resolution ?? 0);
+  return Math.max(instrument.repeatability ** 2 + step ** 2 / 12, LEAST_NOISE ** 2);
+}

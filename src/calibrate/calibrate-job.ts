@@ -1,0 +1,128 @@
+import { quantileSorted } from "simple-statistics";
+import type { Job } from "../job/job.js";
+import { predictCell } from "../predict/predict-cell.js";
+import type { Reading } from "../readings/reading.js";
+import {
+  errorsOfDraw,
+  type Forecast,
+  forecastCells,
+  type Moves,
+  noMoves,
+  outcomesOf,
+} from "./cell-forecast.js";
+import { COSTS, type Costs } from "./cell-loss.js";
+import { type Decision, decideMoves } from "./decide-moves.js";
+import { fitSources, type SourceFit } from "./fit-sources.js";
+import { type FitVerdict, judgeFit } from "./judge-fit.js";
+import { type ResidualRow, residualsOf } from "./residuals.js";
+import { cellSpecimen } from "./specimen.js";
+
+/** What is expected of a cell cut with given settings. */
+export interface CellOutlook {
+  /** Worst gap of each drawn cell, mm, rising; likewise the worst press. */
+  readonly worstGap: Float64Array;
+  readonly worstPress: Float64Array;
+  /** Median and central 95 % interval, mm. */
+  readonly gap: { readonly median: number; readonly interval: readonly [number, number] };
+  readonly press: { readonly median: number; readonly interval: readonly [number, number] };
+  /** Chance that a cell closes (gap and press within the job's limits), and its standard uncertainty from the number of draws. */
+  readonly closes: number;
+  readonly closesUncertainty: number;
+  /** Largest and median difference of the worst gap between first and exact order, over a sample of the cells, mm. */
+  readonly orderDifference: { readonly largest: number; readonly median: number; readonly cells: number };
+}
+
+/** All that the trial cuts say: the sources, the moves, and the cell before and after. */
+export interface Calibration {
+  readonly job: Job;
+  readonly readings: readonly Reading[];
+  readonly fit: SourceFit;
+  readonly residuals: readonly ResidualRow[];
+  readonly verdict: FitVerdict;
+  readonly decision: Decision;
+  readonly before: CellOutlook;
+  readonly after: CellOutlook;
+}
+
+export interface CalibrateOptions {
+  readonly costs?: Costs;
+  /** Seed of every draw; default 1. */
+  readonly seed?: number;
+  /** Cells drawn for the outlook; default 2,000. */
+  readonly draws?: number;
+  readonly onProgress?: (step: string) => void;
+}
+
+const DEFAULT_DRAWS = 2000;
+const EXACT_SAMPLE = 100;
+
+/**
+ * From measured trial cuts to what to change on which jig.
+ *
+ * @throws RangeError when there are no readings.
+ */
+export function calibrateJob(
+  job: Job,
+  readings: readonly Reading[],
+  options: CalibrateOptions = {},
+): Calibration {
+  const { costs = COSTS, seed = 1, draws = DEFAULT_DRAWS, onProgress = () => {} } = options;
+  if (readings.length === 0) throw new RangeError("There are no readings to calibrate from.");
+  onProgress("fitting the jigs and stops to the readings");
+  const fit = fitSources(job, readings);
+  onProgress("judging the fit");
+  const verdict = judgeFit(fit, seed);
+  onProgress("weighing the moves");
+  const specimen = cellSpecimen(job);
+  const decision = decideMoves(job, fit, specimen, { costs, seed });
+  onProgress("drawing the cells to come");
+  const { estimates, covariance } = fit;
+  const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed: seed + 1 });
+  return {
+    ...{ job, readings, fit, verdict, decision },
+    residuals: residualsOf(fit),
+    before: outlook(forecast, noMoves(estimates.length)),
+    after: outlook(forecast, decision.moves),
+  };
+}
+
+export function outlook(forecast: Forecast, moves: Moves): CellOutlook {
+  const { worstGap, worstPress } = outcomesOf(forecast, moves);
+  const { gap, snug } = forecast.job.limits;
+  const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
+  const closes = closing / worstGap.length;
+  // (n + 2) and two of each added: an honest spread also at 0 and 1 (A. Agresti and B. A. Coull, 1998).
+  const shrunk = (closing + 2) / (worstGap.length + 4);
+  return {
+    gap: summary(worstGap),
+    press: summary(worstPress),
+    closes,
+    closesUncertainty: Math.sqrt((shrunk * (1 - shrunk)) / (worstGap.length + 4)),
+    orderDifference: orderDifference(forecast, moves, worstGap),
+    worstGap: worstGap.slice().sort(),
+    worstPress: worstPress.slice().sort(),
+  };
+}
+
+function summary(values: Float64Array): CellOutlook["gap"] {
+  const sorted = Array.from(values).sort((a, b) => a - b);
+  return {
+    median: quantileSorted(sorted, 0.5),
+    interval: [quantileSorted(sorted, 0.025), quantileSorted(sorted, 0.975)],
+  };
+}
+
+function orderDifference(
+  forecast: Forecast,
+  moves: Moves,
+  first: Float64Array,
+): CellOutlook["orderDifference"] {
+  const cells = Math.min(EXACT_SAMPLE, forecast.draws);
+  const { cell } = forecast.specimen;
+  const { pressRatio } = forecast.job;
+  const differences = Array.from({ length: cells }, (_, d) => {
+    const { worstGap } = predictCell(cell, errorsOfDraw(forecast, moves, d), { pressRatio });
+    return Math.abs(worstGap - first[d]!);
+  }).sort((a, b) => a - b);
+  return { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
+}

@@ -32,9 +32,10 @@ const degrees = (angle: number): string => `${Number(((angle * 180) / Math.PI).t
 /**
  * The bench of that name for a trial piece.
  *
- * @throws LatticeError when the bench does not suit the jig's angle.
+ * @throws LatticeError when the strip is not a length greater than zero, or the bench does not suit the jig's angle.
  */
 export function benchNamed(name: BenchName, options: BenchOptions): Bench {
+  requireOptions(name, options);
   const wanted = WANTED[name];
   if (wanted !== null && Math.abs(options.jigAngle - wanted) > SAME_ANGLE) {
     throw new LatticeError(
@@ -46,6 +47,23 @@ export function benchNamed(name: BenchName, options: BenchOptions): Bench {
   if (name === "mitre-pair") return mitrePairBench(options);
   if (name === "reversal") return fanBench(name, 2, options);
   return fanBench(name, ringCount(options.jigAngle), options);
+}
+
+/** A steeper bevel would run off the trial stub, rad. */
+const STEEPEST = (80 * Math.PI) / 180;
+/** Bevels flatter than this make no mitre, rad. */
+const FLATTEST_MITRE = Math.PI / 180;
+
+function requireOptions(name: BenchName, { strip, jigAngle }: BenchOptions): void {
+  if (!(Number.isFinite(strip) && strip > 0)) {
+    throw new LatticeError(`The strip must be a length greater than zero; it is ${strip} mm.`);
+  }
+  const flattest = name === "mitre-pair" ? FLATTEST_MITRE : 0;
+  if (!(jigAngle >= flattest && jigAngle <= STEEPEST)) {
+    throw new LatticeError(
+      `The bench ${name} takes a jig labelled from ${degrees(flattest)} to ${degrees(STEEPEST)}, counted from a square cut; this one is labelled ${degrees(jigAngle)}.`,
+    );
+  }
 }
 
 function ringCount(jigAngle: number): number {

@@ -20,7 +20,8 @@ interface Edge {
 /**
  * Finds the faces and joints of an arrangement from its geometry and checks that it can be built.
  *
- * @throws LatticeError when a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening.
+ * @throws LatticeError when a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
+ *         an unpressed joint names what is not there.
  */
 export function compileCell(arrangement: Arrangement): Cell {
   const { pieces, walls, strip } = arrangement;
@@ -38,8 +39,12 @@ export function compileCell(arrangement: Arrangement): Cell {
     i < walls.length ? [] : bodies.slice(0, i).flatMap((other) => touching(other, edges, arrangement)),
   );
   if (joints.length !== arrangement.jointCount) throw unsuitable(arrangement);
+  for (const name of arrangement.unpressed ?? []) {
+    if (!joints.some((joint) => joint.name === name)) throw unknown(arrangement, "joint", name);
+  }
   const contacts = (arrangement.pins ?? []).map((pin): PinContact => {
     const body = pieces.findIndex((piece) => piece.name === pin.piece);
+    if (body < 0) throw unknown(arrangement, "piece", pin.piece);
     const origin = pieces[body]!.origin;
     const offset = dot(direction(pin.stops), sub(pin.at, origin));
     const own: Face = { name: `${pin.piece}.pin`, body, origin, angle: pin.stops, offset, kind: "pin" };
@@ -75,6 +80,9 @@ function unsuitable(arrangement: Arrangement, face?: string): LatticeError {
     `The strip is too thick for this ${arrangement.name}: ${why}. Thickness ${arrangement.strip} mm; use a thinner strip or a larger opening.`,
   );
 }
+
+const unknown = ({ name }: Arrangement, what: string, asked: string): LatticeError =>
+  new LatticeError(`${name} names a ${what} "${asked}" that it does not have.`);
 
 function requireNoOverlap(arrangement: Arrangement, faces: readonly Face[]): void {
   const polygons = arrangement.pieces.map((_, body) =>

@@ -14,12 +14,18 @@ export class PredictError extends Error {
 export const LARGEST_ANGLE_ERROR = Math.PI / 18;
 
 /**
- * Refuses error values that no cut can have: not a number, a strip of no thickness, an angle beyond {@link LARGEST_ANGLE_ERROR}.
+ * Refuses error values that no cut can have: too few or too many, not a number, a thickness error as large as the strip, an angle beyond {@link LARGEST_ANGLE_ERROR}.
  *
  * @throws PredictError
  */
 export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
-  for (const [i, { kind, owner, face }] of errorLayout(cell).entries.entries()) {
+  const { entries } = errorLayout(cell);
+  if (errors.length !== entries.length) {
+    throw new PredictError(
+      `An error vector of ${cell.name} holds ${entries.length} values; this one holds ${errors.length}.`,
+    );
+  }
+  for (const [i, { kind, owner, face }] of entries.entries()) {
     const value = errors[i]!;
     const what = face === undefined ? owner : `${owner}.${face}`;
     if (!Number.isFinite(value)) throw new PredictError(`The ${kind} error of ${what} is not a number.`);
@@ -28,9 +34,9 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
         `The ${kind} error of ${what} is ${degrees(value)}°; the model speaks of at most 10°. Give the error, not the angle itself.`,
       );
     }
-    if (kind === "thickness" && cell.strip + value <= 0) {
+    if (kind === "thickness" && Math.abs(value) >= cell.strip) {
       throw new PredictError(
-        `The thickness error of ${what} leaves no strip: ${value} mm on a strip of ${cell.strip} mm. Give the difference from the strip, not the thickness.`,
+        `The thickness error of ${what} is no smaller than the strip: ${value} mm on a strip of ${cell.strip} mm. Give the difference from the strip, not the thickness.`,
       );
     }
   }

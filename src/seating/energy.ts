@@ -23,6 +23,11 @@ export function readSigns(gap: Float64Array, pressed: Uint8Array): boolean {
   return changed;
 }
 
+/** Energy ½ Σ w·k·g² of gaps on springs, mm³. */
+export function energy(gap: Float64Array, spring: Float64Array): number {
+  return gap.reduce((sum, g, i) => sum + 0.5 * spring[i]! * g * g, 0);
+}
+
 /** Gradient of the energy by the poses. */
 export function gradient(
   model: SeatingModel,

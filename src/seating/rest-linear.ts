@@ -4,6 +4,8 @@ import { evaluateGaps, type GapEvaluation, newEvaluation } from "./evaluate-gaps
 import { PRESS_RATIO, type Rest, SeatingError, type SeatingModel } from "./seating-model.js";
 
 const MOST_STEPS = 200;
+/** A step that changes no gap by more than this share of the largest free gap is rounding: it is taken whole, and signs that it changes do not matter. */
+const ROUNDING = 1e-12;
 
 /** The nominal cell with its derivatives: what first order needs of a model, computed once. */
 export function linearise(model: SeatingModel): GapEvaluation {
@@ -17,7 +19,7 @@ export function linearise(model: SeatingModel): GapEvaluation {
  * Semi-smooth Newton from the solution with every spring weak; an exact line search on the piecewise quadratic makes it end.
  *
  * @param free gaps before any piece has moved, mm.
- * @throws SeatingError when a piece is not held.
+ * @throws SeatingError when a piece is not held or the press ratio is not greater than zero.
  */
 export function restLinear(
   model: SeatingModel,
@@ -25,23 +27,29 @@ export function restLinear(
   free: Float64Array,
   pressRatio: number = PRESS_RATIO,
 ): Rest {
+  if (!(pressRatio > 0 && Number.isFinite(pressRatio))) {
+    throw new SeatingError(`The press ratio must be a number greater than zero; it is ${pressRatio}.`);
+  }
   const { moves } = nominal;
   let pose: Float64Array = new Float64Array(3 * model.bodies);
   let gap = Float64Array.from(free);
   const pressed = new Uint8Array(free.length);
+  const rounding = free.reduce((most, g) => Math.max(most, ROUNDING * Math.abs(g)), SIGN_BAND);
+  let wasSettled = false;
   for (let iterations = 1; iterations <= MOST_STEPS; iterations++) {
     const spring = springs(model, pressed, pressRatio);
     const step = newtonStep(model, { gap, moves }, spring, false);
     if (step === null) throw notHeld();
     const change = gapChange(model, moves, step);
-    const settled = change.every((c) => Math.abs(c) <= SIGN_BAND);
+    const settled = change.every((c) => Math.abs(c) <= rounding);
     const share = iterations === 1 || settled ? 1 : bestShare(gap, change, model.weight, pressRatio);
     pose = pose.map((q, i) => q + share * step[i]!);
     gap = gapsAfter(model, moves, free, pose);
     const changed = readSigns(gap, pressed);
-    if (!changed && share === 1) {
+    if (share === 1 && (!changed || (settled && wasSettled))) {
       return acceptedRest(model, { gap, moves }, springs(model, pressed, pressRatio), pose, iterations);
     }
+    wasSettled = settled;
   }
   throw new SeatingError(`The pieces found no rest in ${MOST_STEPS} steps at first order.`);
 }

@@ -1,0 +1,86 @@
+import { errorLayout } from "../../../src/cutting/error-layout.js";
+import type { CutFace } from "../../../src/lattice/arrangement.js";
+import type { Cell, Joint } from "../../../src/lattice/cell.js";
+
+interface Point {
+  readonly x: number;
+  readonly y: number;
+}
+
+/** A face as a line: a point of it and its direction. */
+interface Line {
+  readonly point: Point;
+  readonly angle: number;
+}
+
+const cross = (a: Point, b: Point): number => a.x * b.y - a.y * b.x;
+const minus = (a: Point, b: Point): Point => ({ x: a.x - b.x, y: a.y - b.y });
+const unit = (angle: number): Point => ({ x: Math.cos(angle), y: Math.sin(angle) });
+
+/**
+ * The exact gaps by another road than the project's: faces as lines through two places of the drawing, and the way along the nominal normal from a probe to where it
+ * meets the line. Toe and heel of each joint in turn; pins are left out.
+ */
+export function ownGaps(cell: Cell, errors: Float64Array, pose: Float64Array): number[] {
+  return cell.joints.flatMap((joint) => {
+    const normal = outwardNormal(cell, joint);
+    const back = { x: -normal.x, y: -normal.y };
+    const first = lineOf(cell, cell.faces[joint.first]!.name, errors, pose);
+    const mate = lineOf(cell, cell.faces[joint.mate]!.name, errors, pose);
+    return [joint.toe, joint.heel].map((probe) => -(wayTo(first, probe, normal) + wayTo(mate, probe, back)));
+  });
+}
+
+/** ½ Σ w·k·g² over the joints, w half a joint's length, k = 1 for g ≥ 0 and `pressRatio` else. */
+export function ownEnergy(cell: Cell, gaps: readonly number[], pressRatio = 1000): number {
+  return gaps.reduce((sum, g, i) => {
+    const joint = cell.joints[Math.floor(i / 2)]!;
+    const weight = joint.pressed ? joint.length / 2 : 0;
+    return sum + (weight * (g < 0 ? pressRatio : 1) * g * g) / 2;
+  }, 0);
+}
+
+/** Across the joint, away from the first piece. */
+function outwardNormal(cell: Cell, { first, toe, heel, length }: Joint): Point {
+  const normal = { x: (heel.y - toe.y) / length, y: (toe.x - heel.x) / length };
+  const away = minus(toe, cell.pieces[cell.faces[first]!.body]!.origin);
+  return normal.x * away.x + normal.y * away.y > 0 ? normal : { x: -normal.x, y: -normal.y };
+}
+
+function wayTo({ point, angle }: Line, probe: Point, along: Point): number {
+  const d = unit(angle);
+  return cross(minus(point, probe), d) / cross(along, d);
+}
+
+function lineOf(cell: Cell, name: string, errors: Float64Array, pose: Float64Array): Line {
+  const layout = errorLayout(cell);
+  const wall = cell.walls.find((w) => w.name === name);
+  if (wall) {
+    const facing = wall.normal + errors[layout.indexOf("turn", name)]!;
+    const { x, y } = unit(facing);
+    const offset = errors[layout.indexOf("offset", name)]!;
+    return {
+      point: { x: wall.middle.x + offset * x, y: wall.middle.y + offset * y },
+      angle: facing + Math.PI / 2,
+    };
+  }
+  const [owner, face] = name.split(".") as [string, CutFace | "left" | "right"];
+  const body = cell.pieces.findIndex((piece) => piece.name === owner);
+  const piece = cell.pieces[body]!;
+  const turn = piece.axis + pose[3 * body + 2]!;
+  const placed = (x: number, y: number): Point => ({
+    x: piece.origin.x + pose[3 * body]! + x * Math.cos(turn) - y * Math.sin(turn),
+    y: piece.origin.y + pose[3 * body + 1]! + x * Math.sin(turn) + y * Math.cos(turn),
+  });
+  if (face === "left" || face === "right") {
+    const half = (cell.strip + errors[layout.indexOf("thickness", owner)]!) / 2;
+    return { point: placed(0, face === "left" ? half : -half), angle: turn };
+  }
+  const cut = piece.cuts.find((c) => c.face === face)!;
+  const atStart = face.startsWith("start");
+  const jig = cut.jigAngle + errors[layout.indexOf("angle", owner, face)]!;
+  const reach = cut.reach + errors[layout.indexOf("axial", owner, face)]!;
+  // A square cut runs across the strip; the jig turns it so that the side it faces is cut shorter.
+  const lean = face.endsWith("left") === atStart ? -jig : jig;
+  return { point: placed(atStart ? -reach : reach, 0), angle: turn + Math.PI / 2 + lean };
+}

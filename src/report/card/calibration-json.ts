@@ -1,0 +1,89 @@
+import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js";
+
+const DEGREE = Math.PI / 180;
+
+/** A calibration as plain data for other programs: lengths in mm, angles in degrees. */
+export function calibrationJson({ fit, decision, verdict, residuals, before, after }: Calibration): object {
+  const p = fit.sources.length;
+  const unitOf = (kind: string): number => (kind === "ramp" ? DEGREE : 1);
+  const sources = fit.sources.map((source) => {
+    const unit = unitOf(source.kind);
+    const { withoutPrior: alone } = source;
+    return {
+      name: source.name,
+      unit: source.kind === "ramp" ? "deg" : "mm",
+      estimate: source.estimate / unit,
+      standardUncertainty: source.standardUncertainty / unit,
+      interval95: source.interval.map((end) => end / unit),
+      trustedTo: source.trustedTo / unit,
+      learned: source.learned,
+      fromData: source.fromData,
+      withoutPrior: alone && {
+        estimate: alone.estimate / unit,
+        standardUncertainty: alone.standardUncertainty / unit,
+      },
+    };
+  });
+  const correlations = fit.sources.map((_, i) =>
+    fit.sources.map((__, j) => {
+      const variance = (k: number): number => fit.covariance[k * p + k]!;
+      return fit.covariance[i * p + j]! / Math.sqrt(variance(i) * variance(j));
+    }),
+  );
+  return {
+    sources,
+    correlations,
+    unseparated: fit.unseparated,
+    fit: verdict,
+    residuals: residuals.map(({ reading, expected, deviation, residual, outlier }) => {
+      const unit = reading.what === "angle" ? DEGREE : 1;
+      return {
+        ...{
+          id: reading.id,
+          what: reading.what,
+          unit: reading.what === "angle" ? "deg" : "mm",
+          residual,
+          outlier,
+        },
+        expected: expected / unit,
+        deviation: deviation / unit,
+      };
+    }),
+    moves: decision.advice.map(
+      ({ adjuster, verdict: advice, setting, wanted, standardUncertainty, gain, trialWorth, reason }) => {
+        const unit = adjuster.kind === "shim" ? DEGREE : 1;
+        return {
+          ...{
+            adjuster: adjuster.name,
+            kind: adjuster.kind,
+            verdict: advice,
+            leaves: setting.leaves,
+            steps: setting.steps,
+          },
+          unit: adjuster.kind === "shim" ? "deg" : "mm",
+          change: setting.change / unit,
+          wanted: wanted / unit,
+          standardUncertainty: standardUncertainty / unit,
+          ...{ gain, trialWorth, reason },
+        };
+      },
+    ),
+    before: outlookJson(before),
+    after: outlookJson(after),
+  };
+}
+
+function outlookJson({
+  gap,
+  press,
+  closes,
+  closesUncertainty,
+  orderDifference,
+  worstGap,
+}: CellOutlook): object {
+  return {
+    ...{ closes, closesUncertainty, orderDifference, cells: worstGap.length },
+    worstGap: { median: gap.median, interval95: gap.interval },
+    worstPress: { median: press.median, interval95: press.interval },
+  };
+}

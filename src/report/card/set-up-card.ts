@@ -1,0 +1,151 @@
+import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js";
+import type { Advice, Verdict } from "../../calibrate/decide-moves.js";
+import type { SourceEstimate, Unseparated } from "../../calibrate/fit-sources.js";
+import type { Job } from "../../job/job.js";
+import { formatLength } from "../../quantity/index.js";
+import { CAUTIONS } from "../text/cautions.js";
+import { angleText, chanceText, errorText, pieceLength, signed, smallLength } from "../text/shop-numbers.js";
+import { checkAfter } from "./check-after.js";
+
+/** One jig or stop on the card. */
+export interface CardRow {
+  readonly name: string;
+  /** The error now, with its expanded uncertainty. */
+  readonly error: string;
+  readonly means: string;
+  readonly verdict: Verdict | "locked";
+  readonly action: string;
+  readonly reason: string;
+  /** Reading that would confirm the move; empty when there is none to make. */
+  readonly check: string;
+}
+
+/** All that a set-up card says, as text in the shop's units. */
+export interface SetUpCard {
+  readonly title: string;
+  readonly date: string;
+  readonly cell: string;
+  readonly rows: readonly CardRow[];
+  readonly thickness: string;
+  /** What is expected of a cell: heading, before, after. */
+  readonly outlook: readonly (readonly [string, string, string])[];
+  readonly fit: string;
+  readonly unseparated: readonly string[];
+  readonly notes: readonly string[];
+  readonly cautions: readonly string[];
+}
+
+/** The card of a calibration. `date` is printed as it is. */
+export function setUpCard(calibration: Calibration, date: string): SetUpCard {
+  const { job, fit, decision, verdict, before, after, readings } = calibration;
+  const trials = new Set(readings.map(({ trial }) => trial)).size;
+  const thickness = fit.sources.find(({ kind }) => kind === "thickness");
+  return {
+    title: job.title,
+    date,
+    cell: `${job.pattern}, opening ${pieceLength(job.opening, job.units)}, strip ${pieceLength(job.strip, job.units)}; ${readings.length} readings of ${trials} trials`,
+    rows: fit.sources
+      .filter(({ kind }) => kind !== "thickness")
+      .map((source, i) => rowOf(source, i, calibration)),
+    thickness: thickness
+      ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
+      : "",
+    outlook: outlookRows(before, after, job),
+    fit: verdict.sentence,
+    unseparated: fit.unseparated.map(unseparatedText),
+    notes: notesOf(calibration, decision.costs.cells),
+    cautions: CAUTIONS,
+  };
+}
+
+function rowOf(source: SourceEstimate, index: number, calibration: Calibration): CardRow {
+  const { job, decision } = calibration;
+  const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
+  const kind = source.kind === "ramp" ? "angle" : "length";
+  const error = errorText(source.estimate, source.standardUncertainty, kind, job.units);
+  return {
+    name: source.name,
+    error: source.fromData ? error : `${error} (as trusted)`,
+    means: meaningOf(source),
+    verdict: advice?.verdict ?? "locked",
+    action: advice ? actionOf(advice, job) : "Cannot be moved.",
+    reason: advice?.reason ?? "",
+    check: advice?.verdict === "adjust" ? checkAfter(calibration, advice) : "",
+  };
+}
+
+/** The sign in words, where the error is clearly not zero. */
+function meaningOf({ kind, estimate, interval, fromData }: SourceEstimate): string {
+  if (!fromData) return "the readings say little of it";
+  if (interval[0] <= 0 && interval[1] >= 0) return "not told from zero";
+  if (kind === "ramp")
+    return estimate > 0
+      ? "steeper than its label: points come out sharp"
+      : "shallower than its label: points come out blunt";
+  return estimate > 0 ? "pieces come out long" : "pieces come out short";
+}
+
+function actionOf({ verdict, setting, adjuster }: Advice, job: Job): string {
+  if (verdict === "measure first") return "Cut and measure one more trial piece before you move it.";
+  if (verdict === "leave alone") return "Leave it as it is.";
+  const { units } = job;
+  const towards = setting.change > 0;
+  if (adjuster.kind === "shim") {
+    const leaves = setting.leaves.map((leaf) => leafText(leaf, units)).join(" + ");
+    const end = towards ? "so that the ramp turns steeper" : "so that the ramp turns shallower";
+    return `Put a shim of ${leaves} under the ramp ${end} (${signed(angleText(setting.change))}).`;
+  }
+  const steps = Math.abs(setting.steps);
+  return `Move the stop ${steps} step${steps === 1 ? "" : "s"} ${towards ? "longer" : "shorter"} (${signed(smallLength(setting.change, units))}).`;
+}
+
+const leafText = (mm: number, units: Job["units"]): string =>
+  units === "mm"
+    ? formatLength(mm, { unit: "mm", digits: 2 })
+    : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
+
+function outlookRows(
+  before: CellOutlook,
+  after: CellOutlook,
+  { units, limits }: Job,
+): [string, string, string][] {
+  const range = ({ median, interval }: CellOutlook["gap"]): string =>
+    `${smallLength(median, units)} (${smallLength(interval[0], units)} to ${smallLength(interval[1], units)})`;
+  const closes = ({ closes, closesUncertainty }: CellOutlook): string =>
+    `${chanceText(closes)} ± ${Math.max(1, Math.round(200 * closesUncertainty))} %`;
+  return [
+    [
+      `cells that close (gap ≤ ${smallLength(limits.gap, units)}, press ≤ ${smallLength(limits.snug, units)})`,
+      closes(before),
+      closes(after),
+    ],
+    ["worst gap of a cell", range(before.gap), range(after.gap)],
+    ["worst press of a cell", range(before.press), range(after.press)],
+  ];
+}
+
+/** A combination in words: what the readings leave open. */
+export function unseparatedText({ weights, remaining }: Unseparated): string {
+  const left = `${Math.round(remaining * 100)} % of its first spread`;
+  const [first, ...rest] = weights;
+  if (!first) return "";
+  if (rest.length === 0) return `The readings say little of the ${first.source}: ${left} is left.`;
+  const opposite = rest.filter(({ weight }) => weight < 0).map(({ source }) => `the ${source}`);
+  const same = rest.filter(({ weight }) => weight > 0).map(({ source }) => `the ${source}`);
+  const parts = [
+    opposite.length > 0
+      ? `one too long or steep while ${opposite.join(" and ")} is too short or shallow looks like both being right`
+      : "",
+    same.length > 0 ? `an error of ${same.join(" and ")} the other way hides it` : "",
+  ].filter((part) => part !== "");
+  return `The readings do not tell the ${first.source} from ${[...opposite, ...same].join(" and ")}: ${parts.join("; ")} (${left} is left).`;
+}
+
+function notesOf({ before, after, job }: Calibration, cells: number): string[] {
+  const difference = Math.max(before.orderDifference.largest, after.orderDifference.largest);
+  return [
+    `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
+    `Gaps were drawn at first order; over ${before.orderDifference.cells} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`,
+    `Moves are weighed over ${cells} cells.`,
+  ];
+}

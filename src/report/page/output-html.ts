@@ -1,0 +1,52 @@
+import { textOf } from "../notebook/text.js";
+import type { MimeBundle, MultilineText, Output } from "../notebook/types.js";
+import { escapeHtml } from "./escape-html.js";
+import { renderMarkdown } from "./markdown.js";
+import { boundSpec } from "./sliders.js";
+
+const PIXELS = ["image/png", "image/jpeg", "image/gif"];
+
+/**
+ * One output as HTML. HTML and SVG pass as they are: the notebook's own code wrote them.
+ *
+ * @param specs takes the specification when the output is a chart with sliders
+ * @param place where the output stands, for messages
+ */
+export function outputHtml(output: Output, specs: unknown[], place: string): string {
+  switch (output.output_type) {
+    case "stream": {
+      const name = output.name === "stderr" ? "complaint" : "stream";
+      return `<pre class="${name}">${escapeHtml(textOf(output.text).trimEnd())}</pre>`;
+    }
+    case "error":
+      return `<pre class="error">${escapeHtml(output.traceback.join("\n"))}</pre>`;
+    default:
+      return bundleHtml(output.data, specs, place);
+  }
+}
+
+/** The richest form a page can show: SVG before HTML before pixels before Markdown before plain text. */
+function bundleHtml(data: MimeBundle, specs: unknown[], place: string): string {
+  const text = (mime: string): string | undefined =>
+    mime in data ? textOf(data[mime] as MultilineText) : undefined;
+  const plain = text("text/plain") ?? "";
+  const svg = text("image/svg+xml");
+  const spec = boundSpec(data);
+  if (svg !== undefined || spec !== undefined) {
+    const id = spec === undefined ? "" : ` id="chart-${specs.push(spec) - 1}"`;
+    return `<figure${id} tabindex="0">${svg === undefined ? escapeHtml(plain) : bareSvg(svg)}</figure>`;
+  }
+  const html = text("text/html");
+  if (html !== undefined) return `<div class="wide">${html}</div>`;
+  for (const mime of PIXELS)
+    if (mime in data) {
+      const bytes = text(mime)!.replaceAll(/\s/g, "");
+      return `<figure tabindex="0"><img src="data:${mime};base64,${bytes}" alt="${escapeHtml(plain)}"></figure>`;
+    }
+  const markdown = text("text/markdown") ?? text("text/latex");
+  if (markdown !== undefined) return renderMarkdown(markdown, { place });
+  return `<pre class="plain">${escapeHtml("text/plain" in data ? plain : JSON.stringify(data, null, 1))}</pre>`;
+}
+
+/** Without the lines that only a file of its own may have. */
+const bareSvg = (svg: string): string => svg.replace(/^\s*(?:<\?xml[^>]*\?>\s*)?(?:<!DOCTYPE[^>]*>\s*)?/, "");

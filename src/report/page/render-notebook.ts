@@ -1,0 +1,70 @@
+import { textOf } from "../notebook/text.js";
+import type { Cell, Notebook } from "../notebook/types.js";
+import { escapeHtml } from "./escape-html.js";
+import { STYLE } from "./style.js";
+
+export interface PageOptions {
+  /** Title of the page; by default the notebook's first heading, else its name. */
+  readonly title?: string | undefined;
+  /** The notebook's name, for the foot of the page and for messages; `notebook` by default. */
+  readonly file?: string | undefined;
+  /** Language of the text, as in HTML's `lang`; `en` by default. */
+  readonly lang?: string | undefined;
+}
+
+/**
+ * An executed notebook as one HTML page that loads nothing: style, charts and pictures are in it, and its
+ * Content-Security-Policy forbids the rest. Code is folded away, its results are shown. The page has scripts only when
+ * a chart has sliders.
+ *
+ * @throws NotebookError when a formula cannot be read or a picture lies outside of the notebook
+ */
+export async function renderNotebook(notebook: Notebook, options: PageOptions = {}): Promise<string> {
+  // Not needed by those who only import this package: loaded when there is a page to make.
+  const [{ renderMarkdown }, { outputHtml }, { sliderScripts }] = await Promise.all([
+    import("./markdown.js"),
+    import("./output-html.js"),
+    import("./sliders.js"),
+  ]);
+  const { file = "notebook", lang = "en" } = options;
+  const title = options.title ?? firstHeading(notebook.cells) ?? file;
+  const specs: unknown[] = [];
+  const sections = notebook.cells.map((cell, i) => {
+    const place = `${file}, cells[${i}]`;
+    if (cell.cell_type === "raw") return "";
+    if (cell.cell_type === "markdown")
+      return renderMarkdown(textOf(cell.source), { place, attachments: cell.attachments });
+    const number = cell.execution_count === null ? "" : ` ${cell.execution_count}`;
+    const code = escapeHtml(textOf(cell.source));
+    const folded = `<details class="code"><summary>Code${number}</summary><pre><code>${code}</code></pre></details>`;
+    return [folded, ...cell.outputs.map((output) => outputHtml(output, specs, place))].join("\n");
+  });
+  const scripts = await sliderScripts(specs);
+  const policy = `default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'${scripts.policy}`;
+  return `<!doctype html>
+<html lang="${escapeHtml(lang)}">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escapeHtml(title)}</title>
+<style>${STYLE}</style>
+</head>
+<body>
+<main>
+${sections.filter((section) => section !== "").join("\n")}
+</main>
+<footer>Made by running ${escapeHtml(file)}.</footer>
+${scripts.html}
+</body>
+</html>
+`;
+}
+
+function firstHeading(cells: readonly Cell[]): string | undefined {
+  for (const cell of cells) {
+    const heading = cell.cell_type === "markdown" && /^# +(.+?) *#*$/m.exec(textOf(cell.source));
+    if (heading) return heading[1]!.replaceAll(/[*_`]/g, "");
+  }
+  return undefined;
+}

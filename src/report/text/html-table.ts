@@ -1,0 +1,16 @@
+import { escapeHtml } from "./escape-html.js";
+
+/** A table of plain text; the columns in `right` hold numbers and stand to the right. */
+export function htmlTable(
+  heading: readonly string[],
+  rows: readonly (readonly string[])[],
+  right: readonly number[] = [],
+): string {
+  const cell = (tag: "th" | "td", text: string, column: number): string => {
+    const style = right.includes(column) ? ' style="text-align:right"' : "";
+    return `<${tag}${tag === "th" ? ' scope="col"' : ""}${style}>${escapeHtml(text)}</${tag}>`;
+  };
+  const line = (tag: "th" | "td", row: readonly string[]): string =>
+    `<tr>${heading.map((_, c) => cell(tag, row[c] ?? "", c)).join("")}</tr>`;
+  return `<table><thead>${line("th", heading)}</thead><tbody>${rows.map((row) => line("td", row)).join("")}</tbody></table>`;
+}

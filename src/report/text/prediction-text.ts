@@ -1,0 +1,64 @@
+import type { Job } from "../../job/job.js";
+import type { Cell } from "../../lattice/cell.js";
+import type { CellPrediction, ProbeGap } from "../../predict/predict-cell.js";
+import { angleText, pieceLength, smallLength } from "./shop-numbers.js";
+import { textTable, wrapped } from "./text-table.js";
+
+/** Gaps smaller than this, mm, are called closed: less than any feeler can tell. */
+const CLOSED = 0.005;
+
+/** A prediction for reading: worst joints first, then the nominal pieces and the settings of their stops. */
+export function predictionText(job: Job, cell: Cell, prediction: CellPrediction): string {
+  const { units, limits } = job;
+  const { worstGap, worstPress, firstOrderDifference, order, openArea } = prediction;
+  const probes = [...prediction.probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap));
+  const closes = worstGap <= limits.gap && worstPress <= limits.snug;
+  return [
+    ...(job.title === "" ? [] : [job.title]),
+    `${cell.name}, opening ${pieceLength(job.opening, units)}, strip ${pieceLength(job.strip, units)}, ${order} order`,
+    "",
+    textTable(
+      ["joint", "end", "gap", ""],
+      probes.map((probe) => [probe.joint, probe.at, smallLength(Math.abs(probe.gap), units), stateOf(probe)]),
+      [2],
+    ),
+    "",
+    wrapped(
+      `Worst gap ${smallLength(worstGap, units)} (limit ${smallLength(limits.gap, units)}), worst press ${smallLength(worstPress, units)} (limit ${smallLength(limits.snug, units)}): the cell ${closes ? "closes" : "does not close"}. Open along the joints: ${areaText(openArea, units)}. First and exact order differ by at most ${smallLength(firstOrderDifference, units)}.`,
+    ),
+    "",
+    "Pieces at nominal size",
+    textTable(["piece", "how many", "tip to tip"], pieceRows(cell, units), [1, 2]),
+    "",
+    "Stops: from the tip at the start of the piece to where the cut crosses its middle line",
+    textTable(["cut", "jig angle", "stop"], stopRows(cell, units), [1, 2]),
+    "",
+  ].join("\n");
+}
+
+function stateOf({ gap }: ProbeGap): string {
+  if (Math.abs(gap) < CLOSED) return "closed";
+  return gap > 0 ? "open" : "pressed";
+}
+
+function areaText(mm2: number, units: Job["units"]): string {
+  return units === "mm" ? `${mm2.toFixed(3)} mm²` : `${(mm2 / 25.4 ** 2).toFixed(6)} in²`;
+}
+
+function pieceRows(cell: Cell, units: Job["units"]): string[][] {
+  const kinds = new Map<string, { count: number; length: number }>();
+  for (const { kind, length } of cell.pieces)
+    kinds.set(kind, { count: (kinds.get(kind)?.count ?? 0) + 1, length });
+  return [...kinds].map(([kind, { count, length }]) => [kind, String(count), pieceLength(length, units)]);
+}
+
+function stopRows(cell: Cell, units: Job["units"]): string[][] {
+  const rows = new Map<string, string[]>();
+  for (const { length, cuts } of cell.pieces) {
+    for (const { group, jigAngle, reach, end } of cuts) {
+      const stop = end === 1 ? pieceLength(length / 2 + reach, units) : "first end";
+      if (!rows.has(group)) rows.set(group, [group, angleText(jigAngle), stop]);
+    }
+  }
+  return [...rows.values()];
+}

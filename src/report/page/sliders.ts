@@ -53,6 +53,8 @@ for (const [i, spec] of SPECS.entries()) {
   const drawing = document.createElement("div");
   const controls = document.createElement("div");
   controls.className = "controls";
+  drawing.setAttribute("role", "img");
+  drawing.setAttribute("aria-label", [...chart.querySelectorAll("title, desc")].map((e) => e.textContent).join(". "));
   new vega.View(vega.parse(spec), { renderer: "svg", container: drawing, bind: controls, hover: true })
     .runAsync()
     .then(() => chart.replaceChildren(drawing, controls))

@@ -33,7 +33,7 @@ figure { overflow-x: auto; }
 figure svg, figure img { display: block; max-width: max(100%, 32rem); height: auto; }
 main img { max-width: 100%; height: auto; }
 .katex-block { overflow-x: auto; overflow-y: hidden; }
-.controls { font-size: .875rem; font-variant-numeric: tabular-nums; }
+.controls { margin-top: .5rem; font-size: .875rem; font-variant-numeric: tabular-nums; }
 .controls label { display: flex; flex-wrap: wrap; gap: .25rem .75rem; }
 .controls input { flex: 1 1 10rem; max-width: 20rem; }
 @media print {

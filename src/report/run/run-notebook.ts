@@ -115,9 +115,15 @@ async function startKernel(file: string, options: KernelOptions): Promise<Kernel
   try {
     return await Kernel.start(options);
   } catch (cause) {
-    if (!(cause instanceof KernelTimeout || cause instanceof KernelEnded)) throw cause;
-    throw new NotebookError(`${file} was not run: ${cause.message} while it was starting.`, cause.log, {
-      cause,
-    });
+    options.signal?.throwIfAborted();
+    const log = cause instanceof KernelTimeout || cause instanceof KernelEnded ? cause.log : "";
+    const what = cause instanceof Error ? cause.message : String(cause);
+    throw new NotebookError(
+      `${file} was not run: its kernel did not start in ${options.cwd}: ${what}.`,
+      log,
+      {
+        cause,
+      },
+    );
   }
 }

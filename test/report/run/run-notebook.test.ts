@@ -228,4 +228,10 @@ describe("what cannot be run", () => {
   it("nor is anything else a notebook", async () => {
     await expect(runNotebook({ cells: [] }, { file: "a.ipynb" })).rejects.toThrow(NotebookError);
   });
+
+  it("nor does a kernel start in a folder that is not there", async () => {
+    const nowhere = join(cwd, "nowhere");
+    const running = runNotebook(notebook(code("1")), { file: "a.ipynb", cwd: nowhere });
+    await expect(running).rejects.toThrow(`a.ipynb was not run: its kernel did not start in ${nowhere}`);
+  });
 });

@@ -1,0 +1,162 @@
+import { refuse } from "../numeric/refuse.js";
+import { needLimits } from "./checks.js";
+import { type Climb, climb } from "./compass-search.js";
+import type { Model } from "./inputs.js";
+import { significant } from "./significant.js";
+
+/** Up to this many inputs every corner of the box is tried (2¹⁴ = 16 384). */
+export const DEFAULT_MOST_ALL_CORNERS = 14;
+
+/** One input of a worst case: its name and limits. */
+export interface BoxSide {
+  readonly name: string;
+  readonly lo: number;
+  readonly hi: number;
+}
+
+export interface WorstCaseOptions {
+  /** All corners are tried up to this many inputs, 0 … 20; default 14. */
+  readonly mostAllCorners?: number;
+  /**
+   * Largest |∂f/∂xᵢ| anywhere in the box, one an input, if the caller can vouch for it: gives limits the output cannot
+   * pass, whatever the search missed.
+   */
+  readonly slopeBounds?: readonly number[];
+}
+
+/** An extreme that was found, and where. */
+export interface Extreme {
+  readonly value: number;
+  readonly at: Float64Array;
+  /** Whether every input stands at one of its limits there. */
+  readonly corner: boolean;
+}
+
+/** Extremes of a model over a box. */
+export interface WorstCase {
+  /** `all corners`: every one was tried. `searched`: too many, so only those that climbing led to. */
+  readonly status: "all corners" | "searched";
+  readonly sentence: string;
+  readonly minimum: Extreme;
+  readonly maximum: Extreme;
+  /** Limits the output cannot pass; `null` unless slope bounds were given. */
+  readonly limits: readonly [number, number] | null;
+  readonly evaluations: number;
+}
+
+/**
+ * Smallest and largest value of a model when every input may stand anywhere between its limits, all at once.
+ *
+ * What it guarantees: both extremes are reached, so the worst case is *at least* this bad. With all corners tried they are
+ * exact for a model that is monotone, or straight, in each input by itself; the maximum also for a convex one. Beyond that
+ * a compass search from the middle and the best corners looks inside the box, without a guarantee.
+ * @throws RangeError for no sides, reversed limits, slope bounds of the wrong number, a value that is not finite
+ */
+export function worstCase(model: Model, box: readonly BoxSide[], options: WorstCaseOptions = {}): WorstCase {
+  const { mostAllCorners = DEFAULT_MOST_ALL_CORNERS, slopeBounds } = options;
+  if (box.length === 0) refuse("the box has no sides", "give at least one input", 0, "worstCase");
+  if (!(mostAllCorners >= 0 && mostAllCorners <= 20))
+    refuse("the limit for all corners is out of range", "0 … 20", mostAllCorners, "worstCase");
+  for (const { name, lo, hi } of box) needLimits(lo, hi, name);
+  if (slopeBounds && slopeBounds.length !== box.length)
+    refuse(
+      "there are not as many slope bounds as inputs",
+      `${box.length} needed`,
+      slopeBounds.length,
+      "worstCase",
+    );
+  let evaluations = 0;
+  const f = (x: Float64Array): number => {
+    evaluations++;
+    const y = model(x);
+    if (!Number.isFinite(y))
+      refuse("the model gave no number", "its value must be finite", y, `point ${x.join(", ")}`);
+    return y;
+  };
+  const all = box.length <= mostAllCorners;
+  const [best, least] = [1, -1].map((sign) => extreme((x) => sign * f(x), box, all)) as [Climb, Climb];
+  const maximum = found(best.value, best.at, box);
+  const minimum = found(-least.value, least.at, box);
+  const limits = slopeBounds ? outerLimits(f, box, slopeBounds) : null;
+  const status = all ? "all corners" : "searched";
+  return {
+    status,
+    sentence: sentenceOf(status, minimum, maximum, limits),
+    minimum,
+    maximum,
+    limits,
+    evaluations,
+  };
+}
+
+function extreme(f: Model, box: readonly BoxSide[], all: boolean): Climb {
+  const middle = Float64Array.from(box, ({ lo, hi }) => lo + (hi - lo) / 2);
+  const starts = [middle, all ? bestCorner(f, box) : flippedCorner(f, box, middle)];
+  return starts.map((start) => climb(f, box, start)).reduce((a, b) => (b.value > a.value ? b : a));
+}
+
+function bestCorner(f: Model, box: readonly BoxSide[]): Float64Array {
+  let [best, value] = [new Float64Array(box.length), -Infinity];
+  for (let code = 0; code < 2 ** box.length; code++) {
+    const x = Float64Array.from(box, ({ lo, hi }, i) => ((code >> i) & 1 ? hi : lo));
+    const y = f(x.slice());
+    if (y > value) [best, value] = [x, y];
+  }
+  return best;
+}
+
+/** From the corner the slopes at the middle point to, flips single inputs while that climbs. */
+function flippedCorner(f: Model, box: readonly BoxSide[], middle: Float64Array): Float64Array {
+  const end = (i: number, up: boolean): number => (up ? box[i]!.hi : box[i]!.lo);
+  const probe = (i: number, up: boolean): number => {
+    const x = middle.slice();
+    x[i] = end(i, up);
+    return f(x);
+  };
+  const x = middle.map((_, i) => end(i, probe(i, true) > probe(i, false)));
+  let value = f(x.slice());
+  for (let changed = true; changed; ) {
+    changed = false;
+    for (let i = 0; i < x.length; i++) {
+      const flipped = x.slice();
+      flipped[i] = end(i, x[i] !== box[i]!.hi);
+      const y = f(flipped.slice());
+      if (y > value) {
+        x[i] = flipped[i]!;
+        value = y;
+        changed = true;
+      }
+    }
+  }
+  return x;
+}
+
+function found(value: number, at: Float64Array, box: readonly BoxSide[]): Extreme {
+  return { value, at, corner: box.every(({ lo, hi }, i) => at[i] === lo || at[i] === hi) };
+}
+
+/** f(middle) ± Σ half-width times slope bound. */
+function outerLimits(
+  f: Model,
+  box: readonly BoxSide[],
+  slopes: readonly number[],
+): readonly [number, number] {
+  const middle = f(Float64Array.from(box, ({ lo, hi }) => lo + (hi - lo) / 2));
+  const reach = box.reduce((sum, { lo, hi }, i) => sum + (Math.abs(slopes[i]!) * (hi - lo)) / 2, 0);
+  return [middle - reach, middle + reach];
+}
+
+function sentenceOf(
+  status: WorstCase["status"],
+  minimum: Extreme,
+  maximum: Extreme,
+  limits: readonly [number, number] | null,
+): string {
+  const range = `The output reaches from ${significant(minimum.value, 4)} to ${significant(maximum.value, 4)}, at least.`;
+  const how =
+    status === "all corners"
+      ? "Every corner was tried: exact if each input by itself only raises or only lowers the output."
+      : "There are too many corners to try all: these were found by climbing.";
+  const sure = limits ? ` It cannot pass ${significant(limits[0], 4)} and ${significant(limits[1], 4)}.` : "";
+  return `${range} ${how}${sure}`;
+}

@@ -7,7 +7,7 @@ export function htmlTable(
   right: readonly number[] = [],
 ): string {
   const cell = (tag: "th" | "td", text: string, column: number): string => {
-    const style = right.includes(column) ? ' style="text-align:right"' : "";
+    const style = right.includes(column) ? ' class="number"' : "";
     return `<${tag}${tag === "th" ? ' scope="col"' : ""}${style}>${escapeHtml(text)}</${tag}>`;
   };
   const line = (tag: "th" | "td", row: readonly string[]): string =>

@@ -1,0 +1,100 @@
+import { instrumentVariance } from "../readings/reading-loss.js";
+import type { Calibration } from "../calibrate/calibrate-job.js";
+import { errorsFrom, expectReadings } from "../calibrate/expect-readings.js";
+import type { ResidualRow } from "../calibrate/residuals.js";
+import { cellSpecimen } from "../calibrate/specimen.js";
+import type { AxisUnit } from "../charts/axis-unit.js";
+import { binGaps, gapEdges } from "../charts/bin-gaps.js";
+import { cellDrawing } from "../charts/cell-drawing.js";
+import { type ChartSpec, chartLabels } from "../charts/chart-spec.js";
+import { estimatesChart } from "../charts/estimates-chart.js";
+import { gapDistribution } from "../charts/gap-distribution.js";
+import { readingsChart } from "../charts/readings-chart.js";
+import { type Chart, chart } from "../charts/render/chart.js";
+import { residualsChart } from "../charts/residuals-chart.js";
+import { predictCell } from "../predict/predict-cell.js";
+import type { Job } from "../job/job.js";
+import type { Reading } from "../readings/reading.js";
+import { chanceText } from "./text/shop-numbers.js";
+
+/** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
+const K = 2;
+
+const smallUnit = ({ units }: Job): AxisUnit => (units === "mm" ? "mm" : "thou");
+
+const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
+
+/** Each reading beside what the fit expects of it. */
+export function readingsPicture({ job, fit, residuals }: Calibration): Promise<Chart> {
+  const zero = new Float64Array(fit.sources.length);
+  const nominal = expectReadings(job, fit.likelihood.groups, zero).mu;
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  const rows = residuals.map((row, i) => {
+    const { reading, expected, deviation, outlier } = row;
+    const base = reading.what === "gap" ? 0 : nominal[i]!;
+    const own = Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading));
+    const from = (x: number | null): number | null => (x === null ? null : x - base);
+    return {
+      ...{ id: reading.id, label: labelOf(reading), group: `${reading.what}, ${reading.instrument}`, outlier },
+      unit: reading.what === "angle" ? ("deg" as const) : smallUnit(job),
+      low: reading.value === null ? reading.low! - base : reading.value - K * own - base,
+      high: reading.value === null ? reading.high! - base : reading.value + K * own - base,
+      value: from(reading.value),
+      predicted: expected - base,
+      predictedLow: expected - K * deviation - base,
+      predictedHigh: expected + K * deviation - base,
+    };
+  });
+  return drawn(readingsChart(rows));
+}
+
+function labelOf({ id, what, trial, subject, at, bench }: Reading): string {
+  const where = bench === "none" ? "" : ` on ${bench}`;
+  return `${id}: ${what}${at ? ` at ${at}` : ""} of ${trial}${where}${subject ? `, ${subject}` : ""}`;
+}
+
+/** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */
+export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
+  const rows = fit.sources.map(({ name, kind, estimate, interval, trustedTo }) => ({
+    ...{ name, estimate, low: interval[0], high: interval[1] },
+    unit: kind === "ramp" ? ("deg" as const) : smallUnit(job),
+    priorLow: -K * trustedTo,
+    priorHigh: K * trustedTo,
+  }));
+  return drawn(estimatesChart(rows));
+}
+
+/** The cell as the estimates have it, before or after the moves, cut-to-cut errors left out. */
+export function cellPicture({ job, fit, decision }: Calibration, when: "before" | "after"): Promise<Chart> {
+  const specimen = cellSpecimen(job);
+  const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
+  const errors = errorsFrom(specimen, fit.estimates.map((estimate, i) => estimate + change[i]!));
+  const prediction = predictCell(specimen.cell, errors, job);
+  const title = when === "before" ? "The cell as the jigs are now" : "The cell after the moves";
+  const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
+  return drawn(cellDrawing({ cell: specimen.cell, errors, prediction }, { title, unit: smallUnit(job), ...limits }));
+}
+
+/** How the worst gap of the cells to come is spread, before and after the moves. */
+export function outlookPicture({ job, before, after }: Calibration): Promise<Chart> {
+  const edges = gapEdges([before.worstGap, after.worstGap], { gapLimit: job.limits.gap });
+  const closing = (closes: number): string => `${chanceText(closes)} of the cells close`;
+  return drawn(
+    gapDistribution(
+      {
+        before: { ...binGaps(before.worstGap, edges), says: closing(before.closes) },
+        after: { ...binGaps(after.worstGap, edges), says: closing(after.closes) },
+        gapLimit: job.limits.gap,
+      },
+      { unit: smallUnit(job) },
+    ),
+  );
+}
+
+/** What each reading leaves over, in its own standard deviations. */
+export function residualsPicture({ residuals }: Calibration): Promise<Chart> {
+  const rows = residuals.map(({ reading, residual }: ResidualRow) => ({
+    ...{ id: reading.id, label: labelOf(reading), residual },
+  }));
+  return drawn(residualsChart(rows));
+}

@@ -136,14 +136,19 @@ function overlap(first: Edge, mate: Edge, strip: number): [Vec, Vec] | null {
   return [at(low), at(high)];
 }
 
+/** The toe lies nearer the axis; where both ends are as far from it, on the side that a cut faces away from, or further towards the end of a plain side. */
 function toeFirst(face: Face, ends: [Vec, Vec], { strip, pieces }: Arrangement): [Vec, Vec] {
   const axis = direction(pieces[face.body]!.axis);
-  const end = face.cut?.end ?? 1;
   const [a, b] = ends.map((p) => {
     const r = sub(p, face.origin);
-    return { off: Math.abs(axis.x * r.y - axis.y * r.x), out: end * dot(axis, r) };
+    return { along: dot(axis, r), across: axis.x * r.y - axis.y * r.x };
   });
-  const level = Math.abs(a!.off - b!.off) <= TOUCHING * strip;
-  const keep = level ? a!.out > b!.out : a!.off < b!.off;
+  const level = Math.abs(Math.abs(a!.across) - Math.abs(b!.across)) <= TOUCHING * strip;
+  const { cut } = face;
+  const keep = !level
+    ? Math.abs(a!.across) < Math.abs(b!.across)
+    : cut
+      ? cut.side * a!.across < cut.side * b!.across
+      : a!.along > b!.along;
   return keep ? ends : [ends[1], ends[0]];
 }

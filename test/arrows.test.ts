@@ -14,7 +14,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   propagate: ["numeric"],
   predict: ["numeric", "geometry", "seating", "lattice", "cutting"],
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
-  job: ["quantity", "geometry", "lattice", "cutting", "predict", "readings"],
+  job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "readings", "job"],
   charts: [
     "quantity",

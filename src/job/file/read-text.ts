@@ -1,0 +1,92 @@
+import { readFileSync, statSync } from "node:fs";
+import { JobError } from "../job-error.js";
+
+/** The largest file read, bytes. */
+export const MAX_FILE_BYTES = 5 * 1024 * 1024;
+
+const SAVE_AS_UTF8 = "save it again with the encoding UTF-8 (in a spreadsheet: “CSV UTF-8”)";
+
+/**
+ * The text of a small UTF-8 file, without a byte order mark, its lines ended by `\n`.
+ *
+ * @throws JobError when there is no such file, it is too large, or it is not UTF-8.
+ */
+export function readText(file: string): string {
+  const bytes = readBytes(file);
+  const [first, second] = bytes;
+  if ((first === 0xff && second === 0xfe) || (first === 0xfe && second === 0xff) || bytes.includes(0))
+    throw refused(
+      file,
+      `The file is not in UTF-8: it looks like UTF-16, which some spreadsheets write; ${SAVE_AS_UTF8}.`,
+    );
+  return decoded(bytes, file).replace(/\r\n?/g, "\n");
+}
+
+function readBytes(file: string): Buffer {
+  let bytes: Buffer;
+  try {
+    const status = statSync(file);
+    if (!status.isFile()) throw refused(file, "This is not a file; name a file, or the folder it is in.");
+    if (status.size > MAX_FILE_BYTES) throw tooLarge(file, status.size);
+    bytes = readFileSync(file);
+  } catch (error) {
+    if (error instanceof JobError) throw error;
+    const missing = (error as NodeJS.ErrnoException).code === "ENOENT";
+    throw refused(
+      file,
+      missing ? "There is no such file or folder." : `The file cannot be read: ${reason(error)}.`,
+    );
+  }
+  if (bytes.length > MAX_FILE_BYTES) throw tooLarge(file, bytes.length);
+  return bytes;
+}
+
+function decoded(bytes: Buffer, file: string): string {
+  const decoder = new TextDecoder("utf-8", { fatal: true });
+  try {
+    return decoder.decode(bytes);
+  } catch {
+    const line = firstBadLine(bytes);
+    throw refused(
+      file,
+      `The file is not in UTF-8: line ${line} has a character (a degree sign or an accent, perhaps) in another encoding; ${SAVE_AS_UTF8}.`,
+      line,
+    );
+  }
+}
+
+function firstBadLine(bytes: Buffer): number {
+  let line = 1;
+  for (let from = 0; from < bytes.length; line++) {
+    const end = bytes.indexOf(10, from);
+    const to = end < 0 ? bytes.length : end;
+    try {
+      new TextDecoder("utf-8", { fatal: true }).decode(bytes.subarray(from, to));
+    } catch {
+      return line;
+    }
+    from = to + 1;
+  }
+  return line;
+}
+
+const reason = (error: unknown): string => (error as NodeJS.ErrnoException).code ?? String(error);
+
+const tooLarge = (file: string, size: number): JobError =>
+  refused(
+    file,
+    `The file is too large; at most ${MAX_FILE_BYTES / 1024 ** 2} MB are read; it has ${(size / 1024 ** 2).toFixed(1)} MB.`,
+  );
+
+function refused(file: string, sentence: string, line = 0): JobError {
+  return new JobError([
+    {
+      file,
+      line,
+      column: 0,
+      field: "",
+      sentence,
+      example: "a text file in UTF-8, such as job.yaml or trials.csv",
+    },
+  ]);
+}

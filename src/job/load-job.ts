@@ -1,0 +1,45 @@
+import { jobFile } from "./file/find-file.js";
+import { JobSource } from "./file/job-source.js";
+import type { Job } from "./job.js";
+import { readAsCut } from "./sections/read-as-cut.js";
+import { readCellKeys } from "./sections/read-cell-keys.js";
+import { readInstruments } from "./sections/read-instruments.js";
+import { readJigs } from "./sections/read-jigs.js";
+import { readSetUps } from "./sections/read-set-ups.js";
+import { requireKeys } from "./sections/require-keys.js";
+import { toleranceShapes } from "./shape/tolerance-shapes.js";
+
+/**
+ * Loads a job file, YAML or JSON. Bare lengths are in the job's `units`, bare angles in degrees; what comes out is in mm and rad.
+ *
+ * @param path the job's folder, or the file itself
+ * @throws JobError with everything that is wrong in the file
+ */
+export function loadJob(path: string): Job {
+  const source = new JobSource(jobFile(path));
+  requireKeys(source);
+  const { keys, arrangement } = readCellKeys(source);
+  const { units } = keys;
+  const asCut = readAsCut(source, arrangement);
+  const jigs = readJigs(source, units);
+  const setUps = readSetUps(source, units, jigs, arrangement);
+  const instruments = readInstruments(source, units);
+  const shapes = toleranceShapes(units);
+  const scatter = source.take(["scatter"], shapes.scatter);
+  const thickness = source.take(["thickness"], shapes.thickness);
+  const grid = source.take(["grid"], shapes.grid);
+  const limits = source.take(["limits"], shapes.limits);
+  source.requireFaultless();
+  return {
+    file: source.file,
+    ...keys,
+    asCut,
+    jigs: [...jigs.values()].filter((jig) => jig !== null),
+    setUps,
+    instruments,
+    scatter: scatter!,
+    batchThickness: thickness!["trusted-to"],
+    grid: grid!,
+    limits: limits!,
+  };
+}

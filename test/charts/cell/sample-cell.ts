@@ -1,0 +1,48 @@
+import type { CellDrawingInput } from "../../../src/charts/cell-drawing.js";
+import { asCutErrors } from "../../../src/cutting/as-cut-errors.js";
+import { noErrors } from "../../../src/cutting/error-layout.js";
+import { asanohaSquare } from "../../../src/lattice/asanoha-square.js";
+import type { BenchName } from "../../../src/lattice/bench-named.js";
+import { benchNamed } from "../../../src/lattice/bench-named.js";
+import type { Cell } from "../../../src/lattice/cell.js";
+import { compileCell } from "../../../src/lattice/compile-cell.js";
+import { predictCell } from "../../../src/predict/predict-cell.js";
+
+const DEGREE = Math.PI / 180;
+export const LIMITS = { gapLimit: 0.1, snugLimit: 0.02 };
+export const CELL = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+
+const drawn = (cell: Cell, errors: Float64Array): CellDrawingInput => ({
+  cell,
+  errors,
+  prediction: predictCell(cell, errors),
+});
+
+export const CLOSED = drawn(CELL, noErrors(CELL));
+
+/** Every hinge short by `short` mm at its mitre, the diagonal long by `long` at each end. */
+export function poorCell(short: number, long: number): CellDrawingInput {
+  const ends = (axial: number) => ({
+    cuts: {
+      "start-left": { axial },
+      "start-right": { axial },
+      "end-left": { axial },
+      "end-right": { axial },
+    },
+  });
+  const hinges = [1, 2, 3, 4].map((i) => [`hinge-${i}`, ends(-short)]);
+  return drawn(CELL, asCutErrors(CELL, { pieces: { ...Object.fromEntries(hinges), diagonal: ends(long) } }));
+}
+
+export function bench(name: BenchName, jigAngle: number, sharper: number): CellDrawingInput {
+  const cell = compileCell(benchNamed(name, { strip: 3, jigAngle: jigAngle * DEGREE }));
+  const pieces = cell.pieces.map(({ name, cuts }) => [
+    name,
+    {
+      cuts: Object.fromEntries(
+        cuts.filter(({ role }) => role !== "square").map(({ face }) => [face, { angle: sharper * DEGREE }]),
+      ),
+    },
+  ]);
+  return drawn(cell, asCutErrors(cell, { pieces: Object.fromEntries(pieces) }));
+}

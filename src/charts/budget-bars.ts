@@ -75,6 +75,7 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
         width: room,
         height: stack.height,
         layer: [
+          ...(axis.low < 0 ? zeroLine(axis, stack.height, across) : []),
           ...stack.labels,
           ...boxes(
             bars.filter(({ x2 }) => x2 >= 0),
@@ -86,7 +87,6 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
             { fill: PALETTE.paper, stroke: PALETTE.computed, strokeWidth: 1.5, dash: [3, 2] },
             across,
           ),
-          ...(axis.low < 0 ? zeroLine(axis, stack.height, across) : []),
         ],
       },
     ],

@@ -111,7 +111,6 @@ function panel(
     width: room,
     height: stack.height,
     layer: [
-      ...stack.labels,
       ...intervalMarks(priors, stretch, across, {
         color: PALETTE.earlierPale,
         bar: 14,
@@ -119,6 +118,7 @@ function panel(
         capColor: PALETTE.earlier,
       }),
       ...zeroLine(stretch, stack.height, across),
+      ...stack.labels,
       ...intervalMarks(
         placed.map(({ row, y }) => ({ low: on(row.low), high: on(row.high), y })),
         stretch,

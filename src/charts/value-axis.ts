@@ -46,7 +46,7 @@ export interface ValueAxisOptions {
 }
 
 /** px between ticks, about. */
-const TICK_EVERY = 62;
+const TICK_EVERY = 80;
 
 const FLUSH = 26;
 

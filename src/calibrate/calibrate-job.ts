@@ -71,7 +71,8 @@ export function calibrateJob(
   onProgress("fitting the jigs and stops to the readings");
   const fit = fitSources(job, readings);
   onProgress("judging the fit");
-  const verdict = judgeFit(fit, seed);
+  const residuals = residualsOf(fit, seed);
+  const verdict = judgeFit(fit, residuals, seed);
   onProgress("weighing the moves");
   const specimen = cellSpecimen(job);
   const decision = decideMoves(job, fit, specimen, { costs, seed });
@@ -79,8 +80,7 @@ export function calibrateJob(
   const { estimates, covariance } = fit;
   const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed: seed + 1 });
   return {
-    ...{ job, readings, fit, verdict, decision },
-    residuals: residualsOf(fit),
+    ...{ job, readings, fit, residuals, verdict, decision },
     before: outlook(forecast, noMoves(estimates.length)),
     after: outlook(forecast, decision.moves),
   };

@@ -1,7 +1,7 @@
 import { errorLayout } from "../cutting/error-layout.js";
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
-import type { SpecimenReadings } from "./expect-readings.js";
+import type { SpecimenReadings } from "./group-readings.js";
 
 /**
  * Names the cut-to-cut error behind each elementary error of a specimen, so that readings of one piece share it wherever the piece was judged:
@@ -16,21 +16,22 @@ export function cutToCutNames(job: Job, { specimen }: SpecimenReadings, reading:
   return errorLayout(cell).entries.map(({ kind, owner, face }) => {
     const ofTrial = single && (bench !== "none" || owner === tried);
     if (!ofTrial) return `${trial}/${owner}${face ? `.${face}` : ""} ${kind}`;
-    const side = face?.split("-")[1];
-    const end =
-      bench === "none" && face && !isTriedCut(job, reading, specimen.cell, owner, face) ? `${face} ` : "";
-    return `${trial}/${end}${side ?? "piece"} ${kind}`;
+    if (face === undefined) return `${trial}/piece ${kind}`;
+    const cuts = triedCuts(cell, owner, bench === "none" ? groups : null);
+    // The only cut of a set-up is the same cut whichever side it faces on the bench.
+    const cut = !cuts.includes(face) ? face : cuts.length === 1 ? "cut" : face.split("-")[1];
+    return `${trial}/${cut} ${kind}`;
   });
 }
 
-function isTriedCut(
-  job: Job,
-  { setUp }: Reading,
+/** The cuts under trial of a piece: those of the set-up's groups, or on a bench all but its square ends. */
+function triedCuts(
   cell: SpecimenReadings["specimen"]["cell"],
   owner: string,
-  face: string,
-): boolean {
-  const groups = job.setUps.find(({ name }) => name === setUp)?.cuts ?? [];
-  const cut = cell.pieces.find(({ name }) => name === owner)?.cuts.find((c) => c.face === face);
-  return cut !== undefined && groups.includes(cut.group);
+  groups: readonly string[] | null,
+): string[] {
+  const cuts = cell.pieces.find(({ name }) => name === owner)?.cuts ?? [];
+  return cuts
+    .filter(({ role, group }) => (groups === null ? role !== "square" : groups.includes(group)))
+    .map(({ face }) => face);
 }

@@ -1,13 +1,13 @@
 import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
-import { groupReadings } from "./expect-readings.js";
 import { expectedInformation, invert, observedInformation, symmetricEigen } from "./information.js";
 import {
   type Likelihood,
   type LikelihoodFit,
-  likelihoodTerms,
+  likelihoodOf,
   maximiseLikelihood,
+  profileOf,
 } from "./maximise-likelihood.js";
 import { sourcesOf } from "./specimen.js";
 
@@ -59,17 +59,13 @@ export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
   const sources = sourcesOf(job);
   const p = sources.length;
   const unit = sources.map(({ trustedTo }) => trustedTo);
-  const likelihood: Likelihood = {
-    ...{ job, sources, readings, priors: true },
-    groups: groupReadings(job, readings),
-  };
+  const likelihood = likelihoodOf(job, sources, readings);
   const best = maximiseLikelihood(likelihood, new Float64Array(p));
   const x = best.estimates.map((value, i) => value / unit[i]!);
-  const { tau } = best.expectation;
-  const observed = observedInformation(likelihood, x, tau);
-  const terms = likelihoodTerms(likelihood, x, tau);
+  const observed = observedInformation(likelihood, x);
+  const { terms } = profileOf(likelihood)(x);
   const scaled = invert(observed ?? expectedInformation(terms, p), p);
-  const data = expectedInformation(likelihoodTerms({ ...likelihood, priors: false }, x, tau), p);
+  const data = expectedInformation(profileOf({ ...likelihood, priors: false })(x).terms, p);
   const alone = withoutPriors(likelihood, best.estimates, data);
   return {
     sources: sources.map((source, i): SourceEstimate => {

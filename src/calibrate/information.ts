@@ -1,10 +1,10 @@
 import { EigenvalueDecomposition, inverse, Matrix } from "ml-matrix";
 import { choleskyInPlace } from "../numeric/cholesky.js";
 import type { Terms } from "../numeric/minimise-terms.js";
-import { type Likelihood, likelihoodTerms } from "./maximise-likelihood.js";
+import { type Likelihood, profileOf } from "./maximise-likelihood.js";
 
 /** Step of the differences, in prior standard deviations. */
-const STEP = 1e-4;
+const STEP = 1e-3;
 
 /** ∂(−log likelihood)/∂x. */
 export function gradientOf({ slope, jacobian }: Terms, p: number): Float64Array {
@@ -26,18 +26,16 @@ export function expectedInformation({ curvature, jacobian }: Terms, p: number): 
 }
 
 /** Observed information at x: the Hessian of −log likelihood, by central differences of its analytic gradient; `null` where it is not positive definite (a kink or a flat). */
-export function observedInformation(
-  problem: Likelihood,
-  x: Float64Array,
-  tau: Float64Array,
-): Float64Array | null {
+export function observedInformation(problem: Likelihood, x: Float64Array): Float64Array | null {
   const p = x.length;
+  const profile = profileOf(problem);
+  profile(x);
   const out = new Float64Array(p * p);
   for (let j = 0; j < p; j++) {
     const at = (sign: number): Float64Array => {
       const moved = x.slice();
       moved[j]! += sign * STEP;
-      return gradientOf(likelihoodTerms(problem, moved, tau), p);
+      return gradientOf(profile(moved).terms, p);
     };
     const [up, down] = [at(1), at(-1)];
     for (let i = 0; i < p; i++) {

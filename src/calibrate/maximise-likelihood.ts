@@ -2,88 +2,120 @@ import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import { type Minimum, minimiseTerms, type Terms } from "../numeric/minimise-terms.js";
 import type { Reading } from "../readings/reading.js";
-import { readingLoss } from "../readings/reading-loss.js";
-import { type Expectation, expectReadings, type SpecimenReadings } from "./expect-readings.js";
+import { type BlockMode, blockMode } from "./block-mode.js";
+import { type TrialBlock, trialBlocks } from "./trial-blocks.js";
 
-/** A likelihood to maximise: readings, what they depend on, and whether the job's prior tolerances speak too. */
+/** A likelihood to maximise: readings by trial, what they depend on, and whether the job's prior tolerances speak too. */
 export interface Likelihood {
   readonly job: Job;
   readonly sources: readonly Source[];
   readonly readings: readonly Reading[];
-  readonly groups: readonly SpecimenReadings[];
+  readonly blocks: readonly TrialBlock[];
   readonly priors: boolean;
 }
 
-/** The most likely sources. */
+/** The most probable sources, and the trials' cut-to-cut errors there. */
 export interface LikelihoodFit {
   /** rad or mm. */
   readonly estimates: Float64Array;
-  readonly expectation: Expectation;
+  readonly modes: readonly BlockMode[];
   readonly minimum: Minimum;
-  /** −Σ log likelihood of the readings alone. */
-  readonly loss: number;
 }
 
-/** The noise of the readings follows the estimates; it is recomputed until they move by less than this share of a prior standard deviation. */
-const SETTLED = 1e-3;
-const MOST_ROUNDS = 8;
+export function likelihoodOf(job: Job, sources: readonly Source[], readings: readonly Reading[]): Likelihood {
+  return { job, sources, readings, blocks: trialBlocks(job, readings), priors: true };
+}
 
-/** Maximum likelihood (with priors: the most probable values); the unknowns are solved for in units of each source's prior standard deviation. */
+/**
+ * Maximum likelihood (with priors: the most probable values). The unknowns are solved for in units of each source's prior standard deviation;
+ * each trial's cut-to-cut errors follow at their mode.
+ */
 export function maximiseLikelihood(problem: Likelihood, start: Float64Array): LikelihoodFit {
-  const { sources } = problem;
-  const unit = sources.map(({ trustedTo }) => trustedTo);
-  let z = start.map((value, i) => value / unit[i]!);
-  const toSources = (x: Float64Array): Float64Array => x.map((value, i) => value * unit[i]!);
-  let minimum: Minimum | null = null;
-  for (let round = 0; round < MOST_ROUNDS; round++) {
-    const { tau } = expectReadings(problem.job, problem.groups, toSources(z));
-    minimum = minimiseTerms((x) => likelihoodTerms(problem, x, tau), z);
-    const moved = minimum.x.reduce((most, value, i) => Math.max(most, Math.abs(value - z[i]!)), 0);
-    z = Float64Array.from(minimum.x);
-    if (moved < SETTLED) break;
-  }
-  const estimates = toSources(z);
-  const expectation = expectReadings(problem.job, problem.groups, estimates);
-  const loss = problem.readings.reduce(
-    (sum, reading, i) => sum + readingLoss(reading, expectation.mu[i]!, expectation.tau[i]!).value,
-    0,
+  const unit = problem.sources.map(({ trustedTo }) => trustedTo);
+  const profile = profileOf(problem);
+  const minimum = minimiseTerms(
+    (x) => profile(x).terms,
+    start.map((value, i) => value / unit[i]!),
+    { stepTolerance: STEP_TOLERANCE, mostSteps: MOST_STEPS },
   );
-  return { estimates, expectation, minimum: minimum!, loss };
+  const { modes } = profile(minimum.x);
+  return { estimates: minimum.x.map((value, i) => value * unit[i]!), modes, minimum };
 }
 
-/** Terms of −log likelihood at x (sources in units of their prior standard deviation) with the noise held at `tau`. */
-export function likelihoodTerms(problem: Likelihood, x: Float64Array, tau: Float64Array): Terms {
-  const { job, sources, readings, groups, priors } = problem;
+/** Steps below this share of the unknowns do not matter to any figure that is printed; kinks of closing joints may hinder finer ones. */
+const STEP_TOLERANCE = 1e-7;
+const MOST_STEPS = 60;
+
+/** −log likelihood at x, each trial's cut-to-cut errors at their mode, as terms for the solver. */
+export interface Profile {
+  readonly terms: Terms;
+  readonly modes: readonly BlockMode[];
+}
+
+/**
+ * The profile of a likelihood over its sources (in units of their prior standard deviations).
+ *
+ * With the trial's slopes s and curvatures ρ″ at the mode, L·Lᵀ = I + A·Aᵀ and B = √ρ″·∂μ/∂x, the rows L⁻¹B and residuals Lᵀ(s/√ρ″) have the profile's gradient
+ * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The modes start from where they were last found.
+ */
+export function profileOf(problem: Likelihood): (x: Float64Array) => Profile {
+  const { job, sources, blocks, priors } = problem;
   const p = sources.length;
-  const rows = readings.length + (priors ? p : 0);
-  const slope = new Float64Array(rows);
-  const curvature = new Float64Array(rows);
-  const jacobian = new Float64Array(rows * p);
-  const expectation = safely(() =>
-    expectReadings(
-      job,
-      groups,
-      x.map((value, i) => value * sources[i]!.trustedTo),
-    ),
-  );
-  if (!expectation) return { value: Number.POSITIVE_INFINITY, slope, curvature, jacobian };
-  let value = 0;
-  for (const [i, reading] of readings.entries()) {
-    const loss = readingLoss(reading, expectation.mu[i]!, tau[i]!);
-    value += loss.value;
-    slope[i] = loss.slope;
-    curvature[i] = loss.curvature;
-    for (let c = 0; c < p; c++)
-      jacobian[i * p + c] = expectation.jacobian[i * p + c]! * sources[c]!.trustedTo;
+  let last = blocks.map(({ latents }) => new Float64Array(latents));
+  return (x) => {
+    const values = x.map((value, i) => value * sources[i]!.trustedTo);
+    const modes = safely(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
+    if (modes === null) return { terms: unlikely(problem), modes: [] };
+    last = modes.map(({ latents }) => Float64Array.from(latents));
+    const rows = modes.reduce((sum, { losses }) => sum + losses.length, 0) + (priors ? p : 0);
+    const slope = new Float64Array(rows);
+    const jacobian = new Float64Array(rows * p);
+    let value = 0;
+    let row = 0;
+    for (const mode of modes) {
+      value += mode.value;
+      whiten(mode, sources, slope.subarray(row), jacobian.subarray(row * p));
+      row += mode.losses.length;
+    }
+    for (let c = 0; priors && c < p; c++, row++) {
+      value += x[c]! ** 2 / 2;
+      slope[row] = x[c]!;
+      jacobian[row * p + c] = 1;
+    }
+    return { terms: { value, slope, curvature: new Float64Array(rows).fill(1), jacobian }, modes };
+  };
+}
+
+function whiten(
+  { losses, expectation, factor }: BlockMode,
+  sources: readonly Source[],
+  slope: Float64Array,
+  jacobian: Float64Array,
+): void {
+  const p = sources.length;
+  const r = losses.length;
+  const roots = losses.map(({ curvature }) => Math.sqrt(curvature));
+  for (let i = 0; i < r; i++) {
+    // Lᵀ(s/√ρ″): a reading without curvature has no slope either.
+    for (let k = i; k < r; k++) {
+      if (roots[k]! > 0) slope[i]! += factor[k * r + i]! * (losses[k]!.slope / roots[k]!);
+    }
+    for (let c = 0; c < p; c++) {
+      let sum = roots[i]! * expectation.bySource[i * p + c]! * sources[c]!.trustedTo;
+      for (let k = 0; k < i; k++) sum -= factor[i * r + k]! * jacobian[k * p + c]!;
+      jacobian[i * p + c] = sum / factor[i * r + i]!;
+    }
   }
-  for (let c = 0; priors && c < p; c++) {
-    const row = readings.length + c;
-    value += x[c]! ** 2 / 2;
-    slope[row] = x[c]!;
-    curvature[row] = 1;
-    jacobian[row * p + c] = 1;
-  }
-  return { value, slope, curvature, jacobian };
+}
+
+function unlikely({ readings, sources }: Likelihood): Terms {
+  const rows = readings.length + sources.length;
+  return {
+    value: Number.POSITIVE_INFINITY,
+    slope: new Float64Array(rows),
+    curvature: new Float64Array(rows),
+    jacobian: new Float64Array(rows * sources.length),
+  };
 }
 
 /** A step so wild that the pieces find no rest counts as infinitely unlikely; other faults pass through. */

@@ -60,8 +60,22 @@ interface LinearReading {
   readonly slopes: Float64Array;
 }
 
-/** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. */
+const linears = new WeakMap<Cell, Map<string, LinearReading>>();
+
+/** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. Computed once for a cell. */
 function linearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
+  const known = linears.get(cell) ?? new Map<string, LinearReading>();
+  linears.set(cell, known);
+  const key = `${reading.what} ${reading.subject} ${groups.join(" ")}`;
+  let linear = known.get(key);
+  if (!linear) {
+    linear = newLinearReading(cell, reading, groups);
+    known.set(key, linear);
+  }
+  return linear;
+}
+
+function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
   const layout = errorLayout(cell);
   const slopes = noErrors(cell);
   if (reading.what === "angle") {

@@ -3,7 +3,7 @@ import { createStream, type RandomStream } from "../numeric/random-stream.js";
 import type { Instrument } from "../readings/instrument.js";
 import type { Reading } from "../readings/reading.js";
 import { cutToCutNames } from "./cut-to-cut.js";
-import { errorsFrom, groupReadings } from "./expect-readings.js";
+import { errorsFrom, groupReadings } from "./group-readings.js";
 import { readSpecimen } from "./read-specimen.js";
 
 /** How a simulated shop differs from the job's drawing. */

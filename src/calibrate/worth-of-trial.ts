@@ -78,7 +78,7 @@ function learnedByOneTrial(fit: SourceFit, source: number): number {
 /** Trials whose readings depend on a source. */
 function trialsOn({ best, likelihood }: SourceFit, source: number): number {
   const p = likelihood.sources.length;
-  const { jacobian } = best.expectation;
-  const seen = likelihood.readings.filter((_, i) => Math.abs(jacobian[i * p + source]!) > 1e-6);
-  return new Set(seen.map(({ trial }) => trial)).size;
+  return best.modes.filter(({ expectation }) =>
+    expectation.bySource.some((slope, k) => k % p === source && Math.abs(slope) > 1e-6),
+  ).length;
 }

@@ -22,7 +22,16 @@ export function nearest(word: string, known: readonly string[]): string | undefi
     const distance = editDistance(typed, plain(candidate));
     if (distance < least) [best, least] = [candidate, distance];
   }
-  return best;
+  return best ?? onlyOneWith(typed, known);
+}
+
+const SHORTEST_PART = 3;
+
+/** The one word that `part` is a part of. */
+function onlyOneWith(part: string, known: readonly string[]): string | undefined {
+  if (part.length < SHORTEST_PART) return undefined;
+  const [only, ...others] = known.filter((word) => plain(word).includes(part));
+  return others.length === 0 ? only : undefined;
 }
 
 /** The known word as it is spelt, for one typed in any mixture of capitals; `undefined` if there is none or more than one. */

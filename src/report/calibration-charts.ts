@@ -1,8 +1,8 @@
-import { instrumentVariance } from "../readings/reading-loss.js";
 import type { Calibration } from "../calibrate/calibrate-job.js";
-import { errorsFrom, expectReadings } from "../calibrate/expect-readings.js";
+import { errorsFrom } from "../calibrate/group-readings.js";
 import type { ResidualRow } from "../calibrate/residuals.js";
 import { cellSpecimen } from "../calibrate/specimen.js";
+import { expectBlock } from "../calibrate/trial-blocks.js";
 import type { AxisUnit } from "../charts/axis-unit.js";
 import { binGaps, gapEdges } from "../charts/bin-gaps.js";
 import { cellDrawing } from "../charts/cell-drawing.js";
@@ -12,9 +12,10 @@ import { gapDistribution } from "../charts/gap-distribution.js";
 import { readingsChart } from "../charts/readings-chart.js";
 import { type Chart, chart } from "../charts/render/chart.js";
 import { residualsChart } from "../charts/residuals-chart.js";
-import { predictCell } from "../predict/predict-cell.js";
 import type { Job } from "../job/job.js";
+import { predictCell } from "../predict/predict-cell.js";
 import type { Reading } from "../readings/reading.js";
+import { instrumentVariance } from "../readings/reading-loss.js";
 import { chanceText } from "./text/shop-numbers.js";
 
 /** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
@@ -25,27 +26,47 @@ const smallUnit = ({ units }: Job): AxisUnit => (units === "mm" ? "mm" : "thou")
 const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
 
 /** Each reading beside what the fit expects of it. */
-export function readingsPicture({ job, fit, residuals }: Calibration): Promise<Chart> {
-  const zero = new Float64Array(fit.sources.length);
-  const nominal = expectReadings(job, fit.likelihood.groups, zero).mu;
+export function readingsPicture(calibration: Calibration): Promise<Chart> {
+  const { job, residuals } = calibration;
+  const nominal = nominalReadings(calibration);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const rows = residuals.map((row, i) => {
-    const { reading, expected, deviation, outlier } = row;
+    const { reading, expected, interval, outlier } = row;
     const base = reading.what === "gap" ? 0 : nominal[i]!;
     const own = Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading));
     const from = (x: number | null): number | null => (x === null ? null : x - base);
     return {
-      ...{ id: reading.id, label: labelOf(reading), group: `${reading.what}, ${reading.instrument}`, outlier },
+      ...{
+        id: reading.id,
+        label: labelOf(reading),
+        group: `${reading.what}, ${reading.instrument}`,
+        outlier,
+      },
       unit: reading.what === "angle" ? ("deg" as const) : smallUnit(job),
       low: reading.value === null ? reading.low! - base : reading.value - K * own - base,
       high: reading.value === null ? reading.high! - base : reading.value + K * own - base,
       value: from(reading.value),
       predicted: expected - base,
-      predictedLow: expected - K * deviation - base,
-      predictedHigh: expected + K * deviation - base,
+      predictedLow: interval[0] - base,
+      predictedHigh: interval[1] - base,
     };
   });
   return drawn(readingsChart(rows));
+}
+
+/** What every reading would show with nothing wrong. */
+function nominalReadings({ fit, job }: Calibration): Float64Array {
+  const out = new Float64Array(fit.likelihood.readings.length);
+  for (const block of fit.likelihood.blocks) {
+    const { mu } = expectBlock(
+      job,
+      block,
+      new Float64Array(fit.sources.length),
+      new Float64Array(block.latents),
+    );
+    for (const [k, place] of block.places.entries()) out[place] = mu[k]!;
+  }
+  return out;
 }
 
 function labelOf({ id, what, trial, subject, at, bench }: Reading): string {
@@ -68,11 +89,16 @@ export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
 export function cellPicture({ job, fit, decision }: Calibration, when: "before" | "after"): Promise<Chart> {
   const specimen = cellSpecimen(job);
   const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
-  const errors = errorsFrom(specimen, fit.estimates.map((estimate, i) => estimate + change[i]!));
+  const errors = errorsFrom(
+    specimen,
+    fit.estimates.map((estimate, i) => estimate + change[i]!),
+  );
   const prediction = predictCell(specimen.cell, errors, job);
   const title = when === "before" ? "The cell as the jigs are now" : "The cell after the moves";
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
-  return drawn(cellDrawing({ cell: specimen.cell, errors, prediction }, { title, unit: smallUnit(job), ...limits }));
+  return drawn(
+    cellDrawing({ cell: specimen.cell, errors, prediction }, { title, unit: smallUnit(job), ...limits }),
+  );
 }
 
 /** How the worst gap of the cells to come is spread, before and after the moves. */

@@ -47,15 +47,17 @@ export function gradient(
 /** A rest is accepted when its forces balance to this share of their sizes. */
 const BALANCED = 1e-6;
 
+/** A rest is sought until no gap would change by more than this, mm. */
+export const STILL = 1e-10;
 /** A gap is known to this share of the largest coordinate: rounding. */
 const GAP_ROUNDING = 1e-14;
 
 /**
- * Largest component of the gradient as a share of the sizes of the forces that make it up, each gap taken as large enough for its rounding to pass
- * as balanced: with no errors at all the forces are nothing but rounding.
+ * Largest component of the gradient as a share of the sizes of the forces that make it up, each gap taken as large enough for what it may still be off
+ * by to pass as balanced: in a cell with next to no errors the forces are nothing else.
  */
 function imbalanceOf(model: SeatingModel, { gap, moves }: GapEvaluation, spring: Float64Array): number {
-  const least = (GAP_ROUNDING / BALANCED) * largestCoordinate(model);
+  const least = Math.max(STILL, GAP_ROUNDING * largestCoordinate(model)) / BALANCED;
   const size = new Float64Array(3 * model.bodies);
   forEachHalf(model, (probe, body, at) => {
     const pull = spring[probe]! * (Math.abs(gap[probe]!) + least);

@@ -1,13 +1,11 @@
 import { downwardCurvature } from "../numeric/cholesky.js";
-import { acceptedRest, energy, gradient, hessian, readSigns, springs } from "./energy.js";
+import { acceptedRest, energy, gradient, hessian, readSigns, STILL, springs } from "./energy.js";
 import { evaluateGaps, newEvaluation } from "./evaluate-gaps.js";
 import { type AlongStep, downhillShare, settleShare } from "./line-search.js";
 import { gapChange, newtonStep, notHeld } from "./rest-linear.js";
 import { PRESS_RATIO, type Rest, SeatingError, type SeatingModel } from "./seating-model.js";
 
 const MOST_STEPS = 100;
-/** Ends when the full, undamped step would change no gap by more than this, mm. */
-const STILL = 1e-10;
 
 /**
  * Exact order: the local minimum of ½ Σ w·k(g)·g² reached from `start`, with the exact gaps and their second derivatives.

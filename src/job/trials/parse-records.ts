@@ -23,10 +23,7 @@ export function delimiterOf(text: string): Delimiter {
   return DELIMITERS.reduce((best, delimiter) => (score(delimiter) > score(best) ? delimiter : best));
 }
 
-/**
- * The first `most` records that hold anything, without the empty cells that spreadsheets leave at their ends; `null` after
- * noting that the text is no table.
- */
+/** Of the first `most` records those that hold anything; `null` after noting that the text is no table. */
 export function parseRecords(
   text: string,
   delimiter: Delimiter,
@@ -38,15 +35,11 @@ export function parseRecords(
       ...{ delimiter, info: true, trim: true, skip_empty_lines: true },
       ...{ relax_column_count: true, relax_quotes: true, to: most },
     }) as unknown as { info: { lines: number }; record: string[] }[];
-    let width = 0;
     return records.flatMap(({ info, record }): TableRecord[] => {
-      const used = record.findLastIndex((cell) => cell !== "") + 1;
-      if (used === 0) return [];
-      width ||= used;
+      if (record.every((cell) => cell === "")) return [];
       // A cell with line breaks in it ends its record further down.
       const breaks = record.reduce((sum, cell) => sum + cell.split("\n").length - 1, 0);
-      const cells = record.slice(0, Math.max(used, Math.min(width, record.length)));
-      return [{ line: info.lines - breaks, cells }];
+      return [{ line: info.lines - breaks, cells: record }];
     });
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;

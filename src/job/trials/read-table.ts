@@ -34,24 +34,31 @@ export function readTable(text: string, faults: TableFaults): Table {
     faults.note({ line: 1, sentence, example: COLUMNS.join(delimiter) });
     return nothing;
   }
-  const columns = readHeadings(heading.cells, heading.line, delimiter, faults);
+  const named = heading.cells.slice(0, heading.cells.findLastIndex((cell) => cell !== "") + 1);
+  const columns = readHeadings(named, heading.line, delimiter, faults);
   if (columns === null) return nothing;
   if (others.length > MAX_ROWS) {
     const sentence = `The table is too long; at most ${MAX_ROWS} rows are read.`;
     faults.note({ line: others[MAX_ROWS]!.line, sentence, example: "a table for each batch" });
     return nothing;
   }
-  const rows = others.flatMap((record) => byHeading(record, columns, delimiter, faults) ?? []);
-  return { delimiter, columns, rows };
+  const sheet: Sheet = { delimiter, columns, width: heading.cells.length };
+  return { delimiter, columns, rows: others.flatMap((record) => byHeading(record, sheet, faults) ?? []) };
+}
+
+interface Sheet {
+  readonly delimiter: Delimiter;
+  readonly columns: readonly Column[];
+  /** Entries of the first line, with the empty ones that spreadsheets leave at the ends of all lines alike. */
+  readonly width: number;
 }
 
 function byHeading(
   { line, cells }: TableRecord,
-  columns: readonly Column[],
-  delimiter: Delimiter,
+  { delimiter, columns, width }: Sheet,
   faults: TableFaults,
 ): TableRow | undefined {
-  if (cells.length === columns.length) {
+  if (cells.length === width && cells.slice(columns.length).every((cell) => cell === "")) {
     const row = Object.fromEntries(COLUMNS.map((column) => [column, ""])) as Record<Column, string>;
     for (const [i, column] of columns.entries()) row[column] = cells[i]!;
     return { line, cells: row };

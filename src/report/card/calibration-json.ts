@@ -35,7 +35,7 @@ export function calibrationJson({ fit, decision, verdict, residuals, before, aft
     correlations,
     unseparated: fit.unseparated,
     fit: verdict,
-    residuals: residuals.map(({ reading, expected, deviation, residual, outlier }) => {
+    residuals: residuals.map(({ reading, expected, interval, residual, outlier }) => {
       const unit = reading.what === "angle" ? DEGREE : 1;
       return {
         ...{
@@ -46,7 +46,7 @@ export function calibrationJson({ fit, decision, verdict, residuals, before, aft
           outlier,
         },
         expected: expected / unit,
-        deviation: deviation / unit,
+        interval95: interval.map((end) => end / unit),
       };
     }),
     moves: decision.advice.map(

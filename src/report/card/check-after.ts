@@ -1,6 +1,6 @@
 import type { Calibration } from "../../calibrate/calibrate-job.js";
 import type { Advice } from "../../calibrate/decide-moves.js";
-import { errorsFrom } from "../../calibrate/expect-readings.js";
+import { errorsFrom } from "../../calibrate/group-readings.js";
 import { readSpecimen } from "../../calibrate/read-specimen.js";
 import { cellSpecimen, type Specimen } from "../../calibrate/specimen.js";
 import { formatWithUncertainty } from "../../quantity/index.js";

@@ -1,0 +1,37 @@
+import { join } from "node:path";
+import { type Calibration, calibrateJob } from "../calibrate/calibrate-job.js";
+import { loadJob } from "../job/load-job.js";
+import { loadTrials } from "../job/load-trials.js";
+import { calibrationJson } from "../report/card/calibration-json.js";
+import { cardText } from "../report/card/card-text.js";
+import { setUpCard } from "../report/card/set-up-card.js";
+import { calibrationText } from "../report/text/calibration-text.js";
+
+export interface CalibrateFlags {
+  readonly json?: boolean;
+  readonly seed: number;
+}
+
+/** A job's folder, loaded and calibrated. */
+export function calibrateFolder(
+  folder: string,
+  seed: number,
+  onProgress: (step: string) => void,
+): Calibration {
+  const job = loadJob(folder);
+  const readings = loadTrials(join(folder, "trials.csv"), job);
+  return calibrateJob(job, readings, { seed, onProgress });
+}
+
+/** `sukima calibrate JOBFOLDER`: the sources, the moves, and the card. */
+export function calibrateCommand(
+  folder: string,
+  { json, seed }: CalibrateFlags,
+  onProgress: (step: string) => void,
+): string {
+  const calibration = calibrateFolder(folder, seed, onProgress);
+  if (json) return JSON.stringify(calibrationJson(calibration), null, 1);
+  return `${calibrationText(calibration)}\n${cardText(setUpCard(calibration, today()))}`;
+}
+
+export const today = (): string => new Date().toISOString().slice(0, 10);

@@ -1,0 +1,77 @@
+#!/usr/bin/env node
+import { readFileSync } from "node:fs";
+import { Command, CommanderError, InvalidArgumentError } from "commander";
+import { type CalibrateFlags, calibrateCommand } from "./calibrate.js";
+import { EXIT, failure } from "./fail.js";
+import { type NotebookFlags, notebookCommand } from "./notebook.js";
+import { type PredictFlags, predictCommand } from "./predict.js";
+import { type SimulateFlags, simulateCommand } from "./simulate.js";
+
+const { version } = JSON.parse(readFileSync(new URL("../../package.json", import.meta.url), "utf8")) as {
+  version: string;
+};
+
+const print = (text: string): void => {
+  process.stdout.write(text.endsWith("\n") ? text : `${text}\n`);
+};
+
+/** Steps of a longer command, on the error stream so that the answer can be piped. */
+const progress = (step: string): void => {
+  process.stderr.write(`… ${step}\n`);
+};
+
+function wholeNumber(text: string): number {
+  const value = Number(text);
+  if (!Number.isSafeInteger(value) || value < 0)
+    throw new InvalidArgumentError("Write a whole number, for example 7.");
+  return value;
+}
+
+const program = new Command("sukima")
+  .description("Why kumiko joints gap, and what to change on which jig.")
+  .version(version)
+  .exitOverride()
+  .showHelpAfterError("(sukima --help lists the commands)");
+
+program
+  .command("predict")
+  .description("the gaps of one cell, from the errors its job file gives")
+  .argument("<job>", "a job file or folder")
+  .option("--json", "print the numbers, in mm, for other programs")
+  .action((job: string, flags: PredictFlags) => print(predictCommand(job, flags)));
+
+program
+  .command("calibrate")
+  .description("what the trial cuts say of each jig and stop, and what to change")
+  .argument("<folder>", "a job folder with job.yaml and trials.csv")
+  .option("--json", "print the numbers, in mm and degrees, for other programs")
+  .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+  .action((folder: string, flags: CalibrateFlags) => print(calibrateCommand(folder, flags, progress)));
+
+program
+  .command("notebook")
+  .description("run a notebook on a job and write the executed notebook and a page")
+  .argument("<name>", "a notebook of this project, or the path of your own")
+  .requiredOption("--job <folder>", "the job's folder")
+  .requiredOption("--out <folder>", "where the report goes")
+  .option("--card", "print the set-up card as well")
+  .action(async (name: string, flags: NotebookFlags) => print(await notebookCommand(name, flags, progress)));
+
+program
+  .command("simulate")
+  .description("fill a planned trials table with what a shop with known errors would read")
+  .argument("<folder>", "a job folder with job.yaml, truth.yaml and plan.csv")
+  .option("--out <file>", "where the table goes; printed when absent")
+  .action((folder: string, flags: SimulateFlags) => print(simulateCommand(folder, flags)));
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? EXIT.done : EXIT.usage;
+  else {
+    const { message, code } = failure(error);
+    process.stderr.write(`${message}\n`);
+    if (process.env["SUKIMA_TRACE"] && error instanceof Error) process.stderr.write(`${error.stack}\n`);
+    process.exitCode = code;
+  }
+}

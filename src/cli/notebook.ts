@@ -1,0 +1,45 @@
+import { existsSync, readFileSync } from "node:fs";
+import { basename, join, relative, resolve } from "node:path";
+import { cardIn } from "../report/card/card-in-notebook.js";
+import { runAndRender } from "../report/run-and-render.js";
+import { CliError } from "./fail.js";
+
+export interface NotebookFlags {
+  readonly job: string;
+  readonly out: string;
+  readonly card?: boolean;
+}
+
+const NOTEBOOKS = resolve(import.meta.dirname, "../../notebooks");
+
+/** `sukima notebook NAME --job FOLDER --out FOLDER`: runs it, says where the page is. */
+export async function notebookCommand(
+  name: string,
+  { job, out, card }: NotebookFlags,
+  onProgress: (step: string) => void,
+): Promise<string> {
+  const notebookPath = findNotebook(name);
+  onProgress(`starting ${basename(notebookPath)}`);
+  const { page, notebook } = await runAndRender({
+    notebookPath,
+    outDir: out,
+    jobFolder: job,
+    onProgress: (step) => onProgress(`cell ${step.cell} of ${step.of}`),
+  });
+  const shown = (path: string): string => relative(process.cwd(), path) || path;
+  const lines = [`The report: ${shown(page)}`, `The notebook: ${shown(notebook)}`];
+  if (!card) return lines.join("\n");
+  return `${cardIn(JSON.parse(readFileSync(notebook, "utf8")))}\n${lines.join("\n")}`;
+}
+
+function findNotebook(name: string): string {
+  const own = join(NOTEBOOKS, name.endsWith(".ipynb") ? name : `${name}.ipynb`);
+  const found = [resolve(name), resolve(`${name}.ipynb`), own].find(
+    (path) => path.endsWith(".ipynb") && existsSync(path),
+  );
+  if (!found)
+    throw new CliError(
+      `There is no notebook “${name}” here or among the project's own. Write for example 01-calibrate-a-jig.`,
+    );
+  return found;
+}

@@ -1,0 +1,58 @@
+import { stringify } from "csv-stringify/sync";
+import type { Job } from "../../job/job.js";
+import { formatAngle, formatLength } from "../../quantity/index.js";
+import type { Reading } from "../../readings/reading.js";
+
+const HEADINGS = [
+  "id",
+  "trial",
+  "set-up",
+  "bench",
+  "joint",
+  "what",
+  "at",
+  "value",
+  "low",
+  "high",
+  "unit",
+  "instrument",
+  "note",
+];
+
+/** A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees. */
+export function trialsCsv({ units }: Job, readings: readonly Reading[]): string {
+  const rows = readings.map((reading) => {
+    const { id, trial, setUp, bench, subject, what, at, value, low, high, instrument, note } = reading;
+    const isAngle = what === "angle";
+    const text = (x: number | null): string => {
+      if (x === null || !Number.isFinite(x)) return "";
+      const written = isAngle
+        ? formatAngle(x, { digits: 4 })
+        : formatLength(x, units === "mm" ? { unit: "mm", digits: 5 } : { unit: "in", digits: 5 });
+      return bare(written);
+    };
+    const unit = isAngle ? "deg" : units;
+    return [
+      id,
+      trial,
+      setUp ?? "",
+      bench,
+      subject ?? "",
+      what,
+      at ?? "",
+      text(value),
+      text(low),
+      text(high),
+      unit,
+      instrument,
+      note,
+    ];
+  });
+  return stringify([HEADINGS, ...rows]);
+}
+
+/** The number alone, without its unit and closing zeros. */
+function bare(text: string): string {
+  const number = text.replace("−", "-").replace(/[^\d.-]/g, "");
+  return number.includes(".") ? number.replace(/\.?0+$/, "") : number;
+}

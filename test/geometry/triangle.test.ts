@@ -50,7 +50,7 @@ const TRIANGLES = [
 ] as const;
 
 describe.each(TRIANGLES)("the triangle $sides", ({ sides, inradius, bisectors, toCentre, around }) => {
-  const [a, b, c] = triangle(...sides);
+  const [a, b, c] = triangle(sides[0], sides[1], sides[2]);
   const centre = incentre(a, b, c);
 
   it("has its incentre one inradius from every side", () => {

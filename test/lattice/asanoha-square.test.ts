@@ -153,6 +153,18 @@ describe("closure", () => {
   });
 });
 
+describe("a seat of another share", () => {
+  it.each([0.5, 0.6, 2 / 3, 0.8])("of %f still reads the key over the whole of its point", (share) => {
+    const other = cellOf(60, 3, share);
+    for (const { name, length, toe, heel } of other.joints.filter((joint) => joint.name.startsWith("key-"))) {
+      expect(length).toBeCloseTo(T / 2 / Math.SQRT1_2, 9);
+      const { from, to } = edgeOf(other, name.slice(0, name.indexOf("|")));
+      const ends = [distance(toe, from) + distance(heel, to), distance(toe, to) + distance(heel, from)];
+      expect(Math.min(...ends)).toBeLessThan(1e-9);
+    }
+  });
+});
+
 /** Where the line of an edge crosses its piece's axis, counted from the piece's middle. */
 function reachOf(face: "hinge-1.end-left" | "hinge-1.end-right"): number {
   const { origin, axis } = cell.pieces.find(({ name }) => name === "hinge-1")!;

@@ -59,6 +59,13 @@ describe("an arrangement that cannot be built is refused", () => {
     expect(() => compileCell(pushed)).toThrow(/would not meet as the pattern needs/);
   });
 
+  it("when one lies across another although every joint is there", () => {
+    const stray = { ...square.pieces[3]!, name: "stray", origin: { x: 30, y: 30 }, axis: 0.3 };
+    expect(() => compileCell({ ...square, pieces: [...square.pieces, stray] })).toThrow(
+      /would not meet as the pattern needs/,
+    );
+  });
+
   it("when a piece stands off its place and joints are missing", () => {
     const off = withPiece(square, "key-1", ({ origin }) => ({
       origin: { x: origin.x - 0.01, y: origin.y + 0.01 },

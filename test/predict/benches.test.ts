@@ -12,7 +12,7 @@ const bench = (name: BenchName, degrees: number, strip = 3): Cell =>
   compileCell(benchNamed(name, { strip, jigAngle: degrees * DEGREE }));
 
 /** Both cuts of a point alike, on every piece named. */
-const points = (pieces: readonly string[], angle: number): AsCut["pieces"] =>
+const points = (pieces: readonly string[], angle: number): NonNullable<AsCut["pieces"]> =>
   Object.fromEntries(
     pieces.map((piece) => [piece, { cuts: { "start-left": { angle }, "start-right": { angle } } }]),
   );

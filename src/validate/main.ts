@@ -1,0 +1,3 @@
+import { runValidation } from "./run-validation.js";
+
+process.exitCode = runValidation(process.argv.slice(2));

@@ -1,0 +1,173 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { afterEach, describe, expect, it, vi } from "vitest";
+import { SPECIES } from "../../src/movement/species.js";
+import { type Check, compare, printedTo } from "../../src/validate/check.js";
+import { CHECK_GROUPS } from "../../src/validate/groups.js";
+import { PUBLISHED_FOLDER, type PublishedSource, published } from "../../src/validate/published.js";
+import { runValidation } from "../../src/validate/run-validation.js";
+import { validationTable } from "../../src/validate/table.js";
+
+const GROUPS = CHECK_GROUPS.map(({ title, rule, checks }) => ({ title, rule, checks: checks() }));
+const ALL = GROUPS.flatMap((group) => group.checks);
+
+describe("outside checks", () => {
+  it.each(GROUPS.map((group) => [group.title, group.checks] as const))("%s", (_, checks) => {
+    expect(checks.length).toBeGreaterThan(0);
+    expect(checks.filter((check) => !check.pass)).toEqual([]);
+  });
+
+  it("each has its own name, a source, and figures that are numbers", () => {
+    expect(new Set(ALL.map((check) => check.id)).size).toBe(ALL.length);
+    for (const check of ALL) {
+      expect(check.source.length).toBeGreaterThan(5);
+      expect([check.published, check.ours, check.tolerance].every(Number.isFinite), check.id).toBe(true);
+    }
+  });
+
+  it("no tolerance swallows its figure: moved by a fifth, nearly every row would miss", () => {
+    const caught = ALL.filter((check) => check.published !== 0).map(
+      (check) => !compare({ ...check, ours: check.ours + 0.2 * Math.abs(check.published) }).pass,
+    );
+    expect(caught.filter(Boolean).length / caught.length).toBeGreaterThan(0.95);
+  });
+
+  it("cover at least twelve species, each with its marks", () => {
+    const wood = ALL.filter((check) => check.id.startsWith("wood/"));
+    expect(new Set(wood.map((check) => check.id.split("/")[1])).size).toBeGreaterThanOrEqual(12);
+    for (const check of wood) expect(check.source).toMatch(/read in the source|from memory/);
+  });
+});
+
+describe("comparing", () => {
+  const row = { id: "x", source: "none", quantity: "x", published: 2.09, tolerance: printedTo(2) };
+
+  it("passes within half a unit of the last digit and counts agreeing digits", () => {
+    expect(compare({ ...row, ours: 2.0949 }).pass).toBe(true);
+    expect(compare({ ...row, ours: 2.0951 }).pass).toBe(false);
+    expect(compare({ ...row, ours: 2.09 * (1 + 1e-6) }).digits).toBeCloseTo(6, 6);
+    expect(compare({ ...row, ours: 2.09 }).digits).toBe(15);
+  });
+
+  it("a value that is no number misses, with no digits", () => {
+    for (const ours of [Number.NaN, Infinity])
+      expect(compare({ ...row, ours })).toMatchObject({ pass: false, digits: 0 });
+  });
+});
+
+describe("the runner", () => {
+  const printed: string[] = [];
+  const capture = () => {
+    printed.length = 0;
+    vi.spyOn(process.stdout, "write").mockImplementation((text) => printed.push(String(text)) > 0);
+    vi.spyOn(process.stderr, "write").mockImplementation((text) => printed.push(String(text)) > 0);
+  };
+  afterEach(() => vi.restoreAllMocks());
+  const pass: Check = compare({ id: "a", source: "s", quantity: "q|r", published: 1, ours: 1, tolerance: 0 });
+  const miss: Check = compare({ ...pass, ours: 2 });
+  const group = (...checks: Check[]) => ({ title: "t", rule: "r", checks: () => checks });
+
+  it("exits 0 when all pass, 1 on a miss, on no group and on an empty group", () => {
+    capture();
+    expect(runValidation([], [group(pass)])).toBe(0);
+    expect(runValidation([], [group(pass, miss)])).toBe(1);
+    expect(printed.at(-1)).toMatch(/2 rows, 1 pass, 1 miss[\s\S]*\*\*MISS\*\*/);
+    expect(runValidation([], [])).toBe(1);
+    expect(runValidation([], [group(pass), group()])).toBe(1);
+  });
+
+  it("prints JSON, writes the table where it is told to, and explains itself", () => {
+    capture();
+    const folder = mkdtempSync(join(tmpdir(), "validate-"));
+    expect(runValidation(["--json", "--write", join(folder, "docs/table.md")], [group(pass)])).toBe(0);
+    expect(JSON.parse(printed[0]!)).toEqual([pass]);
+    expect(readFileSync(join(folder, "docs/table.md"), "utf8")).toMatch(
+      /\| q\\\|r \| s \| 1 \| 1 \| 0 \| 15.0 \| pass \|/,
+    );
+    rmSync(folder, { recursive: true });
+    expect(runValidation(["--help"], [])).toBe(0);
+    expect(runValidation(["--nonsense"], [group(pass)])).toBe(2);
+  });
+
+  it("docs/validation.md is up to date: it has a line for every check", () => {
+    const doc = readFileSync(resolve(import.meta.dirname, "../../docs/validation.md"), "utf8");
+    const lines = (text: string) =>
+      text
+        .split("\n")
+        .filter((line) => /\| (pass|\*\*MISS\*\*) \|$/.test(line))
+        .map((line) => line.split(" | ")[0]);
+    expect(lines(doc)).toEqual(lines(validationTable(GROUPS)));
+  });
+});
+
+describe("published figures", () => {
+  const names = readdirSync(PUBLISHED_FOLDER)
+    .filter((name) => name.endsWith(".json"))
+    .map((name) => name.slice(0, -5));
+  const WORDS = ["read in the source", "recomputed", "from memory", "see each row"];
+
+  it.each(names)("%s names its document, its place and how it came here", (name) => {
+    const { source } = published<{ source: PublishedSource }>(name);
+    expect(source.document.length).toBeGreaterThan(10);
+    expect(source.place.length).toBeGreaterThan(2);
+    const marks = Object.values(source.marks).flat();
+    expect(marks.length).toBeGreaterThan(0);
+    for (const mark of marks) expect(WORDS).toContain(mark);
+  });
+
+  it("NIST's 9 degrees of freedom for Rat43 do not give its certified standard deviation; 11 do", () => {
+    const { certified, data } = published<{
+      certified: {
+        residualSumOfSquares: number;
+        residualStandardDeviation: number;
+        degreesOfFreedom: number;
+      };
+      data: number[][];
+    }>("nist-rat43");
+    const s = (dof: number) => Math.sqrt(certified.residualSumOfSquares / dof);
+    expect(certified.degreesOfFreedom).toBe(data.length - 4);
+    expect(s(11) / certified.residualStandardDeviation).toBeCloseTo(1, 9);
+    expect(s(9) / certified.residualStandardDeviation).not.toBeCloseTo(1, 2);
+  });
+
+  it("the species of the project are those of the file, figure by figure", () => {
+    type Row = {
+      name: string;
+      coefficientRadial: number;
+      coefficientTangential: number;
+      shrinkageRadial: number;
+      shrinkageTangential: number;
+      shrinkageStartsAt: number;
+      marks: { radial: string[]; tangential: string[]; shrinkage: string[] };
+    };
+    const { species } = published<{ species: Row[] }>("wood-handbook");
+    const mark = (words: string[]) =>
+      words.length === 2 ? "from memory, recomputed from the shrinkage" : words[0]!;
+    expect(
+      SPECIES.map(({ name, radial, tangential, shrinkageMark, startsAt }) => ({
+        name,
+        radial,
+        tangential,
+        shrinkageMark,
+        startsAt,
+      })),
+    ).toEqual(
+      species.map((row) => ({
+        name: row.name,
+        radial: {
+          coefficient: row.coefficientRadial,
+          shrinkage: row.shrinkageRadial,
+          mark: mark(row.marks.radial),
+        },
+        tangential: {
+          coefficient: row.coefficientTangential,
+          shrinkage: row.shrinkageTangential,
+          mark: mark(row.marks.tangential),
+        },
+        shrinkageMark: mark(row.marks.shrinkage),
+        startsAt: row.shrinkageStartsAt,
+      })),
+    );
+  });
+});

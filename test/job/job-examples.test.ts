@@ -1,0 +1,93 @@
+import { describe, expect, it } from "vitest";
+import { parseDocument } from "yaml";
+import type { z } from "zod";
+import { loadJob } from "../../src/job/load-job.js";
+import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../src/job/shape/as-cut-shapes.js";
+import { cellShapes } from "../../src/job/shape/cell-shapes.js";
+import { instrumentShape } from "../../src/job/shape/instrument-shape.js";
+import { exampleFor, JOB_EXAMPLES, keysKnown } from "../../src/job/shape/job-examples.js";
+import { jigShape, setUpShape } from "../../src/job/shape/shop-shapes.js";
+import { toleranceShapes } from "../../src/job/shape/tolerance-shapes.js";
+import { FULL } from "./good-job.js";
+import { faultsOf, inFolder } from "./in-folder.js";
+
+/** A name for each star in a path that the full job has. */
+const NAMES: Record<string, string[]> = {
+  jigs: ["point-45"],
+  "set-ups": ["diagonal-start"],
+  instruments: ["feeler"],
+  "as-cut.pieces": ["hinge-1", "end-left"],
+  "as-cut.walls": ["wall-left"],
+};
+
+function pathOf(key: string): string[] {
+  const names = Object.entries(NAMES).find(([group]) => key.startsWith(`${group}.`))?.[1] ?? [];
+  let used = 0;
+  return key.split(".").map((step) => (step === "*" ? names[used++]! : step));
+}
+
+/** The job with one example in it, and without the keys that go ill with it. */
+function withExample(key: string): string {
+  const document = parseDocument(FULL);
+  const path = pathOf(key);
+  if (key === "instruments.*.resolution") document.deleteIn(["instruments", "feeler", "leaves"]);
+  if (key === "set-ups" || key === "jigs") document.delete("set-ups");
+  const value = parseDocument(exampleFor(path)).toJS() as Record<string, unknown>;
+  document.setIn(path, document.createNode(value[path.at(-1)!]));
+  if (key === "set-ups.*.stop.locked" || key === "set-ups.*.stop.trusted-to")
+    document.setIn(["set-ups", "diagonal-start", "stop", "step"], 0.05);
+  return document.toString();
+}
+
+/** Of a set of set-ups that makes one group of cuts only. */
+const PARTIAL = new Set(["set-ups"]);
+
+describe("the examples that messages offer", () => {
+  it.each(Object.keys(JOB_EXAMPLES).filter((key) => !PARTIAL.has(key)))("are accepted: %s", (key) => {
+    const text = withExample(key);
+    expect(faultsOf(() => loadJob(inFolder({ "job.yaml": text })))).toEqual([]);
+  });
+
+  it("are refused where they do not belong", () => {
+    const text = FULL.replace("ramp: 45 deg", `ramp: ${JOB_EXAMPLES.opening}`);
+    expect(faultsOf(() => loadJob(inFolder({ "job.yaml": text })))).toHaveLength(1);
+  });
+
+  it("are one for each key of each shape, and no others", () => {
+    const keys = (shape: z.ZodType | { shape: object }): string[] =>
+      "shape" in shape ? Object.keys(shape.shape as object) : [];
+    const inner = (shape: object, key: string): string[] => {
+      const wrapped = (shape as Record<string, { def: { innerType: { shape: object } } }>)[key]!;
+      return Object.keys(wrapped.def.innerType.shape);
+    };
+    const tolerances = toleranceShapes("mm");
+    const expected: [string[], string[]][] = [
+      [
+        [
+          "units",
+          ...Object.keys(cellShapes("mm")),
+          "as-cut",
+          "jigs",
+          "set-ups",
+          "instruments",
+          ...Object.keys(tolerances),
+        ],
+        [],
+      ],
+      [keys(asCutGroups), ["as-cut"]],
+      [keys(pieceGroups), ["as-cut", "pieces", "key-1"]],
+      [keys(cutErrors), ["as-cut", "pieces", "key-1", "cuts", "end-left"]],
+      [keys(wallErrors), ["as-cut", "walls", "wall-top"]],
+      [keys(jigShape("mm")), ["jigs", "any"]],
+      [inner(jigShape("mm").shape, "shims"), ["jigs", "any", "shims"]],
+      [keys(setUpShape("mm")), ["set-ups", "any"]],
+      [inner(setUpShape("mm").shape, "stop"), ["set-ups", "any", "stop"]],
+      [keys(instrumentShape("mm")), ["instruments", "any"]],
+      ...Object.keys(tolerances).map((key): [string[], string[]] => [inner(tolerances, key), [key]]),
+    ];
+    for (const [shape, path] of expected) {
+      expect(shape.length).toBeGreaterThan(0);
+      expect(keysKnown(path).sort(), path.join(".")).toEqual(shape.sort());
+    }
+  });
+});

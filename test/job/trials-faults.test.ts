@@ -1,0 +1,345 @@
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { loadJob } from "../../src/job/load-job.js";
+import { loadTrials } from "../../src/job/load-trials.js";
+import { FULL } from "./good-job.js";
+import { HEADING } from "./good-trials.js";
+import { faultsOf, inFolder } from "./in-folder.js";
+import { mendedTable } from "./mended.js";
+
+/** Stands in a row before the cell that a fault must name. */
+const MARK = "▸";
+
+interface Case {
+  readonly fault: string;
+  /** One row below the usual heading, with {@link MARK} in it. */
+  readonly row: string;
+  readonly says: RegExp;
+  /** The example mends this cell and lays bare what is wrong with the next. */
+  readonly half?: true;
+}
+
+const CASES: readonly Case[] = [
+  {
+    fault: "a reversed interval",
+    row: "r,1,diagonal-start,corner-90,start-left,gap,widest,,▸0.1,0.05,mm,feeler,",
+    says: /^Low: the interval is reversed; the low end is less than the high end; the value was “0.1 to 0.05”/,
+  },
+  {
+    fault: "an interval without width",
+    row: "r,1,diagonal-start,corner-90,start-left,gap,widest,,▸0.05,0.05,mm,feeler,",
+    says: /has no width/,
+  },
+  {
+    fault: "a value and an interval",
+    row: "r,1,,cell,key-1.end-left,gap,toe,▸0.04,,0.1,mm,loupe,",
+    says: /a value and an interval; .*leave one of the two empty; the value was “0.04”/,
+  },
+  {
+    fault: "neither a value nor an interval",
+    row: "r,1,,cell,key-1.end-left,gap,toe,▸,,,mm,loupe,",
+    says: /says nothing that was read/,
+  },
+  {
+    fault: "nothing read by a feeler gauge",
+    row: "r,1,,cell,key-1.end-left,gap,widest,,,▸,mm,feeler,",
+    says: /says nothing that was read/,
+  },
+  {
+    fault: "an interval from nothing to anything",
+    row: "r,1,,cell,key-1.end-left,gap,widest,,0,▸,mm,feeler,",
+    says: /low end of 0 with an open high end says nothing/,
+  },
+  {
+    fault: "a value told by a feeler gauge",
+    row: "r,1,,cell,key-1.end-left,gap,widest,▸0.1,,,mm,feeler,",
+    says: /feeler has leaves and tells no value/,
+    half: true,
+  },
+  {
+    fault: "an end that is no leaf",
+    row: "r,1,,cell,key-1.end-left,gap,widest,,▸0.07,0.2,mm,feeler,",
+    says: /no such leaf; .*nearest are 0.05 mm and 0.1 mm; the value was “0.07”/,
+  },
+  {
+    fault: "an end above the thickest leaf",
+    row: "r,1,,cell,key-1.end-left,gap,widest,,0.2,▸0.3,mm,feeler,",
+    says: /thickest is 0.2 mm; leave the high end empty/,
+  },
+  {
+    fault: "an end below the thinnest leaf",
+    row: "r,1,,cell,key-1.end-left,gap,widest,,▸0.02,0.1,mm,feeler,",
+    says: /thinnest is 0.05 mm; leave the low end empty/,
+  },
+  {
+    fault: "a joint that the bench does not have",
+    row: "r,1,diagonal-start,corner-90,▸start-lft,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /no such joint in corner-90; did you mean start-left\?/,
+  },
+  {
+    fault: "a joint that the cell does not have",
+    row: "r,1,,cell,▸hinge-5.end-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /no such joint in asanoha-square; did you mean hinge-/,
+  },
+  {
+    fault: "a joint named the wrong way round",
+    row: "r,1,,cell,▸wall-left|diagonal.start-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /did you mean diagonal.start-left\|wall-left\?/,
+  },
+  {
+    fault: "a part of several joints",
+    row: "r,1,,cell,▸wall-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /more than one joint.*diagonal.start-left\|wall-left, hinge-1.start-left\|wall-left or key-1/,
+  },
+  {
+    fault: "a toe of no joint",
+    row: "r,1,,cell,▸,gap,toe,0.04,,,mm,loupe,",
+    says: /without a joint, at must be widest/,
+  },
+  {
+    fault: "a bench that there is none of",
+    row: "r,1,diagonal-start,▸corner90,start-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /no such bench; did you mean corner-90\? It must be corner-90, corner-45, straightedge/,
+  },
+  {
+    fault: "a bench that does not suit the jig",
+    row: "r,1,hinge-point,▸corner-90,start-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /does not suit the set-up hinge-point; the bench corner-90 takes a point cut at 45°; this jig is labelled 67.5°/,
+  },
+  {
+    fault: "a ring that does not close",
+    row: "r,1,hinge-end,▸ring,,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /no ring/,
+  },
+  {
+    fault: "a gap of a piece in the hand",
+    row: "r,1,diagonal-start,▸none,,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /not read of a piece in the hand/,
+    half: true,
+  },
+  {
+    fault: "an angle on a bench",
+    row: "r,1,diagonal-start,▸corner-90,start-left,angle,,45,,,deg,angle-gauge,",
+    says: /an angle is measured on the piece in the hand; its bench is none/,
+  },
+  {
+    fault: "a set-up that there is none of",
+    row: "r,1,▸diagonal-strt,corner-90,start-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /no such set-up in this job; did you mean diagonal-start\?/,
+  },
+  {
+    fault: "a trial piece without its set-up",
+    row: "r,1,▸,corner-90,start-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /nothing is written; a piece on the bench corner-90 was cut at one set-up/,
+  },
+  {
+    fault: "a set-up for a whole cell",
+    row: "r,1,▸diagonal-start,cell,key-1.end-left,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /every set-up had its share in a whole cell/,
+  },
+  {
+    fault: "a quantity that there is none of",
+    row: "r,1,,cell,key-1.end-left,▸gaps,widest,,0.05,0.1,mm,feeler,",
+    says: /no such quantity; did you mean gap\?/,
+  },
+  {
+    fault: "a place that there is none of",
+    row: "r,1,,cell,key-1.end-left,gap,▸tip,0.04,,,mm,loupe,",
+    says: /no such place along a joint; it must be toe, heel or widest/,
+  },
+  {
+    fault: "a place where the instrument does not reach",
+    row: "r,1,,cell,key-1.end-left,gap,▸toe,,0.05,0.1,mm,feeler,",
+    says: /feeler cannot tell the gap at the toe; the job says that it reaches widest/,
+  },
+  {
+    fault: "a place left out that the instrument does not settle",
+    row: "r,1,,cell,key-1.end-left,gap,▸,0.04,,,mm,loupe,",
+    says: /nothing is written; every row names a place along a joint/,
+  },
+  {
+    fault: "a place for an angle",
+    row: "r,1,diagonal-start,none,start-left,angle,▸toe,45,,,deg,angle-gauge,",
+    says: /an angle has no place along a joint/,
+  },
+  {
+    fault: "an instrument that there is none of",
+    row: "r,1,,cell,key-1.end-left,gap,toe,0.04,,,mm,▸lupe,",
+    says: /no such instrument in this job; did you mean loupe\?/,
+  },
+  {
+    fault: "an instrument that does not read this",
+    row: "r,1,,none,key-1,length,,24.4,,,mm,▸angle-gauge,",
+    says: /angle-gauge does not read lengths; the job says that it reads angle/,
+  },
+  {
+    fault: "degrees for a gap",
+    row: "r,1,,cell,key-1.end-left,gap,toe,0.04,,,▸deg,loupe,",
+    says: /it is a unit of angle; a gap is in mm/,
+  },
+  {
+    fault: "millimetres for an angle",
+    row: "r,1,diagonal-start,none,start-left,angle,,45,,,▸mm,angle-gauge,",
+    says: /it is a unit of length; an angle is in deg/,
+  },
+  {
+    fault: "a unit that there is none of",
+    row: "r,1,,cell,key-1.end-left,gap,toe,0.04,,,▸furlong,loupe,",
+    says: /no such unit/,
+  },
+  {
+    fault: "degrees in the number itself",
+    row: "r,1,,cell,key-1.end-left,gap,toe,▸0.04 deg,,,mm,loupe,",
+    says: /^Value: deg is a unit of angle.*the value was “0.04 deg”/,
+  },
+  {
+    fault: "a negative length",
+    row: "r,1,,none,key-1,length,,▸-24.4,,,mm,caliper,",
+    says: /it is negative; it must be more than zero; the value was “-24.4”/,
+  },
+  {
+    fault: "a thickness of zero",
+    row: "r,1,,none,key-1,thickness,,▸0,,,mm,caliper,",
+    says: /it is zero/,
+  },
+  {
+    fault: "a negative gap",
+    row: "r,1,,cell,key-1.end-left,gap,toe,▸-0.04,,,mm,loupe,",
+    says: /it is negative; it must be zero or more/,
+  },
+  {
+    fault: "a number that is none",
+    row: "r,1,,none,key-1,length,,▸1.2.3,,,mm,caliper,",
+    says: /more than one decimal mark/,
+  },
+  {
+    fault: "an angle counted from the side of the strip",
+    row: "r,1,hinge-point,none,start-left,angle,,▸22.6,,,deg,angle-gauge,",
+    says: /far from 67.5°.*counted from a square cut/,
+  },
+  {
+    fault: "a cut that the set-up does not make",
+    row: "r,1,diagonal-start,none,▸end-left,angle,,45,,,deg,angle-gauge,",
+    says: /diagonal-start cuts start-left and start-right/,
+  },
+  {
+    fault: "a cut of a cell without its piece",
+    row: "r,1,,none,▸start-left,angle,,45,,,deg,angle-gauge,",
+    says: /named with its piece, such as hinge-1.end-left/,
+  },
+  {
+    fault: "a piece that there is none of",
+    row: "r,1,,none,▸bolt,length,,84.8,,,mm,caliper,",
+    says: /no such piece; it must be diagonal, hinge-1/,
+  },
+  {
+    fault: "a piece that the set-up does not cut",
+    row: "r,1,key-end,none,▸hinge-1,length,,24.4,,,mm,caliper,",
+    says: /the set-up key-end makes no cut of hinge-1; it cuts key.end/,
+  },
+  {
+    fault: "no id",
+    row: "▸,1,,none,key-1,length,,24.4,,,mm,caliper,",
+    says: /^Id: nothing is written/,
+  },
+  {
+    fault: "a trial with a sign that cannot be seen",
+    row: "r,▸1\u200B,,none,key-1,length,,24.4,,,mm,caliper,",
+    says: /it cannot be used.*1\\u\{200B\}/,
+  },
+  {
+    fault: "a row that is too short",
+    row: "▸r,1,,none,key-1,length,,24.4,,,mm,caliper",
+    says: /has 12 entries and the table 13 columns \(id, trial, .* and note\), separated by commas/,
+  },
+  {
+    fault: "a row that is too long",
+    row: "▸r,1,,none,key-1,length,,24,4,,,mm,caliper,read, twice",
+    says: /has 15 entries.*decimal comma counts as two/,
+  },
+];
+
+const job = loadJob(inFolder({ "job.yaml": FULL }));
+const faultsIn = (table: string) => faultsOf(() => loadTrials(inFolder({ "trials.csv": table }), job));
+const tableOf = (...rows: string[]): string => `${[HEADING, ...rows].join("\n")}\n`.replaceAll(MARK, "");
+
+describe("a fault in a table of trials", () => {
+  it.each(CASES)("is found and placed: $fault", ({ row, says, fault }) => {
+    const folder = inFolder({ "trials.csv": tableOf(row) });
+    const faults = faultsOf(() => loadTrials(folder, job));
+    const column = fault.startsWith("a row") ? 0 : row.slice(0, row.indexOf(MARK)).split(",").length;
+    const field = HEADING.split(",")[column - 1] ?? "";
+    expect(faults).toMatchObject([{ file: join(folder, "trials.csv"), line: 2, column, field }]);
+    expect(faults[0]!.sentence).toMatch(says);
+    expect(faults[0]!.sentence).toMatch(/\.$/);
+  });
+
+  it.each(CASES)("has an example that mends it: $fault", ({ row, half }) => {
+    const [fault] = faultsIn(tableOf(row));
+    const left = faultsIn(mendedTable(tableOf(row), fault!));
+    if (half) expect(left.map(({ field }) => field)).not.toContain(fault!.field);
+    else expect(left).toEqual([]);
+  });
+
+  const good = "r,1,,cell,key-1.end-left,gap,toe,0.04,,,mm,loupe,";
+
+  it("is a doubled id, which names the first", () => {
+    const table = tableOf(good, good.replace("r,1", "s,1"), good);
+    const faults = faultsIn(table);
+    expect(faults).toMatchObject([{ line: 4, column: 1, field: "id", example: "r-2" }]);
+    expect(faults[0]!.sentence).toMatch(/line 2 has this id already/);
+    expect(faultsIn(mendedTable(table, faults[0]!))).toEqual([]);
+  });
+
+  it("is a trial cut at two set-ups", () => {
+    const row = "s,1,diagonal-end,none,end-left,angle,,45,,,deg,angle-gauge,";
+    const faults = faultsIn(tableOf(good, row));
+    expect(faults).toMatchObject([{ line: 3, column: 2, field: "trial" }]);
+    expect(faults[0]!.sentence).toMatch(/line 2 has the same trial with a whole cell/);
+    expect(faultsIn(mendedTable(tableOf(good, row), faults[0]!))).toEqual([]);
+  });
+
+  it("is a missing or doubled or unknown column", () => {
+    const told = (heading: string) =>
+      faultsIn(`${heading}\n`).map(({ line, column, field, sentence }) => [line, column, field, sentence]);
+    expect(told(HEADING.replace(",joint", "").replace(",unit", ""))).toEqual([
+      [1, 0, "", expect.stringMatching(/lacks the columns joint and unit; it needs id, trial/)],
+    ]);
+    expect(told(HEADING.replace("note", "unit"))).toEqual([
+      [1, 13, "unit", expect.stringMatching(/unit stands in columns 11 and 13; each column is there once/)],
+    ]);
+    expect(told(HEADING.replace("note", "nots"))).toEqual([
+      [1, 13, "nots", expect.stringMatching(/“nots” is not known. Did you mean note\? The columns are id/)],
+    ]);
+    expect(told(HEADING.replace(",value,low,high", ""))).toEqual([
+      [1, 0, "", expect.stringMatching(/no column for what was read/)],
+    ]);
+    expect(told("").at(0)).toEqual([1, 0, "", expect.stringMatching(/empty/)]);
+  });
+
+  it("is a column that the row needs and the table does not have", () => {
+    const table = tableOf(good).replace("what,at,value", "what,value").replace("gap,toe,", "gap,");
+    expect(faultsIn(table)).toMatchObject([{ line: 2, column: 0, field: "at" }]);
+    const noPlace = "r,1,,none,key-1,length,24.4,,,mm,caliper,";
+    expect(faultsIn(`${HEADING.replace("at,", "")}\n${noPlace}\n`)).toEqual([]);
+  });
+
+  it("is a quotation mark left open or closed too soon", () => {
+    expect(faultsIn(tableOf(good, `${good.slice(1)}"left open`, "s,1"))).toMatchObject([{ line: 3 }]);
+    expect(faultsIn(tableOf(good, `${good}"so" it seems`))).toMatchObject([{ line: 3, column: 0 }]);
+  });
+
+  it("does not hide others: all are told, in the order of the table", () => {
+    const faults = faultsIn(
+      tableOf(
+        "r1,1,diagonal-strt,corner-90,start-left,gap,toe,,0.07,0.05,deg,feler,",
+        good,
+        "r,2,,cel,start-lft,gp,tow,,,,mm,lupe,",
+        "r4,3",
+      ),
+    );
+    expect(faults.map(({ line, field }) => `${line} ${field}`)).toEqual([
+      ...["2 set-up", "2 unit", "2 instrument", "4 id", "4 bench", "4 what", "4 value", "4 instrument", "5 "],
+    ]);
+  });
+});

@@ -19,14 +19,14 @@ export interface FaultParts {
   readonly what: string;
   readonly problem: string;
   readonly rule: string;
-  /** Left out where the problem already shows it. */
+  /** Left out where the problem already shows it, or there is none. */
   readonly value?: unknown;
 }
 
 /** The one shape of a fault's sentence: what is wrong; the rule; the value. */
-export function faultSentence({ what, problem, rule, ...rest }: FaultParts): string {
-  const value = "value" in rest ? `; the value was ${describe(rest.value)}` : "";
-  return `${what.charAt(0).toUpperCase()}${what.slice(1)}: ${problem}; ${rule}${value}.`;
+export function faultSentence({ what, problem, rule, value }: FaultParts): string {
+  const found = value === undefined || value === null ? "" : `; the value was ${describe(value)}`;
+  return `${what.charAt(0).toUpperCase()}${what.slice(1)}: ${problem}; ${rule}${found}.`;
 }
 
 /** Runs `read`; what it refuses of `value` goes to `refuse` as a sentence, and there is no result. */

@@ -164,7 +164,7 @@ const CASES: readonly Case[] = [
     fault: "a jig trusted entirely and not locked",
     text: full("trusted-to: 0.4 deg, shims", "trusted-to: ▸0, shims"),
     field: "jigs.point-45.trusted-to",
-    says: /more than zero, or locked be true/,
+    says: /more than zero, unless the same group says locked: true/,
   },
   {
     fault: "a jig without shims and not locked",
@@ -239,7 +239,7 @@ const CASES: readonly Case[] = [
     fault: "a stop trusted entirely and not locked",
     text: full("stop: { step: 0.05 }", "stop: { step: 0.05, trusted-to: ▸0 mm }"),
     field: "set-ups.key-end.stop.trusted-to",
-    says: /more than zero, or locked be true; the value was “0 mm”/,
+    says: /more than zero, unless the same group says locked: true; the value was “0 mm”/,
   },
   {
     fault: "a feeler gauge without its reach",

@@ -150,7 +150,7 @@ const CASES: readonly Case[] = [
   {
     fault: "a place where the instrument does not reach",
     row: "r,1,,cell,key-1.end-left,gap,▸toe,,0.05,0.1,mm,feeler,",
-    says: /feeler cannot tell the gap at the toe; the job says that it reaches widest/,
+    says: /feeler cannot tell the gap at the toe; the job says that it reaches only widest/,
   },
   {
     fault: "a place left out that the instrument does not settle",

@@ -9,7 +9,7 @@ export function refuseCertainty(source: JobSource, path: JobPath, trustedTo: num
     faultSentence({
       what: "trusted-to",
       problem: "it is zero, which says that nothing is left to find out",
-      rule: "it must be more than zero, or locked be true",
+      rule: "it must be more than zero, unless the same group says locked: true",
       value: source.at([...path, "trusted-to"]),
     }),
   );

@@ -21,5 +21,5 @@ export function readPlace(
   const place = row.word("at", "place along a joint", PLACES, reach[0]);
   if (place === undefined || reach.includes(place)) return place;
   const problem = `${instrument!.name} cannot tell the gap at ${place === "widest" ? "its widest" : `the ${place}`}`;
-  return row.refuse("at", { problem, rule: `the job says that it reaches ${listed(reach)}` }, reach[0]!);
+  return row.refuse("at", { problem, rule: `the job says that it reaches only ${listed(reach)}` }, reach[0]!);
 }

@@ -42,6 +42,6 @@ function requireSuited(row: Row, shop: Workshop, bench: BenchName, setUp: SetUp)
   if (!(made instanceof LatticeError)) return;
   const suited = BENCH_NAMES.find((name) => !(shop.bench(name, setUp) instanceof LatticeError));
   const problem = `it does not suit the set-up ${setUp.name}`;
-  const rule = made.message.replace(/\.$/, "").replace(/^T/, "t");
+  const rule = made.message.replace(/\.$/, "").replace(/^[A-Z]/, (first) => first.toLowerCase());
   row.refuse("bench", { problem, rule }, suited ?? "straightedge");
 }

@@ -30,8 +30,8 @@ const TAIL_RULE = gaussLegendre(32);
 /**
  * Log probability that a standard normal falls between `lo` and `hi`, and its derivatives by a common shift
  * ({@link LogNormalInterval}). Ends may be −∞ or +∞. Nothing cancels, however narrow or far out the interval:
- * relative errors measured against 60 digits are in the tests, ≤ 1e-14 for `value`, `d1` and `d2` alike
- * (for `d1` relative to its size or to 1e-3, whichever is larger, where the interval is nearly centred).
+ * measured against 64 digits, relative errors stay below 2e-15 for `value` and `d2`, and 1e-14 for `d1` (relative to
+ * its size or to 1e-3, whichever is larger, where the interval is nearly centred).
  *
  * Equal finite ends are the limit of a vanishing width: value −∞, d1 = −lo, d2 = −1.
  * @throws RangeError when lo > hi, an end is NaN, or both ends are the same infinity

@@ -1,7 +1,7 @@
 import { all, type BigNumber, create } from "mathjs";
 
-/** Reference values in 100-digit arithmetic (mathjs), by formulas that share nothing with the code under test. */
-const math = create(all!, { number: "BigNumber", precision: 100 });
+/** Reference values in 64-digit arithmetic (mathjs), by formulas that share nothing with the code under test. */
+const math = create(all!, { number: "BigNumber", precision: 64 });
 
 /** Exactly the double `x` (its shortest decimal is not), or the decimal a string spells. */
 export function big(x: number | string): BigNumber {
@@ -14,7 +14,7 @@ export function big(x: number | string): BigNumber {
 
 export const PI = math.bignumber(math.pi as unknown as BigNumber);
 const SQRT_TWO_PI = PI.times(2).sqrt();
-const SMALL = big("1e-105");
+const SMALL = big("1e-66");
 
 /** |computed − exact| / |exact| (or the absolute error where the exact value is zero). */
 export function relativeError(computed: number, exact: BigNumber): number {

@@ -4,7 +4,7 @@ import { normalLogCdf } from "../../src/numeric/normal-log-cdf.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { big, bigExcess, bigLogOneMinus, bigPdf, bigSurvival, logarithmic, relativeError } from "./big.js";
 
-/** Value and derivatives by the defining formulas, which cancel, in 100 digits, which can afford it. */
+/** Value and derivatives by the defining formulas, which cancel, in 64 digits, which can afford it. */
 function exact(lo: number, hi: number) {
   const mirrored = lo + hi < 0;
   const [a, b] = mirrored ? [big(-hi), big(-lo)] : [big(lo), big(hi)];

@@ -28,7 +28,7 @@ import {
 /** Where all results are normal doubles; 38 itself is subnormal. */
 const RANGE = [...linear(-37.5, 37.5, 101), ...logarithmic(1e-12, 1, 30)];
 
-describe("normal distribution, against 100-digit arithmetic", () => {
+describe("normal distribution, against 64-digit arithmetic", () => {
   it("density, survival and middle part keep all digits for |z| ≤ 37.5", () => {
     expect(worst(RANGE, (z) => relativeError(normalPdf(z), bigPdf(big(z)))).error).toBeLessThan(1e-15);
     expect(worst(RANGE, (z) => relativeError(normalSurvival(z), bigSurvival(big(z)))).error).toBeLessThan(

@@ -6,6 +6,8 @@ import { normalQuantile } from "../../src/numeric/normal-quantile.js";
 import { adaptiveMonteCarlo } from "../../src/propagate/adaptive-monte-carlo.js";
 import { shortestInterval, symmetricInterval } from "../../src/propagate/coverage-interval.js";
 import { checkFirstOrder } from "../../src/propagate/first-order-check.js";
+import { jointMonteCarlo } from "../../src/propagate/joint-monte-carlo.js";
+import { jointPropagation } from "../../src/propagate/joint-propagation.js";
 import { monteCarlo } from "../../src/propagate/monte-carlo.js";
 import { normal } from "../../src/propagate/normal.js";
 import { numericalTolerance } from "../../src/propagate/numerical-tolerance.js";
@@ -97,6 +99,27 @@ describe("Monte Carlo", () => {
       monteCarlo(sum, inputs, { correlations: [{ between: ["a", "b"], coefficient: 0.2 }] }),
     ).toThrow(/not normal; .*; got rectangular; in b/);
     expect(() => monteCarlo(sum, NORMALS, { trials: 10 })).toThrow(/from 100/);
+  });
+});
+
+describe("several outputs of the same trials", () => {
+  it("agree with the law of propagation in spread and correlation, and with the single-output run bit by bit", () => {
+    const model = ([a, b]: Float64Array) => [a! + b!, a! - 2 * b!, 7];
+    const trials = 40_000;
+    const joint = jointMonteCarlo(model, NORMALS, { trials });
+    const law = jointPropagation(model, NORMALS);
+    expect(joint.outputs[0]!.estimate).toBe(monteCarlo((x) => model(x)[0]!, NORMALS, { trials }).estimate);
+    for (const i of [0, 1])
+      expect(
+        Math.abs(joint.outputs[i]!.standardUncertainty / law.standardUncertainties[i]! - 1),
+      ).toBeLessThan(4 / Math.sqrt(2 * trials));
+    const r = law.correlation[0]![1]!;
+    expect(Math.abs(joint.correlation[0]![1]! - r)).toBeLessThan((4 * (1 - r * r)) / Math.sqrt(trials));
+    expect(joint.correlation[0]![2]).toBeNaN();
+    expect(() => jointMonteCarlo(() => [1, Number.NaN], NORMALS, { trials: 100 })).toThrow(
+      /got NaN; in output 2/,
+    );
+    expect(() => jointMonteCarlo(model, NORMALS, { trials: 1 })).toThrow(/from 100/);
   });
 });
 

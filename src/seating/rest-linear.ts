@@ -4,7 +4,7 @@ import { evaluateGaps, type GapEvaluation, newEvaluation } from "./evaluate-gaps
 import { PRESS_RATIO, type Rest, SeatingError, type SeatingModel } from "./seating-model.js";
 
 const MOST_STEPS = 200;
-/** A step that changes no gap by more than this share of the largest free gap is rounding: it is taken whole, and signs that it changes do not matter. */
+/** A step that changes no gap by more than this share of the largest free gap is rounding: it is taken whole, for no line search can tell one share of it from another. */
 const ROUNDING = 1e-12;
 
 /** The nominal cell with its derivatives: what first order needs of a model, computed once. */
@@ -35,7 +35,6 @@ export function restLinear(
   let gap = Float64Array.from(free);
   const pressed = new Uint8Array(free.length);
   const rounding = free.reduce((most, g) => Math.max(most, ROUNDING * Math.abs(g)), SIGN_BAND);
-  let wasSettled = false;
   for (let iterations = 1; iterations <= MOST_STEPS; iterations++) {
     const spring = springs(model, pressed, pressRatio);
     const step = newtonStep(model, { gap, moves }, spring, false);
@@ -46,10 +45,9 @@ export function restLinear(
     pose = pose.map((q, i) => q + share * step[i]!);
     gap = gapsAfter(model, moves, free, pose);
     const changed = readSigns(gap, pressed);
-    if (share === 1 && (!changed || (settled && wasSettled))) {
+    if (!changed && share === 1) {
       return acceptedRest(model, { gap, moves }, springs(model, pressed, pressRatio), pose, iterations);
     }
-    wasSettled = settled;
   }
   throw new SeatingError(`The pieces found no rest in ${MOST_STEPS} steps at first order.`);
 }

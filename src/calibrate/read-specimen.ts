@@ -23,10 +23,21 @@ export function readSpecimen(
   readings: readonly Reading[],
   job: Pick<Job, "setUps" | "order" | "pressRatio">,
 ): Expected[] {
+  const probes = new Map<Reading, number>();
+  const wanted = (gap: Float64Array): number[] => {
+    for (const reading of readings)
+      if (reading.what === "gap") probes.set(reading, widestProbe(cell, reading, gap));
+    return [...new Set(probes.values())];
+  };
   const needsGaps = readings.some(({ what }) => what === "gap");
-  const gaps = needsGaps ? settleWithSlopes(cellModel(cell), errors, job) : null;
+  const { order, pressRatio } = job;
+  const gaps = needsGaps ? settleWithSlopes(cellModel(cell), errors, { order, pressRatio, wanted }) : null;
   return readings.map((reading) => {
-    if (reading.what === "gap") return widestOf(cell, reading, gaps!.rest.gap, gaps!.slopes, errors.length);
+    if (gaps && reading.what === "gap") {
+      const probe = probes.get(reading)!;
+      const row = gaps.wanted.indexOf(probe) * errors.length;
+      return { value: gaps.rest.gap[probe]!, slopes: gaps.slopes.slice(row, row + errors.length) };
+    }
     const linear = linearReading(cell, reading, groupsOf(job, reading));
     let value = linear.nominal;
     for (const [i, slope] of linear.slopes.entries()) value += slope * errors[i]!;
@@ -37,13 +48,8 @@ export function readSpecimen(
 const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
   setUps.find(({ name }) => name === setUp)?.cuts ?? [];
 
-function widestOf(
-  cell: Cell,
-  reading: Reading,
-  gap: Float64Array,
-  slopes: Float64Array,
-  columns: number,
-): Expected {
+/** The probe that a gap reading is of: the widest of those it may mean. */
+function widestProbe(cell: Cell, reading: Reading, gap: Float64Array): number {
   const joints = [...cell.joints.keys()].filter(
     (j) => reading.subject === null || cell.joints[j]!.name === reading.subject,
   );
@@ -51,8 +57,7 @@ function widestOf(
   const probes = joints.flatMap((j) => places.map((k) => 2 * j + k));
   if (probes.length === 0)
     throw new RangeError(`Reading ${reading.id}: ${cell.name} has no joint "${reading.subject}".`);
-  const widest = probes.reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
-  return { value: gap[widest]!, slopes: slopes.slice(widest * columns, (widest + 1) * columns) };
+  return probes.reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
 }
 
 interface LinearReading {

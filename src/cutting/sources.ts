@@ -16,9 +16,9 @@ export interface Source {
 
 export const THICKNESS_SOURCE = "thickness of the batch";
 
-/** Every shared source of a shop in a fixed order: ramps, stops, thickness. */
+/** Every shared source of a shop in a fixed order: ramps, stops, thickness. What is trusted to 0 is right by declaration, and no source of error. */
 export function shopSources(shop: Shop): Source[] {
-  return [
+  const all: Source[] = [
     ...shop.jigs.map(
       ({ name, trustedTo }): Source => ({ name: `ramp of ${name}`, kind: "ramp", of: name, trustedTo }),
     ),
@@ -27,6 +27,7 @@ export function shopSources(shop: Shop): Source[] {
     ),
     { name: THICKNESS_SOURCE, kind: "thickness", of: "", trustedTo: shop.batchThickness },
   ];
+  return all.filter(({ trustedTo }) => trustedTo > 0);
 }
 
 /**
@@ -40,7 +41,8 @@ export function sourceMatrix(cell: Cell, shop: Shop, setUpOf: (cut: Cut) => SetU
   const matrix = new Float64Array(layout.entries.length * sources.length);
   const column = new Map(sources.map(({ name }, i) => [name, i]));
   const set = (row: number, source: string, value: number): void => {
-    matrix[row * sources.length + column.get(source)!] = value;
+    const at = column.get(source);
+    if (at !== undefined) matrix[row * sources.length + at] = value;
   };
   for (const piece of cell.pieces) {
     set(layout.indexOf("thickness", piece.name), THICKNESS_SOURCE, 1);

@@ -22,6 +22,9 @@ export interface CellModel {
 /** Stretch of face that a pin's spring stands for, mm; it carries no load at rest, so the figure only has to be of the size of a joint. */
 const PIN_STRETCH = 1;
 
+/** Share of a pressed joint's stiffness with which one is only brought together: it moves the last piece home and bends others by a millionth of what it shows. */
+const LIGHT = 1e-6;
+
 const models = new WeakMap<Cell, CellModel>();
 
 /**
@@ -52,7 +55,11 @@ export function cellModel(cell: Cell): CellModel {
 function seatingModel(cell: Cell): SeatingModel {
   const probes = [
     ...cell.joints.flatMap((joint) =>
-      [joint.toe, joint.heel].map((at) => ({ ...joint, at, weight: joint.pressed ? joint.length / 2 : 0 })),
+      [joint.toe, joint.heel].map((at) => ({
+        ...joint,
+        at,
+        weight: (joint.pressed ? 1 : LIGHT) * (joint.length / 2),
+      })),
     ),
     ...cell.contacts.map((contact) => ({ ...contact, weight: PIN_STRETCH })),
   ];

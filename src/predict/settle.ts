@@ -41,8 +41,9 @@ export function settle(
   return { first, rest, states };
 }
 
-/** Gaps at rest, and their derivatives by every elementary error, row-major (probe, error). */
+/** Gaps at rest, and the derivatives of the wanted ones by every elementary error, row-major (wanted probe, error). */
 export interface GapsWithSlopes {
+  readonly wanted: readonly number[];
   readonly rest: Rest;
   readonly slopes: Float64Array;
 }
@@ -54,7 +55,10 @@ export interface GapsWithSlopes {
 export function settleWithSlopes(
   model: CellModel,
   errors: Float64Array,
-  options: SettleOptions = {},
+  options: SettleOptions & {
+    /** Probes whose derivatives are wanted, chosen when the gaps are known; default all. */
+    readonly wanted?: (gap: Float64Array) => readonly number[];
+  } = {},
 ): GapsWithSlopes {
   const { rest, states } = settle(model, errors, options);
   const { seating, cell } = model;
@@ -70,6 +74,7 @@ export function settleWithSlopes(
   const base = states ? errors : new Float64Array(errors.length);
   const responses = faceResponses(cell, base).map(({ error, ...slope }) => ({ ...slope, column: error }));
   const columns = errorLayout(cell).entries.length;
-  const slopes = gapSensitivity(seating, at, spring, responses, columns, states !== null);
-  return { rest, slopes };
+  const wanted = options.wanted?.(rest.gap) ?? [...rest.gap.keys()];
+  const slopes = gapSensitivity(seating, at, spring, responses, columns, states !== null, wanted);
+  return { rest, wanted, slopes };
 }

@@ -13,12 +13,15 @@ export interface FaceSlope {
 }
 
 /**
- * Derivatives of the gaps at rest by `columns` parameters of the faces, row-major (probe, column), by implicit differentiation of the
+ * Derivatives of gaps at rest by `columns` parameters of the faces, row-major (wanted probe, column), by implicit differentiation of the
  * balance ∇Φ = 0: the pieces settle anew as a parameter changes. Valid between kinks; at one, the side of the signs given.
+ *
+ * A parameter that changes ∇Φ by b moves the poses by −H⁻¹b and so a gap with slopes a by −aᵀH⁻¹b: H is solved once for each wanted gap, not for each parameter.
  *
  * @param at the gaps and moves at rest; for first order, moves at nominal.
  * @param spring stiffness × stretch at rest.
  * @param curved whether the second derivatives of the gaps are part of the rest (exact order).
+ * @param wanted probes whose gaps are asked for; default all.
  */
 export function gapSensitivity(
   model: SeatingModel,
@@ -27,30 +30,50 @@ export function gapSensitivity(
   responses: readonly FaceSlope[],
   columns: number,
   curved: boolean,
+  wanted: readonly number[] = [...spring.keys()],
 ): Float64Array {
   const n = 3 * model.bodies;
   const matrix = hessian(model, at, spring, curved);
   if (!choleskyInPlace(matrix, n)) throw notHeld();
-  const direct = directSlopes(model, at, responses, columns);
-  const pull = Array.from({ length: columns }, () => new Float64Array(n));
   const slopes = new Float64Array(6);
   const place = new Int32Array(6);
-  for (let i = 0; i < spring.length; i++) {
-    const used = slopesOf(model, at.moves, i, slopes, place);
-    for (let c = 0; c < columns; c++) {
-      const d = direct[i * columns + c]!;
-      if (d !== 0) for (let k = 0; k < used; k++) pull[c]![place[k]!]! -= spring[i]! * slopes[k]! * d;
-    }
+  const out = new Float64Array(wanted.length * columns);
+  for (const [k, probe] of wanted.entries()) {
+    const yielding = new Float64Array(n);
+    const own = slopesOf(model, at.moves, probe, slopes, place);
+    for (let i = 0; i < own; i++) yielding[place[i]!] = slopes[i]!;
+    choleskySolveInPlace(matrix, n, yielding);
+    const shares = spring.map((stiffness, j) => {
+      const used = slopesOf(model, at.moves, j, slopes, place);
+      let sum = 0;
+      for (let i = 0; i < used; i++) sum += slopes[i]! * yielding[place[i]!]!;
+      return stiffness * sum;
+    });
+    shares[probe]! -= 1;
+    forEachResponse(model, responses, (j, half, body, response) => {
+      const direct =
+        at.moves[half + Move.Angle]! * response.angle + at.moves[half + Move.Offset]! * response.offset;
+      let change = shares[j]! * direct;
+      if (curved && body >= 0)
+        change += spring[j]! * at.gap[j]! * curvature(at.moves, half, yielding, body, response);
+      out[k * columns + response.column]! += change;
+    });
   }
-  if (curved) addCurvature(model, at, spring, responses, pull);
-  for (const column of pull) choleskySolveInPlace(matrix, n, column);
-  for (let i = 0; i < spring.length; i++) {
-    const used = slopesOf(model, at.moves, i, slopes, place);
-    for (let c = 0; c < columns; c++) {
-      for (let k = 0; k < used; k++) direct[i * columns + c]! += slopes[k]! * pull[c]![place[k]!]!;
-    }
-  }
-  return direct;
+  return out;
+}
+
+/** ∂²h/∂pose∂parameter of one face's move, along a change of its body's pose. */
+function curvature(
+  moves: Float64Array,
+  half: number,
+  pose: Float64Array,
+  body: number,
+  { angle, offset }: FaceSlope,
+): number {
+  const x = pose[3 * body]! * moves[half + Move.AngleX]! * angle;
+  const y = pose[3 * body + 1]! * moves[half + Move.AngleY]! * angle;
+  const turn = moves[half + Move.AngleAngle]! * angle + moves[half + Move.AngleOffset]! * offset;
+  return x + y + pose[3 * body + 2]! * turn;
 }
 
 /** Derivatives of the gaps with every piece held where it is. */
@@ -65,25 +88,6 @@ export function directSlopes(
     out[probe * columns + column]! -= moves[at + Move.Angle]! * angle + moves[at + Move.Offset]! * offset;
   });
   return out;
-}
-
-/** The part of ∂∇Φ/∂parameter that comes from ∂²gap/∂pose∂parameter, taken from `pull` (which holds −∂∇Φ/∂parameter). */
-function addCurvature(
-  model: SeatingModel,
-  { gap, moves }: GapEvaluation,
-  spring: Float64Array,
-  responses: readonly FaceSlope[],
-  pull: readonly Float64Array[],
-): void {
-  forEachResponse(model, responses, (probe, at, body, { column, angle, offset }) => {
-    if (body < 0) return;
-    const load = spring[probe]! * gap[probe]!;
-    const target = pull[column]!;
-    target[3 * body]! += load * moves[at + Move.AngleX]! * angle;
-    target[3 * body + 1]! += load * moves[at + Move.AngleY]! * angle;
-    target[3 * body + 2]! +=
-      load * (moves[at + Move.AngleAngle]! * angle + moves[at + Move.AngleOffset]! * offset);
-  });
 }
 
 function forEachResponse(

@@ -12,7 +12,7 @@ export interface SeatingModel {
   /** For each face at nominal: direction of the outward normal and offset from the origin. */
   readonly faceAngle: Float64Array;
   readonly faceOffset: Float64Array;
-  /** For each probe: its place, the nominal normal of its first face, both faces, and the stretch of face it stands for (mm; 0 when only looked at). */
+  /** For each probe: its place, the nominal normal of its first face, both faces, and the stretch of face it stands for (mm; 0 when it is only read). */
   readonly probeX: Float64Array;
   readonly probeY: Float64Array;
   readonly normalX: Float64Array;

@@ -65,7 +65,7 @@ export interface Arrangement {
   readonly walls: readonly Wall[];
   readonly pieces: readonly Piece[];
   readonly pins?: readonly Pin[];
-  /** Joints that are looked at but not pressed together, by name. */
+  /** Joints that are only brought together, too lightly to bend any other, by name. */
   readonly unpressed?: readonly string[];
   /** How many joints the arrangement is known to have; another number found means that the strip does not suit the opening. */
   readonly jointCount: number;

@@ -31,7 +31,7 @@ export interface Joint {
   readonly heel: Vec;
   /** mm. */
   readonly length: number;
-  /** False when the joint is only looked at, not pressed together. */
+  /** False when the joint is only brought together, too lightly to bend any other. */
   readonly pressed: boolean;
 }
 

@@ -52,7 +52,7 @@ describe("a prediction", () => {
     expect(area).toBeGreaterThan(0.01);
   });
 
-  it("does not count pins as places to read, and reads joints that are only looked at", () => {
+  it("does not count pins as places to read, and reads joints that are only brought together", () => {
     const bench = compileCell(benchNamed("reversal", { strip: 3, jigAngle: 45 * DEGREE }));
     expect(predictCell(bench, noErrors(bench)).probes).toHaveLength(6);
   });

@@ -1,1 +1,65 @@
-export {};
+// Quantities
+
+// Calibration
+export {
+  type CalibrateOptions,
+  type Calibration,
+  type CellOutlook,
+  calibrateJob,
+} from "./calibrate/calibrate-job.js";
+export { COSTS, type Costs } from "./calibrate/cell-loss.js";
+export type { Advice, Decision, Verdict } from "./calibrate/decide-moves.js";
+export { fitSources, type SourceEstimate, type SourceFit } from "./calibrate/fit-sources.js";
+export { simulateTrials } from "./calibrate/simulate-trials.js";
+export { cellOf, sourcesOf } from "./calibrate/specimen.js";
+// Charts, card and notebooks
+export { cellDrawing } from "./charts/cell-drawing.js";
+export { type ChartSpec, chartLabels } from "./charts/chart-spec.js";
+export { type Chart, chart } from "./charts/render/chart.js";
+export { specToSvg } from "./charts/render/spec-to-svg.js";
+export { svgToPng } from "./charts/render/svg-to-png.js";
+export { type AsCut, asCutErrors } from "./cutting/as-cut-errors.js";
+export { type ElementaryError, type ErrorLayout, errorLayout, noErrors } from "./cutting/error-layout.js";
+export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
+// Jobs and readings
+export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
+export { JobError, type JobFault } from "./job/job-error.js";
+export { loadJob } from "./job/load-job.js";
+export { loadTrialPlan, loadTrials } from "./job/load-trials.js";
+export { loadTruth, type Truth } from "./job/load-truth.js";
+export type { Arrangement, Cut, CutFace, Piece, Wall } from "./lattice/arrangement.js";
+// The cell
+export {
+  ASANOHA_ANGLES,
+  type AsanohaSquareOptions,
+  asanohaSquare,
+  CLOSING_SEAT_SHARE,
+} from "./lattice/asanoha-square.js";
+export { BENCH_NAMES, type BenchName, benchNamed } from "./lattice/bench-named.js";
+export type { Cell, Face, Joint } from "./lattice/cell.js";
+export { compileCell } from "./lattice/compile-cell.js";
+export { LatticeError } from "./lattice/lattice-error.js";
+// Numbers
+export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./numeric/least-squares.js";
+export { createStream, type RandomStream } from "./numeric/random-stream.js";
+export { type CellPrediction, type ProbeGap, predictCell } from "./predict/predict-cell.js";
+export { PredictError } from "./predict/require-meeting.js";
+export type { Order, SettleOptions } from "./predict/settle.js";
+export * from "./quantity/index.js";
+export type { Instrument } from "./readings/instrument.js";
+export type { Reading } from "./readings/reading.js";
+export {
+  cellPicture,
+  estimatesPicture,
+  outlookPicture,
+  readingsPicture,
+  residualsPicture,
+} from "./report/calibration-charts.js";
+export { cardDisplay } from "./report/card/card-in-notebook.js";
+export { type SetUpCard, setUpCard } from "./report/card/set-up-card.js";
+export { type Html, show } from "./report/display/show.js";
+export { NotebookError } from "./report/notebook-error.js";
+export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
+export { CAUTIONS } from "./report/text/cautions.js";
+export { adviceTable, readingsTable, sourcesTable } from "./report/text/tables.js";
+export { SeatingError } from "./seating/seating-model.js";

@@ -1,6 +1,7 @@
 import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
+import { bestLikelihood } from "./best-likelihood.js";
 import { expectedInformation, invert, observedInformation, symmetricEigen } from "./information.js";
 import {
   type Likelihood,
@@ -60,7 +61,7 @@ export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
   const p = sources.length;
   const unit = sources.map(({ trustedTo }) => trustedTo);
   const likelihood = likelihoodOf(job, sources, readings);
-  const best = maximiseLikelihood(likelihood, new Float64Array(p));
+  const best = bestLikelihood(likelihood);
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const observed = observedInformation(likelihood, x);
   const { terms } = profileOf(likelihood)(x);

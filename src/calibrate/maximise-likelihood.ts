@@ -28,32 +28,21 @@ export function likelihoodOf(job: Job, sources: readonly Source[], readings: rea
 
 /**
  * Maximum likelihood (with priors: the most probable values). The unknowns are solved for in units of each source's prior standard deviation;
- * each trial's cut-to-cut errors follow at their mode. The instruments are first taken as coarser than they are, then as they are:
- * a closing joint is a kink that a fit to sharp readings from afar can be caught in.
+ * each trial's cut-to-cut errors follow at their mode.
  */
 export function maximiseLikelihood(problem: Likelihood, start: Float64Array): LikelihoodFit {
   const unit = problem.sources.map(({ trustedTo }) => trustedTo);
-  let x = start.map((value, i) => value / unit[i]!);
-  for (const factor of COARSER) {
-    const coarse = profileOf({ ...problem, blocks: problem.blocks.map((block) => coarser(block, factor)) });
-    x = Float64Array.from(minimiseTerms((z) => coarse(z).terms, x, { stepTolerance: 1e-2, mostSteps: 10 }).x);
-  }
   const profile = profileOf(problem);
-  const minimum = minimiseTerms((z) => profile(z).terms, x, {
-    stepTolerance: STEP_TOLERANCE,
-    mostSteps: MOST_STEPS,
-  });
+  const options = { stepTolerance: STEP_TOLERANCE, mostSteps: MOST_STEPS };
+  const minimum = minimiseTerms(
+    (z) => profile(z).terms,
+    start.map((value, i) => value / unit[i]!),
+    options,
+  );
   const { modes } = profile(minimum.x);
   return { estimates: minimum.x.map((value, i) => value * unit[i]!), modes, minimum };
 }
 
-const coarser = (block: TrialBlock, factor: number): TrialBlock => ({
-  ...block,
-  noise: block.noise.map((deviation) => factor * deviation),
-});
-
-/** How many times coarser the instruments are taken at first. */
-const COARSER = [10, 3];
 /** Steps below this share of the unknowns do not matter to any figure that is printed; kinks of closing joints may hinder finer ones. */
 const STEP_TOLERANCE = 1e-7;
 const MOST_STEPS = 60;

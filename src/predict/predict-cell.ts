@@ -2,7 +2,7 @@ import { faceStates } from "../cutting/face-states.js";
 import type { Cell } from "../lattice/cell.js";
 import type { Rest } from "../seating/seating-model.js";
 import { cellModel } from "./cell-model.js";
-import { requireMeeting, requireSensibleErrors } from "./require-meeting.js";
+import { requireMeeting, requireSensibleErrors, slidApart } from "./require-meeting.js";
 import { type Order, type SettleOptions, settle } from "./settle.js";
 
 /** A gap read at one end of a joint, mm: positive = open, negative = pressed. */
@@ -25,6 +25,8 @@ export interface CellPrediction {
   readonly firstOrderDifference: number;
   /** Area of the openings along the joints, mm²: each joint's gap taken as running straight from toe to heel. */
   readonly openArea: number;
+  /** Joints whose faces have slid past each other, by name: their gaps are those of the faces' lines. */
+  readonly slid: readonly string[];
   readonly rest: Rest;
 }
 
@@ -39,7 +41,8 @@ export function predictCell(cell: Cell, errors: Float64Array, options: SettleOpt
   requireSensibleErrors(cell, errors);
   const { order = "exact" } = options;
   const { first, rest: exact } = settle(model, errors, { ...options, order: "exact" });
-  requireMeeting(cell, faceStates(cell, errors), exact.pose, exact.gap);
+  const states = faceStates(cell, errors);
+  requireMeeting(cell, states, exact.gap);
   const rest = order === "first" ? first : exact;
   const gaps = rest.gap.subarray(0, model.readProbes);
   return {
@@ -55,6 +58,7 @@ export function predictCell(cell: Cell, errors: Float64Array, options: SettleOpt
       (sum, joint, i) => sum + joint.length * openShare(gaps[2 * i]!, gaps[2 * i + 1]!),
       0,
     ),
+    slid: slidApart(cell, states, rest.pose),
     rest,
   };
 }

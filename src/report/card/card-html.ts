@@ -1,5 +1,6 @@
 import { escapeHtml } from "../text/escape-html.js";
 import { htmlTable } from "../text/html-table.js";
+import { leftAlone } from "./card-text.js";
 import type { CardRow, SetUpCard } from "./set-up-card.js";
 
 /** The card for a page: plain HTML without scripts, every text of the job inert. */
@@ -20,6 +21,7 @@ export function cardHtml(card: SetUpCard): string {
     toDo.length === 0
       ? "<p>Nothing: leave every jig and stop as it is.</p>"
       : `<ol>${toDo.map(step).join("")}</ol>`,
+    paragraphs(leftAlone(card)),
     "<h3>What to expect of a cell</h3>",
     '<div style="overflow-x:auto">',
     htmlTable(["", "as it is", "after the moves"], card.outlook, [1, 2]),

@@ -29,6 +29,7 @@ export function cardText(card: SetUpCard): string {
       wrapped(`${name}: ${action} ${reason}`, 96, "  "),
       ...(check === "" ? [] : [wrapped(`Then check: ${check}`, 96, "    ")]),
     ]),
+    ...leftAlone(card).map((text) => wrapped(text, 96, "  ")),
     "",
     "WHAT TO EXPECT OF A CELL",
     textTable(["", "as it is", "after the moves"], card.outlook, [1, 2]),
@@ -39,4 +40,11 @@ export function cardText(card: SetUpCard): string {
     ...card.cautions.map((caution) => wrapped(caution, 96, "  ")),
     "",
   ].join("\n");
+}
+
+/** Why the rest stays as it is. */
+export function leftAlone({ rows }: SetUpCard): string[] {
+  const names = rows.filter(({ verdict }) => verdict === "leave alone").map(({ name }) => name);
+  const reason = rows.find(({ verdict }) => verdict === "leave alone")?.reason;
+  return reason ? [`Left alone: ${names.join(", ")}. ${reason}`] : [];
 }

@@ -9,22 +9,14 @@ import { textTable, wrapped } from "./text-table.js";
 const STRONG = 0.5;
 
 /** What a calibration found, for reading: every source, what is tied to what, and the readings that sit worst. */
-export function calibrationText({ job, fit, residuals, verdict }: Calibration): string {
-  const rows = fit.sources.map((source) => [
-    source.name,
-    written(source.estimate, source.standardUncertainty, source, job),
-    intervalText(source, job),
-    source.withoutPrior === null
-      ? "not determined"
-      : written(source.withoutPrior.estimate, source.withoutPrior.standardUncertainty, source, job),
-    `${Math.round(100 * source.learned)} %`,
-  ]);
+export function calibrationText(calibration: Calibration): string {
+  const { job, fit, residuals, verdict } = calibration;
   const worst = [...residuals].sort((a, b) => Math.abs(b.residual) - Math.abs(a.residual)).slice(0, 5);
   return [
     "WHAT THE TRIAL CUTS SAY",
     textTable(
       ["error source", "estimate ± U (95 %)", "95 % interval", "readings alone", "learned"],
-      rows,
+      sourceRows(calibration),
       [1, 2, 3, 4],
     ),
     "",
@@ -44,6 +36,19 @@ export function calibrationText({ job, fit, residuals, verdict }: Calibration): 
     ),
     "",
   ].join("\n");
+}
+
+/** One row a source: name, estimate with U, interval, readings alone, share learned. */
+export function sourceRows({ job, fit }: Calibration): string[][] {
+  return fit.sources.map((source) => [
+    source.name,
+    written(source.estimate, source.standardUncertainty, source, job),
+    intervalText(source, job),
+    source.withoutPrior === null
+      ? "not determined"
+      : written(source.withoutPrior.estimate, source.withoutPrior.standardUncertainty, source, job),
+    `${Math.round(100 * source.learned)} %`,
+  ]);
 }
 
 const kindOf = ({ kind }: SourceEstimate): "angle" | "length" => (kind === "ramp" ? "angle" : "length");

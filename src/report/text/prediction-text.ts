@@ -26,6 +26,13 @@ export function predictionText(job: Job, cell: Cell, prediction: CellPrediction)
     wrapped(
       `Worst gap ${smallLength(worstGap, units)} (limit ${smallLength(limits.gap, units)}), worst press ${smallLength(worstPress, units)} (limit ${smallLength(limits.snug, units)}): the cell ${closes ? "closes" : "does not close"}. Open along the joints: ${areaText(openArea, units)}. First and exact order differ by at most ${smallLength(firstOrderDifference, units)}.`,
     ),
+    ...(prediction.slid.length === 0
+      ? []
+      : [
+          wrapped(
+            `Slid past each other: ${prediction.slid.join(", ")}. The pieces float sideways there; take these gaps as a warning, not as a measure.`,
+          ),
+        ]),
     "",
     "Pieces at nominal size",
     textTable(["piece", "how many", "tip to tip"], pieceRows(cell, units), [1, 2]),

@@ -1,0 +1,64 @@
+import {
+  type Likelihood,
+  type LikelihoodFit,
+  likelihoodOf,
+  maximiseLikelihood,
+} from "./maximise-likelihood.js";
+
+/** Fits whose losses differ by less than this have found the same maximum. */
+const SAME = 1e-3;
+/** How many times coarser the instruments are taken for a start that no kink of a closing joint can catch. */
+const COARSER = 4;
+/** A ramp is reflected to at least this share of its prior standard deviation on the other side. */
+const FAR_SIDE = 0.5;
+
+/**
+ * The highest of several maxima of a likelihood. A closing joint is a kink that a fit can be caught in, and a gap read at its widest may be of a sharp
+ * or a blunt point. So the fit starts from no errors, and from what the readings with values alone say; where the two disagree, also from coarser
+ * instruments; and every ramp whose angle was never read is tried on its other side.
+ */
+export function bestLikelihood(problem: Likelihood): LikelihoodFit {
+  const none = new Float64Array(problem.sources.length);
+  const first = maximiseLikelihood(problem, none);
+  const second = maximiseLikelihood(problem, startFromValues(problem) ?? startFromCoarse(problem));
+  let best = lower(first, second);
+  if (Math.abs(lossOf(first) - lossOf(second)) > SAME) {
+    best = lower(best, maximiseLikelihood(problem, startFromCoarse(problem)));
+  }
+  for (const ramp of rampsNeverRead(problem)) {
+    best = lower(best, maximiseLikelihood(problem, reflected(best.estimates, ramp, problem)));
+  }
+  return best;
+}
+
+const lossOf = ({ minimum }: LikelihoodFit): number => minimum.terms.value;
+const lower = (a: LikelihoodFit, b: LikelihoodFit): LikelihoodFit => (lossOf(b) < lossOf(a) ? b : a);
+
+/** The fit to the readings that have values: these are linear in the sources, with one maximum. */
+function startFromValues({ job, sources, readings }: Likelihood): Float64Array | null {
+  const values = readings.filter(({ value }) => value !== null);
+  if (values.length === 0) return null;
+  return maximiseLikelihood(likelihoodOf(job, sources, values), new Float64Array(sources.length)).estimates;
+}
+
+function startFromCoarse(problem: Likelihood): Float64Array {
+  const blocks = problem.blocks.map((block) => ({
+    ...block,
+    noise: block.noise.map((tau) => COARSER * tau),
+  }));
+  return maximiseLikelihood({ ...problem, blocks }, new Float64Array(problem.sources.length)).estimates;
+}
+
+function rampsNeverRead({ job, sources, readings }: Likelihood): number[] {
+  const read = new Set(
+    readings
+      .filter(({ what }) => what === "angle")
+      .flatMap(({ setUp }) => job.setUps.filter(({ name }) => name === setUp).map(({ jig }) => jig)),
+  );
+  return [...sources.keys()].filter((i) => sources[i]!.kind === "ramp" && !read.has(sources[i]!.of));
+}
+
+function reflected(estimates: Float64Array, ramp: number, { sources }: Likelihood): Float64Array {
+  const size = Math.max(Math.abs(estimates[ramp]!), FAR_SIDE * sources[ramp]!.trustedTo);
+  return estimates.with(ramp, estimates[ramp]! > 0 ? -size : size);
+}

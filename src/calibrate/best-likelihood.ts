@@ -1,3 +1,4 @@
+import { expectedSources } from "../cutting/sources.js";
 import {
   type Likelihood,
   type LikelihoodFit,
@@ -14,12 +15,12 @@ const FAR_SIDE = 0.5;
 
 /**
  * The highest of several maxima of a likelihood. A closing joint is a kink that a fit can be caught in, and a gap read at its widest may be of a sharp
- * or a blunt point. So the fit starts from no errors, and from what the readings with values alone say; where the two disagree, also from coarser
- * instruments; and every ramp whose angle was never read is tried on its other side.
+ * or a blunt point. So the fit starts from the errors expected beforehand (none, or those of a record), and from what the readings with values alone say;
+ * where the two disagree, also from coarser instruments; and every ramp whose angle was never read is tried on its other side.
  */
 export function bestLikelihood(problem: Likelihood): LikelihoodFit {
-  const none = new Float64Array(problem.sources.length);
-  const first = maximiseLikelihood(problem, none);
+  const prior = expectedSources(problem.sources);
+  const first = maximiseLikelihood(problem, prior);
   const second = maximiseLikelihood(problem, startFromValues(problem) ?? startFromCoarse(problem));
   let best = lower(first, second);
   if (Math.abs(lossOf(first) - lossOf(second)) > SAME) {
@@ -38,7 +39,7 @@ const lower = (a: LikelihoodFit, b: LikelihoodFit): LikelihoodFit => (lossOf(b) 
 function startFromValues({ job, sources, readings }: Likelihood): Float64Array | null {
   const values = readings.filter(({ value }) => value !== null);
   if (values.length === 0) return null;
-  return maximiseLikelihood(likelihoodOf(job, sources, values), new Float64Array(sources.length)).estimates;
+  return maximiseLikelihood(likelihoodOf(job, sources, values), expectedSources(sources)).estimates;
 }
 
 function startFromCoarse(problem: Likelihood): Float64Array {
@@ -46,7 +47,7 @@ function startFromCoarse(problem: Likelihood): Float64Array {
     ...block,
     noise: block.noise.map((tau) => COARSER * tau),
   }));
-  return maximiseLikelihood({ ...problem, blocks }, new Float64Array(problem.sources.length)).estimates;
+  return maximiseLikelihood({ ...problem, blocks }, expectedSources(problem.sources)).estimates;
 }
 
 function rampsNeverRead({ job, sources, readings }: Likelihood): number[] {

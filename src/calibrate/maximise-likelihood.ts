@@ -79,8 +79,9 @@ export function profileOf(problem: Likelihood): (x: Float64Array) => Profile {
       row += mode.losses.length;
     }
     for (let c = 0; priors && c < p; c++, row++) {
-      value += x[c]! ** 2 / 2;
-      slope[row] = x[c]!;
+      const { expected = 0, trustedTo } = sources[c]!;
+      slope[row] = x[c]! - expected / trustedTo;
+      value += slope[row]! ** 2 / 2;
       jacobian[row * p + c] = 1;
     }
     return { terms: { value, slope, curvature: new Float64Array(rows).fill(1), jacobian }, modes };

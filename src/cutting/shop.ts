@@ -17,6 +17,8 @@ export interface Jig {
   readonly fence: Fence;
   /** Standard deviation of the ramp's error before anything was measured, rad. */
   readonly trustedTo: number;
+  /** Error of the ramp that a record of earlier jobs leads to expect, rad, steeper +; default 0. */
+  readonly expected?: number;
   /** How the ramp is adjusted; `null` when it is locked. */
   readonly shims: ShimSet | null;
 }
@@ -25,6 +27,8 @@ export interface Jig {
 export interface Stop {
   /** Standard deviation of its error before anything was measured, mm. */
   readonly trustedTo: number;
+  /** Error that a record of earlier jobs leads to expect, mm, longer +; default 0. */
+  readonly expected?: number;
   /** Smallest move it can be given, mm; `null` when it is locked. */
   readonly step: number | null;
 }

@@ -12,7 +12,13 @@ export interface Source {
   readonly of: string;
   /** Standard deviation before anything was measured, rad or mm. */
   readonly trustedTo: number;
+  /** Mean before anything was measured, rad or mm: 0 unless a record of earlier jobs says otherwise. */
+  readonly expected?: number;
 }
+
+/** Means of the sources before anything was measured. */
+export const expectedSources = (sources: readonly Source[]): Float64Array =>
+  Float64Array.from(sources, ({ expected = 0 }) => expected);
 
 export const THICKNESS_SOURCE = "thickness of the batch";
 
@@ -20,11 +26,16 @@ export const THICKNESS_SOURCE = "thickness of the batch";
 export function shopSources(shop: Shop): Source[] {
   const all: Source[] = [
     ...shop.jigs.map(
-      ({ name, trustedTo }): Source => ({ name: `ramp of ${name}`, kind: "ramp", of: name, trustedTo }),
+      ({ name, trustedTo, expected = 0 }): Source => ({
+        ...{ name: `ramp of ${name}`, kind: "ramp", of: name },
+        ...{ trustedTo, expected },
+      }),
     ),
-    ...shop.setUps.flatMap(({ name, stop }): Source[] =>
-      stop === null ? [] : [{ name: `stop of ${name}`, kind: "stop", of: name, trustedTo: stop.trustedTo }],
-    ),
+    ...shop.setUps.flatMap(({ name, stop }): Source[] => {
+      if (stop === null) return [];
+      const { trustedTo, expected = 0 } = stop;
+      return [{ name: `stop of ${name}`, kind: "stop", of: name, trustedTo, expected }];
+    }),
     { name: THICKNESS_SOURCE, kind: "thickness", of: "", trustedTo: shop.batchThickness },
   ];
   return all.filter(({ trustedTo }) => trustedTo > 0);

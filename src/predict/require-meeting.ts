@@ -44,7 +44,7 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
 
 /**
  * Refuses a cell that is no longer one: a cut that vanishes, a joint whose faces as cut no longer lie side by side, or faces at rest further apart
- * (or deeper in each other) than the strip is thick.
+ * (or deeper in each other) than half the strip's thickness.
  *
  * @param gap the gaps at rest, toe and heel of each joint in turn, mm.
  * @throws PredictError
@@ -60,7 +60,7 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
     }
   }
   for (const [i, { name }] of cell.joints.entries()) {
-    const apart = Math.max(Math.abs(gap[2 * i]!), Math.abs(gap[2 * i + 1]!)) > cell.strip;
+    const apart = Math.max(Math.abs(gap[2 * i]!), Math.abs(gap[2 * i + 1]!)) > MOST_APART * cell.strip;
     if (meeting(cell, segments, i) > 0 && !apart) continue;
     throw new PredictError(`The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`);
   }
@@ -84,6 +84,8 @@ function meeting(cell: Cell, segments: readonly (Segment | null)[], joint: numbe
   return Math.min(a1, b1) - Math.max(a0, b0);
 }
 
+/** Faces further apart than this share of the strip's thickness are no joint any more. */
+const MOST_APART = 0.5;
 const LOOK_FOR = "Look for a value in the wrong unit or with a slipped decimal point.";
 
 const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(2);

@@ -14,9 +14,11 @@ import { type Chart, chart } from "../charts/render/chart.js";
 import { residualsChart } from "../charts/residuals-chart.js";
 import type { Job } from "../job/job.js";
 import { predictCell } from "../predict/predict-cell.js";
+import { QUANTITIES, type ReadQuantity } from "../readings/instrument.js";
 import type { Reading } from "../readings/reading.js";
 import { instrumentVariance } from "../readings/reading-loss.js";
 import { chanceText } from "./text/shop-numbers.js";
+import { subjectText } from "./text/subject-text.js";
 
 /** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
 const K = 2;
@@ -25,17 +27,21 @@ const smallUnit = ({ units }: Job): AxisUnit => (units === "mm" ? "mm" : "thou")
 
 const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
 
-/** Each reading beside what the fit expects of it. */
-export function readingsPicture(calibration: Calibration): Promise<Chart> {
+/** Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal. */
+export function readingsPicture(
+  calibration: Calibration,
+  quantities: readonly ReadQuantity[] = QUANTITIES,
+): Promise<Chart> {
   const { job, residuals } = calibration;
   const nominal = nominalReadings(calibration);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
-  const rows = residuals.map((row, i) => {
+  const rows = residuals.flatMap((row, i) => {
     const { reading, expected, interval, outlier } = row;
+    if (!quantities.includes(reading.what)) return [];
     const base = reading.what === "gap" ? 0 : nominal[i]!;
     const own = Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading));
     const from = (x: number | null): number | null => (x === null ? null : x - base);
-    return {
+    const shown = {
       ...{
         id: reading.id,
         label: labelOf(reading),
@@ -50,6 +56,7 @@ export function readingsPicture(calibration: Calibration): Promise<Chart> {
       predictedLow: interval[0] - base,
       predictedHigh: interval[1] - base,
     };
+    return [shown];
   });
   return drawn(readingsChart(rows));
 }
@@ -69,9 +76,10 @@ function nominalReadings({ fit, job }: Calibration): Float64Array {
   return out;
 }
 
-function labelOf({ id, what, trial, subject, at, bench }: Reading): string {
-  const where = bench === "none" ? "" : ` on ${bench}`;
-  return `${id}: ${what}${at ? ` at ${at}` : ""} of ${trial}${where}${subject ? `, ${subject}` : ""}`;
+function labelOf(reading: Reading): string {
+  const { id, what, trial, at, bench } = reading;
+  const where = bench === "none" ? "" : `, ${bench}`;
+  return `${id}: ${what}${at ? ` at ${at}` : ""}, ${trial}${where}, ${subjectText(reading)}`;
 }
 
 /** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */

@@ -4,6 +4,7 @@ import type { Reading } from "../../readings/reading.js";
 import type { Html } from "../display/show.js";
 import { readText, sourceRows } from "./calibration-text.js";
 import { htmlTable } from "./html-table.js";
+import { subjectText } from "./subject-text.js";
 import { textTable } from "./text-table.js";
 
 function bothWays(heading: string[], rows: string[][], right: number[]): Html {
@@ -16,7 +17,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
     reading.id,
     reading.trial,
     reading.bench === "none" ? "in the hand" : reading.bench,
-    reading.subject ?? "",
+    subjectText(reading),
     `${reading.what}${reading.at ? ` at ${reading.at}` : ""}`,
     readText({ reading }, job),
     reading.instrument,

@@ -1,0 +1,10 @@
+import type { Reading } from "../../readings/reading.js";
+
+/** What a reading was of, as short as it can be said: on a bench with one piece the cut alone, in a cell both faces. */
+export function subjectText({ subject, bench }: Pick<Reading, "subject" | "bench">): string {
+  if (subject === null) return "any joint";
+  const [first = "", mate] = subject.split("|");
+  if (mate === undefined) return subject;
+  const onBench = bench !== "cell" && bench !== "none";
+  return onBench ? first.replace(/^(point|bevel)\./, "") : `${first} | ${mate}`;
+}

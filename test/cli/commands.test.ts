@@ -1,0 +1,130 @@
+import { execFile } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { promisify } from "node:util";
+import { afterAll, describe, expect, it } from "vitest";
+
+const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
+const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
+const folder = mkdtempSync(join(tmpdir(), "sukima-cli-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+interface Ran {
+  readonly code: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+async function sukima(...args: string[]): Promise<Ran> {
+  try {
+    return { code: 0, ...(await promisify(execFile)(process.execPath, [MAIN, ...args])) };
+  } catch (error) {
+    const { code, stdout, stderr } = error as Ran;
+    return { code, stdout, stderr };
+  }
+}
+
+function jobFile(name: string, text: string): string {
+  const file = join(folder, name);
+  writeFileSync(file, text);
+  return file;
+}
+
+const BLUNT = `pattern: asanoha-square
+opening: 60
+strip: 3
+as-cut:
+  pieces:
+    hinge-1: { cuts: { start-left: { angle: -0.5 }, start-right: { angle: -0.5 } } }
+`;
+
+describe("sukima predict", () => {
+  it("prints the gaps of a cell as data", async () => {
+    const { code, stdout } = await sukima("predict", jobFile("blunt.yaml", BLUNT), "--json");
+    const answer = JSON.parse(stdout);
+    expect(code).toBe(0);
+    expect(Object.keys(answer)).toEqual([
+      "probes",
+      "worstGap",
+      "worstPress",
+      "order",
+      "firstOrderDifference",
+    ]);
+    expect(answer.probes).toHaveLength(44);
+    expect(answer.order).toBe("exact");
+    expect(answer.worstGap).toBe(Math.max(...answer.probes.map(({ gap }: { gap: number }) => gap)));
+  });
+
+  it("prints a table with the worst joint first, and what to set the stops to", async () => {
+    const { stdout } = await sukima("predict", jobFile("blunt.yaml", BLUNT));
+    const joints = stdout.split("\n").filter((line) => /\d mm {2}(open|pressed|closed)$/.test(line));
+    const sizes = joints.map((line) => Number(/([\d.]+) mm/.exec(line)![1]));
+    expect(sizes).toHaveLength(44);
+    expect(sizes).toEqual([...sizes].sort((a, b) => b - a));
+    expect(stdout).toMatch(/hinge +4 +44\.11 mm/);
+    expect(stdout).toMatch(/hinge\.seat +22\.50° +43\.92 mm/);
+  });
+
+  it("answers in inches to a job in inches", async () => {
+    const file = jobFile(
+      "inch.yaml",
+      "units: in\npattern: asanoha-square\nopening: 2 3/8 in\nstrip: 1/8 in\n",
+    );
+    const { stdout, code } = await sukima("predict", file);
+    expect(code).toBe(0);
+    expect(stdout).toMatch(/thou/);
+    expect(stdout).not.toMatch(/ mm/);
+  });
+
+  it.each([
+    ["strip: 25", /too thick/],
+    ["strip: -3", /negative/],
+    ["strip: 3 deg", /strip/i],
+  ])("refuses %s with a sentence and exit code 1", async (strip, sentence) => {
+    const { code, stderr, stdout } = await sukima(
+      "predict",
+      jobFile("bad.yaml", `pattern: asanoha-square\nopening: 60\n${strip}\n`),
+    );
+    expect(code).toBe(1);
+    expect(stdout).toBe("");
+    expect(stderr).toMatch(sentence);
+    expect(stderr).toMatch(/bad\.yaml, line 3/);
+    expect(stderr).not.toMatch(/\n\s+at /);
+  });
+
+  it("refuses errors under which faces no longer meet", async () => {
+    const wild = BLUNT.replaceAll("-0.5", "-0.5, axial: -15");
+    const { code, stderr } = await sukima("predict", jobFile("wild.yaml", wild));
+    expect(code).toBe(1);
+    expect(stderr).toMatch(/errors are too large/);
+  });
+});
+
+describe("sukima calibrate", () => {
+  it("says what to move, as text and as data", async () => {
+    const [text, data] = await Promise.all([sukima("calibrate", DEMO), sukima("calibrate", DEMO, "--json")]);
+    expect(text.code).toBe(0);
+    expect(text.stdout).toMatch(/SET-UP CARD/);
+    expect(text.stdout).toMatch(/Unplug a machine/);
+    expect(text.stdout).toMatch(/ADJUST/);
+    const { sources, moves, correlations } = JSON.parse(data.stdout);
+    expect(sources).toHaveLength(8);
+    expect(correlations).toHaveLength(8);
+    for (const { change, verdict } of moves) expect(change !== 0).toBe(verdict === "adjust");
+  });
+});
+
+describe("a wrong command line", () => {
+  it("ends with code 2 and says what there is", async () => {
+    const { code, stderr } = await sukima("predcit", "x");
+    expect(code).toBe(2);
+    expect(stderr).toMatch(/predict/);
+  });
+
+  it("names a file that is not there", async () => {
+    const { code, stderr } = await sukima("predict", join(folder, "nothing.yaml"));
+    expect(code).toBe(1);
+    expect(stderr).toMatch(/nothing\.yaml/);
+  });
+});

@@ -8,6 +8,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   numeric: [],
   geometry: [],
   movement: [],
+  gauge: ["numeric"],
   lattice: ["geometry"],
   cutting: ["geometry", "lattice"],
   seating: ["numeric", "geometry"],

@@ -1,4 +1,4 @@
-import { EigenvalueDecomposition, inverse, Matrix } from "ml-matrix";
+import { eigs, inv } from "mathjs";
 import { choleskyInPlace } from "../numeric/cholesky.js";
 import type { Terms } from "../numeric/minimise-terms.js";
 import { type Likelihood, profileOf } from "./maximise-likelihood.js";
@@ -47,15 +47,24 @@ export function observedInformation(problem: Likelihood, x: Float64Array): Float
   return choleskyInPlace(out.slice(), p) ? out : null;
 }
 
+const rowsOf = (matrix: Float64Array, p: number): number[][] =>
+  Array.from({ length: p }, (_, i) => [...matrix.subarray(i * p, (i + 1) * p)]);
+
+/** Inverse of a p × p matrix, row-major. */
 export const invert = (matrix: Float64Array, p: number): Float64Array =>
-  Float64Array.from(inverse(Matrix.from1DArray(p, p, matrix)).to1DArray());
+  Float64Array.from(inv(rowsOf(matrix, p)).flat());
 
 /** Eigenvalues (rising) and eigenvectors of a symmetric matrix. */
 export function symmetricEigen(matrix: Float64Array, p: number): { values: number[]; vectors: number[][] } {
-  const found = new EigenvalueDecomposition(Matrix.from1DArray(p, p, matrix), { assumeSymmetric: true });
-  const order = found.realEigenvalues.map((value, k) => ({ value, k })).sort((a, b) => a.value - b.value);
-  return {
-    values: order.map(({ value }) => value),
-    vectors: order.map(({ k }) => found.eigenvectorMatrix.getColumn(k)),
-  };
+  const found = eigs(rowsOf(matrix, p)).eigenvectors.map(({ value, vector }) => ({
+    value: Number(value),
+    vector: (vector as number[]).map(Number),
+  }));
+  found.sort((a, b) => a.value - b.value);
+  return { values: found.map(({ value }) => value), vectors: found.map(({ vector }) => unit(vector)) };
+}
+
+function unit(vector: readonly number[]): number[] {
+  const length = Math.hypot(...vector);
+  return vector.map((x) => x / length);
 }

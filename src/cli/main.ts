@@ -1,11 +1,13 @@
 #!/usr/bin/env node
 import { readFileSync } from "node:fs";
 import { Command, CommanderError, InvalidArgumentError } from "commander";
-import { type CalibrateFlags, calibrateCommand } from "./calibrate.js";
+import type { CalibrateFlags } from "./calibrate.js";
 import { EXIT, failure } from "./fail.js";
-import { type NotebookFlags, notebookCommand } from "./notebook.js";
-import { type PredictFlags, predictCommand } from "./predict.js";
-import { type SimulateFlags, simulateCommand } from "./simulate.js";
+import type { NotebookFlags } from "./notebook.js";
+import type { PredictFlags } from "./predict.js";
+import type { SimulateFlags } from "./simulate.js";
+
+// Each command's code is loaded when it is called: a prediction need not wait for what a notebook needs.
 
 const { version } = JSON.parse(readFileSync(new URL("../../package.json", import.meta.url), "utf8")) as {
   version: string;
@@ -38,7 +40,10 @@ program
   .description("the gaps of one cell, from the errors its job file gives")
   .argument("<job>", "a job file or folder")
   .option("--json", "print the numbers, in mm, for other programs")
-  .action((job: string, flags: PredictFlags) => print(predictCommand(job, flags)));
+  .action(async (job: string, flags: PredictFlags) => {
+    const { predictCommand } = await import("./predict.js");
+    print(predictCommand(job, flags));
+  });
 
 program
   .command("calibrate")
@@ -46,7 +51,10 @@ program
   .argument("<folder>", "a job folder with job.yaml and trials.csv")
   .option("--json", "print the numbers, in mm and degrees, for other programs")
   .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
-  .action((folder: string, flags: CalibrateFlags) => print(calibrateCommand(folder, flags, progress)));
+  .action(async (folder: string, flags: CalibrateFlags) => {
+    const { calibrateCommand } = await import("./calibrate.js");
+    print(calibrateCommand(folder, flags, progress));
+  });
 
 program
   .command("notebook")
@@ -55,14 +63,20 @@ program
   .requiredOption("--job <folder>", "the job's folder")
   .requiredOption("--out <folder>", "where the report goes")
   .option("--card", "print the set-up card as well")
-  .action(async (name: string, flags: NotebookFlags) => print(await notebookCommand(name, flags, progress)));
+  .action(async (name: string, flags: NotebookFlags) => {
+    const { notebookCommand } = await import("./notebook.js");
+    print(await notebookCommand(name, flags, progress));
+  });
 
 program
   .command("simulate")
   .description("fill a planned trials table with what a shop with known errors would read")
   .argument("<folder>", "a job folder with job.yaml, truth.yaml and plan.csv")
   .option("--out <file>", "where the table goes; printed when absent")
-  .action((folder: string, flags: SimulateFlags) => print(simulateCommand(folder, flags)));
+  .action(async (folder: string, flags: SimulateFlags) => {
+    const { simulateCommand } = await import("./simulate.js");
+    print(simulateCommand(folder, flags));
+  });
 
 try {
   await program.parseAsync();
@@ -71,7 +85,7 @@ try {
   else {
     const { message, code } = failure(error);
     process.stderr.write(`${message}\n`);
-    if (process.env["SUKIMA_TRACE"] && error instanceof Error) process.stderr.write(`${error.stack}\n`);
+    if (process.env.SUKIMA_TRACE && error instanceof Error) process.stderr.write(`${error.stack}\n`);
     process.exitCode = code;
   }
 }

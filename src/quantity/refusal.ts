@@ -1,5 +1,5 @@
 import { describe } from "./describe.js";
-import { QuantityError } from "./QuantityError.js";
+import { QuantityError } from "./quantity-error.js";
 
 /** Makes the error for one call; the call throws it. */
 export type Refusal = (problem: string, rule: string, ...examples: string[]) => QuantityError;

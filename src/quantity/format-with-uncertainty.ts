@@ -1,7 +1,7 @@
 import type { Decimal } from "decimal.js";
 import { fromRadians, printable } from "./printing.js";
 import { refusal } from "./refusal.js";
-import { type RoundedPair, type RoundToUncertaintyOptions, roundPair } from "./roundToUncertainty.js";
+import { type RoundedPair, type RoundToUncertaintyOptions, roundPair } from "./round-to-uncertainty.js";
 import { MM_PER_INCH } from "./units.js";
 
 /** The units a result is printed in; the first three take mm, `deg` and `arcmin` take radians. */

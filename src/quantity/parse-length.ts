@@ -1,6 +1,6 @@
-import { checkSign } from "./checkSign.js";
+import { checkSign } from "./check-sign.js";
 import { multiply, nearestDouble, quotient, type Ratio } from "./exact.js";
-import { readInput } from "./readInput.js";
+import { readInput } from "./read-input.js";
 import { type Refusal, refusal } from "./refusal.js";
 import {
   ANGLE_PART,

@@ -1,7 +1,7 @@
-import { checkSign } from "./checkSign.js";
+import { checkSign } from "./check-sign.js";
 import { add, nearestDouble, PI, quotient, type Ratio, ratio } from "./exact.js";
-import { readInput } from "./readInput.js";
-import type { Term } from "./readTerms.js";
+import { readInput } from "./read-input.js";
+import type { Term } from "./read-terms.js";
 import { type Refusal, refusal } from "./refusal.js";
 import {
   ANGLE_PART,

@@ -1,5 +1,5 @@
 import type { Decimal } from "decimal.js";
-import { type FractionDenominator, nearestFraction } from "./nearestFraction.js";
+import { type FractionDenominator, nearestFraction } from "./nearest-fraction.js";
 import { checkDigits, fixedText, printable } from "./printing.js";
 import { refusal } from "./refusal.js";
 import { MM_PER_INCH } from "./units.js";

@@ -1,5 +1,5 @@
 import { Exact, ratio } from "./exact.js";
-import { readTerms, type SignedTerms } from "./readTerms.js";
+import { readTerms, type SignedTerms } from "./read-terms.js";
 import type { Refusal } from "./refusal.js";
 
 /** Whatever a file or a caller gives, taken apart. A number is read as its shortest decimal. */

@@ -1,5 +1,5 @@
 import type { Ratio } from "./exact.js";
-import { readAmount } from "./readAmount.js";
+import { readAmount } from "./read-amount.js";
 import type { Refusal } from "./refusal.js";
 import { plainSpelling } from "./spelling.js";
 import { MAX_TEXT_LENGTH } from "./units.js";

@@ -14,6 +14,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   seating: ["numeric", "geometry"],
   propagate: ["numeric"],
   predict: ["numeric", "geometry", "seating", "lattice", "cutting"],
+  kernel: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "readings", "job"],

@@ -18,6 +18,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "readings", "job"],
+  plan: ["numeric", "lattice", "cutting", "predict", "readings", "job", "calibrate"],
   batch: ["numeric", "lattice", "cutting", "job", "calibrate"],
   charts: [
     "quantity",

@@ -1,0 +1,154 @@
+import { type Criterion, criterionValue } from "./criterion.js";
+
+/** Kinds of trial to choose from. */
+export interface TrialChoice {
+  readonly unknowns: number;
+  /** Information that one trial of each kind adds, one matrix (row-major) a scenario. */
+  readonly information: readonly (readonly Float64Array[])[];
+  /** What one trial of each kind costs, > 0. */
+  readonly costs: readonly number[];
+  readonly criterion: Criterion;
+  /** Information before any of them, one matrix a scenario; alone it determines every unknown. */
+  readonly base: readonly Float64Array[];
+}
+
+export interface ChooseLimits {
+  /** Most trials. */
+  readonly trials: number;
+  /** Most that all together may cost; default: what the greedy choice by worth per cost comes to. */
+  readonly cost?: number;
+}
+
+/** Trials chosen, in the order in which they are worth most. */
+export interface ChosenTrials {
+  /** Index of the kind of each. */
+  readonly kinds: readonly number[];
+  /** The criterion before the first, and after each. */
+  readonly values: readonly number[];
+  readonly cost: number;
+}
+
+/** A change that lowers the criterion by less than this share of what was gained in all is not worth making. */
+const WORTH_MAKING = 1e-6;
+const MOST_ROUNDS = 50;
+
+/**
+ * The trials that lower the criterion most within the limits: greedily by worth per cost and greedily by worth, each then improved by taking out one trial (or two)
+ * and filling up the room anew, by swaps and greedily, until nothing helps; the better of the two.
+ */
+export function chooseTrials(choice: TrialChoice, { trials, cost }: ChooseLimits): ChosenTrials {
+  const byRatio = greedy(choice, trials, cost ?? Number.POSITIVE_INFINITY, PER_COST);
+  const limit = cost ?? costOf(choice, byRatio);
+  const byFall = greedy(choice, trials, limit, BY_ITSELF);
+  const plans = [byRatio, byFall].map((plan) => improve(choice, plan, trials, limit));
+  const [a, b] = plans.map((plan) => planValue(choice, plan)) as [number, number];
+  return inOrder(choice, a <= b ? plans[0]! : plans[1]!);
+}
+
+const costOf = ({ costs }: TrialChoice, plan: readonly number[]): number =>
+  plan.reduce((sum, i) => sum + costs[i]!, 0);
+
+function sumsOf({ base, information }: TrialChoice, plan: readonly number[]): Float64Array[] {
+  return base.map((matrix, s) => {
+    const sum = matrix.slice();
+    for (const i of plan) {
+      const own = information[i]![s]!;
+      for (let k = 0; k < sum.length; k++) sum[k]! += own[k]!;
+    }
+    return sum;
+  });
+}
+
+const plus = (sums: readonly Float64Array[], own: readonly Float64Array[]): Float64Array[] =>
+  sums.map((sum, s) => sum.map((x, k) => x + own[s]![k]!));
+
+/** The criterion after a plan. */
+export const planValue = (choice: TrialChoice, plan: readonly number[]): number =>
+  criterionValue(sumsOf(choice, plan), choice.unknowns, choice.criterion);
+
+type Worth = (fall: number, cost: number) => number;
+const PER_COST: Worth = (fall, cost) => fall / cost;
+const BY_ITSELF: Worth = (fall) => fall;
+
+/** Fills up a plan, each time with what is worth most. */
+function greedy(
+  choice: TrialChoice,
+  trials: number,
+  limit: number,
+  worth: Worth,
+  start: readonly number[] = [],
+): number[] {
+  const { information, costs, unknowns, criterion } = choice;
+  const plan = [...start];
+  let sums = sumsOf(choice, plan);
+  let left = limit - costOf(choice, plan);
+  while (plan.length < trials) {
+    const now = criterionValue(sums, unknowns, criterion);
+    let [best, most] = [-1, 0];
+    for (const [i, own] of information.entries()) {
+      if (costs[i]! > left * (1 + ROUNDING)) continue;
+      const value = worth(now - criterionValue(plus(sums, own), unknowns, criterion), costs[i]!);
+      if (value > most * (1 + ROUNDING)) [best, most] = [i, value];
+    }
+    if (best < 0) break;
+    plan.push(best);
+    left -= costs[best]!;
+    sums = plus(sums, information[best]!);
+  }
+  return plan;
+}
+
+/** Kinds alike but for rounding count as alike: the first of them is taken. */
+const ROUNDING = 1e-9;
+
+function improve(choice: TrialChoice, start: readonly number[], trials: number, limit: number): number[] {
+  const before = planValue(choice, []);
+  let plan = [...start];
+  let value = planValue(choice, plan);
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const least = Math.max(0, before - value) * WORTH_MAKING;
+    let [bestPlan, bestValue] = [plan, value - least];
+    for (const kept of thinned(plan)) {
+      for (const worth of [PER_COST, BY_ITSELF]) {
+        const refilled = greedy(choice, trials, limit, worth, kept);
+        const there = planValue(choice, refilled);
+        if (there < bestValue) [bestPlan, bestValue] = [refilled, there];
+      }
+    }
+    if (bestPlan === plan) break;
+    [plan, value] = [bestPlan, bestValue];
+  }
+  return plan;
+}
+
+/** The plan itself, and without each one and each two of its trials; trials of a kind are alike. */
+function thinned(plan: readonly number[]): number[][] {
+  const out = new Map<string, number[]>([["all", [...plan]]]);
+  for (let a = 0; a < plan.length; a++) {
+    for (let b = a; b < plan.length; b++) {
+      const kept = plan.filter((_, k) => k !== a && k !== b);
+      out.set([...kept].sort((x, y) => x - y).join(" "), kept);
+    }
+  }
+  return [...out.values()];
+}
+
+/** Each time the one of the plan that is worth most per cost. */
+function inOrder(choice: TrialChoice, plan: readonly number[]): ChosenTrials {
+  const { information, costs, unknowns, criterion } = choice;
+  const left = [...plan];
+  const kinds: number[] = [];
+  let sums = sumsOf(choice, []);
+  const values = [criterionValue(sums, unknowns, criterion)];
+  while (left.length > 0) {
+    const worth = left.map(
+      (i) => (values.at(-1)! - criterionValue(plus(sums, information[i]!), unknowns, criterion)) / costs[i]!,
+    );
+    const place = worth.indexOf(Math.max(...worth));
+    const [kind] = left.splice(place, 1) as [number];
+    kinds.push(kind);
+    sums = plus(sums, information[kind]!);
+    values.push(criterionValue(sums, unknowns, criterion));
+  }
+  return { kinds, values, cost: costOf(choice, kinds) };
+}

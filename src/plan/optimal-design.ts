@@ -1,0 +1,129 @@
+import { type Criterion, criterionSlopes, criterionValue, rateOf } from "./criterion.js";
+
+/** A design of weights over candidates: how a total is best shared out. */
+export interface DesignProblem {
+  readonly unknowns: number;
+  /** Information of each candidate at weight 1, one matrix (row-major) a scenario. */
+  readonly candidates: readonly (readonly Float64Array[])[];
+  readonly criterion: Criterion;
+  /** Information there is already (a prior, earlier readings); default none. */
+  readonly base?: Float64Array;
+  /** Sum of the weights; default 1. */
+  readonly total?: number;
+}
+
+export interface DesignOptions {
+  /** Weights to start from; default equal. */
+  readonly start?: Float64Array;
+  /** Ends when the criterion is within this of the least there is; default 1e-6. */
+  readonly tolerance?: number;
+  readonly mostRounds?: number;
+}
+
+/** The weights found, and the proof of how good they are. */
+export interface Design {
+  readonly weights: Float64Array;
+  readonly value: number;
+  /** The least value of any weights is no lower than this: total·max(rate) − Σ weight·rate below the value, by convexity (the equivalence theorem of J. Kiefer and J. Wolfowitz, 1960). */
+  readonly bound: number;
+  readonly converged: boolean;
+  readonly rounds: number;
+}
+
+const TOLERANCE = 1e-6;
+const MOST_ROUNDS = 400;
+const BISECTIONS = 40;
+/** Weights below this share of the total are none. */
+const NEGLIGIBLE = 1e-12;
+/** Candidates brought in a round. */
+const NEWCOMERS = 3;
+
+/**
+ * Weights that make the criterion smallest, by exchange: the best candidates come in, and weight goes from one to another, pair by pair, each time as far as it helps
+ * (V. V. Fedorov, *Theory of Optimal Experiments*, 1972; H. P. Wynn, 1970).
+ *
+ * @throws RangeError when all candidates together do not determine the unknowns.
+ */
+export function optimalDesign(problem: DesignProblem, options: DesignOptions = {}): Design {
+  const { candidates, total = 1, unknowns: p, criterion } = problem;
+  const { tolerance = TOLERANCE, mostRounds = MOST_ROUNDS } = options;
+  const weights =
+    options.start?.slice() ?? new Float64Array(candidates.length).fill(total / candidates.length);
+  const sums = informationOf(problem, weights);
+  if (criterionSlopes(sums, p, criterion) === null)
+    throw new RangeError(
+      `The candidates must determine every unknown, alone or with what is known before; the ${candidates.length} candidates do not; in optimalDesign.`,
+    );
+  let gap = Number.POSITIVE_INFINITY;
+  let round = 0;
+  for (; round < mostRounds; round++) {
+    const slopes = criterionSlopes(sums, p, criterion)!;
+    const rates = candidates.map((own) => rateOf(slopes, own));
+    const best = [...rates.keys()].sort((a, b) => rates[b]! - rates[a]!).slice(0, NEWCOMERS);
+    gap = total * rates[best[0]!]! - rates.reduce((sum, rate, i) => sum + weights[i]! * rate, 0);
+    if (gap <= tolerance) break;
+    const held = [...weights.keys()].filter((i) => weights[i]! > NEGLIGIBLE * total);
+    // From the least useful first, to the most useful.
+    held.sort((a, b) => rates[a]! - rates[b]!);
+    for (const to of best) for (const from of held) exchange(problem, weights, sums, from, to);
+    const active = [...new Set([...best, ...held])].filter((i) => weights[i]! > NEGLIGIBLE * total);
+    if (active.length <= MOST_PAIRED)
+      for (const to of active) for (const from of active) exchange(problem, weights, sums, from, to);
+  }
+  const value = criterionValue(sums, p, criterion);
+  return { weights, value, bound: value - Math.max(0, gap), converged: gap <= tolerance, rounds: round };
+}
+
+/** With more candidates in play, pairs among them are left to later rounds. */
+const MOST_PAIRED = 24;
+
+/** Base and weighted candidates, one matrix a scenario. */
+function informationOf(
+  { candidates, base, unknowns: p }: DesignProblem,
+  weights: Float64Array,
+): Float64Array[] {
+  const scenarios = candidates[0]?.length ?? 1;
+  return Array.from({ length: scenarios }, (_, s) => {
+    const sum = base?.slice() ?? new Float64Array(p * p);
+    for (const [i, own] of candidates.entries()) addTo(sum, own[s]!, weights[i]!);
+    return sum;
+  });
+}
+
+function addTo(sum: Float64Array, matrix: Float64Array, factor: number): void {
+  if (factor !== 0) for (let k = 0; k < sum.length; k++) sum[k]! += factor * matrix[k]!;
+}
+
+/** Moves weight between two candidates to where the criterion is least along the line: its slope there, falling steadily, is bisected. */
+function exchange(
+  { candidates, criterion, unknowns: p }: DesignProblem,
+  weights: Float64Array,
+  sums: Float64Array[],
+  from: number,
+  to: number,
+): void {
+  if (from === to || weights[from]! <= 0) return;
+  const towards = candidates[to]!.map((matrix, s) => matrix.map((x, k) => x - candidates[from]![s]![k]!));
+  const helps = (amount: number): boolean => {
+    const moved = sums.map((sum, s) => {
+      const out = sum.slice();
+      addTo(out, towards[s]!, amount);
+      return out;
+    });
+    const slopes = criterionSlopes(moved, p, criterion);
+    return slopes !== null && rateOf(slopes, towards) > 0;
+  };
+  if (!helps(0)) return;
+  let [low, high] = [0, weights[from]!];
+  if (helps(high)) low = high;
+  else {
+    for (let step = 0; step < BISECTIONS && high - low > 1e-13 * high; step++) {
+      const middle = (low + high) / 2;
+      if (helps(middle)) low = middle;
+      else high = middle;
+    }
+  }
+  weights[to]! += low;
+  weights[from]! = low === weights[from]! ? 0 : weights[from]! - low;
+  for (const [s, sum] of sums.entries()) addTo(sum, towards[s]!, low);
+}

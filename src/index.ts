@@ -27,6 +27,7 @@ export { JobError, type JobFault } from "./job/job-error.js";
 export { loadJob } from "./job/load-job.js";
 export { loadTrialPlan, loadTrials } from "./job/load-trials.js";
 export { loadTruth, type Truth } from "./job/load-truth.js";
+export { newJob } from "./job/new-job.js";
 export type { Arrangement, Cut, CutFace, Piece, Wall } from "./lattice/arrangement.js";
 // The cell
 export {

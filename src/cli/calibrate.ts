@@ -6,6 +6,7 @@ import { calibrationJson } from "../report/card/calibration-json.js";
 import { cardText } from "../report/card/card-text.js";
 import { setUpCard } from "../report/card/set-up-card.js";
 import { calibrationText } from "../report/text/calibration-text.js";
+import { CliError } from "./fail.js";
 
 export interface CalibrateFlags {
   readonly json?: boolean;
@@ -20,6 +21,10 @@ export function calibrateFolder(
 ): Calibration {
   const job = loadJob(folder);
   const readings = loadTrials(join(folder, "trials.csv"), job);
+  if (readings.length === 0)
+    throw new CliError(
+      `${join(folder, "trials.csv")} has no readings yet; a calibration needs trial pieces that were cut and measured, one row for each reading; docs/job-files.md tells what a row holds.`,
+    );
   return calibrateJob(job, readings, { seed, onProgress });
 }
 

@@ -1,8 +1,9 @@
 #!/usr/bin/env node
 import { readFileSync } from "node:fs";
-import { Command, CommanderError, InvalidArgumentError } from "commander";
+import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import type { CalibrateFlags } from "./calibrate.js";
 import { EXIT, failure } from "./fail.js";
+import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
 import type { PredictFlags } from "./predict.js";
 import type { SimulateFlags } from "./simulate.js";
@@ -34,6 +35,18 @@ const program = new Command("sukima")
   .version(version)
   .exitOverride()
   .showHelpAfterError("(sukima --help lists the commands)");
+
+program
+  .command("new")
+  .description("write a commented starter job and an empty table of trials into a folder")
+  .argument("<folder>", "the new job's folder")
+  .addOption(
+    new Option("--units <unit>", "the units of your shop").choices(["mm", "in"] as const).default("mm"),
+  )
+  .action(async (folder: string, flags: NewFlags) => {
+    const { newCommand } = await import("./new.js");
+    print(newCommand(folder, flags));
+  });
 
 program
   .command("predict")

@@ -1,0 +1,22 @@
+import { newJob } from "../job/new-job.js";
+import type { LengthUnit } from "../quantity/index.js";
+
+export interface NewFlags {
+  readonly units: LengthUnit;
+}
+
+/** `sukima new FOLDER`: a job to start from. */
+export function newCommand(folder: string, { units }: NewFlags): string {
+  const paths = newJob(folder, units);
+  return [
+    `Written: ${paths.join(" and ")}.`,
+    "Change what differs in your shop (the comments say what each line is), then",
+    `  sukima predict ${shellWord(folder)}     lists piece lengths and stops, and the gaps of a cell`,
+    `Cut trial pieces, write one row a reading into ${paths.at(-1)}, then`,
+    `  sukima calibrate ${shellWord(folder)}   says what to move`,
+  ].join("\n");
+}
+
+/** As it can be typed again. */
+const shellWord = (text: string): string =>
+  /^[\w./~+-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`;

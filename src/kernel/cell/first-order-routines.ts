@@ -22,8 +22,8 @@ export interface FirstOrderPlaces {
   readonly gap: number;
   /** Gaps from which a search starts. */
   readonly here: number;
-  /** Places of the bodies at that solution, in their own coordinates. */
-  readonly own: number;
+  /** Places of the bodies at that solution, in their own coordinates; `null` when they are not wanted. */
+  readonly own: number | null;
 }
 
 /** What first order runs. `weak` and `step` answer whether any probe's sign has changed. */
@@ -38,11 +38,13 @@ export interface FirstOrderRoutines {
   readonly step: Routine;
 }
 
+/** @param keepsPlaces whether where the bodies come to rest is wanted, and not the gaps alone. */
 export function firstOrderRoutines(
   model: CellModel,
   inputs: TrialInputs,
   pressRatio: number,
   plan: RecordPlan,
+  keepsPlaces: boolean,
 ): FirstOrderRoutines {
   const { seating, nominal } = model;
   const probes = seating.weight.length;
@@ -52,7 +54,7 @@ export function firstOrderRoutines(
     bound: plan.take(probes),
     gap: plan.take(probes),
     here: plan.take(probes),
-    own: plan.take(3 * seating.bodies),
+    own: keepsPlaces ? plan.take(3 * seating.bodies) : null,
   };
   const own = ownCoordinates(seating, nominal);
   return {
@@ -125,6 +127,7 @@ function solveRoutine(
     if (seating.weight[i] !== 0) changed.push(tape.differ(before, after));
   }
   tape.answer(tape.any(changed));
-  for (const [c, value] of solution.entries()) tape.store(places.own + c, value);
+  const { own } = places;
+  if (own !== null) for (const [c, value] of solution.entries()) tape.store(own + c, value);
   return tape.finish(name);
 }

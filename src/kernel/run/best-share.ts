@@ -1,5 +1,5 @@
 /** Closing in ends when the slope has fallen to this share of what it was, which is close enough: the last step of a search is always a full one. */
-const FLAT = 1e-3;
+const FLAT = 0.05;
 const MOST_ROUNDS = 60;
 
 /**

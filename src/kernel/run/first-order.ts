@@ -5,7 +5,7 @@ import type { Batch } from "./batch.js";
 import { bestShare } from "./best-share.js";
 
 /** Undamped steps before trials are searched along each step: by then most of those left go round in a circle. */
-const UNDAMPED_STEPS = 6;
+const UNDAMPED_STEPS = 8;
 /** Searched steps before a trial is given up to the readable solver. */
 const SEARCHED_STEPS = 40;
 

@@ -1,18 +1,28 @@
 import type { Tape } from "./tape.js";
 import type { Value } from "./value.js";
 
-/**
- * Angles up to this size, rad (10.3°), have their sine and cosine from the series below to the last bit or two: the first terms left out are 0.18¹³/13! = 3e-20 and 0.18¹²/12! = 2e-18.
- */
-export const LARGEST_SMALL_ANGLE = 0.18;
+/** What the first terms left out of the series may amount to. */
+const LEFT_OUT = 1e-17;
 
-/** Sine and cosine of a small angle by their Taylor series, written as 1 − x²/(k·(k+1))·(1 − …). */
-export function smallAngle(tape: Tape, angle: Value): { sine: Value; cosine: Value } {
+/**
+ * Sine and cosine of an angle of at most `limit` (rad, < 1) by their Taylor series, written as 1 − x²/(k·(k+1))·(1 − …); as many terms as the limit needs for the last bit.
+ */
+export function smallAngle(tape: Tape, angle: Value, limit: number): { sine: Value; cosine: Value } {
   const square = tape.multiply(angle, angle);
-  const series = (steps: readonly number[]): Value =>
-    steps.reduceRight((rest, k) => {
-      const share = tape.constant(1 / (k * (k + 1)));
-      return tape.subtract(tape.constant(1), tape.multiply(tape.multiply(square, share), rest));
-    }, tape.constant(1));
-  return { sine: tape.multiply(angle, series([2, 4, 6, 8, 10])), cosine: series([1, 3, 5, 7, 9]) };
+  const series = (first: number): Value => {
+    const ratios: number[] = [];
+    let term = 1;
+    for (let k = first; ; k += 2) {
+      const ratio = 1 / (k * (k + 1));
+      term *= limit * limit * ratio;
+      if (term < LEFT_OUT) break;
+      ratios.push(ratio);
+    }
+    const one = tape.constant(1);
+    return ratios.reduceRight(
+      (rest, ratio) => tape.subtract(one, tape.multiply(tape.multiply(tape.constant(ratio), square), rest)),
+      one,
+    );
+  };
+  return { sine: tape.multiply(angle, series(2)), cosine: series(1) };
 }

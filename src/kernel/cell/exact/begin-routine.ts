@@ -1,6 +1,6 @@
 import type { CellModel } from "../../../predict/cell-model.js";
+import { LARGEST_ANGLE_ERROR } from "../../../predict/require-meeting.js";
 import { SIGN_BAND } from "../../../seating/energy.js";
-import { LARGEST_SMALL_ANGLE } from "../../tape/small-angle.js";
 import { Tape } from "../../tape/tape.js";
 import type { Routine } from "../../tape/value.js";
 import type { FirstOrderRoutines } from "../first-order-routines.js";
@@ -45,7 +45,7 @@ export function beginRoutine(
     }
   }
   for (const [body, rows] of first.own.toPose.entries()) {
-    const own = [0, 1, 2].map((k) => tape.load(first.places.own + 3 * body + k));
+    const own = [0, 1, 2].map((k) => tape.load(first.places.own! + 3 * body + k));
     for (const [k, row] of rows.entries()) tape.store(places.pose + 3 * body + k, tape.dot(row, own));
   }
   for (let c = 0; c < 3 * model.seating.bodies; c++) tape.store(places.step + c, tape.zero);
@@ -53,7 +53,7 @@ export function beginRoutine(
   tape.store(places.energy, tape.constant(Number.POSITIVE_INFINITY));
   tape.store(places.slope, tape.zero);
   for (const i of model.seating.weight.keys()) tape.store(first.places.bound + i, tape.constant(-SIGN_BAND));
-  const limit = tape.constant(LARGEST_SMALL_ANGLE);
+  const limit = tape.constant(LARGEST_ANGLE_ERROR);
   const angles = faces.flatMap(({ turnedBy }) => (turnedBy === null ? [] : [turnedBy]));
   tape.answer(tape.all(angles.map((angle) => tape.atMost(tape.absolute(angle), limit))));
   return tape.finish("begin");

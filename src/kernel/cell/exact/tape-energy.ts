@@ -1,9 +1,12 @@
 import type { SeatingModel } from "../../../seating/seating-model.js";
-import { LARGEST_SMALL_ANGLE, smallAngle } from "../../tape/small-angle.js";
+import { smallAngle } from "../../tape/small-angle.js";
 import type { Tape } from "../../tape/tape.js";
 import type { Test, Value } from "../../tape/value.js";
 import type { Contacts } from "./contacts.js";
 import type { ExactPlaces } from "./places.js";
+
+/** Largest turn of a body, rad, that is followed here; a step on the way to a rest may overshoot far beyond those of any rest. */
+const LARGEST_TURN = 0.5;
 
 /** One side of a contact, on a body at some pose: the derivatives of its move towards its mate. */
 export interface SideThere {
@@ -120,7 +123,7 @@ function turnedFacets(
   const one = tape.constant(1);
   const turns = pose.filter((_, c) => c % 3 === 2);
   const bodies = turns.map((turn) => {
-    const { sine, cosine } = smallAngle(tape, turn);
+    const { sine, cosine } = smallAngle(tape, turn, LARGEST_TURN);
     const secant = tape.divide(one, cosine);
     return { secant, tangent: tape.multiply(sine, secant) };
   });
@@ -133,7 +136,7 @@ function turnedFacets(
     const reach = tape.multiply(tape.load(places.reach + k), tape.multiply(secant, share));
     return { tangent: sum, reach, secantSquared: tape.add(one, tape.multiply(sum, sum)) };
   });
-  const limit = tape.constant(LARGEST_SMALL_ANGLE);
+  const limit = tape.constant(LARGEST_TURN);
   const inRange = tape.all(turns.map((turn) => tape.atMost(tape.absolute(turn), limit)));
   return { turned, inRange };
 }

@@ -1,6 +1,7 @@
 import { noErrors } from "../../../cutting/error-layout.js";
 import { faceResponses } from "../../../cutting/face-states.js";
 import type { Cell } from "../../../lattice/cell.js";
+import { LARGEST_ANGLE_ERROR } from "../../../predict/require-meeting.js";
 import { smallAngle } from "../../tape/small-angle.js";
 import type { Tape } from "../../tape/tape.js";
 import type { Value } from "../../tape/value.js";
@@ -28,7 +29,7 @@ export function tapeFaces(tape: Tape, cell: Cell, errors: readonly Value[]): Tap
       return { ...straight, offset: tape.add(nominal, scaled(tape, turning.offset, errors[turning.error]!)) };
     const turnedBy = errors[turning.error]!;
     const shift = errors[shifting.error]!;
-    const { sine, cosine } = smallAngle(tape, turnedBy);
+    const { sine, cosine } = smallAngle(tape, turnedBy, LARGEST_ANGLE_ERROR);
     const turned = { sine: scaled(tape, turning.angle, sine), cosine, turnedBy };
     if (!face.cut) return { ...turned, offset: tape.add(nominal, scaled(tape, shifting.offset, shift)) };
     // (reach + e)·cos(J + δ)

@@ -10,6 +10,7 @@ import { ExactOrder } from "./run/exact-order.js";
 import { FirstOrder } from "./run/first-order.js";
 import { createEngine, type EngineKind } from "./tape/engine.js";
 import type { RunPair } from "./tape/to-javascript.js";
+import type { Routine } from "./tape/value.js";
 
 /** Trials that are worked on together: as many records as a core's own cache has room for. No result depends on it. */
 export const BATCH_TRIALS = 256;
@@ -42,6 +43,8 @@ export interface CompiledKernel {
   };
 }
 
+type AllRoutines = Record<"free" | "weak" | "step" | "readOut" | ExactRoutineName, Routine>;
+
 /** Records every routine for the cell, compiles them together, and lays out the memory that they share. */
 export function compileKernel({
   model,
@@ -56,12 +59,11 @@ export function compileKernel({
   const readOut = readOutRoutine(first.places.gap, model.readProbes, plan);
   const exact = order === "exact" ? exactRoutines(model, inputs, pressRatio, first, plan) : null;
   const { free, weak, step } = first;
-  const routines = { free, weak, step, readOut: readOut.routine };
+  // In first order those of exact order are left out, and never run.
+  const routines = { free, weak, step, readOut: readOut.routine, ...exact?.routines } as AllRoutines;
   // One record more than there are trials, with room for a matrix behind it.
   const words = (BATCH_TRIALS + 1) * plan.words + (3 * seating.bodies) ** 2;
-  const compiled = exact
-    ? createEngine({ ...routines, ...exact.routines }, words, kind)
-    : createEngine(routines, words, kind);
+  const compiled = createEngine(routines, words, kind);
   const { memory, records, run } = compiled;
   const batch = new Batch(memory, records, plan.words, BATCH_TRIALS);
   return {
@@ -70,7 +72,7 @@ export function compileKernel({
     free: run.free,
     readOut: run.readOut,
     firstOrder: new FirstOrder(batch, first.places, run, seating.weight, pressRatio),
-    exactOrder: exact && new ExactOrder(batch, exact.places, run as Record<ExactRoutineName, RunPair>, model),
+    exactOrder: exact && new ExactOrder(batch, exact.places, run, model),
     places: { draws: first.places.draws, gap: first.places.gap, ...readOut.places },
   };
 }

@@ -7,7 +7,7 @@ export {
   type CellOutlook,
   calibrateJob,
 } from "./calibrate/calibrate-job.js";
-export { COSTS, type Costs } from "./calibrate/cell-loss.js";
+export { COSTS, type Costs } from "./job/costs.js";
 export type { Advice, Decision, Verdict } from "./calibrate/decide-moves.js";
 export { fitSources, type SourceEstimate, type SourceFit } from "./calibrate/fit-sources.js";
 export { simulateTrials } from "./calibrate/simulate-trials.js";

@@ -1,4 +1,5 @@
 import { expectedSources } from "../cutting/sources.js";
+import type { Reading } from "../readings/reading.js";
 import {
   type Likelihood,
   type LikelihoodFit,
@@ -19,6 +20,52 @@ const FAR_SIDE = 0.5;
  * where the two disagree, also from coarser instruments; and every ramp whose angle was never read is tried on its other side.
  */
 export function bestLikelihood(problem: Likelihood): LikelihoodFit {
+  return problem.job.mistakes > 0 ? mistrustfulBest(problem) : trustingBest(problem);
+}
+
+/** How far outside its noise the worst reading must lie to be left out of the start, in standard deviations with the cut-to-cut errors at their mode. */
+const FAR_OFF = 4;
+/** At most this share of the readings is left out. */
+const MOST_LEFT_OUT = 0.3;
+
+/**
+ * Where readings may be gross mistakes, the likelihood has many maxima. It is climbed from a fit that trusts all readings but those that lie far off,
+ * left out one at a time, the worst first: a mistake pulls good readings of its piece away too.
+ */
+function mistrustfulBest(problem: Likelihood): LikelihoodFit {
+  const job = { ...problem.job, mistakes: 0 };
+  const { sources, readings } = problem;
+  let kept = readings;
+  let likelihood = likelihoodOf(job, sources, kept);
+  let fit = trustingBest(likelihood);
+  while (kept.length > (1 - MOST_LEFT_OUT) * readings.length) {
+    const worst = worstReading(likelihood, fit);
+    if (worst.off <= FAR_OFF) break;
+    kept = kept.filter((reading) => reading !== worst.reading);
+    likelihood = likelihoodOf(job, sources, kept);
+    fit = maximiseLikelihood(likelihood, fit.estimates);
+  }
+  return maximiseLikelihood(problem, fit.estimates);
+}
+
+/** The reading that lies farthest from the fit, in standard deviations of its noise. */
+function worstReading(
+  { blocks }: Likelihood,
+  { modes }: LikelihoodFit,
+): { reading: Reading | null; off: number } {
+  let worst: { reading: Reading | null; off: number } = { reading: null, off: 0 };
+  for (const [b, { readings, noise }] of blocks.entries()) {
+    for (const [i, reading] of readings.entries()) {
+      const mu = modes[b]!.expectation.mu[i]!;
+      const { value, low, high } = reading;
+      const off = (value === null ? Math.max(low! - mu, mu - high!) : Math.abs(value - mu)) / noise[i]!;
+      if (off > worst.off) worst = { reading, off };
+    }
+  }
+  return worst;
+}
+
+function trustingBest(problem: Likelihood): LikelihoodFit {
   const prior = expectedSources(problem.sources);
   const first = maximiseLikelihood(problem, prior);
   const second = maximiseLikelihood(problem, startFromValues(problem) ?? startFromCoarse(problem));

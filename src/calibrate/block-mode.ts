@@ -1,13 +1,13 @@
 import type { Job } from "../job/job.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../numeric/cholesky.js";
-import { type ReadingLoss, readingLoss } from "../readings/reading-loss.js";
+import { mistrustfulLoss, type ReadingLoss } from "../readings/reading-loss.js";
 import { type BlockExpectation, expectBlock, type TrialBlock } from "./trial-blocks.js";
 
 /** The most probable cut-to-cut errors of a trial at given sources. */
 export interface BlockMode {
   readonly latents: Float64Array;
   readonly expectation: BlockExpectation;
-  readonly losses: readonly ReadingLoss[];
+  readonly losses: readonly (ReadingLoss & { readonly good: number })[];
   /** −log likelihood of the readings and ½ Σ latents². */
   readonly value: number;
   /** Cholesky factor of I + A·Aᵀ with A = √ρ″·∂μ/∂latent, in the space of the readings, row-major. */
@@ -44,7 +44,7 @@ export function blockMode(
 function look(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): BlockMode {
   const expectation = expectBlock(job, block, sources, latents);
   const losses = block.readings.map((reading, i) =>
-    readingLoss(reading, expectation.mu[i]!, block.noise[i]!),
+    mistrustfulLoss(reading, expectation.mu[i]!, block.noise[i]!, job.mistakes),
   );
   const value =
     losses.reduce((sum, loss) => sum + loss.value, 0) + latents.reduce((sum, v) => sum + (v * v) / 2, 0);

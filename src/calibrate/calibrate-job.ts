@@ -10,7 +10,6 @@ import {
   noMoves,
   outcomesOf,
 } from "./cell-forecast.js";
-import { COSTS, type Costs } from "./cell-loss.js";
 import { type Decision, decideMoves } from "./decide-moves.js";
 import { fitSources, type SourceFit } from "./fit-sources.js";
 import { type FitVerdict, judgeFit } from "./judge-fit.js";
@@ -45,7 +44,6 @@ export interface Calibration {
 }
 
 export interface CalibrateOptions {
-  readonly costs?: Costs;
   /** Seed of every draw; default 1. */
   readonly seed?: number;
   /** Cells drawn for the outlook; default 2,000. */
@@ -66,7 +64,7 @@ export function calibrateJob(
   readings: readonly Reading[],
   options: CalibrateOptions = {},
 ): Calibration {
-  const { costs = COSTS, seed = 1, draws = DEFAULT_DRAWS, onProgress = () => {} } = options;
+  const { seed = 1, draws = DEFAULT_DRAWS, onProgress = () => {} } = options;
   if (readings.length === 0) throw new RangeError("There are no readings to calibrate from.");
   onProgress("fitting the jigs and stops to the readings");
   const fit = fitSources(job, readings);
@@ -75,7 +73,7 @@ export function calibrateJob(
   const verdict = judgeFit(fit, residuals, seed);
   onProgress("weighing the moves");
   const specimen = cellSpecimen(job);
-  const decision = decideMoves(job, fit, specimen, { costs, seed });
+  const decision = decideMoves(job, fit, specimen, { seed });
   onProgress("drawing the cells to come");
   const { estimates, covariance } = fit;
   const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed: seed + 1 });

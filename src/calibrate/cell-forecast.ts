@@ -89,7 +89,7 @@ function rootOf(covariance: Float64Array, p: number): Float64Array {
 }
 
 function freeGapsOf(
-  { cell, matrix }: Specimen,
+  { cell, matrix, known }: Specimen,
   sources: Float64Array,
   cutToCut: Float64Array,
   draws: number,
@@ -109,7 +109,8 @@ function freeGapsOf(
   for (let d = 0; d < draws; d++) {
     for (let i = 0; i < probes; i++) {
       let gap = 0;
-      for (let e = 0; e < errors; e++) gap += direct[i * errors + e]! * cutToCut[d * errors + e]!;
+      for (let e = 0; e < errors; e++)
+        gap += direct[i * errors + e]! * (known[e]! + cutToCut[d * errors + e]!);
       for (let c = 0; c < p; c++) gap += gapBySource[i * p + c]! * sources[d * p + c]!;
       free[d * probes + i] = gap;
     }
@@ -154,7 +155,7 @@ export function errorsOfDraw(forecast: Forecast, moves: Moves, draw: number): Fl
   const { specimen, sources, reset, cutToCut, columns: p } = forecast;
   const errors = specimen.scatter.length;
   return Float64Array.from({ length: errors }, (_, e) => {
-    let sum = cutToCut[draw * errors + e]!;
+    let sum = specimen.known[e]! + cutToCut[draw * errors + e]!;
     for (let c = 0; c < p; c++) {
       const at = draw * p + c;
       sum += specimen.matrix[e * p + c]! * (sources[at]! + moves.change[c]! + moves.scatter[c]! * reset[at]!);

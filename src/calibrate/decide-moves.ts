@@ -1,7 +1,8 @@
+import type { Costs } from "../job/costs.js";
 import type { Job } from "../job/job.js";
 import { type Adjuster, adjustersOf, NO_MOVE, type Setting } from "./adjusters.js";
 import { forecastCells, type Moves, noMoves, outcomesOf } from "./cell-forecast.js";
-import { COSTS, type Costs, cellLosses, meanOf } from "./cell-loss.js";
+import { cellLosses, meanOf } from "./cell-loss.js";
 import type { SourceFit } from "./fit-sources.js";
 import type { Specimen } from "./specimen.js";
 import { worthOfTrial } from "./worth-of-trial.js";
@@ -27,11 +28,9 @@ export interface Advice {
 export interface Decision {
   readonly advice: readonly Advice[];
   readonly moves: Moves;
-  readonly costs: Costs;
 }
 
 export interface DecideOptions {
-  readonly costs?: Costs;
   readonly seed: number;
   /** Cells drawn to compare moves on; default {@link DECISION_DRAWS}. */
   readonly draws?: number;
@@ -45,16 +44,17 @@ const MOST_SWEEPS = 4;
  * A move is made when the expected loss over the batch falls by more than the cost of adjusting; when one more trial is worth more than it costs, that comes first.
  */
 export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, options: DecideOptions): Decision {
-  const { costs = COSTS, seed, draws = DECISION_DRAWS } = options;
+  const { seed, draws = DECISION_DRAWS } = options;
+  const { costs } = job;
   const { estimates, covariance } = fit;
   const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed });
   const adjusters = adjustersOf(job, fit.sources);
   const lossesOf = (choice: readonly Setting[]): Float64Array =>
-    cellLosses(outcomesOf(forecast, movesOf(forecast.columns, adjusters, choice)), job, costs);
+    cellLosses(outcomesOf(forecast, movesOf(forecast.columns, adjusters, choice)), job);
   const lossOf = (choice: readonly Setting[]): number => meanOf(lossesOf(choice));
   const adjusted = (choice: readonly Setting[]): number => choice.filter(({ change }) => change !== 0).length;
   const total = (choice: readonly Setting[]): number => lossOf(choice) + costs.adjusting * adjusted(choice);
-  const choice = bestChoice(adjusters, estimates, total);
+  const choice = bestChoice(adjusters, fit, total);
   const best = lossOf(choice);
   const advice = adjusters.map((adjuster, k): Advice => {
     const chosen = choice[k]!;
@@ -67,13 +67,13 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
     return {
       ...{ adjuster, verdict, gain, trialWorth },
       setting: verdict === "measure first" ? NO_MOVE : chosen,
-      wanted: -source.estimate,
-      standardUncertainty: source.standardUncertainty,
+      wanted: -source.now.estimate,
+      standardUncertainty: source.now.standardUncertainty,
       reason: reasonOf(verdict, gain, trialWorth, costs),
     };
   });
   const made = advice.map(({ setting }) => setting);
-  return { advice, costs, moves: movesOf(forecast.columns, adjusters, made) };
+  return { advice, moves: movesOf(forecast.columns, adjusters, made) };
 }
 
 export function movesOf(columns: number, adjusters: readonly Adjuster[], choice: readonly Setting[]): Moves {
@@ -94,10 +94,10 @@ function nearest(settings: readonly Setting[], wanted: number): Setting {
 /** From the moves that undo each estimate, one adjuster at a time to its neighbours and to no move, while the total falls. */
 function bestChoice(
   adjusters: readonly Adjuster[],
-  estimates: Float64Array,
+  { sources }: SourceFit,
   total: (choice: readonly Setting[]) => number,
 ): Setting[] {
-  let choice = adjusters.map(({ settings, source }) => nearest(settings, -estimates[source]!));
+  let choice = adjusters.map(({ settings, source }) => nearest(settings, -sources[source]!.now.estimate));
   let least = total(choice);
   for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {
     const before = least;

@@ -1,4 +1,4 @@
-import type { Source } from "../cutting/sources.js";
+import { moveName, type Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
 import { bestLikelihood } from "./best-likelihood.js";
@@ -18,6 +18,10 @@ export interface SourceEstimate extends Source {
   readonly standardUncertainty: number;
   /** 95 % interval. */
   readonly interval: readonly [number, number];
+  /** The error as it stands after the known moves of every round, with what they missed by: the estimate itself where there are none. */
+  readonly now: { readonly estimate: number; readonly standardUncertainty: number };
+  /** Whether the readings contradict what was known before: the estimate lies more than three standard deviations of its expected shift from it. */
+  readonly contradicted: boolean;
   /** Share of the prior variance that the data have taken away, 0 to 1. */
   readonly learned: number;
   /** False when the data add nothing worth naming to the prior. */
@@ -67,6 +71,7 @@ export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
   const { terms } = profileOf(likelihood)(x);
   const scaled = invert(observed ?? expectedInformation(terms, p), p);
   const data = expectedInformation(profileOf({ ...likelihood, priors: false })(x).terms, p);
+  const covariance = scaled.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!);
   const alone = withoutPriors(likelihood, best.estimates, data);
   return {
     sources: sources.map((source, i): SourceEstimate => {
@@ -78,15 +83,49 @@ export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
         ...source,
         ...{ estimate, standardUncertainty, learned },
         interval: [estimate - Z95 * standardUncertainty, estimate + Z95 * standardUncertainty],
+        now: standing(job, sources, i, best.estimates, covariance),
+        contradicted:
+          Math.abs(estimate - (source.expected ?? 0)) >
+          CONTRADICTING * source.trustedTo * Math.sqrt(Math.max(learned, LEAST_SHIFT)),
         fromData: learned >= LEARNED_LITTLE,
         withoutPrior: alone(i),
       };
     }),
-    covariance: scaled.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
+    covariance,
     estimates: best.estimates,
     unseparated: unseparatedOf(sources, data),
     ...{ likelihood, best },
     information: observed ? "observed" : "expected",
+  };
+}
+
+/** The variance of an estimate about its prior mean is what the data took away of the prior's (a share `learned`); three of its square roots contradict. */
+const CONTRADICTING = 3;
+const LEAST_SHIFT = 1e-6;
+
+/** A ramp or stop after the known moves: its error, the moves, and what they missed by. */
+function standing(
+  job: Job,
+  sources: readonly Source[],
+  index: number,
+  estimates: Float64Array,
+  covariance: Float64Array,
+): SourceEstimate["now"] {
+  const p = sources.length;
+  const made = job.rounds.flatMap(({ name: round, moves }) =>
+    moves.filter(({ source }) => source === sources[index]!.name).map((move) => ({ round, move })),
+  );
+  const parts = [
+    index,
+    ...made
+      .map(({ round, move }) => sources.findIndex(({ name }) => name === moveName(move.source, round)))
+      .filter((i) => i >= 0),
+  ];
+  const variance = parts.reduce((sum, a) => parts.reduce((s, b) => s + covariance[a * p + b]!, sum), 0);
+  return {
+    estimate:
+      parts.reduce((sum, i) => sum + estimates[i]!, 0) + made.reduce((sum, { move }) => sum + move.by, 0),
+    standardUncertainty: Math.sqrt(Math.max(0, variance)),
   };
 }
 

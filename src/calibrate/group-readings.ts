@@ -1,6 +1,6 @@
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
-import { benchSpecimen, cellSpecimen, type Specimen } from "./specimen.js";
+import { benchSpecimen, cellOf, cellSpecimen, type Specimen } from "./specimen.js";
 
 /** Readings of one specimen, with their places in the list they came from. */
 export interface SpecimenReadings {
@@ -12,16 +12,17 @@ export interface SpecimenReadings {
 /** Sorts readings by what they were taken on. */
 export function groupReadings(job: Job, readings: readonly Reading[]): SpecimenReadings[] {
   const groups = new Map<string, { specimen: Specimen; readings: Reading[]; places: number[] }>();
-  const cell = cellSpecimen(job);
+  const cell = cellOf(job);
   for (const [place, reading] of readings.entries()) {
-    const onCell = reading.bench === "cell" || reading.bench === "none";
-    const key = onCell ? cell.key : `${reading.bench} ${reading.setUp}`;
+    const { bench, setUp, round } = reading;
+    const key =
+      bench === "cell" || bench === "none" ? `cell ${round ?? ""}` : `${bench} ${setUp} ${round ?? ""}`;
     let group = groups.get(key);
     if (!group) {
       const specimen =
-        reading.bench === "cell" || reading.bench === "none"
-          ? cell
-          : benchSpecimen(job, reading.bench, reading.setUp ?? "");
+        bench === "cell" || bench === "none"
+          ? cellSpecimen(job, cell, round)
+          : benchSpecimen(job, bench, setUp ?? "", round);
       group = { specimen, readings: [], places: [] };
       groups.set(key, group);
     }
@@ -31,11 +32,11 @@ export function groupReadings(job: Job, readings: readonly Reading[]): SpecimenR
   return [...groups.values()];
 }
 
-/** Elementary errors of a specimen from the shared sources alone. */
-export function errorsFrom({ matrix, scatter }: Specimen, sources: Float64Array): Float64Array {
+/** Elementary errors of a specimen from the shared sources and known moves alone. */
+export function errorsFrom({ matrix, known }: Specimen, sources: Float64Array): Float64Array {
   const columns = sources.length;
-  return scatter.map((_, row) => {
-    let sum = 0;
+  return known.map((moved, row) => {
+    let sum = moved;
     for (let c = 0; c < columns; c++) sum += matrix[row * columns + c]! * sources[c]!;
     return sum;
   });

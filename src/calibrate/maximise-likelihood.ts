@@ -33,7 +33,12 @@ export function likelihoodOf(job: Job, sources: readonly Source[], readings: rea
 export function maximiseLikelihood(problem: Likelihood, start: Float64Array): LikelihoodFit {
   const unit = problem.sources.map(({ trustedTo }) => trustedTo);
   const profile = profileOf(problem);
-  const options = { stepTolerance: STEP_TOLERANCE, mostSteps: MOST_STEPS };
+  const options = {
+    stepTolerance: STEP_TOLERANCE,
+    valueTolerance: VALUE_TOLERANCE,
+    mostSteps: MOST_STEPS,
+    kinked: true,
+  };
   const minimum = minimiseTerms(
     (z) => profile(z).terms,
     start.map((value, i) => value / unit[i]!),
@@ -45,6 +50,8 @@ export function maximiseLikelihood(problem: Likelihood, start: Float64Array): Li
 
 /** Steps below this share of the unknowns do not matter to any figure that is printed; kinks of closing joints may hinder finer ones. */
 const STEP_TOLERANCE = 1e-7;
+/** A log likelihood that differs by less says nothing; the modes within it are found no more finely. */
+const VALUE_TOLERANCE = 1e-8;
 const MOST_STEPS = 60;
 
 /** −log likelihood at x, each trial's cut-to-cut errors at their mode, as terms for the solver. */

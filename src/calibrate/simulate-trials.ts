@@ -5,6 +5,7 @@ import type { Reading } from "../readings/reading.js";
 import { cutToCutNames } from "./cut-to-cut.js";
 import { errorsFrom, groupReadings } from "./group-readings.js";
 import { readSpecimen } from "./read-specimen.js";
+import { sourcesOf } from "./specimen.js";
 
 /** How a simulated shop differs from the job's drawing. */
 export interface SimulateOptions {
@@ -28,6 +29,9 @@ export function simulateTrials(
   const drawn = new Map<string, number>();
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const out: Reading[] = [...plan];
+  const sources = sourcesOf(job);
+  const biasOf = ({ name, bias }: Instrument): number =>
+    bias + (truth[sources.findIndex(({ kind, of }) => kind === "bias" && of === name)] ?? 0);
   for (const group of groupReadings(job, plan)) {
     const shared = errorsFrom(group.specimen, truth);
     for (const [k, reading] of group.readings.entries()) {
@@ -38,7 +42,7 @@ export function simulateTrials(
       });
       const [expected] = readSpecimen(group.specimen.cell, errors, [reading], job);
       const instrument = instruments.get(reading.instrument)!;
-      const seen = expected!.value + instrument.repeatability * stream.normal();
+      const seen = expected!.value + biasOf(instrument) + instrument.repeatability * stream.normal();
       out[group.places[k]!] = { ...reading, ...asRead(instrument, seen) };
     }
   }

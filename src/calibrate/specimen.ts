@@ -1,6 +1,6 @@
 import { errorLayout } from "../cutting/error-layout.js";
 import type { Shop } from "../cutting/shop.js";
-import { setUpByGroup, shopSources, sourceMatrix } from "../cutting/sources.js";
+import { setUpByGroup, shopSources, sourceErrors } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import { asanohaSquare } from "../lattice/asanoha-square.js";
 import { type BenchName, benchNamed } from "../lattice/bench-named.js";
@@ -11,8 +11,10 @@ import { compileCell } from "../lattice/compile-cell.js";
 export interface Specimen {
   readonly key: string;
   readonly cell: Cell;
-  /** errors = matrix · sources + cut-to-cut errors; row-major (error, source). */
+  /** errors = known + matrix · sources + cut-to-cut errors; row-major (error, source). */
   readonly matrix: Float64Array;
+  /** What the known moves of its round have changed. */
+  readonly known: Float64Array;
   /** Standard deviation of each elementary error from one cut (piece, grid) to the next. */
   readonly scatter: Float64Array;
 }
@@ -23,33 +25,47 @@ export function cellOf(job: Job): Cell {
 }
 
 export const shopOf = (job: Job): Shop => ({
-  jigs: job.jigs,
-  setUps: job.setUps,
-  batchThickness: job.batchThickness,
+  ...{ jigs: job.jigs, setUps: job.setUps, batchThickness: job.batchThickness },
+  ...{ rounds: job.rounds, references: job.references },
+  biases: job.instruments.flatMap(({ name, bias, biasTrustedTo }) =>
+    bias === 0 && biasTrustedTo === 0 ? [] : [{ instrument: name, bias, trustedTo: biasTrustedTo }],
+  ),
 });
 
-/** The whole cell as a specimen; pieces measured in the hand are read on it too. */
-export function cellSpecimen(job: Job, cell: Cell = cellOf(job)): Specimen {
+/** The round that the next cells will be cut in: the last. */
+export const lastRound = (job: Job): string | null => job.rounds.at(-1)?.name ?? null;
+
+/** The whole cell as a specimen, cut in a round (the last when not given); pieces measured in the hand are read on it too. */
+export function cellSpecimen(
+  job: Job,
+  cell: Cell = cellOf(job),
+  round: string | null = lastRound(job),
+): Specimen {
   const shop = shopOf(job);
   return {
-    key: "cell",
+    key: `cell ${round ?? ""}`,
     cell,
-    matrix: sourceMatrix(cell, shop, setUpByGroup(shop)),
+    ...sourceErrors(cell, shop, setUpByGroup(shop), round),
     scatter: scatterOf(job, cell, true),
   };
 }
 
-/** A trial piece cut at one set-up, on a bench. */
-export function benchSpecimen(job: Job, bench: BenchName, setUpName: string): Specimen {
+/** A trial piece cut at one set-up in a round, on a bench. */
+export function benchSpecimen(
+  job: Job,
+  bench: BenchName,
+  setUpName: string,
+  round: string | null = null,
+): Specimen {
   const setUp = job.setUps.find(({ name }) => name === setUpName);
   const jig = job.jigs.find(({ name }) => name === setUp?.jig);
   if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
   const options = { strip: job.strip, jigAngle: jig.ramp };
   const cell = compileCell(benchNamed(bench, options));
   return {
-    key: `${bench} ${setUpName}`,
+    key: `${bench} ${setUpName} ${round ?? ""}`,
     cell,
-    matrix: sourceMatrix(cell, shopOf(job), (cut) => (cut.role === "square" ? undefined : setUp)),
+    ...sourceErrors(cell, shopOf(job), (cut) => (cut.role === "square" ? undefined : setUp), round),
     scatter: scatterOf(job, cell, false),
   };
 }

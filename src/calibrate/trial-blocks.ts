@@ -5,7 +5,7 @@ import { instrumentVariance } from "../readings/reading-loss.js";
 import { cutToCutNames } from "./cut-to-cut.js";
 import { groupReadings } from "./group-readings.js";
 import { readSpecimen } from "./read-specimen.js";
-import type { Specimen } from "./specimen.js";
+import { type Specimen, sourcesOf } from "./specimen.js";
 
 /** Readings of one trial taken on one specimen. */
 interface Part {
@@ -25,7 +25,13 @@ export interface TrialBlock {
   /** Standard deviation that the instrument brings to each reading, mm or rad. */
   readonly noise: Float64Array;
   readonly latents: number;
+  /** What each instrument adds: a known part, and the place of the unknown part among the sources (−1 where there is none). */
+  readonly biases: ReadonlyMap<string, { readonly shift: number; readonly column: number }>;
 }
+
+const NO_BIAS = { shift: 0, column: -1 };
+
+const biasOf = ({ biases }: TrialBlock, { instrument }: Reading) => biases.get(instrument) ?? NO_BIAS;
 
 /** What a trial's readings show at given sources and cut-to-cut errors. */
 export interface BlockExpectation {
@@ -42,6 +48,13 @@ export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[
   const groups = groupReadings(job, readings);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const trials = [...new Set(readings.map(({ trial }) => trial))];
+  const sources = sourcesOf(job);
+  const biases = new Map(
+    job.instruments.map(({ name, bias }) => {
+      const column = sources.findIndex(({ kind, of }) => kind === "bias" && of === name);
+      return [name, { shift: bias, column }];
+    }),
+  );
   return trials.map((trial) => {
     const names = new Map<string, number>();
     const places: number[] = [];
@@ -63,7 +76,7 @@ export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[
     const noise = Float64Array.from(ordered, (reading) =>
       Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading)),
     );
-    return { trial, parts, readings: ordered, places, noise, latents: names.size };
+    return { trial, parts, readings: ordered, places, noise, latents: names.size, biases };
   });
 }
 
@@ -108,14 +121,16 @@ export function expectBlock(
   };
   let row = 0;
   for (const { specimen, readings, latent } of block.parts) {
-    const { matrix, scatter, cell } = specimen;
+    const { matrix, known, scatter, cell } = specimen;
     const errors = scatter.map((deviation, e) => {
-      let sum = latent[e]! < 0 ? 0 : deviation * latents[latent[e]!]!;
+      let sum = known[e]! + (latent[e]! < 0 ? 0 : deviation * latents[latent[e]!]!);
       for (let c = 0; c < p; c++) sum += matrix[e * p + c]! * sources[c]!;
       return sum;
     });
-    for (const { value, slopes } of readSpecimen(cell, errors, readings, job)) {
-      out.mu[row] = value;
+    for (const [k, { value, slopes }] of readSpecimen(cell, errors, readings, job).entries()) {
+      const { shift, column } = biasOf(block, readings[k]!);
+      out.mu[row] = value + shift + (column < 0 ? 0 : sources[column]!);
+      if (column >= 0) out.bySource[row * p + column] = 1;
       for (let e = 0; e < slopes.length; e++) {
         const slope = slopes[e]!;
         if (slope === 0) continue;

@@ -31,7 +31,7 @@ export function worthOfTrial(problem: WorthProblem, k: number): number {
     now,
     (_, d) => (forecast.sources[d * forecast.columns + source]! - estimate) / u,
   );
-  const fits = rivals(adjusters[k]!, choice[k]!, estimate, u).map((setting) => {
+  const fits = rivals(adjusters[k]!, choice[k]!, fit.sources[source]!.now.estimate, u).map((setting) => {
     const losses = lossesOf(choice.with(k, setting));
     return quadraticFit(
       z,

@@ -43,10 +43,45 @@ export interface SetUp {
   readonly stop: Stop | null;
 }
 
+/** A change made on purpose between two rounds of trials: a shim put in, a stop moved by a measured amount. */
+export interface KnownMove {
+  /** The source it changes: `ramp of point-45`, `stop of hinge-mitre`. */
+  readonly source: string;
+  /** rad (steeper +) or mm (longer +). */
+  readonly by: number;
+  /** Standard deviation of what was really done about that, rad or mm. */
+  readonly trustedTo: number;
+}
+
+/** Trials cut after certain known moves; a round carries the moves of those before it. */
+export interface Round {
+  readonly name: string;
+  readonly moves: readonly KnownMove[];
+}
+
+/** How well a bench's reference is known. */
+export interface Reference {
+  readonly bench: string;
+  /** Standard deviation of its angle, rad. */
+  readonly trustedTo: number;
+}
+
+/** What an instrument adds to every gap it reads: a leaf pushes loose pieces apart. */
+export interface InstrumentBias {
+  readonly instrument: string;
+  /** mm or rad, + reads too much. */
+  readonly bias: number;
+  readonly trustedTo: number;
+}
+
 /** The jigs and set-ups that cut a pattern's pieces, and how the stock varies about its nominal thickness. */
 export interface Shop {
   readonly jigs: readonly Jig[];
   readonly setUps: readonly SetUp[];
   /** Standard deviation of the batch's thickness about the nominal, mm. */
   readonly batchThickness: number;
+  /** In the order they were cut; trials before any known move belong to none. */
+  readonly rounds?: readonly Round[];
+  readonly references?: readonly Reference[];
+  readonly biases?: readonly InstrumentBias[];
 }

@@ -3,13 +3,18 @@ import type { Cell } from "../lattice/cell.js";
 import { errorLayout } from "./error-layout.js";
 import type { Fence, Jig, SetUp, Shop } from "./shop.js";
 
-/** An error shared by every cut it acts on: a jig's ramp (rad), a set-up's stop (mm), the thickness of the batch (mm). */
+/**
+ * An error shared by every reading it acts on: a jig's ramp (rad), a set-up's stop (mm), the thickness of the batch (mm), what a known move missed by
+ * (as the source it moved), the angle of a bench's reference (rad), what an instrument adds (mm or rad).
+ */
 export interface Source {
-  /** `ramp of point-45`, `stop of hinge-mitre`, `thickness of the batch`. */
+  /** `ramp of point-45`, `stop of hinge-mitre`, `thickness of the batch`, `move of the ramp of point-45 in round-2`. */
   readonly name: string;
-  readonly kind: "ramp" | "stop" | "thickness";
-  /** The jig or set-up; empty for the batch. */
+  readonly kind: "ramp" | "stop" | "thickness" | "move" | "reference" | "bias";
+  /** The jig, set-up, round, bench or instrument; empty for the batch. */
   readonly of: string;
+  /** Whether it is an angle (rad) or a length (mm). */
+  readonly angular: boolean;
   /** Standard deviation before anything was measured, rad or mm. */
   readonly trustedTo: number;
   /** Mean before anything was measured, rad or mm: 0 unless a record of earlier jobs says otherwise. */
@@ -22,38 +27,119 @@ export const expectedSources = (sources: readonly Source[]): Float64Array =>
 
 export const THICKNESS_SOURCE = "thickness of the batch";
 
-/** Every shared source of a shop in a fixed order: ramps, stops, thickness. What is trusted to 0 is right by declaration, and no source of error. */
+/**
+ * Every shared source of a shop in a fixed order: ramps, stops, thickness, then what the known moves missed by, references, instruments.
+ * What is trusted to 0 is right by declaration, and no source of error.
+ */
 export function shopSources(shop: Shop): Source[] {
-  const all: Source[] = [
-    ...shop.jigs.map(
+  const { jigs, setUps, batchThickness, rounds = [], references = [], biases = [] } = shop;
+  const lasting: Source[] = [
+    ...jigs.map(
       ({ name, trustedTo, expected = 0 }): Source => ({
-        ...{ name: `ramp of ${name}`, kind: "ramp", of: name },
+        ...{ name: `ramp of ${name}`, kind: "ramp", of: name, angular: true },
         ...{ trustedTo, expected },
       }),
     ),
-    ...shop.setUps.flatMap(({ name, stop }): Source[] => {
+    ...setUps.flatMap(({ name, stop }): Source[] => {
       if (stop === null) return [];
       const { trustedTo, expected = 0 } = stop;
-      return [{ name: `stop of ${name}`, kind: "stop", of: name, trustedTo, expected }];
+      return [{ name: `stop of ${name}`, kind: "stop", of: name, angular: false, trustedTo, expected }];
     }),
-    { name: THICKNESS_SOURCE, kind: "thickness", of: "", trustedTo: shop.batchThickness },
+    { name: THICKNESS_SOURCE, kind: "thickness", of: "", angular: false, trustedTo: batchThickness },
+  ];
+  const all: Source[] = [
+    ...lasting,
+    ...rounds.flatMap(({ name, moves }) =>
+      moves.map(({ source, trustedTo }): Source => {
+        const angular = source.startsWith("ramp");
+        return { name: moveName(source, name), kind: "move", of: name, angular, trustedTo };
+      }),
+    ),
+    ...references.map(
+      ({ bench, trustedTo }): Source => ({
+        ...{ name: `reference of ${bench}`, kind: "reference", of: bench, angular: true, trustedTo },
+      }),
+    ),
+    ...biases.map(
+      ({ instrument, trustedTo }): Source => ({
+        ...{ name: `bias of ${instrument}`, kind: "bias", of: instrument, angular: false, trustedTo },
+      }),
+    ),
   ];
   return all.filter(({ trustedTo }) => trustedTo > 0);
 }
 
+export const moveName = (source: string, round: string): string => `move of the ${source} in ${round}`;
+
+/** How a specimen's elementary errors come from the shared sources: errors = known + matrix · sources. */
+export interface SourceErrors {
+  /** Row-major (error, source). */
+  readonly matrix: Float64Array;
+  /** What the known moves have changed, one for each error. */
+  readonly known: Float64Array;
+}
+
 /**
- * How a cell's elementary errors answer to the shared sources: errors = matrix · sources, row-major (error, source).
+ * How a cell's elementary errors answer to the shared sources of a shop.
  *
  * @param setUpOf which set-up makes a cut; cuts without one have no error.
+ * @param round the round the specimen was cut in; `null` before any known move.
  */
-export function sourceMatrix(cell: Cell, shop: Shop, setUpOf: (cut: Cut) => SetUp | undefined): Float64Array {
+export function sourceErrors(
+  cell: Cell,
+  shop: Shop,
+  setUpOf: (cut: Cut) => SetUp | undefined,
+  round: string | null = null,
+): SourceErrors {
   const sources = shopSources(shop);
+  const directions = sourceDirections(cell, shop, setUpOf);
+  const rows = errorLayout(cell).entries.length;
+  const matrix = new Float64Array(rows * sources.length);
+  const known = new Float64Array(rows);
+  const column = (source: string, direction: Float64Array | undefined): void => {
+    const at = sources.findIndex(({ name }) => name === source);
+    if (at < 0 || !direction) return;
+    for (const [row, value] of direction.entries()) matrix[row * sources.length + at] = value;
+  };
+  for (const [source, direction] of directions) column(source, direction);
+  const { rounds = [] } = shop;
+  for (const { name, moves } of rounds.slice(0, rounds.findIndex((one) => one.name === round) + 1)) {
+    for (const { source, by } of moves) {
+      const direction = directions.get(source);
+      column(moveName(source, name), direction);
+      for (const [row, value] of direction?.entries() ?? []) known[row]! += by * value;
+    }
+  }
+  return { matrix, known };
+}
+
+/** The matrix of {@link sourceErrors} before any known move. */
+export const sourceMatrix = (
+  cell: Cell,
+  shop: Shop,
+  setUpOf: (cut: Cut) => SetUp | undefined,
+): Float64Array => sourceErrors(cell, shop, setUpOf).matrix;
+
+/** Wall of a bench that its reference's angle turns. */
+const REFERENCE_WALL: Readonly<Record<string, string>> = {
+  "corner-90": "reference-left",
+  "corner-45": "reference-left",
+  straightedge: "straightedge",
+  "mitre-pair": "fence-b",
+};
+
+/** Change of every elementary error by each lasting source, whether or not it is trusted to 0. */
+function sourceDirections(
+  cell: Cell,
+  shop: Shop,
+  setUpOf: (cut: Cut) => SetUp | undefined,
+): Map<string, Float64Array> {
   const layout = errorLayout(cell);
-  const matrix = new Float64Array(layout.entries.length * sources.length);
-  const column = new Map(sources.map(({ name }, i) => [name, i]));
+  const directions = new Map<string, Float64Array>();
   const set = (row: number, source: string, value: number): void => {
-    const at = column.get(source);
-    if (at !== undefined) matrix[row * sources.length + at] = value;
+    const direction = directions.get(source) ?? new Float64Array(layout.entries.length);
+    direction[row] = value;
+    directions.set(source, direction);
   };
   for (const piece of cell.pieces) {
     set(layout.indexOf("thickness", piece.name), THICKNESS_SOURCE, 1);
@@ -67,7 +153,9 @@ export function sourceMatrix(cell: Cell, shop: Shop, setUpOf: (cut: Cut) => SetU
       set(axial, THICKNESS_SOURCE, fenceShift(jig.fence, cut.jigAngle));
     }
   }
-  return matrix;
+  const wall = REFERENCE_WALL[cell.name];
+  if (wall !== undefined) set(layout.indexOf("turn", wall), `reference of ${cell.name}`, 1);
+  return directions;
 }
 
 export function jigOf(shop: Shop, setUp: SetUp): Jig {

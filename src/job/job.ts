@@ -1,7 +1,8 @@
 import type { AsCut } from "../cutting/as-cut-errors.js";
-import type { Jig, SetUp } from "../cutting/shop.js";
+import type { Jig, Reference, Round, SetUp } from "../cutting/shop.js";
 import type { Order } from "../predict/settle.js";
 import type { Instrument } from "../readings/instrument.js";
+import type { Costs } from "./costs.js";
 
 export { FENCES, type Fence, type Jig, type SetUp, type ShimSet, type Stop } from "../cutting/shop.js";
 
@@ -28,7 +29,18 @@ export interface Job {
   /** Standard deviations of a wall's place (mm) and turn (rad) in the finished grid. */
   readonly grid: { readonly offset: number; readonly turn: number };
   readonly limits: { readonly gap: number; readonly snug: number };
+  /** Known moves between rounds of trials, in the order they were made. */
+  readonly rounds: readonly Round[];
+  /** Benches whose reference is not taken as perfect. */
+  readonly references: readonly Reference[];
+  /** Share of readings that may be gross mistakes, 0 to 0.5; 0 trusts them all. */
+  readonly mistakes: number;
+  readonly costs: Costs;
+  /** `as-cut`: batch-cut to the stops; `fitted`: every piece trimmed until it just goes in. */
+  readonly lengths: (typeof LENGTHS)[number];
 }
+
+export const LENGTHS = ["as-cut", "fitted"] as const;
 
 /** Defaults where the job file is silent; mm and rad. Common practice, no source. */
 export const JOB_DEFAULTS = {

@@ -5,8 +5,10 @@ import { readAsCut } from "./sections/read-as-cut.js";
 import { readCellKeys } from "./sections/read-cell-keys.js";
 import { readInstruments } from "./sections/read-instruments.js";
 import { readJigs } from "./sections/read-jigs.js";
+import { readReferences, readRounds } from "./sections/read-rounds.js";
 import { readSetUps } from "./sections/read-set-ups.js";
 import { requireKeys } from "./sections/require-keys.js";
+import { costsShape, lengthsShape, mistakesShape } from "./shape/round-shapes.js";
 import { toleranceShapes } from "./shape/tolerance-shapes.js";
 
 /**
@@ -29,6 +31,11 @@ export function loadJob(path: string): Job {
   const thickness = source.take(["thickness"], shapes.thickness);
   const grid = source.take(["grid"], shapes.grid);
   const limits = source.take(["limits"], shapes.limits);
+  const rounds = readRounds(source, units, jigs, setUps);
+  const references = readReferences(source);
+  const mistakes = source.take(["mistakes"], mistakesShape);
+  const lengths = source.take(["lengths"], lengthsShape);
+  const costs = source.take(["costs"], costsShape);
   source.requireFaultless();
   return {
     file: source.file,
@@ -41,5 +48,9 @@ export function loadJob(path: string): Job {
     batchThickness: thickness!["trusted-to"],
     grid: grid!,
     limits: limits!,
+    ...{ rounds, references },
+    mistakes: mistakes!,
+    lengths: lengths!,
+    costs: costs!,
   };
 }

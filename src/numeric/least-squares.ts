@@ -1,10 +1,13 @@
+import { columnLengths, dividedColumns } from "./columns.js";
 import { householderQr, inverseOfGram } from "./householder-qr.js";
-import { type MinimiseOptions, type Minimum, minimiseTerms, type Terms } from "./minimise-terms.js";
+import { type MinimiseOptions, type Minimum, minimiseTerms } from "./minimise-terms.js";
+import { residualDifferences } from "./residual-differences.js";
+import type { Terms } from "./weighted-terms.js";
 
 export interface LeastSquaresProblem {
   /** Residuals r_i(x), model minus observation, already divided by their standard deviations where these differ. */
   readonly residuals: (x: Float64Array) => ArrayLike<number>;
-  /** ∂r_i/∂x, row-major; central differences when absent. */
+  /** ∂r_i/∂x, row-major; differences over four points when absent. */
   readonly jacobian?: (x: Float64Array) => ArrayLike<number>;
   readonly start: ArrayLike<number>;
 }
@@ -12,38 +15,42 @@ export interface LeastSquaresProblem {
 export interface LeastSquaresFit extends Minimum {
   /** Σ r². */
   readonly sumOfSquares: number;
+  /** Residuals less unknowns. */
   readonly degreesOfFreedom: number;
-  /** √(Σ r² / degrees of freedom). */
+  /** s = √(Σ r² / degrees of freedom); NaN when there are none. */
   readonly residualStandardDeviation: number;
-  /** s²·(JᵀJ)⁻¹, row-major; `null` when the data do not determine every unknown. */
+  /** s²·(JᵀJ)⁻¹, row-major; `null` when the data do not determine every unknown, or leave no degree of freedom to tell the scatter by. */
   readonly covariance: Float64Array | null;
   readonly standardDeviations: Float64Array | null;
 }
 
-/** Nonlinear least squares: least ½ Σ r². */
+/**
+ * Nonlinear least squares: least ½ Σ r².
+ *
+ * @throws RangeError when the start is empty or has no finite value, or the Jacobian does not fit.
+ */
 export function leastSquares(problem: LeastSquaresProblem, options: MinimiseOptions = {}): LeastSquaresFit {
   const { residuals, start } = problem;
-  const jacobian = problem.jacobian ?? ((x: Float64Array) => centralDifferences(residuals, x));
+  const jacobian: (x: Float64Array, at: Float64Array) => ArrayLike<number> =
+    problem.jacobian ?? residualDifferences(residuals);
   const evaluate = (x: Float64Array): Terms => {
     const slope = Float64Array.from(residuals(x));
     const value = slope.reduce((sum, r) => sum + (r * r) / 2, 0);
+    const curvature = new Float64Array(slope.length).fill(1);
     const finite = Number.isFinite(value);
-    return {
-      value,
-      slope,
-      curvature: new Float64Array(slope.length).fill(1),
-      jacobian: finite ? Float64Array.from(jacobian(x)) : new Float64Array(slope.length * x.length),
-    };
+    const slopes = finite ? Float64Array.from(jacobian(x, slope)) : new Float64Array(slope.length * x.length);
+    return { value, slope, curvature, jacobian: slopes };
   };
   const minimum = minimiseTerms(evaluate, start, options);
   const { terms, x } = minimum;
   const sumOfSquares = 2 * terms.value;
   const degreesOfFreedom = terms.slope.length - x.length;
-  const s2 = sumOfSquares / degreesOfFreedom;
-  const gram = inverseOfGram(householderQr(terms.jacobian, terms.slope.length, x.length, terms.slope));
-  const covariance = gram?.map((g) => g * s2) ?? null;
+  const s2 = degreesOfFreedom > 0 ? sumOfSquares / degreesOfFreedom : Number.NaN;
+  const inverse = inverseGram(terms, x.length);
+  const covariance = degreesOfFreedom > 0 && inverse ? inverse.map((g) => g * s2) : null;
   return {
     ...minimum,
+    sentence: minimum.sentence + caveat(inverse !== null, degreesOfFreedom),
     sumOfSquares,
     degreesOfFreedom,
     residualStandardDeviation: Math.sqrt(s2),
@@ -52,27 +59,15 @@ export function leastSquares(problem: LeastSquaresProblem, options: MinimiseOpti
   };
 }
 
-/** Step of a central difference as a share of the unknown: ∛ε balances rounding against curvature. */
-const SHARE = Math.cbrt(Number.EPSILON);
+function caveat(determined: boolean, degreesOfFreedom: number): string {
+  if (!determined) return " The data do not determine every unknown.";
+  return degreesOfFreedom > 0 ? "" : " There are no more data than unknowns, so nothing tells the scatter.";
+}
 
-/** ∂f_i/∂x by central differences, row-major. */
-export function centralDifferences(
-  f: (x: Float64Array) => ArrayLike<number>,
-  x: Float64Array,
-  smallest = 1e-8,
-): Float64Array {
-  const n = x.length;
-  let out: Float64Array | null = null;
-  for (let j = 0; j < n; j++) {
-    const h = SHARE * Math.max(Math.abs(x[j]!), smallest);
-    const [up, down] = [1, -1].map((sign) => {
-      const moved = x.slice();
-      moved[j] = x[j]! + sign * h;
-      return { at: moved[j]!, values: f(moved) };
-    });
-    out ??= new Float64Array(up!.values.length * n);
-    for (let i = 0; i < up!.values.length; i++)
-      out[i * n + j] = (up!.values[i]! - down!.values[i]!) / (up!.at - down!.at);
-  }
-  return out ?? new Float64Array(0);
+/** (JᵀJ)⁻¹, by way of columns of length one, so that the unknowns' units decide nothing. */
+function inverseGram({ jacobian, slope }: Terms, n: number): Float64Array | null {
+  const lengths = columnLengths(jacobian, n);
+  if (lengths.some((length) => length === 0)) return null;
+  const triangle = householderQr(dividedColumns(jacobian, lengths), slope.length, n, slope);
+  return inverseOfGram(triangle)?.map((g, k) => g / lengths[Math.floor(k / n)]! / lengths[k % n]!) ?? null;
 }

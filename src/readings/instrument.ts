@@ -17,6 +17,10 @@ export interface Instrument {
   readonly resolution: number | null;
   /** Standard deviation of repeated readings of one thing, mm or rad, ≥ 0. */
   readonly repeatability: number;
+  /** What it adds to every reading, mm or rad: a leaf that pushes loose pieces apart reads too much (+). */
+  readonly bias: number;
+  /** Standard deviation of that, mm or rad. */
+  readonly biasTrustedTo: number;
   /** Leaves of a feeler gauge, mm, rising; empty for other instruments. */
   readonly leaves: readonly number[];
 }

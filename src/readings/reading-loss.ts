@@ -29,6 +29,43 @@ export function readingLoss(
   return { value: -value, slope: d1 / tau, curvature: -d2 / tau ** 2 };
 }
 
+/** A reading that may be a gross mistake is anywhere within this, mm or rad, about as likely. */
+const MISTAKE_RANGE = { length: 1, angle: (10 * Math.PI) / 180 };
+
+/**
+ * Loss of a reading of which a known share are gross mistakes: −log[(1 − share)·likelihood + share·(a wide, flat one)].
+ * The slope is the plain one times the chance that the reading is good, so that one far off pulls with no more than a trace;
+ * the curvature likewise, a convex stand-in for the true one.
+ */
+export function mistrustfulLoss(
+  reading: Pick<Reading, "value" | "low" | "high" | "what">,
+  mu: number,
+  tau: number,
+  share: number,
+): ReadingLoss & { readonly good: number } {
+  const plain = readingLoss(reading, mu, tau);
+  if (share === 0) return { ...plain, good: 1 };
+  const wide = Math.log(share) + Math.log(flatLikelihood(reading));
+  const honest = Math.log1p(-share) - plain.value;
+  const top = Math.max(wide, honest);
+  const total = top + Math.log(Math.exp(wide - top) + Math.exp(honest - top));
+  const good = Math.exp(honest - total);
+  return { value: -total, slope: good * plain.slope, curvature: good * plain.curvature, good };
+}
+
+/** Density of a value, or probability of an interval, under the flat law of mistakes; an open end takes half of it. */
+function flatLikelihood({
+  value,
+  low,
+  high,
+  what,
+}: Pick<Reading, "value" | "low" | "high" | "what">): number {
+  const range = what === "angle" ? MISTAKE_RANGE.angle : MISTAKE_RANGE.length;
+  if (value !== null) return 1 / range;
+  if (!Number.isFinite(low!) || !Number.isFinite(high!)) return 0.5;
+  return Math.min(1, (high! - low!) / range);
+}
+
 /** A noise below this is taken as this, mm or rad: no instrument repeats better. */
 const LEAST_NOISE = 1e-6;
 

@@ -17,6 +17,8 @@ export interface Reading {
   /** The set-up that cut a trial piece; `null` for a whole cell, where every set-up had its share. */
   readonly setUp: string | null;
   readonly bench: ReadingBench;
+  /** The round of trials it belongs to; `null` before any known move. */
+  readonly round: string | null;
   readonly what: ReadQuantity;
   /**
    * For a gap the joint's full name, `piece.face|mate`, or `null` for the widest of all joints; for an angle the cut,

@@ -84,9 +84,9 @@ function labelOf(reading: Reading): string {
 
 /** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */
 export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
-  const rows = fit.sources.map(({ name, kind, estimate, interval, trustedTo }) => ({
+  const rows = fit.sources.map(({ name, angular, estimate, interval, trustedTo }) => ({
     ...{ name, estimate, low: interval[0], high: interval[1] },
-    unit: kind === "ramp" ? ("deg" as const) : smallUnit(job),
+    unit: angular ? ("deg" as const) : smallUnit(job),
     priorLow: -K * trustedTo,
     priorHigh: K * trustedTo,
   }));

@@ -19,7 +19,7 @@ const recorded: Job = {
 };
 
 const angleOf = (value: number): Reading => ({
-  ...{ id: "a1", line: 2, trial: "d1", setUp: "diagonal-start", bench: "none", what: "angle" },
+  ...{ id: "a1", line: 2, trial: "d1", setUp: "diagonal-start", round: null, bench: "none", what: "angle" },
   ...{ subject: "start-left", at: null, value, low: null, high: null, instrument: "angle-gauge", note: "" },
 });
 

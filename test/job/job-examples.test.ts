@@ -6,6 +6,12 @@ import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../src/job/s
 import { cellShapes } from "../../src/job/shape/cell-shapes.js";
 import { instrumentShape } from "../../src/job/shape/instrument-shape.js";
 import { exampleFor, JOB_EXAMPLES, keysKnown } from "../../src/job/shape/job-examples.js";
+import {
+  rampMoveShape,
+  referenceShape,
+  roundShape,
+  stopMoveShape,
+} from "../../src/job/shape/round-shapes.js";
 import { jigShape, setUpShape } from "../../src/job/shape/shop-shapes.js";
 import { toleranceShapes } from "../../src/job/shape/tolerance-shapes.js";
 import { FULL } from "./good-job.js";
@@ -18,10 +24,15 @@ const NAMES: Record<string, string[]> = {
   instruments: ["feeler"],
   "as-cut.pieces": ["hinge-1", "end-left"],
   "as-cut.walls": ["wall-left"],
+  "rounds.*.ramps": ["second", "point-45"],
+  "rounds.*.stops": ["second", "diagonal-end"],
+  rounds: ["second"],
+  benches: ["corner-90"],
 };
 
 function pathOf(key: string): string[] {
-  const names = Object.entries(NAMES).find(([group]) => key.startsWith(`${group}.`))?.[1] ?? [];
+  const names =
+    Object.entries(NAMES).find(([group]) => key === group || key.startsWith(`${group}.`))?.[1] ?? [];
   let used = 0;
   return key.split(".").map((step) => (step === "*" ? names[used++]! : step));
 }
@@ -34,6 +45,11 @@ function withExample(key: string): string {
   if (key === "set-ups" || key === "jigs") document.delete("set-ups");
   const value = parseDocument(exampleFor(path)).toJS() as Record<string, unknown>;
   document.setIn(path, document.createNode(value[path.at(-1)!]));
+  const move = path.slice(0, 4);
+  if (key.startsWith("rounds.*.ramps.*.") && !key.endsWith("shim")) document.setIn([...move, "by"], 0.1);
+  if (key.startsWith("rounds.*.stops.*.")) document.setIn([...move, "by"], 0.1);
+  if (key === "rounds.*.stops.*.by" || key === "rounds.*.ramps.*.by")
+    document.setIn(path, document.createNode(value[path.at(-1)!]));
   if (key === "set-ups.*.stop.locked" || key === "set-ups.*.stop.trusted-to")
     document.setIn(["set-ups", "diagonal-start", "stop", "step"], 0.05);
   return document.toString();
@@ -71,6 +87,7 @@ describe("the examples that messages offer", () => {
           "set-ups",
           "instruments",
           ...Object.keys(tolerances),
+          ...["rounds", "benches", "mistakes", "lengths", "costs"],
         ],
         [],
       ],
@@ -83,6 +100,10 @@ describe("the examples that messages offer", () => {
       [keys(setUpShape("mm")), ["set-ups", "any"]],
       [inner(setUpShape("mm").shape, "stop"), ["set-ups", "any", "stop"]],
       [keys(instrumentShape("mm")), ["instruments", "any"]],
+      [keys(roundShape), ["rounds", "any"]],
+      [keys(rampMoveShape("mm")), ["rounds", "any", "ramps", "any"]],
+      [keys(stopMoveShape("mm")), ["rounds", "any", "stops", "any"]],
+      [keys(referenceShape), ["benches", "any"]],
       ...Object.keys(tolerances).map((key): [string[], string[]] => [inner(tolerances, key), [key]]),
     ];
     for (const [shape, path] of expected) {

@@ -73,7 +73,7 @@ describe("a job file with everything in it", () => {
     expect(job.setUps[5]!.stop).toEqual({ trustedTo: JOB_DEFAULTS.stopTrustedTo, step: 0.05 });
     expect(job.instruments[0]).toEqual({
       ...{ name: "feeler", reads: ["gap"], reach: ["widest"], leaves: [0.05, 0.1, 0.15, 0.2] },
-      ...{ resolution: null, repeatability: 0 },
+      ...{ resolution: null, repeatability: 0, bias: 0, biasTrustedTo: 0 },
     });
     expect(job.instruments[3]).toMatchObject({
       ...{ reads: ["angle"], reach: [], leaves: [] },

@@ -21,7 +21,15 @@ describe("a table of trials", () => {
       Array.from({ length: 10 }, (_, i) => `r${i + 1} ${i + 2}`),
     );
     expect(byId("r1")).toEqual({
-      ...{ id: "r1", line: 2, trial: "d1", setUp: "diagonal-start", bench: "corner-90", what: "gap" },
+      ...{
+        id: "r1",
+        line: 2,
+        trial: "d1",
+        setUp: "diagonal-start",
+        round: null,
+        bench: "corner-90",
+        what: "gap",
+      },
       ...{ subject: "point.start-left|reference-left", at: "widest", value: null, low: 0.05, high: 0.1 },
       ...{ instrument: "feeler", note: "tight" },
     });
@@ -35,10 +43,11 @@ describe("a table of trials", () => {
     expect(byId("r6")).toMatchObject({ subject: "end-right", value: expect.closeTo(22.35 * DEGREE, 14) });
     expect(byId("r7")).toMatchObject({
       setUp: null,
+      round: null,
       bench: "cell",
       subject: "hinge-1.end-right|hinge-2.end-left",
     });
-    expect(byId("r8")).toMatchObject({ setUp: null, subject: "hinge-1.end-left" });
+    expect(byId("r8")).toMatchObject({ setUp: null, round: null, subject: "hinge-1.end-left" });
     expect(byId("r9")).toMatchObject({ subject: "hinge-1", value: 44.108 });
     expect(byId("r10")).toMatchObject({ subject: "key-2", value: null, low: 2.98, high: 3.01 });
   });

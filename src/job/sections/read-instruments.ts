@@ -15,7 +15,7 @@ export function readInstruments(source: JobSource, unit: LengthUnit): Instrument
     if (read === undefined) return [];
     requireOneDimension(source, path, read);
     requireReach(source, path, name, read);
-    const { resolution, repeatability } = readFineness(source, path, read, unit);
+    const { resolution, repeatability, bias, biasTrustedTo } = readFineness(source, path, read, unit);
     requireKind(source, path, name, read);
     const { reads, reach = [], leaves = [] } = read;
     return [
@@ -23,6 +23,8 @@ export function readInstruments(source: JobSource, unit: LengthUnit): Instrument
         ...{ name, reads, reach, leaves },
         resolution: resolution ?? null,
         repeatability: repeatability ?? 0,
+        bias: bias ?? 0,
+        biasTrustedTo: biasTrustedTo ?? 0,
       },
     ];
   });
@@ -35,6 +37,12 @@ function readFineness(source: JobSource, path: JobPath, { reads }: Read, unit: L
   return {
     resolution: source.take([...path, "resolution"], shapes.resolution, example("resolution")),
     repeatability: source.take([...path, "repeatability"], shapes.repeatability, example("repeatability")),
+    bias: source.take([...path, "bias"], shapes.bias, example("bias")),
+    biasTrustedTo: source.take(
+      [...path, "bias-trusted-to"],
+      shapes.biasTrustedTo,
+      example("bias-trusted-to"),
+    ),
   };
 }
 

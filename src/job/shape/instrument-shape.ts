@@ -11,9 +11,11 @@ export const instrumentShape = (unit: LengthUnit) =>
     // What these are in depends on what the instrument reads.
     resolution: z.unknown().optional(),
     repeatability: z.unknown().optional(),
+    bias: z.unknown().optional(),
+    "bias-trusted-to": z.unknown().optional(),
   });
 
-/** Resolution and repeatability of an instrument that reads angles, or lengths. */
+/** Resolution, repeatability and bias of an instrument that reads angles, or lengths. */
 export const finenessShapes = (ofAngles: boolean, unit: LengthUnit) => ({
   resolution: ofAngles
     ? angle("resolution", "positive").optional()
@@ -21,4 +23,8 @@ export const finenessShapes = (ofAngles: boolean, unit: LengthUnit) => ({
   repeatability: ofAngles
     ? angle("repeatability", "non-negative").default(0)
     : length("repeatability", unit, "non-negative").default(0),
+  bias: ofAngles ? angle("bias", "any").default(0) : length("bias", unit, "any").default(0),
+  biasTrustedTo: ofAngles
+    ? angle("bias-trusted-to", "non-negative").default(0)
+    : length("bias-trusted-to", unit, "non-negative").default(0),
 });

@@ -8,6 +8,7 @@ export const COLUMNS = [
   "id",
   "trial",
   "set-up",
+  "round",
   "bench",
   "joint",
   "what",

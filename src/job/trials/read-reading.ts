@@ -21,6 +21,7 @@ export function readReading(row: Row, shop: Workshop): Reading | undefined {
   const bench = row.word("bench", "bench", BENCHES, what === "gap" ? "cell" : "none");
   if (what !== undefined && bench !== undefined) requireBenchFor(row, what, bench);
   const setUp = readSetUp(row, shop, bench, what);
+  const round = readRound(row, shop);
   const instrument = readInstrument(row, shop, what);
   const place = readPlace(row, what, instrument);
   const subject = readSubject(row, shop, { what, bench, setUp, place });
@@ -28,10 +29,17 @@ export function readReading(row: Row, shop: Workshop): Reading | undefined {
   const amounts = readAmounts(row, shop, { what, instrument, unit, subject, setUp });
   if (shop.faults.count > before || !what || !bench || !instrument || !amounts) return undefined;
   return {
-    ...{ id: id!, line: row.line, trial: trial!, setUp: setUp?.name ?? null, bench, what },
+    ...{ id: id!, line: row.line, trial: trial!, setUp: setUp?.name ?? null, round, bench, what },
     ...{ subject: subject ?? null, at: place ?? null, ...amounts },
     ...{ instrument: instrument.name, note: row.get("note") },
   };
+}
+
+/** The round that a row names; `null` before any known move. */
+function readRound(row: Row, { job }: Workshop): string | null {
+  if (row.get("round") === "") return null;
+  const names = job.rounds.map(({ name }) => name);
+  return row.word("round", "round in this job", names) ?? null;
 }
 
 const LONGEST_NAME = 60;

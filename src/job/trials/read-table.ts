@@ -77,6 +77,7 @@ const EXAMPLE_ROW: Record<Column, string> = {
   id: "r1",
   trial: "1",
   "set-up": "diagonal-start",
+  round: "",
   bench: "corner-90",
   joint: "start-left",
   what: "gap",

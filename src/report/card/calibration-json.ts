@@ -1,21 +1,26 @@
 import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js";
+import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 
 const DEGREE = Math.PI / 180;
 
 /** A calibration as plain data for other programs: lengths in mm, angles in degrees. */
 export function calibrationJson({ fit, decision, verdict, residuals, before, after }: Calibration): object {
   const p = fit.sources.length;
-  const unitOf = (kind: string): number => (kind === "ramp" ? DEGREE : 1);
+  const unitOf = ({ angular }: SourceEstimate): number => (angular ? DEGREE : 1);
   const sources = fit.sources.map((source) => {
-    const unit = unitOf(source.kind);
+    const unit = unitOf(source);
     const { withoutPrior: alone } = source;
     return {
       name: source.name,
-      unit: source.kind === "ramp" ? "deg" : "mm",
+      unit: source.angular ? "deg" : "mm",
       estimate: source.estimate / unit,
       standardUncertainty: source.standardUncertainty / unit,
       interval95: source.interval.map((end) => end / unit),
       trustedTo: source.trustedTo / unit,
+      now: {
+        estimate: source.now.estimate / unit,
+        standardUncertainty: source.now.standardUncertainty / unit,
+      },
       learned: source.learned,
       fromData: source.fromData,
       withoutPrior: alone && {

@@ -11,10 +11,10 @@ import { COVERAGE } from "../text/shop-numbers.js";
 export function checkAfter(calibration: Calibration, { adjuster, setting }: Advice): string {
   const { job, fit } = calibration;
   const source = fit.sources[adjuster.source]!;
-  const u = Math.hypot(source.standardUncertainty, adjuster.resetScatter);
-  if (source.kind === "ramp") {
+  const u = Math.hypot(source.now.standardUncertainty, adjuster.resetScatter);
+  if (source.angular) {
     const jig = job.jigs.find(({ name }) => name === source.of)!;
-    const angle = jig.ramp + source.estimate + setting.change;
+    const angle = jig.ramp + source.now.estimate + setting.change;
     const { text } = formatWithUncertainty(angle, COVERAGE.factor * Math.hypot(u, job.scatter.angle), {
       unit: "deg",
       coverage: COVERAGE,

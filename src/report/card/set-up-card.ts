@@ -37,23 +37,23 @@ export interface SetUpCard {
 
 /** The card of a calibration. `date` is printed as it is. */
 export function setUpCard(calibration: Calibration, date: string): SetUpCard {
-  const { job, fit, decision, verdict, before, after, readings } = calibration;
+  const { job, fit, verdict, before, after, readings } = calibration;
   const trials = new Set(readings.map(({ trial }) => trial)).size;
   const thickness = fit.sources.find(({ kind }) => kind === "thickness");
   return {
     title: job.title,
     date,
     cell: `${job.pattern}, opening ${pieceLength(job.opening, job.units)}, strip ${pieceLength(job.strip, job.units)}; ${readings.length} readings of ${trials} trials`,
-    rows: fit.sources
-      .filter(({ kind }) => kind !== "thickness")
-      .map((source, i) => rowOf(source, i, calibration)),
+    rows: fit.sources.flatMap((source, i) =>
+      source.kind === "ramp" || source.kind === "stop" ? [rowOf(source, i, calibration)] : [],
+    ),
     thickness: thickness
       ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
       : "",
     outlook: outlookRows(before, after, job),
     fit: verdict.sentence,
-    unseparated: fit.unseparated.map(unseparatedText),
-    notes: notesOf(calibration, decision.costs.cells),
+    unseparated: [...fit.unseparated.map(unseparatedText), ...contradictions(fit)],
+    notes: notesOf(calibration, job.costs.cells),
     cautions: CAUTIONS,
   };
 }
@@ -61,8 +61,8 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
 function rowOf(source: SourceEstimate, index: number, calibration: Calibration): CardRow {
   const { job, decision } = calibration;
   const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
-  const kind = source.kind === "ramp" ? "angle" : "length";
-  const error = errorText(source.estimate, source.standardUncertainty, kind, job.units);
+  const kind = source.angular ? "angle" : "length";
+  const error = errorText(source.now.estimate, source.now.standardUncertainty, kind, job.units);
   return {
     name: source.name,
     error: source.fromData ? error : `${error} (as trusted)`,
@@ -75,9 +75,10 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
 }
 
 /** The sign in words, where the error is clearly not zero. */
-function meaningOf({ kind, estimate, interval, fromData }: SourceEstimate): string {
+function meaningOf({ kind, now, fromData }: SourceEstimate): string {
+  const { estimate, standardUncertainty } = now;
   if (!fromData) return "the readings say little of it";
-  if (interval[0] <= 0 && interval[1] >= 0) return "not told from zero";
+  if (Math.abs(estimate) <= 2 * standardUncertainty) return "not told from zero";
   if (kind === "ramp")
     return estimate > 0
       ? "steeper than its label: points come out sharp"
@@ -122,6 +123,16 @@ function outlookRows(
     ["worst gap of a cell", range(before.gap), range(after.gap)],
     ["worst press of a cell", range(before.press), range(after.press)],
   ];
+}
+
+/** Known moves that the readings do not believe. */
+function contradictions({ sources }: Calibration["fit"]): string[] {
+  return sources
+    .filter(({ kind, contradicted }) => kind === "move" && contradicted)
+    .map(
+      ({ name }) =>
+        `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`,
+    );
 }
 
 /** A combination in words: what the readings leave open. */

@@ -51,7 +51,7 @@ export function sourceRows({ job, fit }: Calibration): string[][] {
   ]);
 }
 
-const kindOf = ({ kind }: SourceEstimate): "angle" | "length" => (kind === "ramp" ? "angle" : "length");
+const kindOf = ({ angular }: SourceEstimate): "angle" | "length" => (angular ? "angle" : "length");
 
 const written = (value: number, u: number, source: SourceEstimate, job: Job): string =>
   errorText(value, u, kindOf(source), job.units);

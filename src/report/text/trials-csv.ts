@@ -7,6 +7,7 @@ const HEADINGS = [
   "id",
   "trial",
   "set-up",
+  "round",
   "bench",
   "joint",
   "what",
@@ -22,7 +23,7 @@ const HEADINGS = [
 /** A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees. */
 export function trialsCsv({ units }: Job, readings: readonly Reading[]): string {
   const rows = readings.map((reading) => {
-    const { id, trial, setUp, bench, subject, what, at, value, low, high, instrument, note } = reading;
+    const { id, trial, setUp, round, bench, subject, what, at, value, low, high, instrument, note } = reading;
     const isAngle = what === "angle";
     const text = (x: number | null): string => {
       if (x === null || !Number.isFinite(x)) return "";
@@ -36,6 +37,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
       id,
       trial,
       setUp ?? "",
+      round ?? "",
       bench,
       subject ?? "",
       what,

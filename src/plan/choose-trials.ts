@@ -87,7 +87,7 @@ function greedy(
     let [best, most] = [-1, 0];
     for (const [i, own] of information.entries()) {
       if (costs[i]! > left * (1 + ROUNDING)) continue;
-      const value = worth(now - criterionValue(plus(sums, own), unknowns, criterion), costs[i]!);
+      const value = worth(now - criterionValue(sums, unknowns, criterion, own), costs[i]!);
       if (value > most * (1 + ROUNDING)) [best, most] = [i, value];
     }
     if (best < 0) break;
@@ -142,7 +142,7 @@ function inOrder(choice: TrialChoice, plan: readonly number[]): ChosenTrials {
   const values = [criterionValue(sums, unknowns, criterion)];
   while (left.length > 0) {
     const worth = left.map(
-      (i) => (values.at(-1)! - criterionValue(plus(sums, information[i]!), unknowns, criterion)) / costs[i]!,
+      (i) => (values.at(-1)! - criterionValue(sums, unknowns, criterion, information[i]!)) / costs[i]!,
     );
     const place = worth.indexOf(Math.max(...worth));
     const [kind] = left.splice(place, 1) as [number];

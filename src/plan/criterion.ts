@@ -8,18 +8,29 @@ export type Criterion =
   | { readonly kind: "all" }
   | { readonly kind: "weighted"; readonly weight: Float64Array };
 
-/** Lower is better; `Infinity` where the information does not determine every unknown. Mean over scenarios, each an information matrix of p × p, row-major. */
+/**
+ * Lower is better; `Infinity` where the information does not determine every unknown. Mean over scenarios, each an information matrix of p × p, row-major.
+ *
+ * @param added information added to each scenario's before it is looked at
+ */
 export function criterionValue(
   information: readonly Float64Array[],
   p: number,
   criterion: Criterion,
+  added?: readonly Float64Array[],
 ): number {
   let sum = 0;
-  for (const matrix of information) {
-    const factor = matrix.slice();
+  const factor = new Float64Array(p * p);
+  const column = new Float64Array(p);
+  for (const [s, matrix] of information.entries()) {
+    factor.set(matrix);
+    const more = added?.[s];
+    if (more) for (let k = 0; k < factor.length; k++) factor[k]! += more[k]!;
     if (!choleskyInPlace(factor, p)) return Number.POSITIVE_INFINITY;
     sum +=
-      criterion.kind === "all" ? -logDeterminant(factor, p) : weighedVariance(factor, p, criterion.weight);
+      criterion.kind === "all"
+        ? -logDeterminant(factor, p)
+        : weighedVariance(factor, p, criterion.weight, column);
   }
   return sum / information.length;
 }
@@ -73,9 +84,13 @@ function logDeterminant(factor: Float64Array, p: number): number {
 }
 
 /** tr(W·M⁻¹) with M = L·Lᵀ: the columns of M⁻¹ one by one. */
-function weighedVariance(factor: Float64Array, p: number, weight: Float64Array): number {
+function weighedVariance(
+  factor: Float64Array,
+  p: number,
+  weight: Float64Array,
+  column: Float64Array,
+): number {
   let sum = 0;
-  const column = new Float64Array(p);
   for (let j = 0; j < p; j++) {
     for (let i = 0; i < p; i++) column[i] = weight[i * p + j]!;
     choleskySolveInPlace(factor, p, column);

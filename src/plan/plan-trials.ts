@@ -1,0 +1,286 @@
+import { adjustersOf } from "../calibrate/adjusters.js";
+import { type Moves, noMoves } from "../calibrate/cell-forecast.js";
+import { fitSources, type SourceFit } from "../calibrate/fit-sources.js";
+import { cellSpecimen } from "../calibrate/specimen.js";
+import type { Source } from "../cutting/sources.js";
+import type { Job } from "../job/job.js";
+import { TRIAL_COSTS, type TrialCosts } from "../job/trial-costs.js";
+import type { Reading } from "../readings/reading.js";
+import { chooseTrials, type TrialChoice } from "./choose-trials.js";
+import { type Criterion, criterionValue, inverseOf } from "./criterion.js";
+import { gapWeight } from "./gap-weight.js";
+import { optimalDesign } from "./optimal-design.js";
+import { chanceSafe, type Leeway, leewaysOf } from "./safe-verdict.js";
+import { drawScenarios, SCENARIOS } from "./scenarios.js";
+import { type TrialOption, trialOptions } from "./trial-options.js";
+
+/** What a plan is to make small: the uncertainty of the worst gap once what is known has been undone, or that of every source. */
+export type PlanAim = "gap" | "all";
+
+export interface PlanOptions {
+  /** Default `gap`. */
+  readonly aim?: PlanAim;
+  /** Trials to plan; default {@link PLANNED}. */
+  readonly trials?: number;
+  /** Most minutes they may take together, pieces counted; default: what the best by worth per minute come to. */
+  readonly minutes?: number;
+  /** Chance with which the verdict is to be safe; default {@link SURE}. */
+  readonly sure?: number;
+  readonly costs?: TrialCosts;
+  readonly seed?: number;
+  readonly onProgress?: (step: string) => void;
+}
+
+/** One trial of a plan, and what is expected to be known after it and those before it. */
+export interface PlannedTrial {
+  readonly option: TrialOption;
+  /** Name in the table of trials. */
+  readonly trial: string;
+  /** Standard deviation of the worst gap from not knowing the sources, mm. */
+  readonly gapAfter: number;
+  /** Mean standard deviation of a source as a share of what it was trusted to (geometric mean over all combinations). */
+  readonly shareAfter: number;
+}
+
+/** The trials to cut next. */
+export interface TrialPlan {
+  readonly job: Job;
+  readonly aim: PlanAim;
+  readonly sources: readonly Source[];
+  /** How many readings it starts from. */
+  readonly readingsBefore: number;
+  readonly trials: readonly PlannedTrial[];
+  readonly gapBefore: number;
+  readonly shareBefore: number;
+  /** Minutes of the whole plan, pieces counted, and its pieces. */
+  readonly minutes: number;
+  readonly pieces: number;
+  /** Expected standard uncertainty of each source, before and after, rad or mm. */
+  readonly uncertainties: readonly { readonly before: number; readonly after: number }[];
+  /** What the plan gains as a share of the most that any trials taking as many minutes could. */
+  readonly efficiency: number;
+  /** How sure the verdict is. */
+  readonly safety: Safety;
+  /** Rows for the table of trials, still without what is read. */
+  readonly readings: readonly Reading[];
+}
+
+export interface Safety {
+  readonly sure: number;
+  readonly now: number;
+  readonly afterPlan: number;
+  /** Pieces until it is as sure as wanted, this plan's and, beyond it, the best further ones; 0 when it is now, `null` when {@link MOST_TRIALS} trials do not make it so. */
+  readonly piecesNeeded: number | null;
+  readonly trialsNeeded: number | null;
+  readonly leeways: readonly Leeway[];
+}
+
+export const PLANNED = 6;
+export const SURE = 0.9;
+/** Trials beyond which nothing more is promised. */
+export const MOST_TRIALS = 40;
+
+/**
+ * Which trials to cut next, from what is known now: the job's own tolerances before any data, and what the readings say besides once there are some.
+ *
+ * Uncertainties to come are those of the linearised fit, averaged over errors the shop might have; the closing of joints enters through them.
+ */
+export function planTrials(
+  job: Job,
+  readings: readonly Reading[] = [],
+  options: PlanOptions = {},
+): TrialPlan {
+  const { aim = "gap", trials = PLANNED, sure = SURE, costs = TRIAL_COSTS, seed = 1 } = options;
+  const { onProgress = () => {} } = options;
+  onProgress(readings.length > 0 ? "fitting what was read so far" : "starting from what the job trusts");
+  const fit = fitSources(job, readings);
+  const { sources, covariance } = fit;
+  const specimen = cellSpecimen(job);
+  const p = sources.length;
+  const weight = gapWeight(job, specimen, sources, fit, { moves: undoing(job, fit), seed });
+  const byGap: Criterion = { kind: "weighted", weight };
+  const criterion: Criterion = aim === "gap" ? byGap : { kind: "all" };
+  const base = inverseOf(
+    covariance.map((x, k) => x / (sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo)),
+    p,
+  )!;
+  onProgress("weighing every trial that could be cut");
+  const scenarios = drawScenarios(fit, SCENARIOS, seed);
+  const kinds = trialOptions(job, costs, { unknowns: p, scenarios, base, criterion, seed });
+  const choice: TrialChoice = {
+    unknowns: p,
+    information: kinds.map(({ information }) => information),
+    costs: kinds.map(({ minutes }) => minutes),
+    criterion,
+    base: scenarios.map(() => base),
+  };
+  onProgress("choosing among them");
+  const chosen = chooseTrials(choice, {
+    trials,
+    ...(options.minutes === undefined ? {} : { cost: options.minutes }),
+  });
+  const known = knowledgeAfter(choice, chosen.kinds);
+  const prefix = freePrefix(readings);
+  const gapOf = (sums: readonly Float64Array[]): number => Math.sqrt(criterionValue(sums, p, byGap));
+  const shareOf = (sums: readonly Float64Array[]): number =>
+    Math.exp(criterionValue(sums, p, { kind: "all" }) / (2 * p));
+  const planned = chosen.kinds.map((kind, k): PlannedTrial => {
+    const option = kinds[kind]!;
+    const trial = `${prefix}${k + 1}`;
+    return { option, trial, gapAfter: gapOf(known[k + 1]!), shareAfter: shareOf(known[k + 1]!) };
+  });
+  onProgress("asking when the verdict is safe");
+  const leeways = leewaysOf(job, specimen, sources, seed);
+  return {
+    ...{ job, aim, sources, trials: planned },
+    readingsBefore: readings.length,
+    gapBefore: gapOf(known[0]!),
+    shareBefore: shareOf(known[0]!),
+    minutes: chosen.cost,
+    pieces: planned.reduce((sum, { option }) => sum + option.pieces, 0),
+    uncertainties: uncertaintiesOf(sources, known[0]!, known.at(-1)!),
+    efficiency: efficiencyOf(choice, chosen),
+    safety: safetyOf({ choice, kinds, sources, leeways, sure, seed }, chosen.kinds),
+    readings: planned.flatMap(({ option, trial }, k) =>
+      option.readings.map(
+        (reading, i): Reading => ({
+          ...reading,
+          ...{ id: `p${k + 1}-${i + 1}`, trial, value: null },
+          ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+        }),
+      ),
+    ),
+  };
+}
+
+/** The moves that come nearest to undoing what is thought of each source, with the settings at hand. */
+function undoing(job: Job, { sources }: SourceFit): Moves {
+  const moves = noMoves(sources.length);
+  for (const { source, settings, resetScatter } of adjustersOf(job, sources)) {
+    const error = sources[source]!.now.estimate;
+    const { change } = settings.reduce((a, b) =>
+      Math.abs(b.change + error) < Math.abs(a.change + error) ? b : a,
+    );
+    if (change === 0) continue;
+    moves.change[source] = change;
+    moves.scatter[source] = resetScatter;
+  }
+  return moves;
+}
+
+/** New trials are named n1, n2 …, or with more letters where the table has such names. */
+function freePrefix(readings: readonly Reading[]): string {
+  const taken = readings.flatMap(({ id, trial }) => [id, trial]);
+  let prefix = "n";
+  while (taken.some((name) => name.startsWith(prefix) && /^\d/.test(name.slice(prefix.length))))
+    prefix += "n";
+  return prefix;
+}
+
+/** Information of each scenario before and after each of the trials. */
+function knowledgeAfter({ base, information }: TrialChoice, plan: readonly number[]): Float64Array[][] {
+  const out = [base.map((matrix) => matrix.slice())];
+  for (const kind of plan)
+    out.push(out.at(-1)!.map((sum, s) => sum.map((x, k) => x + information[kind]![s]![k]!)));
+  return out;
+}
+
+/** Mean of the covariances over the scenarios, rad and mm. */
+function covarianceOf(sources: readonly Source[], sums: readonly Float64Array[]): Float64Array {
+  const p = sources.length;
+  const out = new Float64Array(p * p);
+  for (const sum of sums) {
+    const inverse = inverseOf(sum, p)!;
+    for (let k = 0; k < p * p; k++)
+      out[k]! +=
+        (inverse[k]! * sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo) / sums.length;
+  }
+  return out;
+}
+
+function uncertaintiesOf(
+  sources: readonly Source[],
+  before: readonly Float64Array[],
+  after: readonly Float64Array[],
+): TrialPlan["uncertainties"] {
+  const [then, later] = [before, after].map((sums) => covarianceOf(sources, sums)) as [
+    Float64Array,
+    Float64Array,
+  ];
+  const p = sources.length;
+  return sources.map((_, i) => ({
+    before: Math.sqrt(then[i * p + i]!),
+    after: Math.sqrt(later[i * p + i]!),
+  }));
+}
+
+/** Against weights that need not be whole, minute for minute. */
+function efficiencyOf(
+  choice: TrialChoice,
+  { kinds, values, cost }: { kinds: readonly number[]; values: readonly number[]; cost: number },
+): number {
+  if (kinds.length === 0) return 1;
+  const start = new Float64Array(choice.costs.length);
+  for (const kind of kinds) start[kind]! += choice.costs[kind]! / cost;
+  const gained = values[0]! - values.at(-1)!;
+  const { bound } = optimalDesign(
+    {
+      unknowns: choice.unknowns,
+      // A minute's worth of each kind, times the minutes there are.
+      candidates: choice.information.map((own, i) =>
+        own.map((matrix) => matrix.map((x) => (x * cost) / choice.costs[i]!)),
+      ),
+      criterion: choice.criterion,
+      base: choice.base[0]!,
+    },
+    { start, tolerance: BOUND_TOLERANCE * gained, mostRounds: BOUND_ROUNDS },
+  );
+  return gained / (values[0]! - bound);
+}
+
+/** The bound is known to this share of what the plan gains, or as well as so many rounds find it. */
+const BOUND_TOLERANCE = 0.01;
+const BOUND_ROUNDS = 12;
+
+interface SafetyProblem {
+  readonly choice: TrialChoice;
+  readonly kinds: readonly TrialOption[];
+  readonly sources: readonly Source[];
+  readonly leeways: readonly Leeway[];
+  readonly sure: number;
+  readonly seed: number;
+}
+
+function safetyOf(
+  { choice, kinds, sources, leeways, sure, seed }: SafetyProblem,
+  plan: readonly number[],
+): Safety {
+  const sureness = (sums: readonly Float64Array[]): number =>
+    chanceSafe(leeways, covarianceOf(sources, sums), seed);
+  let sums = choice.base.map((matrix) => matrix.slice());
+  const now = sureness(sums);
+  let afterPlan = now;
+  let pieces = 0;
+  let needed: { pieces: number; trials: number } | null = now >= sure ? { pieces: 0, trials: 0 } : null;
+  for (let trial = 1; trial <= MOST_TRIALS; trial++) {
+    const kind = plan[trial - 1] ?? bestOf(choice, sums);
+    if (kind === null) break;
+    sums = sums.map((sum, s) => sum.map((x, k) => x + choice.information[kind]![s]![k]!));
+    pieces += kinds[kind]!.pieces;
+    const sureNow = sureness(sums);
+    if (trial === plan.length) afterPlan = sureNow;
+    if (needed === null && sureNow >= sure) needed = { pieces, trials: trial };
+    if (needed !== null && trial >= plan.length) break;
+  }
+  return {
+    ...{ sure, now, afterPlan, leeways },
+    piecesNeeded: needed?.pieces ?? null,
+    trialsNeeded: needed?.trials ?? null,
+  };
+}
+
+/** The kind that is worth most per cost next. */
+function bestOf(choice: TrialChoice, sums: readonly Float64Array[]): number | null {
+  const { kinds } = chooseTrials({ ...choice, base: sums }, { trials: 1 });
+  return kinds[0] ?? null;
+}

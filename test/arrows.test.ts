@@ -15,6 +15,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   propagate: ["numeric"],
   predict: ["numeric", "geometry", "seating", "lattice", "cutting"],
   kernel: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
+  bench: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "kernel"],
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "readings", "job"],

@@ -1,0 +1,37 @@
+import { errorLayout } from "../cutting/error-layout.js";
+import { independentErrors } from "../kernel/cell/trial-inputs.js";
+import { createKernel, type KernelOptions, type SeatingKernel } from "../kernel/create-kernel.js";
+import { asanohaSquare } from "../lattice/asanoha-square.js";
+import { compileCell } from "../lattice/compile-cell.js";
+import type { RandomStream } from "../numeric/random-stream.js";
+import { cellModel } from "../predict/cell-model.js";
+
+/** The case of every line: a square cell of 60 mm with 3 mm strips, 71 independent normal errors of 0.1° and 0.03 mm. */
+export const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+const ANGLE = (0.1 * Math.PI) / 180;
+const LENGTH = 0.03;
+
+export const model = cellModel(cell);
+export const inputs = independentErrors(
+  Float64Array.from(errorLayout(cell).entries, ({ kind }) =>
+    kind === "angle" || kind === "turn" ? ANGLE : LENGTH,
+  ),
+);
+
+export const benchKernel = (options: Omit<KernelOptions, "inputs">): SeatingKernel =>
+  createKernel(model, { ...options, inputs });
+
+/** Draws the normals of a batch and, as `work` says, finds the free gaps alone (the floor) or seats them. */
+export function workBatches(
+  kernel: SeatingKernel,
+  stream: RandomStream,
+  batches: number,
+  work: "floor" | "seat",
+): void {
+  const { batchTrials } = kernel;
+  for (let batch = 0; batch < batches; batch++) {
+    for (let trial = 0; trial < batchTrials; trial++) stream.fill(kernel.drawsOf(trial));
+    if (work === "floor") kernel.freeGaps(batchTrials);
+    else kernel.seat(batchTrials);
+  }
+}

@@ -3,6 +3,7 @@ import type { Jig, Reference, Round, SetUp } from "../cutting/shop.js";
 import type { Order } from "../predict/settle.js";
 import type { Instrument } from "../readings/instrument.js";
 import type { Costs } from "./costs.js";
+import type { TrialCosts } from "./trial-costs.js";
 
 export { FENCES, type Fence, type Jig, type SetUp, type ShimSet, type Stop } from "../cutting/shop.js";
 
@@ -36,6 +37,8 @@ export interface Job {
   /** Share of readings that may be gross mistakes, 0 to 0.5; 0 trusts them all. */
   readonly mistakes: number;
   readonly costs: Costs;
+  /** What trial cuts cost, for planning them. */
+  readonly trialCosts: TrialCosts;
   /** `as-cut`: batch-cut to the stops; `fitted`: every piece trimmed until it just goes in. */
   readonly lengths: (typeof LENGTHS)[number];
 }

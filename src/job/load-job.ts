@@ -5,8 +5,10 @@ import { readAsCut } from "./sections/read-as-cut.js";
 import { readCellKeys } from "./sections/read-cell-keys.js";
 import { readInstruments } from "./sections/read-instruments.js";
 import { readJigs } from "./sections/read-jigs.js";
+import { withRecords } from "./sections/read-records.js";
 import { readReferences, readRounds } from "./sections/read-rounds.js";
 import { readSetUps } from "./sections/read-set-ups.js";
+import { readTrialCosts } from "./sections/read-trial-costs.js";
 import { requireKeys } from "./sections/require-keys.js";
 import { costsShape, lengthsShape, mistakesShape } from "./shape/round-shapes.js";
 import { toleranceShapes } from "./shape/tolerance-shapes.js";
@@ -23,8 +25,9 @@ export function loadJob(path: string): Job {
   const { keys, arrangement } = readCellKeys(source);
   const { units } = keys;
   const asCut = readAsCut(source, arrangement);
-  const jigs = readJigs(source, units);
-  const setUps = readSetUps(source, units, jigs, arrangement);
+  const given = readJigs(source, units);
+  const cut = readSetUps(source, units, given, arrangement);
+  const { jigs, setUps } = withRecords(source, units, given, cut, keys);
   const instruments = readInstruments(source, units);
   const shapes = toleranceShapes(units);
   const scatter = source.take(["scatter"], shapes.scatter);
@@ -36,6 +39,7 @@ export function loadJob(path: string): Job {
   const mistakes = source.take(["mistakes"], mistakesShape);
   const lengths = source.take(["lengths"], lengthsShape);
   const costs = source.take(["costs"], costsShape);
+  const trialCosts = readTrialCosts(source, instruments);
   source.requireFaultless();
   return {
     file: source.file,
@@ -52,5 +56,6 @@ export function loadJob(path: string): Job {
     mistakes: mistakes!,
     lengths: lengths!,
     costs: costs!,
+    trialCosts,
   };
 }

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { parseDocument } from "yaml";
 import type { z } from "zod";
 import { loadJob } from "../../src/job/load-job.js";
+import { widenShape } from "../../src/job/sections/read-records.js";
 import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../src/job/shape/as-cut-shapes.js";
 import { cellShapes } from "../../src/job/shape/cell-shapes.js";
 import { instrumentShape } from "../../src/job/shape/instrument-shape.js";
@@ -14,6 +15,7 @@ import {
 } from "../../src/job/shape/round-shapes.js";
 import { jigShape, setUpShape } from "../../src/job/shape/shop-shapes.js";
 import { toleranceShapes } from "../../src/job/shape/tolerance-shapes.js";
+import { benchCostShape, trialCostsShape } from "../../src/job/shape/trial-costs-shape.js";
 import { FULL } from "./good-job.js";
 import { faultsOf, inFolder } from "./in-folder.js";
 
@@ -24,6 +26,8 @@ const NAMES: Record<string, string[]> = {
   instruments: ["feeler"],
   "as-cut.pieces": ["hinge-1", "end-left"],
   "as-cut.walls": ["wall-left"],
+  "trial-costs.benches": ["corner-90"],
+  "trial-costs.instruments": ["feeler"],
   "rounds.*.ramps": ["second", "point-45"],
   "rounds.*.stops": ["second", "diagonal-end"],
   rounds: ["second"],
@@ -55,13 +59,17 @@ function withExample(key: string): string {
   return document.toString();
 }
 
+/** What the example of records names. */
+const RECORD = "from: An earlier job\ndate: 2026-01-01\n";
+
 /** Of a set of set-ups that makes one group of cuts only. */
 const PARTIAL = new Set(["set-ups"]);
 
 describe("the examples that messages offer", () => {
   it.each(Object.keys(JOB_EXAMPLES).filter((key) => !PARTIAL.has(key)))("are accepted: %s", (key) => {
     const text = withExample(key);
-    expect(faultsOf(() => loadJob(inFolder({ "job.yaml": text })))).toEqual([]);
+    const files = { "job.yaml": text, "jigs.yaml": RECORD };
+    expect(faultsOf(() => loadJob(inFolder(files)))).toEqual([]);
   });
 
   it("are refused where they do not belong", () => {
@@ -87,7 +95,7 @@ describe("the examples that messages offer", () => {
           "set-ups",
           "instruments",
           ...Object.keys(tolerances),
-          ...["rounds", "benches", "mistakes", "lengths", "costs"],
+          ...["rounds", "benches", "mistakes", "lengths", "costs", "trial-costs", "records", "widen"],
         ],
         [],
       ],
@@ -104,6 +112,9 @@ describe("the examples that messages offer", () => {
       [keys(rampMoveShape("mm")), ["rounds", "any", "ramps", "any"]],
       [keys(stopMoveShape("mm")), ["rounds", "any", "stops", "any"]],
       [keys(referenceShape), ["benches", "any"]],
+      [keys(trialCostsShape), ["trial-costs"]],
+      [keys(benchCostShape), ["trial-costs", "benches", "cell"]],
+      [inner({ widen: widenShape("mm") }, "widen"), ["widen"]],
       ...Object.keys(tolerances).map((key): [string[], string[]] => [inner(tolerances, key), [key]]),
     ];
     for (const [shape, path] of expected) {

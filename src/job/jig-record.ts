@@ -1,0 +1,36 @@
+/** What earlier jobs found of a jig's ramp; rad. */
+export interface RampRecord {
+  /** Label of the ramp. */
+  readonly ramp: number;
+  /** Steeper +. */
+  readonly error: number;
+  readonly uncertainty: number;
+}
+
+/** What earlier jobs found of a stop that has been left as it was; mm. It holds for the same cuts of the same cell only. */
+export interface StopRecord {
+  readonly jig: string;
+  readonly cuts: readonly string[];
+  readonly opening: number;
+  readonly strip: number;
+  /** Longer +. */
+  readonly error: number;
+  readonly uncertainty: number;
+}
+
+/** A record that a maker keeps with the jigs. */
+export interface JigRecord {
+  /** The job it comes from, and when it was written. */
+  readonly from: string;
+  readonly date: string;
+  /** By jig, and by set-up. */
+  readonly ramps: ReadonlyMap<string, RampRecord>;
+  readonly stops: ReadonlyMap<string, StopRecord>;
+}
+
+/**
+ * How much an error may have changed since its record was written: wear, sharpening, a season. Standard deviations, rad and mm, added to the recorded
+ * uncertainty by their squares. Common practice, no source.
+ */
+export const WIDEN = { ramps: (0.05 * Math.PI) / 180, stops: 0.05 } as const;
+export type Widen = { readonly [key in keyof typeof WIDEN]: number };

@@ -58,6 +58,8 @@ export {
 } from "./report/calibration-charts.js";
 export { cardDisplay } from "./report/card/card-in-notebook.js";
 export { type SetUpCard, setUpCard } from "./report/card/set-up-card.js";
+export { type CardSheet, cardSheet } from "./report/card/sheet/card-sheet.js";
+export { sheetHtml } from "./report/card/sheet/sheet-html.js";
 export { type Html, show } from "./report/display/show.js";
 export { NotebookError } from "./report/notebook-error.js";
 export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";

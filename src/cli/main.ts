@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import type { CalibrateFlags } from "./calibrate.js";
+import type { CardFlags } from "./card.js";
 import { EXIT, failure } from "./fail.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
@@ -67,6 +68,17 @@ program
   .action(async (folder: string, flags: CalibrateFlags) => {
     const { calibrateCommand } = await import("./calibrate.js");
     print(calibrateCommand(folder, flags, progress));
+  });
+
+program
+  .command("card")
+  .description("the set-up card as a page to print: drawings, moves, checks, cautions")
+  .argument("<folder>", "a job folder with job.yaml and trials.csv")
+  .requiredOption("--out <file>", "where the page goes, an .html file")
+  .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+  .action(async (folder: string, flags: CardFlags) => {
+    const { cardCommand } = await import("./card.js");
+    print(cardCommand(folder, flags, progress));
   });
 
 program

@@ -12,6 +12,7 @@ export function newCommand(folder: string, { units }: NewFlags): string {
     `Written: ${paths.join(" and ")}.`,
     "Change what differs in your shop (the comments say what each line is), then",
     `  sukima predict ${shellWord(folder)}     lists piece lengths and stops, and the gaps of a cell`,
+    `  sukima card ${shellWord(folder)} --out card.html     draws the set-up card, before any trial and after`,
     `Cut trial pieces, write one row a reading into ${paths.at(-1)}, then`,
     `  sukima calibrate ${shellWord(folder)}   says what to move`,
   ].join("\n");

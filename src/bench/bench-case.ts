@@ -35,3 +35,31 @@ export function workBatches(
     else kernel.seat(batchTrials);
   }
 }
+
+/** Trials drawn beforehand, row-major, for lines that leave the drawing out. */
+export function drawnTrials(stream: RandomStream, trials: number): Float64Array {
+  return stream.fill(new Float64Array(trials * inputs.draws));
+}
+
+/** Seats trials drawn beforehand; a whole number of batches. `see` is called when a batch is seated, with the number of its first trial. */
+export function seatDrawn(
+  kernel: SeatingKernel,
+  drawn: Float64Array,
+  see: (start: number) => void = () => {},
+): void {
+  const { batchTrials } = kernel;
+  const trials = drawn.length / inputs.draws;
+  for (let start = 0; start < trials; start += batchTrials) {
+    for (let trial = 0; trial < batchTrials; trial++) {
+      const own = kernel.drawsOf(trial);
+      const from = (start + trial) * inputs.draws;
+      for (let k = 0; k < own.length; k++) own[k] = drawn[from + k]!;
+    }
+    kernel.seat(batchTrials);
+    see(start);
+  }
+}
+
+/** The error vector of one of those trials. */
+export const drawnErrors = (drawn: Float64Array, trial: number): Float64Array =>
+  inputs.mean.map((_, i) => drawn[trial * inputs.draws + i]! * inputs.matrix[i * inputs.draws + i]!);

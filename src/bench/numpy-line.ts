@@ -5,14 +5,14 @@ import { join } from "node:path";
 import { createStream } from "../numeric/random-stream.js";
 import { freeGaps } from "../predict/settle.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
-import { benchKernel, inputs, model } from "./bench-case.js";
+import { benchKernel, drawnErrors, drawnTrials, model, seatDrawn } from "./bench-case.js";
 import { type BenchLine, lineOf, median, skippedLine } from "./bench-line.js";
 import { interleave } from "./interleave.js";
 import { NUMPY_SCRIPT } from "./numpy-script.js";
 import { linearProblem } from "./quadratic-programme.js";
 
 const PYTHON = "/usr/bin/python3";
-const NAME = "NumPy, batched, one thread / kernel, seating alone";
+const NAME = "NumPy, batched, one thread / seating alone, first order";
 const TRIALS = 8192;
 /** NumPy's gaps must be the kernel's to this, mm, or the comparison is void. */
 const SAME = 1e-9;
@@ -21,17 +21,8 @@ const SAME = 1e-9;
 export function numpyLine(repeats: number): BenchLine {
   const folder = mkdtempSync(join(tmpdir(), "seating-bench-"));
   try {
-    const draws = Array.from({ length: TRIALS }, (_, k) =>
-      createStream(5, k % 64)
-        .fill(new Float64Array(inputs.draws))
-        .map((z) => z + 1e-3 * Math.floor(k / 64)),
-    );
-    const free = draws.map((own) =>
-      freeGaps(
-        model,
-        own.map((z, i) => z * inputs.matrix[i * inputs.draws + i]!),
-      ),
-    );
+    const drawn = drawnTrials(createStream(5), TRIALS);
+    const free = Array.from({ length: TRIALS }, (_, k) => freeGaps(model, drawnErrors(drawn, k)));
     const { slopes, weight, coordinates } = linearProblem(model);
     const size = { probes: weight.length, coordinates, trials: TRIALS, pressRatio: PRESS_RATIO };
     writeFileSync(join(folder, "size.json"), JSON.stringify(size));
@@ -48,25 +39,16 @@ export function numpyLine(repeats: number): BenchLine {
     const kernel = benchKernel({ order: "first" });
     const gaps = new Float64Array(readFileSync(join(folder, "gaps")).buffer.slice(0) as ArrayBuffer);
     let apart = 0;
-    const own = interleave(
-      [
-        {
-          name: "kernel",
-          trials: TRIALS,
-          run: () => {
-            for (let start = 0; start < TRIALS; start += kernel.batchTrials) {
-              for (let k = 0; k < kernel.batchTrials; k++) kernel.drawsOf(k).set(draws[start + k]!);
-              kernel.seat(kernel.batchTrials);
-              for (let k = 0; k < kernel.batchTrials; k++) {
-                const gap = gaps[(start + k) * weight.length]!;
-                apart = Math.max(apart, Math.abs(gap - kernel.gap(k, 0)));
-              }
-            }
-          },
-        },
-      ],
-      repeats,
-    ).get("kernel")!;
+    const compare = (start: number): void => {
+      for (let k = 0; k < kernel.batchTrials; k++) {
+        for (let i = 0; i < weight.length; i++) {
+          apart = Math.max(apart, Math.abs(gaps[(start + k) * weight.length + i]! - kernel.gap(k, i)));
+        }
+      }
+    };
+    seatDrawn(kernel, drawn, compare);
+    const task = { name: "kernel", trials: TRIALS, run: () => seatDrawn(kernel, drawn) };
+    const own = interleave([task], repeats).get("kernel")!;
     if (!(apart <= SAME)) throw new Error(`NumPy and the kernel differ by ${apart} mm.`);
     const kernelTime = median(own);
     const ratiosToKernel = times.map((time) => time / kernelTime);

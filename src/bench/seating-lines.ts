@@ -1,6 +1,7 @@
+import { BATCH_TRIALS } from "../kernel/compile-kernel.js";
 import { createStream } from "../numeric/random-stream.js";
 import { freeGaps, settle } from "../predict/settle.js";
-import { benchKernel, inputs, model, workBatches } from "./bench-case.js";
+import { benchKernel, drawnErrors, drawnTrials, model, seatDrawn, workBatches } from "./bench-case.js";
 import { type BenchLine, lineOf, median, skippedLine } from "./bench-line.js";
 import { interleave, ratios, type Timed } from "./interleave.js";
 import { linearProblem, loadQuadprog, solveByQuadprog } from "./quadratic-programme.js";
@@ -12,6 +13,7 @@ const QUADPROG_TRIALS = 20;
 /** First and exact order against their floor, on both engines; the readable solver; the seating as a quadratic programme. */
 export async function seatingLines(repeats: number): Promise<BenchLine[]> {
   const quadprog = await loadQuadprog();
+  const drawn = drawnTrials(createStream(1), BATCHES * BATCH_TRIALS);
   const tasks: Timed[] = [];
   const add = (name: string, trials: number, run: () => void): void => {
     tasks.push({ name, trials, run });
@@ -21,15 +23,14 @@ export async function seatingLines(repeats: number): Promise<BenchLine[]> {
     const exact = benchKernel({ order: "exact", engine });
     if (first.engine !== engine) continue;
     // Every repeat draws the same trials.
-    const trials = BATCHES * first.batchTrials;
+    const trials = BATCHES * BATCH_TRIALS;
     add(`${engine} floor`, trials, () => workBatches(first, createStream(1), BATCHES, "floor"));
     add(`${engine} first`, trials, () => workBatches(first, createStream(1), BATCHES, "seat"));
     add(`${engine} exact`, trials, () => workBatches(exact, createStream(1), BATCHES, "seat"));
+    add(`${engine} first alone`, trials, () => seatDrawn(first, drawn));
+    add(`${engine} exact alone`, trials, () => seatDrawn(exact, drawn));
   }
-  const draws = createStream(1);
-  const errors = Array.from({ length: READABLE_TRIALS }, () =>
-    inputs.mean.map((_, i) => draws.normal() * inputs.matrix[i * inputs.draws + i]!),
-  );
+  const errors = Array.from({ length: READABLE_TRIALS }, (_, k) => drawnErrors(drawn, k));
   for (const order of ["first", "exact"] as const) {
     add(`readable ${order}`, READABLE_TRIALS, () => {
       for (const own of errors) settle(model, own, { order });
@@ -65,8 +66,20 @@ export async function seatingLines(repeats: number): Promise<BenchLine[]> {
     line("exact order / floor", `${fastest} exact`, floor, 7, "at most"),
     line("first order, plain JavaScript / floor", "javascript first", floor, null, "at most"),
     line("exact order, plain JavaScript / floor", "javascript exact", floor, null, "at most"),
-    line("readable solver / kernel, first order", "readable first", `${fastest} first`, null, "at least"),
-    line("readable solver / kernel, exact order", "readable exact", `${fastest} exact`, null, "at least"),
-    line("quadprog / kernel, first order", "quadprog", `${fastest} first`, 1000, "at least"),
+    line(
+      "readable solver / seating alone, first order",
+      "readable first",
+      `${fastest} first alone`,
+      null,
+      "at least",
+    ),
+    line(
+      "readable solver / seating alone, exact order",
+      "readable exact",
+      `${fastest} exact alone`,
+      null,
+      "at least",
+    ),
+    line("quadprog / seating alone, first order", "quadprog", `${fastest} first alone`, 1000, "at least"),
   ];
 }

@@ -2,21 +2,30 @@ import { forEachHalf } from "../../seating/energy.js";
 import { type GapEvaluation, Move } from "../../seating/evaluate-gaps.js";
 import type { SeatingModel } from "../../seating/seating-model.js";
 
-/** A row of three numbers, or three such rows. */
 type Row = readonly [number, number, number];
+/** By rows. */
+type Matrix = readonly [Row, Row, Row];
+
+const IDENTITY: Matrix = [
+  [1, 0, 0],
+  [0, 1, 0],
+  [0, 0, 1],
+];
 
 /** The gaps' derivatives by the poses, body by body, in coordinates chosen for their zeros. */
 export interface OwnCoordinates {
   /** For each probe, the bodies it touches and d gap / d coordinate for each. */
   readonly slopes: readonly { readonly body: number; readonly row: Row }[][];
   /** For each body: pose = matrix · coordinates. */
-  readonly toPose: readonly (readonly [Row, Row, Row])[];
+  readonly toPose: readonly Matrix[];
 }
 
 /** What is left of a zero after rounding, as a share of the largest entries. */
 const ROUNDING = 1e-13;
 /** No probe may move more than this many times as far as the three that tell its body's place: it would lose that many times the rounding. */
 const STEEPEST = 100;
+/** Three rows count as dependent when their volume is below this share of the product of their lengths. */
+const DEPENDENT = 1e-9;
 
 /**
  * First order can describe a body's place by any three independent numbers. Taken here: how much the gaps at three of its own probes have opened by its moving.
@@ -39,35 +48,47 @@ export function ownCoordinates(model: SeatingModel, { moves }: GapEvaluation): O
   return { slopes, toPose };
 }
 
-function bestTriple(rows: readonly Row[]): { inverse: [Row, Row, Row]; transformed: Row[] } {
-  let best: { inverse: [Row, Row, Row]; transformed: Row[]; cost: number } | null = null;
+/** The coordinates of one body: of all triples of its probes, the one that costs least; its pose itself when none will do. */
+function bestTriple(rows: readonly Row[]): { inverse: Matrix; transformed: Row[] } {
+  let [best, least]: [Matrix, number] = [IDENTITY, Number.POSITIVE_INFINITY];
   for (let i = 0; i < rows.length; i++) {
     for (let j = i + 1; j < rows.length; j++) {
       for (let k = j + 1; k < rows.length; k++) {
         const inverse = inverseOf(rows[i]!, rows[j]!, rows[k]!);
-        if (inverse === null) continue;
-        const transformed = rows.map((row, at): Row => {
-          if (at === i) return [1, 0, 0];
-          if (at === j) return [0, 1, 0];
-          if (at === k) return [0, 0, 1];
-          return cleaned(times(row, inverse));
-        });
-        const largest = Math.max(...transformed.flat().map(Math.abs));
-        const cost =
-          largest > STEEPEST ? largest * rows.length * 10 : productsOf(transformed) + largest / STEEPEST;
-        if (best === null || cost < best.cost) best = { inverse, transformed, cost };
+        const cost = inverse === null ? Number.POSITIVE_INFINITY : costOf(rows, inverse);
+        if (cost < least) [best, least] = [inverse!, cost];
       }
     }
   }
-  return best!;
+  return { inverse: best, transformed: rows.map((row) => transformedRow(row, best)) };
 }
 
-/** How many products of two entries the rows add to the energy's matrix. */
-const productsOf = (rows: readonly Row[]): number =>
-  rows.reduce((sum, row) => {
-    const used = row.filter((x) => x !== 0).length;
-    return sum + (used * (used + 1)) / 2;
-  }, 0);
+/** How many products of two entries the rows add to the energy's matrix, and a little for large entries; infinite when one is too large. */
+function costOf(rows: readonly Row[], inverse: Matrix): number {
+  let products = 0;
+  let largest = 0;
+  for (const row of rows) {
+    const [x, y, z] = transformedRow(row, inverse);
+    const used = (x === 0 ? 0 : 1) + (y === 0 ? 0 : 1) + (z === 0 ? 0 : 1);
+    products += (used * (used + 1)) / 2;
+    largest = Math.max(largest, Math.abs(x), Math.abs(y), Math.abs(z));
+  }
+  return largest > STEEPEST ? Number.POSITIVE_INFINITY : products + largest / STEEPEST;
+}
+
+/** The row times the matrix, rounding to 0 and 1 what is nothing but rounding away from them. */
+function transformedRow([x, y, z]: Row, [a, b, c]: Matrix): Row {
+  const p = x * a[0] + y * b[0] + z * c[0];
+  const q = x * a[1] + y * b[1] + z * c[1];
+  const r = x * a[2] + y * b[2] + z * c[2];
+  const least = ROUNDING * Math.max(1, Math.abs(p), Math.abs(q), Math.abs(r));
+  return [cleaned(p, least), cleaned(q, least), cleaned(r, least)];
+}
+
+function cleaned(x: number, least: number): number {
+  if (Math.abs(x) <= least) return 0;
+  return Math.abs(x - 1) <= least ? 1 : x;
+}
 
 const cross = (a: Row, b: Row): Row => [
   a[1] * b[2] - a[2] * b[1],
@@ -77,16 +98,11 @@ const cross = (a: Row, b: Row): Row => [
 const dot = (a: Row, b: Row): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
 /** Inverse of the matrix with these rows; null when they are as good as dependent. */
-function inverseOf(a: Row, b: Row, c: Row): [Row, Row, Row] | null {
+function inverseOf(a: Row, b: Row, c: Row): Matrix | null {
   const [bc, ca, ab] = [cross(b, c), cross(c, a), cross(a, b)];
   const volume = dot(a, bc);
-  const size = Math.hypot(...a) * Math.hypot(...b) * Math.hypot(...c);
-  if (!(Math.abs(volume) > 1e-9 * size)) return null;
-  return [0, 1, 2].map((k): Row => [bc[k]! / volume, ca[k]! / volume, ab[k]! / volume]) as [Row, Row, Row];
+  const size = Math.sqrt(dot(a, a) * dot(b, b) * dot(c, c));
+  if (!(Math.abs(volume) > DEPENDENT * size)) return null;
+  const row = (k: 0 | 1 | 2): Row => [bc[k] / volume, ca[k] / volume, ab[k] / volume];
+  return [row(0), row(1), row(2)];
 }
-
-const times = (row: Row, [a, b, c]: readonly [Row, Row, Row]): Row =>
-  [0, 1, 2].map((k) => row[0] * a[k]! + row[1] * b[k]! + row[2] * c[k]!) as unknown as Row;
-
-const cleaned = (row: Row): Row =>
-  row.map((x) => (Math.abs(x) <= ROUNDING * Math.max(1, ...row.map(Math.abs)) ? 0 : x)) as unknown as Row;

@@ -63,34 +63,47 @@ export const code = {
 } as const;
 
 const type = { i32: 0x7f, v128: 0x7b, function: 0x60 };
-const vector = (items: readonly (readonly number[])[]): number[] => [
-  ...unsigned(items.length),
-  ...items.flat(),
-];
-const sized = (bytes: number[]): number[] => [...unsigned(bytes.length), ...bytes];
-const section = (id: number, content: number[]): number[] => [id, ...sized(content)];
-const text = (name: string): number[] => sized([...new TextEncoder().encode(name)]);
+
+type Bytes = readonly number[] | Uint8Array;
+
+function joined(parts: readonly Bytes[]): Uint8Array<ArrayBuffer> {
+  const out = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    out.set(part, at);
+    at += part.length;
+  }
+  return out;
+}
+
+const vector = (items: readonly Bytes[]): Bytes => joined([unsigned(items.length), ...items]);
+const sized = (...parts: readonly Bytes[]): Bytes => {
+  const content = joined(parts);
+  return joined([unsigned(content.length), content]);
+};
+const section = (id: number, content: Bytes): Bytes => joined([[id], sized(content)]);
+const text = (name: string): Bytes => sized(new TextEncoder().encode(name));
 
 /** A function (i32, i32) → i32 with further locals, all of them pairs of doubles. */
 export interface WasmFunction {
   readonly name: string;
   readonly pairs: number;
-  readonly body: number[];
+  readonly body: Bytes;
 }
 
 /** A module that exports the functions and imports its memory as `door.memory`. */
 export function wasmModule(functions: readonly WasmFunction[]): Uint8Array<ArrayBuffer> {
-  const imported = [...text("door"), ...text("memory"), 0x02, 0x00, 1];
-  return Uint8Array.from([
-    ...[0x00, 0x61, 0x73, 0x6d],
-    ...[1, 0, 0, 0],
-    ...section(1, vector([[type.function, 2, type.i32, type.i32, 1, type.i32]])),
-    ...section(2, vector([imported])),
-    ...section(3, vector(functions.map(() => [0]))),
-    ...section(7, vector(functions.map(({ name }, i) => [...text(name), 0x00, ...unsigned(i)]))),
-    ...section(
-      10,
-      vector(functions.map(({ pairs, body }) => sized([1, ...unsigned(pairs), type.v128, ...body]))),
-    ),
+  const signature = [type.function, 2, type.i32, type.i32, 1, type.i32];
+  const memory = joined([text("door"), text("memory"), [0x02, 0x00, 1]]);
+  const exported = functions.map(({ name }, i) => joined([text(name), [0x00], unsigned(i)]));
+  const bodies = functions.map(({ pairs, body }) => sized([1], unsigned(pairs), [type.v128], body));
+  return joined([
+    [0x00, 0x61, 0x73, 0x6d],
+    [1, 0, 0, 0],
+    section(1, vector([signature])),
+    section(2, vector([memory])),
+    section(3, vector(functions.map(() => [0]))),
+    section(7, vector(exported)),
+    section(10, vector(bodies)),
   ]);
 }

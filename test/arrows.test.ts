@@ -18,7 +18,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   bench: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "kernel"],
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
-  calibrate: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "readings", "job"],
+  calibrate: ["numeric", "geometry", "seating", "kernel", "lattice", "cutting", "predict", "readings", "job"],
   plan: ["numeric", "lattice", "cutting", "predict", "readings", "job", "calibrate"],
   batch: ["numeric", "lattice", "cutting", "job", "calibrate"],
   charts: [

@@ -46,12 +46,12 @@ export interface Calibration {
 export interface CalibrateOptions {
   /** Seed of every draw; default 1. */
   readonly seed?: number;
-  /** Cells drawn for the outlook; default 2,000. */
+  /** Cells drawn for the outlook; default 10,000. */
   readonly draws?: number;
   readonly onProgress?: (step: string) => void;
 }
 
-const DEFAULT_DRAWS = 2000;
+const DEFAULT_DRAWS = 10_000;
 const EXACT_SAMPLE = 100;
 
 /**

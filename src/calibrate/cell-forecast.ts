@@ -1,8 +1,11 @@
 import type { Job } from "../job/job.js";
+import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
+import { seatBlock } from "../kernel/seat-block.js";
+import type { Cell } from "../lattice/cell.js";
 import { choleskyInPlace } from "../numeric/cholesky.js";
 import { createStream } from "../numeric/random-stream.js";
 import { cellModel } from "../predict/cell-model.js";
-import { restLinear } from "../seating/rest-linear.js";
+import { errorsFrom } from "./group-readings.js";
 import type { Specimen } from "./specimen.js";
 
 /** What may happen in the cells still to be cut: draws of the shared sources and of every cut, the same for each plan of moves that is compared. */
@@ -13,14 +16,10 @@ export interface Forecast {
   readonly sources: Float64Array;
   /** One standard normal a source and draw, for the scatter of re-settings. */
   readonly reset: Float64Array;
-  /** Cut-to-cut errors of each draw, row-major (draw, error). */
-  readonly cutToCut: Float64Array;
   readonly draws: number;
   readonly columns: number;
-  /** First-order change of each gap by each source while no piece moves, row-major (probe, source). */
-  readonly gapBySource: Float64Array;
-  /** First-order gaps of each draw without moves, row-major (draw, probe). */
-  readonly free: Float64Array;
+  /** Elementary errors of each draw before any move, row-major (draw, error). */
+  readonly errors: Float64Array;
 }
 
 /** One cell of the forecast. */
@@ -62,16 +61,12 @@ export function forecastCells(job: Job, specimen: Specimen, options: ForecastOpt
   const cutToCut = createStream(seed, 1).fill(new Float64Array(draws * errors));
   for (let i = 0; i < cutToCut.length; i++) cutToCut[i]! *= specimen.scatter[i % errors]!;
   const reset = createStream(seed, 2).fill(new Float64Array(draws * p));
-  return {
-    job,
-    specimen,
-    sources,
-    reset,
-    cutToCut,
-    draws,
-    columns: p,
-    ...freeGapsOf(specimen, sources, cutToCut, draws, p),
-  };
+  const all = new Float64Array(draws * errors);
+  for (let d = 0; d < draws; d++) {
+    const shared = errorsFrom(specimen, sources.subarray(d * p, (d + 1) * p));
+    for (let e = 0; e < errors; e++) all[d * errors + e] = shared[e]! + cutToCut[d * errors + e]!;
+  }
+  return { ...{ job, specimen, sources, reset, draws }, columns: p, errors: all };
 }
 
 /** Lower triangle whose product with its transpose is the covariance; sources known exactly have a row of zeros. */
@@ -88,61 +83,37 @@ function rootOf(covariance: Float64Array, p: number): Float64Array {
   return root;
 }
 
-function freeGapsOf(
-  { cell, matrix, known }: Specimen,
-  sources: Float64Array,
-  cutToCut: Float64Array,
-  draws: number,
-  p: number,
-): Pick<Forecast, "gapBySource" | "free"> {
-  const { direct, seating } = cellModel(cell);
-  const probes = seating.weight.length;
-  const errors = matrix.length / p;
-  const gapBySource = new Float64Array(probes * p);
-  for (let i = 0; i < probes; i++) {
-    for (let e = 0; e < errors; e++) {
-      const slope = direct[i * errors + e]!;
-      if (slope !== 0) for (let c = 0; c < p; c++) gapBySource[i * p + c]! += slope * matrix[e * p + c]!;
-    }
-  }
-  const free = new Float64Array(draws * probes);
-  for (let d = 0; d < draws; d++) {
-    for (let i = 0; i < probes; i++) {
-      let gap = 0;
-      for (let e = 0; e < errors; e++)
-        gap += direct[i * errors + e]! * (known[e]! + cutToCut[d * errors + e]!);
-      for (let c = 0; c < p; c++) gap += gapBySource[i * p + c]! * sources[d * p + c]!;
-      free[d * probes + i] = gap;
-    }
-  }
-  return { gapBySource, free };
+const kernels = new WeakMap<Cell, SeatingKernel>();
+
+/** The first-order kernel of a job's cell, compiled once. */
+function kernelOf({ specimen: { cell }, job: { pressRatio } }: Forecast): SeatingKernel {
+  const known = kernels.get(cell);
+  if (known?.pressRatio === pressRatio) return known;
+  const kernel = createKernel(cellModel(cell), { pressRatio });
+  kernels.set(cell, kernel);
+  return kernel;
 }
 
-/** Worst gap and press of draws `from` to `to` under the moves, at first order. */
-export function outcomesOf(forecast: Forecast, moves: Moves, from = 0, to = forecast.draws): Outcome {
-  const { specimen, reset, columns: p, gapBySource, free, job } = forecast;
-  const model = cellModel(specimen.cell);
-  const probes = model.seating.weight.length;
-  const worstGap = new Float64Array(to - from);
-  const worstPress = new Float64Array(to - from);
-  const gaps = new Float64Array(probes);
-  for (let d = from; d < to; d++) {
-    const shift = moves.change.map((change, c) => change + moves.scatter[c]! * reset[d * p + c]!);
-    for (let i = 0; i < probes; i++) {
-      let gap = free[d * probes + i]!;
-      for (let c = 0; c < p; c++) gap += gapBySource[i * p + c]! * shift[c]!;
-      gaps[i] = gap;
+/** Worst gap and press of every draw under the moves, at first order. */
+export function outcomesOf(forecast: Forecast, moves: Moves): Outcome {
+  const { draws } = forecast;
+  const out = { worstGap: new Float64Array(draws), worstPress: new Float64Array(draws) };
+  seatBlock(kernelOf(forecast), movedErrors(forecast, moves), draws, out);
+  return out;
+}
+
+/** Elementary errors of every draw under the moves, row-major (draw, error). */
+function movedErrors({ errors, specimen, reset, columns: p, draws }: Forecast, moves: Moves): Float64Array {
+  const rows = specimen.scatter.length;
+  const moved = errors.slice();
+  for (let c = 0; c < p; c++) {
+    if (moves.change[c] === 0 && moves.scatter[c] === 0) continue;
+    for (let d = 0; d < draws; d++) {
+      const shift = moves.change[c]! + moves.scatter[c]! * reset[d * p + c]!;
+      for (let e = 0; e < rows; e++) moved[d * rows + e]! += specimen.matrix[e * p + c]! * shift;
     }
-    const { gap } = restLinear(model.seating, model.nominal, gaps, job.pressRatio);
-    let [open, press] = [0, 0];
-    for (let i = 0; i < model.readProbes; i++) {
-      open = Math.max(open, gap[i]!);
-      press = Math.max(press, -gap[i]!);
-    }
-    worstGap[d - from] = open;
-    worstPress[d - from] = press;
   }
-  return { worstGap, worstPress };
+  return moved;
 }
 
 export const noMoves = (columns: number): Moves => ({
@@ -152,13 +123,13 @@ export const noMoves = (columns: number): Moves => ({
 
 /** Elementary errors of one draw under the moves: for a look at single cells in exact order. */
 export function errorsOfDraw(forecast: Forecast, moves: Moves, draw: number): Float64Array {
-  const { specimen, sources, reset, cutToCut, columns: p } = forecast;
-  const errors = specimen.scatter.length;
-  return Float64Array.from({ length: errors }, (_, e) => {
-    let sum = specimen.known[e]! + cutToCut[draw * errors + e]!;
+  const { specimen, errors, reset, columns: p } = forecast;
+  const rows = specimen.scatter.length;
+  return Float64Array.from({ length: rows }, (_, e) => {
+    let sum = errors[draw * rows + e]!;
     for (let c = 0; c < p; c++) {
-      const at = draw * p + c;
-      sum += specimen.matrix[e * p + c]! * (sources[at]! + moves.change[c]! + moves.scatter[c]! * reset[at]!);
+      const shift = moves.change[c]! + moves.scatter[c]! * reset[draw * p + c]!;
+      sum += specimen.matrix[e * p + c]! * shift;
     }
     return sum;
   });

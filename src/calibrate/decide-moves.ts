@@ -36,7 +36,7 @@ export interface DecideOptions {
   readonly draws?: number;
 }
 
-export const DECISION_DRAWS = 300;
+export const DECISION_DRAWS = 1000;
 const MOST_SWEEPS = 4;
 
 /**

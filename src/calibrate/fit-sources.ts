@@ -2,6 +2,7 @@ import { moveName, type Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
 import { bestLikelihood } from "./best-likelihood.js";
+import { estimateScatter, type ScatterEstimate } from "./estimate-scatter.js";
 import { expectedInformation, invert, observedInformation, symmetricEigen } from "./information.js";
 import {
   type Likelihood,
@@ -10,13 +11,14 @@ import {
   maximiseLikelihood,
   profileOf,
 } from "./maximise-likelihood.js";
+import { profileInterval } from "./profile-interval.js";
 import { sourcesOf } from "./specimen.js";
 
 /** One shared source as the trial cuts show it; rad or mm. */
 export interface SourceEstimate extends Source {
   readonly estimate: number;
   readonly standardUncertainty: number;
-  /** 95 % interval. */
+  /** 95 % interval by profile likelihood; its sides may differ. */
   readonly interval: readonly [number, number];
   /** The error as it stands after the known moves of every round, with what they missed by: the estimate itself where there are none. */
   readonly now: { readonly estimate: number; readonly standardUncertainty: number };
@@ -47,32 +49,58 @@ export interface SourceFit {
   readonly unseparated: readonly Unseparated[];
   readonly likelihood: Likelihood;
   readonly best: LikelihoodFit;
+  /** The cut-to-cut scatters the fit used, and whether they were estimated or taken from the job. */
+  readonly scatter: ScatterEstimate;
   /** `observed` when the curvature of the likelihood itself gave the covariance, `expected` when only its first-order stand-in was positive definite. */
   readonly information: "observed" | "expected";
 }
 
-/** 97.5 % point of the standard normal. */
-const Z95 = 1.959963984540054;
 /** Below this share of the prior variance taken away, the prior speaks. */
 const LEARNED_LITTLE = 0.2;
 /** A combination counts as unseparated when the data leave more than this share of its prior standard deviation. */
 const REMAINING_MUCH = 0.7;
 const WEIGHT_NAMED = 0.25;
 
+export interface FitOptions {
+  /** Whether the cut-to-cut scatters are estimated where the readings allow; default true. */
+  readonly estimateScatters?: boolean;
+}
+
+/** A scatter that changes by less than this share is not worth another fit. */
+const SAME_SCATTER = 0.05;
+const MOST_SCATTER_ROUNDS = 3;
+
 /** Fits the shared sources of a job to its readings, with the job's prior tolerances and, beside that, without. */
-export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
-  const sources = sourcesOf(job);
+export function fitSources(
+  stated: Job,
+  readings: readonly Reading[],
+  { estimateScatters = true }: FitOptions = {},
+): SourceFit {
+  const sources = sourcesOf(stated);
   const p = sources.length;
   const unit = sources.map(({ trustedTo }) => trustedTo);
-  const likelihood = likelihoodOf(job, sources, readings);
-  const best = bestLikelihood(likelihood);
+  let job = stated;
+  let likelihood = likelihoodOf(job, sources, readings);
+  let best = bestLikelihood(likelihood);
+  let scatter = scatterNow(likelihood, best, stated);
+  for (let round = 0; estimateScatters && round < MOST_SCATTER_ROUNDS; round++) {
+    const moved = Object.entries(scatter).some(
+      ([of, { used }]) => Math.abs(used / (job.scatter[of as keyof Job["scatter"]] || 1) - 1) > SAME_SCATTER,
+    );
+    if (!moved) break;
+    const { angle, length, thickness } = scatter;
+    job = { ...stated, scatter: { angle: angle.used, length: length.used, thickness: thickness.used } };
+    likelihood = likelihoodOf(job, sources, readings);
+    best = maximiseLikelihood(likelihood, best.estimates, best.modes);
+    scatter = scatterNow(likelihood, best, stated);
+  }
   const x = best.estimates.map((value, i) => value / unit[i]!);
-  const observed = observedInformation(likelihood, x);
-  const { terms } = profileOf(likelihood)(x);
+  const observed = observedInformation(likelihood, x, best.modes);
+  const { terms } = profileOf(likelihood, best.modes)(x);
   const scaled = invert(observed ?? expectedInformation(terms, p), p);
-  const data = expectedInformation(profileOf({ ...likelihood, priors: false })(x).terms, p);
+  const data = expectedInformation(profileOf({ ...likelihood, priors: false }, best.modes)(x).terms, p);
   const covariance = scaled.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!);
-  const alone = withoutPriors(likelihood, best.estimates, data);
+  const alone = withoutPriors(likelihood, best, data);
   return {
     sources: sources.map((source, i): SourceEstimate => {
       const variance = scaled[i * p + i]!;
@@ -82,7 +110,10 @@ export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
       return {
         ...source,
         ...{ estimate, standardUncertainty, learned },
-        interval: [estimate - Z95 * standardUncertainty, estimate + Z95 * standardUncertainty],
+        interval: profileInterval(likelihood, x, scaled, i, best.modes).map((end) => end * unit[i]!) as [
+          number,
+          number,
+        ],
         now: standing(job, sources, i, best.estimates, covariance),
         contradicted:
           Math.abs(estimate - (source.expected ?? 0)) >
@@ -94,9 +125,18 @@ export function fitSources(job: Job, readings: readonly Reading[]): SourceFit {
     covariance,
     estimates: best.estimates,
     unseparated: unseparatedOf(sources, data),
-    ...{ likelihood, best },
+    ...{ likelihood, best, scatter },
     information: observed ? "observed" : "expected",
   };
+}
+
+/** The scatters as the fit at hand has them, relative to what the job states. */
+function scatterNow(likelihood: Likelihood, best: LikelihoodFit, stated: Job): ScatterEstimate {
+  const p = likelihood.sources.length;
+  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
+  const covariance = invert(expectedInformation(terms, p), p);
+  return estimateScatter(likelihood, best.modes, covariance, stated);
 }
 
 /** The variance of an estimate about its prior mean is what the data took away of the prior's (a share `learned`); three of its square roots contradict. */
@@ -148,7 +188,7 @@ function unseparatedOf(sources: readonly Source[], data: Float64Array): Unsepara
 /** The fit from the readings alone, for the sources they determine: those with no part in a combination the data say nothing of. */
 function withoutPriors(
   likelihood: Likelihood,
-  start: Float64Array,
+  { estimates: start, modes }: LikelihoodFit,
   data: Float64Array,
 ): (i: number) => SourceEstimate["withoutPrior"] {
   const p = start.length;
@@ -158,7 +198,7 @@ function withoutPriors(
   const determined = (i: number): boolean =>
     free.every((isFree, k) => !isFree || Math.abs(vectors[k]![i]!) < NO_PART);
   if (!start.some((_, i) => determined(i))) return () => null;
-  const fit = maximiseLikelihood({ ...likelihood, priors: false }, start);
+  const fit = maximiseLikelihood({ ...likelihood, priors: false }, start, modes);
   if (!fit.minimum.converged && fit.minimum.status !== "lost") return () => null;
   return (i) => {
     if (!determined(i)) return null;

@@ -1,6 +1,7 @@
 import { eigs, inv } from "mathjs";
 import { choleskyInPlace } from "../numeric/cholesky.js";
 import type { Terms } from "../numeric/minimise-terms.js";
+import type { BlockMode } from "./block-mode.js";
 import { type Likelihood, profileOf } from "./maximise-likelihood.js";
 
 /** Step of the differences, in prior standard deviations. */
@@ -26,9 +27,13 @@ export function expectedInformation({ curvature, jacobian }: Terms, p: number): 
 }
 
 /** Observed information at x: the Hessian of −log likelihood, by central differences of its analytic gradient; `null` where it is not positive definite (a kink or a flat). */
-export function observedInformation(problem: Likelihood, x: Float64Array): Float64Array | null {
+export function observedInformation(
+  problem: Likelihood,
+  x: Float64Array,
+  near: readonly BlockMode[] = [],
+): Float64Array | null {
   const p = x.length;
-  const profile = profileOf(problem);
+  const profile = profileOf(problem, near);
   profile(x);
   const out = new Float64Array(p * p);
   for (let j = 0; j < p; j++) {

@@ -30,9 +30,13 @@ export function likelihoodOf(job: Job, sources: readonly Source[], readings: rea
  * Maximum likelihood (with priors: the most probable values). The unknowns are solved for in units of each source's prior standard deviation;
  * each trial's cut-to-cut errors follow at their mode.
  */
-export function maximiseLikelihood(problem: Likelihood, start: Float64Array): LikelihoodFit {
+export function maximiseLikelihood(
+  problem: Likelihood,
+  start: Float64Array,
+  near: readonly BlockMode[] = [],
+): LikelihoodFit {
   const unit = problem.sources.map(({ trustedTo }) => trustedTo);
-  const profile = profileOf(problem);
+  const profile = profileOf(problem, near);
   const options = {
     stepTolerance: STEP_TOLERANCE,
     valueTolerance: VALUE_TOLERANCE,
@@ -64,12 +68,16 @@ export interface Profile {
  * The profile of a likelihood over its sources (in units of their prior standard deviations).
  *
  * With the trial's slopes s and curvatures ρ″ at the mode, L·Lᵀ = I + A·Aᵀ and B = √ρ″·∂μ/∂x, the rows L⁻¹B and residuals Lᵀ(s/√ρ″) have the profile's gradient
- * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The modes start from where they were last found.
+ * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The modes start from where they were last found,
+ * the first time from `near`.
  */
-export function profileOf(problem: Likelihood): (x: Float64Array) => Profile {
+export function profileOf(
+  problem: Likelihood,
+  near: readonly { readonly latents: Float64Array }[] = [],
+): (x: Float64Array) => Profile {
   const { job, sources, blocks, priors } = problem;
   const p = sources.length;
-  let last = blocks.map(({ latents }) => new Float64Array(latents));
+  let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
   return (x) => {
     const values = x.map((value, i) => value * sources[i]!.trustedTo);
     const modes = safely(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));

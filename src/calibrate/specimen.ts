@@ -2,7 +2,7 @@ import { errorLayout } from "../cutting/error-layout.js";
 import type { Shop } from "../cutting/shop.js";
 import { setUpByGroup, shopSources, sourceErrors } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
-import { asanohaSquare } from "../lattice/asanoha-square.js";
+import { jobCell } from "../job/job-cell.js";
 import { type BenchName, benchNamed } from "../lattice/bench-named.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
@@ -19,9 +19,15 @@ export interface Specimen {
   readonly scatter: Float64Array;
 }
 
-/** The job's whole cell. */
+const cells = new WeakMap<Job, Cell>();
+
+/** The job's whole cell; the same object each time it is asked for. */
 export function cellOf(job: Job): Cell {
-  return compileCell(asanohaSquare({ opening: job.opening, strip: job.strip, seatShare: job.seatShare }));
+  const known = cells.get(job);
+  if (known) return known;
+  const cell = jobCell(job);
+  cells.set(job, cell);
+  return cell;
 }
 
 export const shopOf = (job: Job): Shop => ({

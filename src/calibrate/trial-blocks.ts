@@ -1,4 +1,4 @@
-import { errorLayout } from "../cutting/error-layout.js";
+import { type ErrorKind, errorLayout } from "../cutting/error-layout.js";
 import type { Job } from "../job/job.js";
 import type { Reading } from "../readings/reading.js";
 import { instrumentVariance } from "../readings/reading-loss.js";
@@ -25,6 +25,8 @@ export interface TrialBlock {
   /** Standard deviation that the instrument brings to each reading, mm or rad. */
   readonly noise: Float64Array;
   readonly latents: number;
+  /** What each of the cut-to-cut errors is of: an angle, a length along the piece, a thickness, or a wall of the grid. */
+  readonly kinds: readonly ErrorKind[];
   /** What each instrument adds: a known part, and the place of the unknown part among the sources (−1 where there is none). */
   readonly biases: ReadonlyMap<string, { readonly shift: number; readonly column: number }>;
 }
@@ -57,6 +59,7 @@ export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[
   );
   return trials.map((trial) => {
     const names = new Map<string, number>();
+    const kinds: ErrorKind[] = [];
     const places: number[] = [];
     const parts = groups.flatMap((group): Part[] => {
       const own = group.readings.flatMap((reading, k) => (reading.trial === trial ? [k] : []));
@@ -69,14 +72,18 @@ export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[
       return [...bySetUp.values()].map((members) => {
         const list = members.map((k) => group.readings[k]!);
         places.push(...members.map((k) => group.places[k]!));
-        return { specimen: group.specimen, readings: list, latent: latentsOf(job, group, list, names) };
+        return {
+          specimen: group.specimen,
+          readings: list,
+          latent: latentsOf(job, group, list, names, kinds),
+        };
       });
     });
     const ordered = parts.flatMap((part) => part.readings);
     const noise = Float64Array.from(ordered, (reading) =>
       Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading)),
     );
-    return { trial, parts, readings: ordered, places, noise, latents: names.size, biases };
+    return { trial, parts, readings: ordered, places, noise, latents: names.size, kinds, biases };
   });
 }
 
@@ -86,13 +93,18 @@ function latentsOf(
   group: ReturnType<typeof groupReadings>[number],
   readings: readonly Reading[],
   names: Map<string, number>,
+  kinds: ErrorKind[],
 ): Int32Array {
   const { specimen } = group;
+  const { entries } = errorLayout(specimen.cell);
   const own = cutToCutNames(job, group, readings[0]!);
   const matters = dependsOn(job, specimen, readings);
   return Int32Array.from(own, (name, e) => {
     if (specimen.scatter[e] === 0 || !matters(e)) return -1;
-    if (!names.has(name)) names.set(name, names.size);
+    if (!names.has(name)) {
+      kinds.push(entries[e]!.kind);
+      names.set(name, names.size);
+    }
     return names.get(name)!;
   });
 }

@@ -3,7 +3,7 @@ import type { Advice } from "../../calibrate/decide-moves.js";
 import { errorsFrom } from "../../calibrate/group-readings.js";
 import { readSpecimen } from "../../calibrate/read-specimen.js";
 import { cellSpecimen, type Specimen } from "../../calibrate/specimen.js";
-import { formatWithUncertainty } from "../../quantity/index.js";
+import { formatWithUncertainty, type ResultUnit } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
 import { COVERAGE } from "../text/shop-numbers.js";
 
@@ -15,10 +15,7 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
   if (source.angular) {
     const jig = job.jigs.find(({ name }) => name === source.of)!;
     const angle = jig.ramp + source.now.estimate + setting.change;
-    const { text } = formatWithUncertainty(angle, COVERAGE.factor * Math.hypot(u, job.scatter.angle), {
-      unit: "deg",
-      coverage: COVERAGE,
-    });
+    const text = expanded(angle, Math.hypot(u, job.scatter.angle), "deg");
     return `Cut a new trial piece; an angle gauge should read ${text}.`;
   }
   const specimen = cellSpecimen(job);
@@ -26,11 +23,13 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
   const piece = specimen.cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)));
   if (!piece) return "";
   const { value, deviation } = lengthAfter(calibration, specimen, piece.name);
-  const { text } = formatWithUncertainty(value, COVERAGE.factor * deviation, {
-    unit: job.units,
-    coverage: COVERAGE,
-  });
-  return `Cut a new ${piece.kind}; tip to tip it should measure ${text}.`;
+  return `Cut a new ${piece.kind}; tip to tip it should measure ${expanded(value, deviation, job.units)}.`;
+}
+
+/** `84.869 mm ± 0.049 mm`, U = 2·u: the card says so once for all. */
+function expanded(expected: number, u: number, unit: ResultUnit): string {
+  const { value, uncertainty, mark } = formatWithUncertainty(expected, COVERAGE.factor * u, { unit });
+  return `${value}${mark} ± ${uncertainty}${mark}`;
 }
 
 function lengthAfter(

@@ -1,6 +1,7 @@
 import { textOf } from "../notebook/text.js";
 import type { Cell, Notebook } from "../notebook/types.js";
 import { escapeHtml } from "./escape-html.js";
+import { foldAnswers } from "./fold-answers.js";
 import { STYLE } from "./style.js";
 
 export interface PageOptions {
@@ -14,8 +15,8 @@ export interface PageOptions {
 
 /**
  * An executed notebook as one HTML page that loads nothing: style, charts and pictures are in it, and its
- * Content-Security-Policy forbids the rest. Code is folded away, its results are shown. The page has scripts only when
- * a chart has sliders.
+ * Content-Security-Policy forbids the rest. Code is folded away, its results are shown; a cell tagged `answer` is folded
+ * away with its results. The page has scripts only when a chart has sliders.
  *
  * @throws NotebookError when a formula cannot be read or a picture lies outside of the notebook
  */
@@ -29,7 +30,7 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
   const { file = "notebook", lang = "en" } = options;
   const title = options.title ?? firstHeading(notebook.cells) ?? file;
   const specs: unknown[] = [];
-  const sections = notebook.cells.map((cell, i) => {
+  const cellHtml = (cell: Cell, i: number): string => {
     const place = `${file}, cells[${i}]`;
     if (cell.cell_type === "raw") return "";
     if (cell.cell_type === "markdown")
@@ -38,7 +39,8 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
     const code = escapeHtml(textOf(cell.source));
     const folded = `<details class="code"><summary>Code${number}</summary><pre><code>${code}</code></pre></details>`;
     return [folded, ...cell.outputs.map((output) => outputHtml(output, specs, place))].join("\n");
-  });
+  };
+  const sections = foldAnswers(notebook.cells, cellHtml);
   const scripts = await sliderScripts(specs);
   const policy = `default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'${scripts.policy}`;
   return `<!doctype html>

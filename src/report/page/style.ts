@@ -22,6 +22,9 @@ pre.complaint, pre.error { padding: .75rem 1rem; background: #fbefec; white-spac
 details.code { margin: 0 0 1em; }
 details.code summary { cursor: pointer; color: var(--quiet); font-size: .8125rem; }
 details.code pre { margin-top: .5rem; }
+details.answer { margin: 0 0 1em; padding: .5rem 1rem; border-left: 3px solid var(--line); }
+details.answer > summary { cursor: pointer; font-weight: 600; }
+details.answer[open] > summary { margin-bottom: .75rem; }
 .wide { overflow-x: auto; margin: 0 0 1em; }
 .wide > table { margin: 0; }
 table { border-collapse: collapse; font-size: .9375rem; line-height: 1.4; font-variant-numeric: tabular-nums; }

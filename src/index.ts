@@ -7,7 +7,6 @@ export {
   type CellOutlook,
   calibrateJob,
 } from "./calibrate/calibrate-job.js";
-export { COSTS, type Costs } from "./job/costs.js";
 export type { Advice, Decision, Verdict } from "./calibrate/decide-moves.js";
 export { fitSources, type SourceEstimate, type SourceFit } from "./calibrate/fit-sources.js";
 export { simulateTrials } from "./calibrate/simulate-trials.js";
@@ -21,6 +20,7 @@ export { svgToPng } from "./charts/render/svg-to-png.js";
 export { type AsCut, asCutErrors } from "./cutting/as-cut-errors.js";
 export { type ElementaryError, type ErrorLayout, errorLayout, noErrors } from "./cutting/error-layout.js";
 export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
+export { COSTS, type Costs } from "./job/costs.js";
 // Jobs and readings
 export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
 export { JobError, type JobFault } from "./job/job-error.js";
@@ -45,6 +45,12 @@ export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./
 export { createStream, type RandomStream } from "./numeric/random-stream.js";
 export { type CellPrediction, type ProbeGap, predictCell } from "./predict/predict-cell.js";
 export { PredictError } from "./predict/require-meeting.js";
+export { type ErrorDirection, errorDirections } from "./predict/sensitivity/error-directions.js";
+export { CUT_MOVE, faceMoveSlopes, STRAIGHT_MOVE } from "./predict/sensitivity/face-by-symbols.js";
+export { type Sensitivity, sensitivityTable } from "./predict/sensitivity/sensitivity-table.js";
+export { slopesByModel } from "./predict/sensitivity/slopes-by-model.js";
+export { slopesBySteps } from "./predict/sensitivity/slopes-by-steps.js";
+export { slopesBySymbols } from "./predict/sensitivity/slopes-by-symbols.js";
 export type { Order, SettleOptions } from "./predict/settle.js";
 export * from "./quantity/index.js";
 export type { Instrument } from "./readings/instrument.js";

@@ -19,6 +19,18 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "kernel", "lattice", "cutting", "predict", "readings", "job"],
+  explain: [
+    "numeric",
+    "geometry",
+    "seating",
+    "kernel",
+    "lattice",
+    "cutting",
+    "predict",
+    "readings",
+    "job",
+    "calibrate",
+  ],
   plan: ["numeric", "lattice", "cutting", "predict", "readings", "job", "calibrate"],
   batch: ["numeric", "lattice", "cutting", "job", "calibrate"],
   charts: [
@@ -33,7 +45,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "calibrate",
     "propagate",
   ],
-  report: ["quantity", "charts", "calibrate", "predict", "readings", "job", "lattice", "geometry"],
+  report: ["quantity", "explain", "charts", "calibrate", "predict", "readings", "job", "lattice", "geometry"],
   validate: [
     "quantity",
     "numeric",

@@ -10,6 +10,7 @@ const FOR_PEOPLE = new Set([
   "SeatingError",
   "NotebookError",
   "ReportError",
+  "ExplainError",
   "CliError",
 ]);
 

@@ -4,6 +4,7 @@ import { Command, CommanderError, InvalidArgumentError, Option } from "commander
 import type { CalibrateFlags } from "./calibrate.js";
 import type { CardFlags } from "./card.js";
 import { EXIT, failure } from "./fail.js";
+import { addLearningCommands } from "./learning-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
 import type { PredictFlags } from "./predict.js";
@@ -102,6 +103,8 @@ program
     const { simulateCommand } = await import("./simulate.js");
     print(simulateCommand(folder, flags));
   });
+
+addLearningCommands(program, { print, wholeNumber });
 
 try {
   await program.parseAsync();

@@ -1,0 +1,69 @@
+import { existsSync, mkdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { chartLabels } from "../charts/chart-spec.js";
+import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { type ExplainOptions, explainCells } from "../explain/explain-cells.js";
+import { SEEN, type Seen, type Sight, seenByEye, withEye } from "../explain/seen-by-eye.js";
+import type { Job } from "../job/job.js";
+import { jobCell } from "../job/job-cell.js";
+import { loadJob } from "../job/load-job.js";
+import { loadTrials } from "../job/load-trials.js";
+import { parseLength } from "../quantity/index.js";
+import { PLACES, type Place } from "../readings/instrument.js";
+import type { Reading } from "../readings/reading.js";
+import { verdictDrawings } from "../report/explanation-charts.js";
+import { explanationJson } from "../report/text/explanation-json.js";
+import { explanationText } from "../report/text/explanation-text.js";
+import { CliError } from "./fail.js";
+
+export interface ExplainFlags {
+  readonly json?: boolean;
+  readonly out?: string;
+  readonly saw?: readonly string[];
+  readonly offCentre?: string;
+  readonly severalOdds: number;
+  readonly seed: number;
+}
+
+/** `sukima explain JOBFOLDER`: the likely causes of the gaps seen in assembled cells, and the check that tells the best two apart. */
+export async function explainCommand(folder: string, flags: ExplainFlags): Promise<string> {
+  const { job, readings } = read(folder, flags.saw ?? []);
+  const options: ExplainOptions = {
+    ...{ seed: flags.seed, severalOdds: flags.severalOdds },
+    ...(flags.offCentre === undefined
+      ? {}
+      : {
+          offCentre: parseLength(flags.offCentre, { unit: job.units, what: "off-centre", sign: "positive" }),
+        }),
+  };
+  const explanation = explainCells(job, readings, options);
+  const drawings = flags.out === undefined ? [] : verdictDrawings(explanation);
+  const written: string[] = [];
+  for (const [i, spec] of drawings.entries()) {
+    mkdirSync(flags.out!, { recursive: true });
+    const file = join(flags.out!, `cause-${i + 1}.svg`);
+    writeFileSync(file, await specToSvg(spec, chartLabels(spec)));
+    written.push(`Drawn: ${file}`);
+  }
+  if (flags.json) return JSON.stringify(explanationJson(explanation), null, 1);
+  return [explanationText(explanation), ...written].join("\n");
+}
+
+/** The readings of the table, and what was seen by eye. */
+function read(folder: string, saw: readonly string[]): { job: Job; readings: readonly Reading[] } {
+  const job = loadJob(folder);
+  const table = join(folder, "trials.csv");
+  const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
+  if (saw.length === 0) return { job, readings };
+  return { job: withEye(job), readings: [...readings, ...seenByEye(job, jobCell(job), saw.map(sightOf))] };
+}
+
+/** `hinge-1.end-right heel open` */
+function sightOf(text: string): Sight {
+  const [joint, at, seen] = text.trim().split(/\s+/);
+  const known = PLACES.includes(at as Place) && SEEN.includes(seen as Seen);
+  if (joint && known) return { joint, at: at as Place, seen: seen as Seen };
+  throw new CliError(
+    `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}; got “${text}”. Write for example: --saw "hinge-1.end-right heel open".`,
+  );
+}

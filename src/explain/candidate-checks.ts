@@ -1,0 +1,109 @@
+import type { SetUp } from "../cutting/shop.js";
+import type { Job } from "../job/job.js";
+import { BENCH_NAMES, type BenchName, benchNamed } from "../lattice/bench-named.js";
+import type { Cell } from "../lattice/cell.js";
+import { compileCell } from "../lattice/compile-cell.js";
+import { LatticeError } from "../lattice/lattice-error.js";
+import type { Instrument } from "../readings/instrument.js";
+import type { Check } from "./check.js";
+
+/** Checks of one set-up on one bench are read off the same trial pieces. */
+export interface CheckGroup {
+  readonly bench: BenchName | "none" | "cell";
+  readonly setUp: SetUp | null;
+  readonly checks: readonly Check[];
+}
+
+/** Which cuts a bench is for. A ring takes four or eight pieces and is left out: every other check is less work. */
+const FOR_ROLE: Record<BenchName, readonly string[]> = {
+  "corner-90": ["point"],
+  "corner-45": ["point"],
+  reversal: ["point"],
+  ring: [],
+  straightedge: ["mitre", "seat"],
+  "mitre-pair": ["mitre"],
+};
+
+/** Every reading that the job's jigs, benches and instruments allow, and of the same cell all gaps at every place that an instrument reaches. */
+export function candidateChecks(job: Job, cell: Cell): CheckGroup[] {
+  return [
+    { bench: "cell", setUp: null, checks: gapChecks(job.instruments, cell, "cell", null) },
+    { bench: "none", setUp: null, checks: pieceChecks(job, cell) },
+    ...job.setUps.flatMap((setUp) => [...angleGroups(job, cell, setUp), ...benchGroups(job, cell, setUp)]),
+  ];
+}
+
+function gapChecks(
+  instruments: readonly Instrument[],
+  { joints }: Cell,
+  bench: Check["bench"],
+  setUp: string | null,
+): Check[] {
+  return instruments
+    .filter(({ reads }) => reads.includes("gap"))
+    .flatMap(({ name, reach }) =>
+      joints.flatMap((joint) =>
+        reach.map((at) => ({
+          setUp,
+          bench,
+          what: "gap" as const,
+          subject: joint.name,
+          at,
+          instrument: name,
+        })),
+      ),
+    );
+}
+
+const cutsOf = ({ pieces }: Cell, { cuts }: SetUp) =>
+  pieces.flatMap((piece) =>
+    piece.cuts.filter(({ group }) => cuts.includes(group)).map((cut) => ({ piece, cut })),
+  );
+
+/** Length and thickness of one piece of each kind. */
+function pieceChecks({ instruments }: Job, { pieces }: Cell): Check[] {
+  const kinds = pieces.filter(({ kind }, i) => pieces.findIndex((piece) => piece.kind === kind) === i);
+  return instruments.flatMap(({ name: instrument, reads }) =>
+    kinds.flatMap(({ name: subject }) =>
+      reads.flatMap((what): Check[] =>
+        what === "gap" || what === "angle"
+          ? []
+          : [{ setUp: null, bench: "none", what, subject, at: null, instrument }],
+      ),
+    ),
+  );
+}
+
+/** The angle of a set-up's first cut. */
+function angleGroups({ instruments }: Job, cell: Cell, setUp: SetUp): CheckGroup[] {
+  const [first] = cutsOf(cell, setUp);
+  if (!first) return [];
+  const { face } = first.cut;
+  const checks = instruments
+    .filter(({ reads }) => reads.includes("angle"))
+    .map(({ name: instrument }): Check => {
+      return { setUp: setUp.name, bench: "none", what: "angle", subject: face, at: null, instrument };
+    });
+  return checks.length > 0 ? [{ bench: "none", setUp, checks }] : [];
+}
+
+function benchGroups(job: Job, cell: Cell, setUp: SetUp): CheckGroup[] {
+  const roles = new Set(cutsOf(cell, setUp).map(({ cut }) => cut.role));
+  const jig = job.jigs.find(({ name }) => name === setUp.jig)!;
+  return BENCH_NAMES.filter((bench) => FOR_ROLE[bench].some((role) => roles.has(role as "point"))).flatMap(
+    (bench): CheckGroup[] => {
+      const made = buildable(() => compileCell(benchNamed(bench, { strip: job.strip, jigAngle: jig.ramp })));
+      return made ? [{ bench, setUp, checks: gapChecks(job.instruments, made, bench, setUp.name) }] : [];
+    },
+  );
+}
+
+/** `null` for a jig whose angle does not suit the bench. */
+function buildable(build: () => Cell): Cell | null {
+  try {
+    return build();
+  } catch (error) {
+    if (error instanceof LatticeError) return null;
+    throw error;
+  }
+}

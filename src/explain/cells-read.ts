@@ -1,0 +1,59 @@
+import { cellSpecimen, type Specimen } from "../calibrate/specimen.js";
+import type { Job } from "../job/job.js";
+import type { Cell } from "../lattice/cell.js";
+import type { Reading } from "../readings/reading.js";
+import { instrumentVariance } from "../readings/reading-loss.js";
+import { ExplainError } from "./explain-error.js";
+
+/** An assembled cell with the gaps seen in it. */
+export interface CellRead {
+  readonly trial: string;
+  /** The cell as its round was cut; all cells of a job share one lay-out. */
+  readonly specimen: Specimen;
+  readonly readings: readonly Reading[];
+  /** The probes that each reading may be of: it reads the widest of them. */
+  readonly probes: readonly (readonly number[])[];
+  /** What the instrument adds to each reading, mm, and the standard deviation that it brings: repeatability, step, and what is not known of its bias. */
+  readonly shift: Float64Array;
+  readonly noise: Float64Array;
+}
+
+/**
+ * The gaps read in assembled cells, cell by cell; readings of trial pieces on benches are left out.
+ *
+ * @throws ExplainError when there are none.
+ */
+export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): CellRead[] {
+  const own = readings.filter(({ bench, what }) => bench === "cell" && what === "gap");
+  if (own.length === 0) {
+    throw new ExplainError(
+      `There is nothing to explain: an explanation needs gaps read in an assembled cell; of ${readings.length} readings none has the bench “cell”. Write for example: c1,1,,cell,hinge-1.end-right|hinge-2.end-left,gap,widest,,0.05,0.1,mm,feeler`,
+    );
+  }
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  return [...new Set(own.map(({ trial }) => trial))].map((trial) => {
+    const list = own.filter((reading) => reading.trial === trial);
+    const tools = list.map(({ instrument }) => instruments.get(instrument)!);
+    return {
+      ...{ trial, readings: list },
+      specimen: cellSpecimen(job, cell, list[0]!.round),
+      probes: list.map((reading) => probesOf(cell, reading)),
+      shift: Float64Array.from(tools, ({ bias }) => bias),
+      noise: Float64Array.from(list, (reading, i) =>
+        Math.sqrt(instrumentVariance(tools[i]!, reading) + tools[i]!.biasTrustedTo ** 2),
+      ),
+    };
+  });
+}
+
+/** Toe and heel of joint j are the probes 2j and 2j + 1. */
+export function probesOf(cell: Cell, { subject, at }: Pick<Reading, "subject" | "at">): number[] {
+  const ends = at === "toe" ? [0] : at === "heel" ? [1] : [0, 1];
+  return cell.joints.flatMap(({ name }, j) =>
+    subject === null || subject === name ? ends.map((end) => 2 * j + end) : [],
+  );
+}
+
+/** Whether a reading only says that nothing goes in; a joint known to be pressed says more. */
+export const nothingGoesIn = ({ value, low, high }: Reading): boolean =>
+  value === null && low === Number.NEGATIVE_INFINITY && high! >= 0;

@@ -1,0 +1,30 @@
+import { resolve } from "node:path";
+import { parseArgs } from "node:util";
+import { loadJob } from "../job/load-job.js";
+import { runStudy } from "./study/run-study.js";
+import { studyFigures } from "./study/study-figures.js";
+import { studyText } from "./study/study-text.js";
+
+/** `node dist/explain/study.js --count 500 --json`: how well explanations hold up, over simulated cells with one cause each. */
+const { values } = parseArgs({
+  options: {
+    count: { type: "string", default: "500" },
+    seed: { type: "string", default: "1" },
+    job: { type: "string", default: resolve(import.meta.dirname, "../../data/alcove-screen") },
+    instrument: { type: "string", default: "shim-strips" },
+    bank: { type: "string", default: "100000" },
+    json: { type: "boolean", default: false },
+  },
+});
+const started = performance.now();
+const study = runStudy(loadJob(values.job), {
+  count: Number(values.count),
+  seed: Number(values.seed),
+  instrument: values.instrument,
+  bank: Number(values.bank),
+  onProgress: (cells) => {
+    if (cells % 50 === 0) process.stderr.write(`… ${cells} cells\n`);
+  },
+});
+const figures = { ...studyFigures(study), seconds: (performance.now() - started) / 1000 };
+process.stdout.write(`${values.json ? JSON.stringify(figures, null, 1) : studyText(figures)}\n`);

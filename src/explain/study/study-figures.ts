@@ -1,0 +1,113 @@
+import { type CalibrationBin, calibrationBins } from "./calibration-bins.js";
+import type { Study, StudyCell } from "./run-study.js";
+
+/** How often the likeliest hypothesis was the true one. */
+export interface FirstChoice {
+  readonly cells: number;
+  readonly explained: number;
+  readonly best: number;
+  /** explained / best. */
+  readonly ratio: number;
+}
+
+/** What a study found. */
+export interface StudyFigures {
+  readonly cells: number;
+  readonly withCause: number;
+  readonly told: Readonly<Record<StudyCell["told"], number>>;
+  /** Every (cell, hypothesis) is a statement. */
+  readonly calibration: readonly CalibrationBin[];
+  /** Over the cells that tell something, and over all. */
+  readonly firstChoice: { readonly told: FirstChoice; readonly all: FirstChoice };
+  /** Mean of log probability given to the truth, over all cells: the larger the better. */
+  readonly logScore: { readonly explained: number; readonly best: number };
+  /** Difference of any probability from the best classifier's: median over cells of the largest, and largest of all, of cells in which at least 100 of its simulated cells count. */
+  readonly difference: { readonly median: number; readonly largest: number; readonly cells: number };
+  /** Share of cells that told something, and of these with the right first choice, by the size of the cause in standard deviations. */
+  readonly bySize: readonly {
+    readonly from: number;
+    readonly to: number;
+    readonly cells: number;
+    readonly told: number;
+    readonly right: number;
+  }[];
+  /** By cause: cells, told, right among the told. */
+  readonly byCause: readonly {
+    readonly cause: string;
+    readonly cells: number;
+    readonly told: number;
+    readonly right: number;
+  }[];
+  /** Largest rise of any hypothesis's odds in a cell where nothing goes in. */
+  readonly closedRise: number;
+}
+
+const COUNTED = 100;
+const SIZES = [0, 0.5, 1, 1.5, 2, 2.5, Number.POSITIVE_INFINITY];
+
+export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
+  const told = cells.filter((cell) => cell.told === "told");
+  const withCause = cells.filter(({ truth }) => hypotheses[truth]!.length > 0);
+  const inUnits = ({ truth, size }: StudyCell): number => {
+    const cause = hypotheses[truth]![0]!;
+    return Math.abs(size - cause.expected) / cause.trustedTo;
+  };
+  const right = (list: readonly StudyCell[]): number =>
+    list.filter((cell) => firstOf(cell.explained) === cell.truth).length / (list.length || 1);
+  const share = (list: readonly StudyCell[]) => {
+    const speaking = list.filter((cell) => cell.told === "told");
+    return { cells: list.length, told: speaking.length / (list.length || 1), right: right(speaking) };
+  };
+  return {
+    cells: cells.length,
+    withCause: withCause.length,
+    told: {
+      told: told.length,
+      closed: cells.filter((cell) => cell.told === "closed").length,
+      undecided: cells.filter((cell) => cell.told === "undecided").length,
+    },
+    calibration: calibrationBins(
+      cells.flatMap(({ truth, explained }) =>
+        explained.map((probability, k) => ({ probability, true: k === truth })),
+      ),
+    ),
+    firstChoice: { told: firstChoice(told), all: firstChoice(cells) },
+    logScore: { explained: logScore(cells, "explained"), best: logScore(cells, "best") },
+    difference: differenceOf(told),
+    bySize: SIZES.slice(1).map((to, i) => ({
+      ...{ from: SIZES[i]!, to },
+      ...share(withCause.filter((cell) => inUnits(cell) >= SIZES[i]! && inUnits(cell) < to)),
+    })),
+    byCause: hypotheses.map(([cause], k) => ({
+      cause: cause?.name ?? "nothing but scatter",
+      ...share(cells.filter(({ truth }) => truth === k)),
+    })),
+    closedRise: Math.max(1, ...cells.filter((c) => c.told === "closed").map((c) => c.largestRise)),
+  };
+}
+
+const firstOf = (probabilities: readonly number[]): number =>
+  probabilities.indexOf(Math.max(...probabilities));
+
+function firstChoice(cells: readonly StudyCell[]): FirstChoice {
+  const right = (whose: "explained" | "best"): number =>
+    cells.filter((cell) => firstOf(cell[whose]) === cell.truth).length / (cells.length || 1);
+  const [explained, best] = [right("explained"), right("best")];
+  return { cells: cells.length, explained, best, ratio: explained / best };
+}
+
+function logScore(cells: readonly StudyCell[], whose: "explained" | "best"): number {
+  return cells.reduce((sum, cell) => sum + Math.log(cell[whose][cell.truth] ?? Number.NaN), 0) / cells.length;
+}
+
+function differenceOf(cells: readonly StudyCell[]): StudyFigures["difference"] {
+  const largest = cells
+    .filter(({ bestEffective }) => bestEffective >= COUNTED)
+    .map(({ explained, best }) => Math.max(...explained.map((p, k) => Math.abs(p - best[k]!))))
+    .sort((a, b) => a - b);
+  return {
+    median: largest[Math.floor(largest.length / 2)] ?? Number.NaN,
+    largest: largest.at(-1) ?? Number.NaN,
+    cells: largest.length,
+  };
+}

@@ -1,0 +1,209 @@
+import { bestCheck } from "../../explain/best-check.js";
+import type { Cause } from "../../explain/cause.js";
+import { nothingGoesIn } from "../../explain/cells-read.js";
+import { type Explanation, TELLING, type Verdict } from "../../explain/explain-cells.js";
+import type { SizeFound } from "../../explain/size-found.js";
+import { type Unseen, wouldSee } from "../../explain/would-see.js";
+import type { Job } from "../../job/job.js";
+import { CAUTIONS } from "./cautions.js";
+import { checkText, foreseenTexts } from "./check-text.js";
+import { angleText, signed, smallLength } from "./shop-numbers.js";
+import { textTable, wrapped } from "./text-table.js";
+
+/** Causes less probable than this are put together in the last row. */
+const NAMED = 0.01;
+
+/** `nothing but scatter`, a cause's name, or `several at once`. */
+export function hypothesisName({ causes: [cause, ...others] }: Verdict): string {
+  if (!cause) return "nothing but scatter";
+  return others.length > 0 ? "several at once" : cause.name;
+}
+
+/** The cause of a hypothesis with one, and how large it would be. */
+function single({ causes, sizes }: Verdict): { cause: Cause; size: SizeFound } | null {
+  return causes.length === 1 ? { cause: causes[0]!, size: sizes[0]! } : null;
+}
+
+/** What the gaps of assembled cells say, for reading. */
+export function explanationText(explanation: Explanation): string {
+  const { told } = explanation;
+  const body = told === "told" ? toldLines(explanation) : untoldLines(explanation);
+  return [
+    "WHY DOES IT GAP?",
+    wrapped(readText(explanation)),
+    "",
+    ...body,
+    "",
+    wrapped(
+      "Every cause is as likely as any other beforehand, its size within the tolerance that the job states; the scatter from cut to cut is in all of them. “Several at once” lets every source vary: trial cuts tell those apart (sukima calibrate).",
+    ),
+    "",
+    ...CAUTIONS.map((caution) => wrapped(`! ${caution}`)),
+    "",
+  ].join("\n");
+}
+
+function readText({ cells, told }: Explanation): string {
+  const all = cells.flatMap(({ readings }) => readings);
+  const open = all.filter((reading) => !nothingGoesIn(reading)).length;
+  const where = `${all.length} gaps read in ${cells.length === 1 ? "one cell" : `${cells.length} cells`}`;
+  if (told === "closed") return `${where}; nothing goes in anywhere.`;
+  return `${where}; something goes in at ${open}.`;
+}
+
+function toldLines(explanation: Explanation): string[] {
+  const { verdicts, job } = explanation;
+  const named = verdicts.filter(({ probability }) => probability >= NAMED);
+  const [first, second] = [verdicts[0]!, verdicts[1]!];
+  const rest = verdicts.slice(named.length).reduce((sum, { probability }) => sum + probability, 0);
+  const check = bestCheck(explanation, first, second);
+  return [
+    textTable(
+      ["cause", "probability", "before", "if so, how large (95 %)", "that is"],
+      [
+        ...named.map((verdict) => verdictRow(verdict, job)),
+        ...(named.length < verdicts.length ? [["all others together", percent(rest), "", "", ""]] : []),
+      ],
+      [1, 2, 3],
+    ),
+    "",
+    ...severalLines(explanation),
+    ...checkLines(explanation, first, second, check),
+  ];
+}
+
+/** Where several causes at once are likely: which of them would be off in that case. */
+function severalLines({ verdicts, job }: Explanation): string[] {
+  const several = verdicts.find(
+    ({ causes, probability }) => causes.length > 1 && probability >= SEVERAL_NAMED,
+  );
+  if (!several) return [];
+  const rows = several.causes
+    .map((cause, k) => ({ cause, size: several.sizes[k]! }))
+    .filter(({ size }) => size.thatSide >= LIKELY_SIDE)
+    .map(({ cause, size }) => {
+      const one = { ...several, causes: [cause], sizes: [size] };
+      return [cause.name, intervalText(one, job), sideText(one)];
+    });
+  const what =
+    rows.length > 0
+      ? "If several causes are at work at once, these are likely off (95 % intervals):"
+      : "If several causes are at work at once, the readings do not say which way any of them is off.";
+  const table = rows.length > 0 ? [textTable(["cause", "between", "that is"], rows, [1])] : [];
+  return [wrapped(what), ...table, ""];
+}
+
+function checkLines(
+  { job }: Explanation,
+  first: Verdict,
+  second: Verdict,
+  check: ReturnType<typeof bestCheck>,
+): string[] {
+  const between = `${hypothesisName(first)} from ${hypothesisName(second)}`;
+  const byHand = [first, second].flatMap((verdict) =>
+    single(verdict)?.cause.kind === "grid" ? [GRID_CHECK] : [],
+  );
+  if (!check)
+    return [
+      wrapped(
+        `To tell ${between}: no reading of the job's instruments would. ${byHand[0] ?? "Look at the drawings of both."}`,
+      ),
+    ];
+  const [a, b] = foreseenTexts(check, job);
+  return [
+    wrapped(`To tell ${between}: ${checkText(check.check)}`),
+    wrapped(
+      `It should show ${a} if it is ${hypothesisName(first)}, ${b} if it is ${hypothesisName(second)} (nine times in ten). Expected information ${check.bits.toFixed(2)} of 1 bit.`,
+    ),
+    ...byHand.slice(0, 1).map((text) => wrapped(text)),
+  ];
+}
+
+const GRID_CHECK =
+  "The grid itself can be measured too: across the opening both ways, and along both its diagonals, which are equal when it is not racked.";
+
+function untoldLines(explanation: Explanation): string[] {
+  const { told, largestRise, job } = explanation;
+  const unseen = wouldSee(explanation);
+  const rule =
+    told === "closed"
+      ? `These readings tell nothing of the cause. No hypothesis's odds have risen by more than a factor ${largestRise.toFixed(1)}; where all is closed to the instrument, none is named. What they do say is how large an error may be and still not show:`
+      : `These readings tell next to nothing of the cause: no hypothesis's odds have risen by a factor ${TELLING} (the most is ${largestRise.toFixed(1)}), so the probabilities are what they were before, to within that, and none is named. What could be wrong and still look like this:`;
+  return [
+    wrapped(rule),
+    "",
+    textTable(
+      ["cause", "may be (95 %)", "what would see it", "bits"],
+      unseen.byCause.map(({ verdict, check }) => [
+        hypothesisName(verdict),
+        intervalText(verdict, job),
+        check ? checkText(check.check) : "none of the job's instruments",
+        check ? check.bits.toFixed(2) : "",
+      ]),
+      [1, 3],
+    ),
+    "",
+    wrapped(sightText(unseen, job)),
+  ];
+}
+
+function sightText({ inThisCell, medianWidest }: Unseen, { units }: Job): string {
+  const [best] = inThisCell;
+  const half = `If something is wrong, half of such cells have their widest gap under ${smallLength(Math.max(0, medianWidest), units)}`;
+  if (!best || best.chance < 0.05) {
+    return `${half}: no instrument of this job would find one in the assembled cell; measure pieces or trial cuts instead, as above.`;
+  }
+  return `${half}. In the same cell ${best.instrument} (${best.at}) would find a gap ${percent(best.chance)} of the time.`;
+}
+
+function verdictRow(verdict: Verdict, job: Job): string[] {
+  const { probability, standardError, prior } = verdict;
+  return [
+    hypothesisName(verdict),
+    `${percent(probability)} ± ${percent(2 * standardError)}`,
+    percent(prior),
+    single(verdict) ? `${sizeText(verdict, job)} (${intervalText(verdict, job)})` : "",
+    sideText(verdict),
+  ];
+}
+
+/** Of a hypothesis with one cause: its most probable size. */
+export function sizeText(verdict: Verdict, { units }: Job): string {
+  const one = single(verdict);
+  if (!one) return "";
+  const { cause, size } = one;
+  return signed(cause.measure === "angle" ? angleText(size.size) : smallLength(size.size, units));
+}
+
+function intervalText(verdict: Verdict, { units }: Job): string {
+  const one = single(verdict);
+  if (!one) return "";
+  const { cause, size } = one;
+  const text = (value: number): string =>
+    signed(cause.measure === "angle" ? angleText(value) : smallLength(value, units));
+  return `${text(size.interval[0])} to ${text(size.interval[1])}`;
+}
+
+/** From this probability on, several causes at once are looked at; a cause is named that is this surely off to one side. */
+const SEVERAL_NAMED = 0.1;
+const LIKELY_SIDE = 0.8;
+
+/** Below this, either side is possible. */
+const SURE_SIDE = 0.975;
+
+/** Of a hypothesis with one cause: what its size is called in the shop. */
+export function sideText(verdict: Verdict): string {
+  const one = single(verdict);
+  if (!one) return verdict.causes.length > 1 ? "each within its tolerance" : "";
+  const { cause, size } = one;
+  const says = cause.says[size.size > 0 ? 0 : 1];
+  return size.thatSide >= SURE_SIDE ? says : `${says} (${percent(size.thatSide)})`;
+}
+
+/** Whole per cent; under one with a tenth. */
+const percent = (share: number): string =>
+  100 * share >= 1 || share === 0
+    ? `${Math.round(100 * share)} %`
+    : share < 0.001
+      ? "< 0.1 %"
+      : `${(100 * share).toFixed(1)} %`;

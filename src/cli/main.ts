@@ -9,6 +9,7 @@ import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
 import type { PredictFlags } from "./predict.js";
 import type { SimulateFlags } from "./simulate.js";
+import { addWorkshopCommands } from "./workshop-commands.js";
 
 // Each command's code is loaded when it is called: a prediction need not wait for what a notebook needs.
 
@@ -103,6 +104,8 @@ program
     const { simulateCommand } = await import("./simulate.js");
     print(simulateCommand(folder, flags));
   });
+
+addWorkshopCommands(program, { print, progress, wholeNumber });
 
 addLearningCommands(program, { print, wholeNumber });
 

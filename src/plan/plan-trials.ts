@@ -4,7 +4,7 @@ import { fitSources, type SourceFit } from "../calibrate/fit-sources.js";
 import { cellSpecimen } from "../calibrate/specimen.js";
 import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
-import { TRIAL_COSTS, type TrialCosts } from "../job/trial-costs.js";
+import type { TrialCosts } from "../job/trial-costs.js";
 import type { Reading } from "../readings/reading.js";
 import { chooseTrials, type TrialChoice } from "./choose-trials.js";
 import { type Criterion, criterionValue, inverseOf } from "./criterion.js";
@@ -26,7 +26,10 @@ export interface PlanOptions {
   readonly minutes?: number;
   /** Chance with which the verdict is to be safe; default {@link SURE}. */
   readonly sure?: number;
+  /** Default: the job's. */
   readonly costs?: TrialCosts;
+  /** Errors the shop might have that are weighed; default {@link SCENARIOS}. */
+  readonly scenarios?: number;
   readonly seed?: number;
   readonly onProgress?: (step: string) => void;
 }
@@ -90,7 +93,7 @@ export function planTrials(
   readings: readonly Reading[] = [],
   options: PlanOptions = {},
 ): TrialPlan {
-  const { aim = "gap", trials = PLANNED, sure = SURE, costs = TRIAL_COSTS, seed = 1 } = options;
+  const { aim = "gap", trials = PLANNED, sure = SURE, costs = job.trialCosts, seed = 1 } = options;
   const { onProgress = () => {} } = options;
   onProgress(readings.length > 0 ? "fitting what was read so far" : "starting from what the job trusts");
   const fit = fitSources(job, readings);
@@ -105,7 +108,7 @@ export function planTrials(
     p,
   )!;
   onProgress("weighing every trial that could be cut");
-  const scenarios = drawScenarios(fit, SCENARIOS, seed);
+  const scenarios = drawScenarios(fit, options.scenarios ?? SCENARIOS, seed);
   const kinds = trialOptions(job, costs, { unknowns: p, scenarios, base, criterion, seed });
   const choice: TrialChoice = {
     unknowns: p,
@@ -141,11 +144,11 @@ export function planTrials(
     uncertainties: uncertaintiesOf(sources, known[0]!, known.at(-1)!),
     efficiency: efficiencyOf(choice, chosen),
     safety: safetyOf({ choice, kinds, sources, leeways, sure, seed }, chosen.kinds),
-    readings: planned.flatMap(({ option, trial }, k) =>
+    readings: planned.flatMap(({ option, trial }) =>
       option.readings.map(
         (reading, i): Reading => ({
           ...reading,
-          ...{ id: `p${k + 1}-${i + 1}`, trial, value: null },
+          ...{ id: `${trial}-${i + 1}`, trial, value: null },
           ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
         }),
       ),

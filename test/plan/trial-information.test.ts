@@ -44,7 +44,7 @@ describe("what readings of values tell", () => {
     const [told] = trialInformation(job, hand, [truth], 1).of(every(hand));
     const likelihood = likelihoodOf(job, sources, simulateTrials(job, hand, { truth, seed: 4 }));
     const x = truth.map((value, i) => value / sources[i]!.trustedTo);
-    const { terms } = profileOf({ ...likelihood, priors: false })(x);
+    const { terms } = profileOf({ ...likelihood, priorWeight: 0 })(x);
     const found = expectedInformation(terms, p);
     const largest = Math.max(...found);
     for (let k = 0; k < p * p; k++) expect(Math.abs(told![k]! - found[k]!)).toBeLessThan(1e-6 * largest);

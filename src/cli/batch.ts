@@ -1,0 +1,51 @@
+import { goNoGoSizes } from "../batch/go-no-go.js";
+import { watchBatch } from "../batch/watch-batch.js";
+import { loadJob } from "../job/load-job.js";
+import { type BatchTable, loadBatchTable } from "../job/tables/load-batch-table.js";
+import { batchJson } from "../report/workshop/batch-json.js";
+import { batchText, type NamedWatch } from "../report/workshop/batch-text.js";
+import { CliError } from "./fail.js";
+
+export interface BatchFlags {
+  readonly json?: boolean;
+  /** A job whose limits give go and no-go sizes. */
+  readonly job?: string;
+  /** mm. */
+  readonly target?: number;
+  readonly deviation?: number;
+}
+
+/** `sukima batch FILE`: whether the lengths or gaps of a batch stay where they were. */
+export function batchCommand(file: string, { json, job, target, deviation }: BatchFlags): string {
+  const table = loadBatchTable(file);
+  const pieces = [...new Set(table.rows.map(({ piece }) => piece))];
+  const watches = pieces.map((piece) => watched(table, piece, target, deviation));
+  const loaded = job === undefined ? null : loadJob(job);
+  const sizes = loaded && goNoGoSizes(loaded);
+  if (json) return JSON.stringify(batchJson(watches, sizes), null, 1);
+  return batchText(watches, sizes, loaded?.units ?? table.units);
+}
+
+function watched(
+  { rows, what, units }: BatchTable,
+  piece: string,
+  target: number | undefined,
+  deviation: number | undefined,
+): NamedWatch {
+  const own = rows.filter((row) => row.piece === piece);
+  const values = own.map(({ value }) => value);
+  const of = piece === "" ? "" : ` of ${piece}`;
+  if (values.length < 2)
+    throw new CliError(
+      `There must be two pieces${of} at least to see how they differ; the table has ${values.length}.`,
+    );
+  if (deviation === undefined && values.every((value) => value === values[0]))
+    throw new CliError(
+      `All pieces${of} read the same, so that nothing tells how they scatter; read them finer, or give --deviation in mm.`,
+    );
+  const watch = watchBatch(values, {
+    ...(target === undefined ? {} : { target }),
+    ...(deviation === undefined ? {} : { standardDeviation: deviation }),
+  });
+  return { piece, what, units, ids: own.map(({ id }) => id), watch };
+}

@@ -1,0 +1,33 @@
+import { GaugeStudyError } from "../gauge/gauge-reading.js";
+import { type GaugeStudy, gaugeStudy } from "../gauge/gauge-study.js";
+import { type GaugeTable, loadGaugeTable } from "../job/tables/load-gauge-table.js";
+import { gaugeJson } from "../report/workshop/gauge-json.js";
+import { gaugeText, type NamedStudy } from "../report/workshop/gauge-text.js";
+import { CliError } from "./fail.js";
+
+export interface GaugeFlags {
+  readonly json?: boolean;
+  /** Full width of the tolerance, mm or degrees. */
+  readonly tolerance?: number;
+}
+
+/** `sukima gauge FILE`: how far each instrument of a table of repeated readings repeats, and its readers agree. */
+export function gaugeCommand(file: string, { json, tolerance }: GaugeFlags): string {
+  const studies = loadGaugeTable(file).map((table): NamedStudy => {
+    const { instrument, kind, unit } = table;
+    const units = unit === "in" || unit === "thou" ? "in" : "mm";
+    return { instrument, kind, units, study: studied(table, tolerance) };
+  });
+  if (json) return JSON.stringify(studies.map(gaugeJson), null, 1);
+  return studies.map(gaugeText).join("\n");
+}
+
+function studied({ readings, kind, instrument }: GaugeTable, tolerance: number | undefined): GaugeStudy {
+  const width = kind === "angle" ? ((tolerance ?? 0) * Math.PI) / 180 : tolerance;
+  try {
+    return gaugeStudy(readings, tolerance === undefined ? {} : { tolerance: width! });
+  } catch (error) {
+    if (!(error instanceof GaugeStudyError)) throw error;
+    throw new CliError(instrument === "" ? error.message : `${instrument}: ${error.message}`);
+  }
+}

@@ -1,0 +1,84 @@
+import { type Command, InvalidArgumentError, Option } from "commander";
+import type { BatchFlags } from "./batch.js";
+import type { GaugeFlags } from "./gauge.js";
+import type { PlanFlags } from "./plan.js";
+import type { RecordFlags } from "./record.js";
+
+export interface CommandTools {
+  readonly print: (text: string) => void;
+  readonly progress: (step: string) => void;
+  readonly wholeNumber: (text: string) => number;
+}
+
+function amount(text: string): number {
+  const value = Number(text);
+  if (!(Number.isFinite(value) && value > 0))
+    throw new InvalidArgumentError("Write a number greater than zero, for example 44.1.");
+  return value;
+}
+
+function chance(text: string): number {
+  const value = Number(text);
+  if (!(value > 0 && value < 1))
+    throw new InvalidArgumentError("Write a share between 0 and 1, for example 0.9.");
+  return value;
+}
+
+/** The commands around a calibration: what to cut, how good the gauges are, whether a batch stays steady, what to keep of the jigs. */
+export function addWorkshopCommands(program: Command, { print, progress, wholeNumber }: CommandTools): void {
+  program
+    .command("plan")
+    .description("which trials to cut next, before any data exist or after")
+    .argument("<folder>", "a job folder with job.yaml, and trials.csv once there is one")
+    .addOption(
+      new Option("--aim <what>", "gap: the worst gap of a cell; all: every jig and stop")
+        .choices(["gap", "all"])
+        .default("gap"),
+    )
+    .option("--trials <number>", "most trials to plan (6)", wholeNumber)
+    .option("--minutes <number>", "most minutes they may take together", amount)
+    .option("--sure <share>", "chance with which the verdict is to be safe (0.9)", chance)
+    .option("--out <file>", "write the planned readings as a table of trials to fill in")
+    .option("--json", "print the numbers, in mm and degrees, for other programs")
+    .option("--seed <number>", "seed of the errors a shop might have", wholeNumber, 1)
+    .action(async (folder: string, flags: PlanFlags) => {
+      const { planCommand } = await import("./plan.js");
+      print(planCommand(folder, flags, progress));
+    });
+
+  program
+    .command("gauge")
+    .description("how far an instrument repeats and its readers agree, from repeated readings")
+    .argument("<file>", "a table with part and value, and where they differ reader, instrument and unit")
+    .option("--tolerance <width>", "full width of the tolerance it is for, mm or degrees", amount)
+    .option("--json", "print the numbers, in mm and degrees, for other programs")
+    .action(async (file: string, flags: GaugeFlags) => {
+      const { gaugeCommand } = await import("./gauge.js");
+      print(gaugeCommand(file, flags));
+    });
+
+  program
+    .command("batch")
+    .description("whether the lengths or gaps of a batch stay steady, or a stop creeps")
+    .argument("<file>", "a table with length or gap, one row a piece in the order of cutting")
+    .option("--job <folder>", "a job whose limits give go and no-go sizes and a master")
+    .option("--target <mm>", "what the pieces should be (the mean of the first)", amount)
+    .option("--deviation <mm>", "standard deviation from piece to piece (from the pieces)", amount)
+    .option("--json", "print the numbers, in mm, for other programs")
+    .action(async (file: string, flags: BatchFlags) => {
+      const { batchCommand } = await import("./batch.js");
+      print(batchCommand(file, flags));
+    });
+
+  program
+    .command("record")
+    .description("keep what the trial cuts found of the jigs, for the next job to start from")
+    .argument("<folder>", "a job folder with job.yaml and trials.csv")
+    .requiredOption("--out <file>", "where the record goes")
+    .option("--moved", "the moves of the card have been made: record the jigs as they stand now")
+    .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+    .action(async (folder: string, flags: RecordFlags) => {
+      const { recordCommand } = await import("./record.js");
+      print(recordCommand(folder, flags, progress));
+    });
+}

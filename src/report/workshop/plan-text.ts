@@ -1,0 +1,107 @@
+import type { PlannedTrial, Safety, TrialPlan } from "../../plan/plan-trials.js";
+import type { Sample } from "../../plan/station.js";
+import type { Reading } from "../../readings/reading.js";
+import { CAUTIONS } from "../text/cautions.js";
+import { angleText, COVERAGE, chanceText, smallLength } from "../text/shop-numbers.js";
+import { subjectText } from "../text/subject-text.js";
+import { textTable, wrapped } from "../text/text-table.js";
+
+/** A plan for reading: the trials one by one, what will be known after them, and when the verdict is safe. */
+export function planText(plan: TrialPlan): string {
+  const { job, trials, minutes, pieces, sources, uncertainties } = plan;
+  const rows = sources.map((source, i) => {
+    const text = (u: number): string =>
+      source.angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units);
+    return [source.name, `± ${text(uncertainties[i]!.before)}`, `± ${text(uncertainties[i]!.after)}`];
+  });
+  return [
+    "WHAT TO CUT NEXT",
+    wrapped(startSentence(plan)),
+    "",
+    ...(trials.length === 0
+      ? [wrapped("No trial that this job can cut and read tells anything that is not known already.")]
+      : alike(trials).flatMap((group) => trialLines(plan, group))),
+    "",
+    `Together about ${amountText(minutes, pieces)}.`,
+    wrapped(
+      `These gain ${chanceText(plan.efficiency)} of what any trials taking as many minutes could (a bound that no plan beats).`,
+    ),
+    "",
+    `Error sources, U (${COVERAGE.percent} %), expected`,
+    textTable(["error source", "now", "after these"], rows, [1, 2]),
+    "",
+    wrapped(safetyText(plan.safety, trials.length)),
+    "",
+    ...CAUTIONS.map((line) => wrapped(line)),
+    "",
+  ].join("\n");
+}
+
+function startSentence({ aim, readingsBefore, gapBefore, job }: TrialPlan): string {
+  const from =
+    readingsBefore === 0
+      ? "Before any reading, from what the job trusts"
+      : `After ${readingsBefore} readings`;
+  const to = aim === "gap" ? "to know the worst gap of a cell best" : "to know every error source best";
+  return `${from}, ${to}. Not knowing the sources now makes the worst gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
+}
+
+/** Trials of a kind that follow each other, together. */
+function alike(trials: readonly PlannedTrial[]): PlannedTrial[][] {
+  const groups: PlannedTrial[][] = [];
+  for (const trial of trials) {
+    const last = groups.at(-1);
+    if (last !== undefined && last[0]!.option === trial.option) last.push(trial);
+    else groups.push([trial]);
+  }
+  return groups;
+}
+
+function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[] {
+  const { option } = group[0]!;
+  const after = smallLength(COVERAGE.factor * group.at(-1)!.gapAfter, job.units);
+  const each = group.length > 1 ? `${group.length} times ` : "";
+  return [
+    `${group.map(({ trial }) => trial).join(", ")}: ${each}${sampleText(option.sample)}, ${amountText(option.minutes, option.pieces)}${each && " each"}`,
+    ...option.stops.map(({ station, readings }) =>
+      wrapped(
+        `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings)}`,
+        92,
+        "   ",
+      ),
+    ),
+    `   then the worst gap is known to ± ${after}`,
+  ];
+}
+
+function sampleText(sample: Sample): string {
+  if (sample.kind === "set-up") return `a trial piece cut at ${sample.setUp}`;
+  return sample.kind === "piece" ? `one whole ${sample.piece}` : "a whole cell";
+}
+
+const placeText = (bench: Reading["bench"]): string =>
+  bench === "none" ? "in the hand" : bench === "cell" ? "put together" : `on ${bench}`;
+
+/** Readings of one station, the quantity named once: `angle of start-left, end-left; length of hinge-1`. */
+function readingsText(readings: readonly Reading[]): string {
+  const kinds = [...new Set(readings.map(({ what }) => what))];
+  return kinds
+    .map((what) => {
+      const own = readings.filter((reading) => reading.what === what);
+      const named = own.map((reading) => `${subjectText(reading)}${reading.at ? ` (${reading.at})` : ""}`);
+      return `${what} of ${named.join(", ")}`;
+    })
+    .join("; ");
+}
+
+const amountText = (minutes: number, pieces: number): string =>
+  `${Number(minutes.toFixed(1))} minutes and ${pieces} ${pieces === 1 ? "piece" : "pieces"}`;
+
+function safetyText({ sure, now, afterPlan, piecesNeeded, trialsNeeded }: Safety, planned: number): string {
+  const wanted = `The verdict counts as safe when, with a chance of ${chanceText(sure)}, knowing every error exactly would not make another setting worth its cost.`;
+  const standing = `That chance is ${chanceText(now)} now${planned > 0 ? ` and would be ${chanceText(afterPlan)} after these trials` : ""}.`;
+  if (piecesNeeded === 0) return `${wanted} ${standing} It is safe now.`;
+  if (piecesNeeded === null)
+    return `${wanted} ${standing} More trials of these kinds do not make it safe: finer instruments or less scatter from cut to cut would.`;
+  return `${wanted} ${standing} It takes about ${piecesNeeded} ${piecesNeeded === 1 ? "piece" : "pieces"} in ${trialsNeeded} ${trialsNeeded === 1 ? "trial" : "trials"}.`;
+}

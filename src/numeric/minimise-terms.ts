@@ -40,7 +40,7 @@ const FIRST_RADII = [100, 1, 0.01];
 const LEAST_INFLUENCE = 1e-6;
 /** An unknown is lost when its column has shrunk to this share of the longest it has been … */
 const LOST = 1e-8;
-/** … and a change to this many times itself would stay below the residuals' own size. */
+/** … and a change by this many times the largest it has been would stay below the residuals' own size. */
 const UNTOLD = 1e3;
 /** Below this cosine the gradient is rounding. */
 const FLAT = 1e-14;
@@ -53,6 +53,7 @@ const UNCLEAR = 1e3;
 /** … and must come down to this share of itself. */
 const FLATTER = 0.9;
 
+const CONVERGED: readonly MinimiseStatus[] = ["step", "gradient", "arithmetic", "kink"];
 const SENTENCES: Record<MinimiseStatus, string> = {
   step: "Ended on a full step too short to matter.",
   gradient: "Ended on a gradient of zero to rounding.",
@@ -120,18 +121,21 @@ function descend(
   const n = start.length;
   let [x, terms, here] = [start, startTerms, weighTerms(startTerms, n)];
   const longest = new Float64Array(n);
+  const furthest = new Float64Array(n);
   let radius = 0;
   const end = (status: MinimiseStatus, steps: number): Minimum => {
-    const sound = status === "step" || status === "gradient" || status === "arithmetic" || status === "kink";
-    const verdict = sound && hasLost(x, here, longest) ? "lost" : status;
+    const verdict = status !== "steps" && hasLost(here, longest, furthest) ? "lost" : status;
     return {
       ...{ x, terms, steps, status: verdict, gradientCosine: here.cosine },
-      converged: sound && verdict === status,
+      converged: CONVERGED.includes(verdict),
       sentence: SENTENCES[verdict],
     };
   };
   for (let steps = 1; steps <= mostSteps; steps++) {
-    for (let j = 0; j < n; j++) longest[j] = Math.max(longest[j]!, here.lengths[j]!);
+    for (let j = 0; j < n; j++) {
+      longest[j] = Math.max(longest[j]!, here.lengths[j]!);
+      furthest[j] = Math.max(furthest[j]!, Math.abs(x[j]!));
+    }
     const scale = scaleOf(x, longest);
     const extent = lengthOf(x.map((value, j) => value * scale[j]!));
     if (here.cosine <= FLAT) return end("gradient", steps);
@@ -160,8 +164,9 @@ function descend(
         break;
       }
       if (promised <= noise || length <= (kinked ? stepTolerance : Number.EPSILON) * extent) {
-        if (here.cosine <= FLAT_ENOUGH) return end("arithmetic", steps);
-        return end(kinked ? "kink" : "stuck", steps);
+        if (here.cosine > FLAT_ENOUGH) return end(kinked ? "kink" : "stuck", steps);
+        if (!kinked) ({ x, terms, here } = polish(evaluate, { x, terms, here }, scale));
+        return end("arithmetic", steps);
       }
       radius = 0.25 * Math.min(length, radius);
     }
@@ -177,12 +182,10 @@ function scaleOf(x: Float64Array, longest: Float64Array): Float64Array {
 
 /** Whether an unknown went so far that the terms no longer feel it; the residuals' size over √terms stands for the noise of one term. */
 function hasLost(
-  x: Float64Array,
   { lengths, size, residual }: WeightedTerms,
   longest: Float64Array,
+  furthest: Float64Array,
 ): boolean {
   const noise = size / Math.sqrt(residual.length);
-  return lengths.some(
-    (length, j) => length <= LOST * longest[j]! && noise > UNTOLD * length * Math.abs(x[j]!),
-  );
+  return lengths.some((length, j) => length <= LOST * longest[j]! && noise > UNTOLD * length * furthest[j]!);
 }

@@ -70,5 +70,14 @@ export { type Html, show } from "./report/display/show.js";
 export { NotebookError } from "./report/notebook-error.js";
 export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
 export { CAUTIONS } from "./report/text/cautions.js";
-export { adviceTable, readingsTable, sourcesTable } from "./report/text/tables.js";
+export type { Figure } from "./report/text/figure.js";
+export { type Column, resultTable } from "./report/text/result-table.js";
+export {
+  adviceTable,
+  ERROR_SIZES,
+  gapsTable,
+  readingsTable,
+  sensitivitiesTable,
+  sourcesTable,
+} from "./report/text/tables.js";
 export { SeatingError } from "./seating/seating-model.js";

@@ -84,7 +84,10 @@ export function readText({ reading }: Pick<ResidualRow, "reading">, { units }: J
   if (reading.value !== null) return text(reading.value);
   if (reading.low === Number.NEGATIVE_INFINITY) return `under ${text(reading.high!)}`;
   if (reading.high === Number.POSITIVE_INFINITY) return `over ${text(reading.low!)}`;
-  return `${text(reading.low!)} to ${text(reading.high!)}`;
+  const low = text(reading.low!);
+  const high = text(reading.high!);
+  // One unit for both ends where it is the same word.
+  return `${/^[\d.]+ (?:mm|thou)$/.test(low) ? low.replace(/ \D+$/, "") : low} to ${high}`;
 }
 
 function residualRow(row: ResidualRow, job: Job): string[] {

@@ -1,4 +1,11 @@
-import { formatAngle, formatLength, formatWithUncertainty, type LengthUnit } from "../../quantity/index.js";
+import {
+  formatAngle,
+  formatLength,
+  formatWithUncertainty,
+  type LengthUnit,
+  type ResultText,
+  type ResultUnit,
+} from "../../quantity/index.js";
 
 /** Coverage factor of every expanded uncertainty printed, and its level of confidence (JCGM 100:2008, G.6.6). */
 export const COVERAGE = { factor: 2, percent: 95 } as const;
@@ -28,22 +35,24 @@ export const signed = (text: string): string => (/^[−-]/.test(text) ? text : `
 export function errorText(value: number, u: number, kind: "angle" | "length", units: LengthUnit): string {
   const unit = kind === "angle" ? "deg" : SMALL_UNIT[units];
   if (!(u > 0)) return signed(kind === "angle" ? angleText(value) : smallLength(value, units));
-  const {
-    value: rounded,
-    uncertainty,
-    mark,
-  } = formatWithUncertainty(value, COVERAGE.factor * u, {
-    unit,
-    significantDigits: (1 + Number(startsWithOne(COVERAGE.factor * u, kind, units))) as 1 | 2,
-  });
+  const { value: rounded, uncertainty, mark } = expandedParts(value, COVERAGE.factor * u, unit);
   return `${signed(`${rounded}${mark}`)} ± ${uncertainty}${mark}`;
 }
 
-/** Whether the first significant digit, in the unit printed, is a 1: rounding such a number to one digit would change it by up to half. */
-function startsWithOne(value: number, kind: "angle" | "length", units: LengthUnit): boolean {
-  const inUnit = kind === "angle" ? (value * 180) / Math.PI : units === "mm" ? value : (value / 25.4) * 1000;
-  return /^1/.test(inUnit.toExponential(3));
+/**
+ * A value and its expanded uncertainty, rounded to it: to one figure, to two where it begins with a 1, for rounding such a number to one would
+ * change it by up to half. mm or rad, as the unit has it; U > 0.
+ */
+export function expandedParts(value: number, U: number, unit: ResultUnit): ResultText {
+  const inUnit = U / SIZE[unit];
+  const significantDigits = /^1/.test(inUnit.toExponential(3)) ? 2 : 1;
+  return formatWithUncertainty(value, U, { unit, significantDigits });
 }
+
+/** mm or rad. */
+const SIZE: Readonly<Record<ResultUnit, number>> = {
+  ...{ mm: 1, in: 25.4, thou: 0.0254, deg: Math.PI / 180, arcmin: Math.PI / 10800 },
+};
 
 /** A chance in whole per cent, never 0 or 100 for what is neither. */
 export function chanceText(share: number): string {

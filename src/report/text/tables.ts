@@ -1,15 +1,20 @@
 import type { Calibration } from "../../calibrate/calibrate-job.js";
+import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 import type { Job } from "../../job/job.js";
+import type { CellPrediction } from "../../predict/predict-cell.js";
+import type { Sensitivity } from "../../predict/sensitivity/sensitivity-table.js";
+import type { ResultUnit } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
 import type { Html } from "../display/show.js";
-import { readText, sourceRows } from "./calibration-text.js";
+import { readText } from "./calibration-text.js";
+import type { Figure } from "./figure.js";
 import { htmlTable } from "./html-table.js";
+import { type Column, resultTable } from "./result-table.js";
+import { COVERAGE } from "./shop-numbers.js";
 import { subjectText } from "./subject-text.js";
 import { textTable } from "./text-table.js";
 
-function bothWays(heading: string[], rows: string[][], right: number[]): Html {
-  return { html: htmlTable(heading, rows, right), text: textTable(heading, rows, right) };
-}
+const smallUnit = ({ units }: Pick<Job, "units">): ResultUnit => (units === "mm" ? "mm" : "thou");
 
 /** The readings as they were taken, in the job's units. */
 export function readingsTable(job: Job, readings: readonly Reading[]): Html {
@@ -22,21 +27,77 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
     readText({ reading }, job),
     reading.instrument,
   ]);
-  return bothWays(["id", "trial", "bench", "joint, cut or piece", "what", "read", "with"], rows, [5]);
+  const heading = ["id", "trial", "bench", "joint, cut or piece", "what", "read", "with"];
+  return { html: htmlTable(heading, rows, [5]), text: textTable(heading, rows, [5]) };
 }
 
 /** Every error source with its estimate, its interval, and what the readings alone would say. */
-export function sourcesTable(calibration: Calibration): Html {
-  const heading = ["error source", "estimate ± U (95 %)", "95 % interval", "readings alone", "learned"];
-  return bothWays(heading, sourceRows(calibration), [1, 2, 3, 4]);
+export function sourcesTable({ job, fit }: Calibration): Html {
+  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job));
+  const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
+    ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
+  });
+  return resultTable(fit.sources, [
+    { heading: "error source", cell: ({ name }) => name },
+    {
+      heading: "estimate ± U",
+      cell: (source) => expanded(source, source.estimate, source.standardUncertainty),
+    },
+    {
+      heading: "95 % interval",
+      cell: (source) => ({
+        ...{ value: source.interval[0], to: source.interval[1], unit: unitOf(source), signed: true },
+      }),
+    },
+    {
+      heading: "readings alone",
+      cell: (source) =>
+        source.withoutPrior === null
+          ? "not determined"
+          : expanded(source, source.withoutPrior.estimate, source.withoutPrior.standardUncertainty),
+    },
+    { heading: "learned", cell: ({ learned }) => ({ value: learned, unit: "%" }) },
+  ]);
 }
 
 /** What to do with each adjuster, and why. */
 export function adviceTable({ decision, fit }: Calibration): Html {
-  const rows = decision.advice.map(({ adjuster, verdict, reason }) => [
-    fit.sources[adjuster.source]!.name,
-    verdict,
-    reason,
+  return resultTable(decision.advice, [
+    { heading: "jig or stop", cell: ({ adjuster }) => fit.sources[adjuster.source]!.name },
+    { heading: "verdict", cell: ({ verdict }) => verdict },
+    { heading: "why", cell: ({ reason }) => reason },
   ]);
-  return bothWays(["jig or stop", "verdict", "why"], rows, []);
+}
+
+/** The joints of a cell that stand furthest from closed, widest first; at most `most` ends of joints. */
+export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): Html {
+  const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
+  return resultTable(rows, [
+    { heading: "joint", cell: ({ joint }) => joint.replace("|", " | ") },
+    { heading: "end", cell: ({ at }) => at },
+    { heading: "gap", cell: ({ gap }) => ({ value: gap, unit: smallUnit(job), signed: true }) },
+  ]);
+}
+
+/** One degree of what turns, a tenth of a mm (4 thou) of what shifts: the sizes that errors are compared at. */
+export const ERROR_SIZES = {
+  rad: { size: Math.PI / 180, name: "1°" },
+  mm: { size: 0.1, name: "0.1 mm" },
+  in: { size: 0.004 * 25.4, name: "4 thou" },
+} as const;
+
+/** What every kind of error does to a cell, by its size in {@link ERROR_SIZES}. */
+export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensitivity[]): Html {
+  const sizeOf = ({ source }: Sensitivity) => ERROR_SIZES[source.unit === "rad" ? "rad" : job.units];
+  const unit = smallUnit(job);
+  const columns: Column<Sensitivity>[] = [
+    { heading: "error", cell: (row) => `${row.source.name}, ${sizeOf(row).name} ${row.word}` },
+    { heading: "worst gap", cell: (row) => ({ value: row.worstGap * sizeOf(row).size, unit }) },
+    { heading: "worst press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
+    {
+      heading: "widest",
+      cell: ({ widest }) => (widest ? `${widest.joint.replace("|", " | ")}, ${widest.at}` : null),
+    },
+  ];
+  return resultTable(rows, columns);
 }

@@ -1,7 +1,7 @@
 import type { Job } from "../job/job.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../numeric/cholesky.js";
 import { mistrustfulLoss, type ReadingLoss } from "../readings/reading-loss.js";
-import { type BlockExpectation, expectBlock, type TrialBlock } from "./trial-blocks.js";
+import { type BlockExpectation, expectBlock, expectValues, type TrialBlock } from "./trial-blocks.js";
 
 /** The most probable cut-to-cut errors of a trial at given sources. */
 export interface BlockMode {
@@ -17,7 +17,7 @@ export interface BlockMode {
 const MOST_STEPS = 40;
 /** Ends when no cut-to-cut error would move by more than this share of its standard deviation. */
 const STILL = 1e-7;
-const LEAST_SHARE = 1e-3;
+const LEAST_SHARE = 1 / 64;
 
 /**
  * The mode over a trial's cut-to-cut errors by damped generalised Gauss–Newton. There are far more errors than readings, so each step is solved in the space of
@@ -92,7 +92,7 @@ function gaussNewton({ latents, expectation, losses, factor }: BlockMode, block:
   return step;
 }
 
-/** The step, halved until the value falls; `null` when it does not. */
+/** The step, halved until the value falls; `null` when it does not. Only the values are looked at until a share is taken. */
 function shorten(
   job: Job,
   block: TrialBlock,
@@ -101,13 +101,17 @@ function shorten(
   direction: Float64Array,
 ): BlockMode | null {
   for (let share = 1; share >= LEAST_SHARE; share /= 2) {
-    const there = look(
-      job,
-      block,
-      sources,
-      from.latents.map((v, k) => v + share * direction[k]!),
-    );
-    if (there.value < from.value) return there;
+    const latents = from.latents.map((v, k) => v + share * direction[k]!);
+    if (valueAt(job, block, sources, latents) < from.value) return look(job, block, sources, latents);
   }
   return null;
+}
+
+function valueAt(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): number {
+  const mu = expectValues(job, block, sources, latents);
+  let value = 0;
+  for (const [i, reading] of block.readings.entries())
+    value += mistrustfulLoss(reading, mu[i]!, block.noise[i]!, job.mistakes).value;
+  for (const v of latents) value += (v * v) / 2;
+  return value;
 }

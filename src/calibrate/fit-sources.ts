@@ -64,6 +64,8 @@ const WEIGHT_NAMED = 0.25;
 export interface FitOptions {
   /** Whether the cut-to-cut scatters are estimated where the readings allow; default true. */
   readonly estimateScatters?: boolean;
+  /** Whether the fit without priors is made too; default true. */
+  readonly besideWithoutPriors?: boolean;
 }
 
 /** A scatter that changes by less than this share is not worth another fit. */
@@ -74,7 +76,7 @@ const MOST_SCATTER_ROUNDS = 3;
 export function fitSources(
   stated: Job,
   readings: readonly Reading[],
-  { estimateScatters = true }: FitOptions = {},
+  { estimateScatters = true, besideWithoutPriors = true }: FitOptions = {},
 ): SourceFit {
   const sources = sourcesOf(stated);
   const p = sources.length;
@@ -98,9 +100,9 @@ export function fitSources(
   const observed = observedInformation(likelihood, x, best.modes);
   const { terms } = profileOf(likelihood, best.modes)(x);
   const scaled = invert(observed ?? expectedInformation(terms, p), p);
-  const data = expectedInformation(profileOf({ ...likelihood, priors: false }, best.modes)(x).terms, p);
+  const data = expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
   const covariance = scaled.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!);
-  const alone = withoutPriors(likelihood, best, data);
+  const alone = besideWithoutPriors ? withoutPriors(likelihood, best, data) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
       const variance = scaled[i * p + i]!;
@@ -198,7 +200,7 @@ function withoutPriors(
   const determined = (i: number): boolean =>
     free.every((isFree, k) => !isFree || Math.abs(vectors[k]![i]!) < NO_PART);
   if (!start.some((_, i) => determined(i))) return () => null;
-  const fit = maximiseLikelihood({ ...likelihood, priors: false }, start, modes);
+  const fit = maximiseLikelihood({ ...likelihood, priorWeight: HARDLY_ANY }, start, modes);
   if (!fit.minimum.converged && fit.minimum.status !== "lost") return () => null;
   return (i) => {
     if (!determined(i)) return null;
@@ -210,6 +212,8 @@ function withoutPriors(
   };
 }
 
+/** The fit without priors keeps this much of them, so that what the readings do not determine stays put. */
+const HARDLY_ANY = 1e-3;
 /** Information (in prior units) below which the readings say nothing of a combination, and the share of it a source may still have. */
 const NOTHING_SAID = 1e-3;
 const NO_PART = 0.02;

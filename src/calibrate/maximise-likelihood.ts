@@ -5,13 +5,14 @@ import type { Reading } from "../readings/reading.js";
 import { type BlockMode, blockMode } from "./block-mode.js";
 import { type TrialBlock, trialBlocks } from "./trial-blocks.js";
 
-/** A likelihood to maximise: readings by trial, what they depend on, and whether the job's prior tolerances speak too. */
+/** A likelihood to maximise: readings by trial, what they depend on, and how loud the job's prior tolerances speak. */
 export interface Likelihood {
   readonly job: Job;
   readonly sources: readonly Source[];
   readonly readings: readonly Reading[];
   readonly blocks: readonly TrialBlock[];
-  readonly priors: boolean;
+  /** Weight of the priors: 1 as stated, 0 for none, little for hardly any. */
+  readonly priorWeight: number;
 }
 
 /** The most probable sources, and the trials' cut-to-cut errors there. */
@@ -23,7 +24,7 @@ export interface LikelihoodFit {
 }
 
 export function likelihoodOf(job: Job, sources: readonly Source[], readings: readonly Reading[]): Likelihood {
-  return { job, sources, readings, blocks: trialBlocks(job, readings), priors: true };
+  return { job, sources, readings, blocks: trialBlocks(job, readings), priorWeight: 1 };
 }
 
 /**
@@ -75,7 +76,9 @@ export function profileOf(
   problem: Likelihood,
   near: readonly { readonly latents: Float64Array }[] = [],
 ): (x: Float64Array) => Profile {
-  const { job, sources, blocks, priors } = problem;
+  const { job, sources, blocks, priorWeight } = problem;
+  const priors = priorWeight > 0;
+  const root = Math.sqrt(priorWeight);
   const p = sources.length;
   let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
   return (x) => {
@@ -95,9 +98,9 @@ export function profileOf(
     }
     for (let c = 0; priors && c < p; c++, row++) {
       const { expected = 0, trustedTo } = sources[c]!;
-      slope[row] = x[c]! - expected / trustedTo;
+      slope[row] = root * (x[c]! - expected / trustedTo);
       value += slope[row]! ** 2 / 2;
-      jacobian[row * p + c] = 1;
+      jacobian[row * p + c] = root;
     }
     return { terms: { value, slope, curvature: new Float64Array(rows).fill(1), jacobian }, modes };
   };

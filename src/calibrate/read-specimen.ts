@@ -7,7 +7,7 @@ import type { CutFace, Piece } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 import { facePlane } from "../lattice/piece-faces.js";
 import { cellModel } from "../predict/cell-model.js";
-import { settleWithSlopes } from "../predict/settle.js";
+import { settle, settleWithSlopes } from "../predict/settle.js";
 import type { Reading } from "../readings/reading.js";
 
 /** What a reading would show, in its own unit (mm or rad), and its derivatives by the specimen's elementary errors. */
@@ -16,12 +16,14 @@ export interface Expected {
   readonly slopes: Float64Array;
 }
 
+type ReadAs = Pick<Job, "setUps" | "order" | "pressRatio">;
+
 /** Reads a specimen with the given elementary errors: one expected value for each reading. */
 export function readSpecimen(
   cell: Cell,
   errors: Float64Array,
   readings: readonly Reading[],
-  job: Pick<Job, "setUps" | "order" | "pressRatio">,
+  job: ReadAs,
 ): Expected[] {
   const probes = new Map<Reading, number>();
   const wanted = (gap: Float64Array): number[] => {
@@ -36,29 +38,61 @@ export function readSpecimen(
     if (gaps && reading.what === "gap") {
       const probe = probes.get(reading)!;
       const row = gaps.wanted.indexOf(probe) * errors.length;
-      return { value: gaps.rest.gap[probe]!, slopes: gaps.slopes.slice(row, row + errors.length) };
+      return { value: gaps.rest.gap[probe]!, slopes: gaps.slopes.subarray(row, row + errors.length) };
     }
-    const linear = linearReading(cell, reading, groupsOf(job, reading));
-    let value = linear.nominal;
-    for (const [i, slope] of linear.slopes.entries()) value += slope * errors[i]!;
-    return { value, slopes: linear.slopes };
+    const { nominal, slopes } = linearReading(cell, reading, groupsOf(job, reading));
+    return { value: nominal + dotOf(slopes, errors), slopes };
   });
+}
+
+/** The values of {@link readSpecimen} alone. */
+export function readValues(
+  cell: Cell,
+  errors: Float64Array,
+  readings: readonly Reading[],
+  job: ReadAs,
+): number[] {
+  const { order, pressRatio } = job;
+  const needsGaps = readings.some(({ what }) => what === "gap");
+  const gap = needsGaps ? settle(cellModel(cell), errors, { order, pressRatio }).rest.gap : null;
+  return readings.map((reading) => {
+    if (gap && reading.what === "gap") return gap[widestProbe(cell, reading, gap)]!;
+    const { nominal, slopes } = linearReading(cell, reading, groupsOf(job, reading));
+    return nominal + dotOf(slopes, errors);
+  });
+}
+
+function dotOf(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
 }
 
 const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
   setUps.find(({ name }) => name === setUp)?.cuts ?? [];
 
-/** The probe that a gap reading is of: the widest of those it may mean. */
-function widestProbe(cell: Cell, reading: Reading, gap: Float64Array): number {
-  const joints = [...cell.joints.keys()].filter(
-    (j) => reading.subject === null || cell.joints[j]!.name === reading.subject,
-  );
-  const places = reading.at === "toe" ? [0] : reading.at === "heel" ? [1] : [0, 1];
-  const probes = joints.flatMap((j) => places.map((k) => 2 * j + k));
-  if (probes.length === 0)
-    throw new RangeError(`Reading ${reading.id}: ${cell.name} has no joint "${reading.subject}".`);
-  return probes.reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
+const meant = new WeakMap<Cell, Map<string, readonly number[]>>();
+
+/** The probes that a gap reading may mean; found once for a cell. */
+function probesMeant(cell: Cell, { id, subject, at }: Reading): readonly number[] {
+  const known = meant.get(cell) ?? new Map<string, readonly number[]>();
+  meant.set(cell, known);
+  const key = `${subject} ${at}`;
+  let probes = known.get(key);
+  if (!probes) {
+    const places = at === "toe" ? [0] : at === "heel" ? [1] : [0, 1];
+    probes = cell.joints.flatMap(({ name }, j) =>
+      subject === null || name === subject ? places.map((k) => 2 * j + k) : [],
+    );
+    known.set(key, probes);
+  }
+  if (probes.length === 0) throw new RangeError(`Reading ${id}: ${cell.name} has no joint "${subject}".`);
+  return probes;
 }
+
+/** The probe that a gap reading is of: the widest of those it may mean. */
+const widestProbe = (cell: Cell, reading: Reading, gap: Float64Array): number =>
+  probesMeant(cell, reading).reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
 
 interface LinearReading {
   readonly nominal: number;

@@ -4,7 +4,7 @@ import type { Reading } from "../readings/reading.js";
 import { instrumentVariance } from "../readings/reading-loss.js";
 import { cutToCutNames } from "./cut-to-cut.js";
 import { groupReadings } from "./group-readings.js";
-import { readSpecimen } from "./read-specimen.js";
+import { readSpecimen, readValues } from "./read-specimen.js";
 import { type Specimen, sourcesOf } from "./specimen.js";
 
 /** Readings of one trial taken on one specimen. */
@@ -133,12 +133,8 @@ export function expectBlock(
   };
   let row = 0;
   for (const { specimen, readings, latent } of block.parts) {
-    const { matrix, known, scatter, cell } = specimen;
-    const errors = scatter.map((deviation, e) => {
-      let sum = known[e]! + (latent[e]! < 0 ? 0 : deviation * latents[latent[e]!]!);
-      for (let c = 0; c < p; c++) sum += matrix[e * p + c]! * sources[c]!;
-      return sum;
-    });
+    const { matrix, scatter, cell } = specimen;
+    const errors = partErrors(specimen, latent, sources, latents);
     for (const [k, { value, slopes }] of readSpecimen(cell, errors, readings, job).entries()) {
       const { shift, column } = biasOf(block, readings[k]!);
       out.mu[row] = value + shift + (column < 0 ? 0 : sources[column]!);
@@ -153,4 +149,35 @@ export function expectBlock(
     }
   }
   return out;
+}
+
+/** What {@link expectBlock} expects of the readings, without derivatives. */
+export function expectValues(
+  job: Job,
+  block: TrialBlock,
+  sources: Float64Array,
+  latents: Float64Array,
+): Float64Array {
+  const values = block.parts.flatMap(({ specimen, readings, latent }) => {
+    const errors = partErrors(specimen, latent, sources, latents);
+    return readValues(specimen.cell, errors, readings, job).map((value, k) => {
+      const { shift, column } = biasOf(block, readings[k]!);
+      return value + shift + (column < 0 ? 0 : sources[column]!);
+    });
+  });
+  return Float64Array.from(values);
+}
+
+function partErrors(
+  { matrix, known, scatter }: Specimen,
+  latent: Int32Array,
+  sources: Float64Array,
+  latents: Float64Array,
+): Float64Array {
+  const p = sources.length;
+  return scatter.map((deviation, e) => {
+    let sum = known[e]! + (latent[e]! < 0 ? 0 : deviation * latents[latent[e]!]!);
+    for (let c = 0; c < p; c++) sum += matrix[e * p + c]! * sources[c]!;
+    return sum;
+  });
 }

@@ -3,7 +3,7 @@ import { faceResponses } from "../cutting/face-states.js";
 import type { Cell } from "../lattice/cell.js";
 import type { GapEvaluation } from "../seating/evaluate-gaps.js";
 import { freeBody } from "../seating/free-body.js";
-import { directSlopes } from "../seating/gap-sensitivity.js";
+import { directSlopes, type FaceSlope } from "../seating/gap-sensitivity.js";
 import { linearise, notHeld } from "../seating/rest-linear.js";
 import type { SeatingModel } from "../seating/seating-model.js";
 
@@ -15,6 +15,8 @@ export interface CellModel {
   readonly nominal: GapEvaluation;
   /** First-order change of each gap by each elementary error while no piece moves, row-major (probe, error). */
   readonly direct: Float64Array;
+  /** How each face answers to each elementary error at nominal. */
+  readonly responses: readonly FaceSlope[];
   /** Probes that are read: the joints' toes and heels; those of pins follow them. */
   readonly readProbes: number;
 }
@@ -46,6 +48,7 @@ export function cellModel(cell: Cell): CellModel {
     seating,
     nominal,
     direct: directSlopes(seating, nominal, responses, errorLayout(cell).entries.length),
+    responses,
     readProbes: 2 * cell.joints.length,
   };
   models.set(cell, model);

@@ -71,8 +71,9 @@ export function settleWithSlopes(
     at.gap.set(rest.gap);
     at.moves.set(model.nominal.moves);
   }
-  const base = states ? errors : new Float64Array(errors.length);
-  const responses = faceResponses(cell, base).map(({ error, ...slope }) => ({ ...slope, column: error }));
+  const responses = states
+    ? faceResponses(cell, errors).map(({ error, ...slope }) => ({ ...slope, column: error }))
+    : model.responses;
   const columns = errorLayout(cell).entries.length;
   const wanted = options.wanted?.(rest.gap) ?? [...rest.gap.keys()];
   const slopes = gapSensitivity(seating, at, spring, responses, columns, states !== null, wanted);

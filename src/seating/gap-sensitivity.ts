@@ -90,13 +90,24 @@ export function directSlopes(
   return out;
 }
 
+const sorted = new WeakMap<readonly FaceSlope[], FaceSlope[][]>();
+
+/** The slopes of each face; sorted once for each list. */
+function slopesByFace(model: SeatingModel, responses: readonly FaceSlope[]): FaceSlope[][] {
+  const known = sorted.get(responses);
+  if (known) return known;
+  const byFace: FaceSlope[][] = Array.from(model.faceBody, () => []);
+  for (const response of responses) byFace[response.face]!.push(response);
+  sorted.set(responses, byFace);
+  return byFace;
+}
+
 function forEachResponse(
   model: SeatingModel,
   responses: readonly FaceSlope[],
   visit: (probe: number, at: number, body: number, response: FaceSlope) => void,
 ): void {
-  const byFace: FaceSlope[][] = Array.from(model.faceBody, () => []);
-  for (const response of responses) byFace[response.face]!.push(response);
+  const byFace = slopesByFace(model, responses);
   for (let i = 0; i < model.weight.length; i++) {
     for (const [half, face] of [model.first[i]!, model.mate[i]!].entries()) {
       for (const response of byFace[face]!) {

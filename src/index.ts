@@ -1,5 +1,9 @@
 // Quantities
 
+// Batches
+export { type GoNoGo, type GoNoGoOptions, goNoGoSizes, type PieceSizes } from "./batch/go-no-go.js";
+export { ewmaRunLength, individualsRunLength } from "./batch/run-length.js";
+export { type BatchWatch, type WatchOptions, watchBatch } from "./batch/watch-batch.js";
 // Calibration
 export {
   type CalibrateOptions,
@@ -20,14 +24,21 @@ export { svgToPng } from "./charts/render/svg-to-png.js";
 export { type AsCut, asCutErrors } from "./cutting/as-cut-errors.js";
 export { type ElementaryError, type ErrorLayout, errorLayout, noErrors } from "./cutting/error-layout.js";
 export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
+// Gauges
+export { type GaugeReading, GaugeStudyError } from "./gauge/gauge-reading.js";
+export { type GaugeStudy, gaugeStudy } from "./gauge/gauge-study.js";
 export { COSTS, type Costs } from "./job/costs.js";
 // Jobs and readings
 export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
 export { JobError, type JobFault } from "./job/job-error.js";
 export { loadJob } from "./job/load-job.js";
+export { loadRecord } from "./job/load-record.js";
 export { loadTrialPlan, loadTrials } from "./job/load-trials.js";
 export { loadTruth, type Truth } from "./job/load-truth.js";
 export { newJob } from "./job/new-job.js";
+export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
+export { type GaugeTable, loadGaugeTable } from "./job/tables/load-gauge-table.js";
+export { TRIAL_COSTS, type TrialCosts } from "./job/trial-costs.js";
 export type { Arrangement, Cut, CutFace, Piece, Wall } from "./lattice/arrangement.js";
 // The cell
 export {
@@ -43,6 +54,9 @@ export { LatticeError } from "./lattice/lattice-error.js";
 // Numbers
 export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./numeric/least-squares.js";
 export { createStream, type RandomStream } from "./numeric/random-stream.js";
+// Plans
+export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
+export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";
 export { type CellPrediction, type ProbeGap, predictCell } from "./predict/predict-cell.js";
 export { PredictError } from "./predict/require-meeting.js";
 export { type ErrorDirection, errorDirections } from "./predict/sensitivity/error-directions.js";
@@ -80,4 +94,9 @@ export {
   sensitivitiesTable,
   sourcesTable,
 } from "./report/text/tables.js";
+export { trialsCsv } from "./report/text/trials-csv.js";
+export { batchPicture, gaugePicture, planPicture } from "./report/workshop/pictures.js";
+export { safetyText } from "./report/workshop/plan-words.js";
+export { recordYaml } from "./report/workshop/record-yaml.js";
+export { gaugeTable, planTable, uncertaintiesTable } from "./report/workshop/tables.js";
 export { SeatingError } from "./seating/seating-model.js";

@@ -68,7 +68,7 @@ export function gaugeText({ instrument, kind, units, study }: NamedStudy): strin
       `The gauge tells ${Math.floor(study.distinct)} groups of these parts apart.${study.shareOfTolerance === null ? "" : ` Six of its standard deviations take ${(100 * study.shareOfTolerance).toFixed(0)} % of the tolerance.`}`,
     ),
     wrapped(
-      `For the job: repeatability: ${jobText(gauge.standardDeviation, kind)} when anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind)} when always the same one does` : ""}. The step that the instrument shows is counted beside it, from its resolution.`,
+      `For the job: repeatability: ${jobText(gauge.standardDeviation, kind)} when anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind)} when always the same one does` : ""}. These readings were rounded to the step that the instrument shows, which the job counts besides: a step as coarse as the repeats is counted twice, on the safe side.`,
     ),
     ...(repeatability.standardDeviation === 0
       ? [

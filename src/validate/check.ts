@@ -14,12 +14,22 @@ export interface Check {
   readonly pass: boolean;
 }
 
+/** A comparison that could not be made here: a library that it needs, and only checks need, is not installed. */
+export interface Skipped extends Pick<Check, "id" | "source" | "quantity"> {
+  readonly skipped: string;
+}
+
+export type Outcome = Check | Skipped;
+
+export const isSkipped = (outcome: Outcome): outcome is Skipped => "skipped" in outcome;
+export const isDone = (outcome: Outcome): outcome is Check => !isSkipped(outcome);
+
 /** Checks that belong together: one source or one topic. */
 export interface CheckGroup {
   readonly title: string;
   /** How the tolerance of these rows was set, before they were run. */
   readonly rule: string;
-  readonly checks: () => Check[];
+  readonly checks: () => readonly Outcome[] | Promise<readonly Outcome[]>;
 }
 
 /** Compares; a value of ours that is no number fails. */
@@ -48,6 +58,19 @@ export function compareRows(group: string, source: string, rows: readonly Row[])
   return rows.map(([id, quantity, value, ours, tolerance]) =>
     compare({ id: `${group}/${id}`, source, quantity, published: value, ours, tolerance }),
   );
+}
+
+/** The same rows where what they compare with is missing: named, not compared. */
+export function skipRows(
+  group: string,
+  source: string,
+  rows: readonly (readonly [id: string, quantity: string, ...rest: unknown[]])[],
+  library: string,
+): Skipped[] {
+  return rows.map(([id, quantity]) => ({
+    ...{ id: `${group}/${id}`, source, quantity },
+    skipped: `${library} is not installed`,
+  }));
 }
 
 /** Half a unit of the last of `decimals` printed decimals, with a hair for the binary form of the decimal. */

@@ -1,4 +1,4 @@
-import type { Check, CheckGroup } from "./check.js";
+import type { CheckGroup } from "./check.js";
 import { checks as gumH1 } from "./gum-h1.js";
 import { checks as gumH2 } from "./gum-h2.js";
 import { checks as gumH3 } from "./gum-h3.js";
@@ -51,8 +51,3 @@ export const CHECK_GROUPS: readonly CheckGroup[] = [
   },
   { title: "Trade facts", rule: "angles exact; the two-thirds rule as a fraction", checks: tradeFacts },
 ];
-
-/** Every check of every group. */
-export function allChecks(): Check[] {
-  return CHECK_GROUPS.flatMap((group) => group.checks());
-}

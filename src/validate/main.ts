@@ -1,3 +1,3 @@
 import { runValidation } from "./run-validation.js";
 
-process.exitCode = runValidation(process.argv.slice(2));
+process.exitCode = await runValidation(process.argv.slice(2));

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { asCutErrors } from "../../src/cutting/as-cut-errors.js";
 import { errorLayout, noErrors } from "../../src/cutting/error-layout.js";
-import { squareCell } from "../predict/support/cells.js";
+import { squareCell } from "../../src/validate/support/cells.js";
 
 describe("errors as cut", () => {
   const cell = squareCell(60, 3);

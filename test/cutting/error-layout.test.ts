@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { errorLayout, noErrors } from "../../src/cutting/error-layout.js";
-import { squareCell } from "../predict/support/cells.js";
+import { squareCell } from "../../src/validate/support/cells.js";
 
 describe("the layout of a cell's errors", () => {
   const cell = squareCell(60, 3);

@@ -9,8 +9,8 @@ import { benchNamed } from "../../src/lattice/bench-named.js";
 import { compileCell } from "../../src/lattice/compile-cell.js";
 import { facePlane } from "../../src/lattice/piece-faces.js";
 import { createStream } from "../../src/numeric/random-stream.js";
-import { DEGREE, squareCell } from "../predict/support/cells.js";
-import { LARGE, randomErrors } from "../predict/support/random-errors.js";
+import { DEGREE, squareCell } from "../../src/validate/support/cells.js";
+import { LARGE, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const cell = squareCell(60, 3);
 

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { errorLayout } from "../../src/cutting/error-layout.js";
 import type { Fence, Shop } from "../../src/cutting/shop.js";
 import { fenceShift, setUpByGroup, shopSources, sourceMatrix } from "../../src/cutting/sources.js";
-import { DEGREE, squareCell } from "../predict/support/cells.js";
+import { DEGREE, squareCell } from "../../src/validate/support/cells.js";
 
 /**
  * The fence rule from the bench: the blade's line meets the fence in a place that the thickness does not move. With the fence along y = 0 and the far side at y = t,

@@ -9,14 +9,14 @@ import { createStream } from "../../src/numeric/random-stream.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { type Order, settle } from "../../src/predict/settle.js";
 import { PRESS_RATIO, SeatingError } from "../../src/seating/seating-model.js";
-import { DEGREE, SIZES, squareCell } from "../predict/support/cells.js";
+import { DEGREE, SIZES, squareCell } from "../../src/validate/support/cells.js";
 import {
   LARGE,
   ORDINARY,
   randomErrors,
   type Spread,
   sharedErrors,
-} from "../predict/support/random-errors.js";
+} from "../../src/validate/support/random-errors.js";
 
 /** Largest difference of any gap that counts as the same rest, mm. */
 const SAME = 1e-10;

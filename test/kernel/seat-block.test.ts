@@ -4,8 +4,8 @@ import { seatBlock } from "../../src/kernel/seat-block.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { settle } from "../../src/predict/settle.js";
-import { squareCell } from "../predict/support/cells.js";
-import { ORDINARY, randomErrors } from "../predict/support/random-errors.js";
+import { squareCell } from "../../src/validate/support/cells.js";
+import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const model = cellModel(squareCell(60, 3));
 const width = createKernel(model).inputs.draws;

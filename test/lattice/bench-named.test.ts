@@ -4,7 +4,7 @@ import { compileCell } from "../../src/lattice/compile-cell.js";
 import { LatticeError } from "../../src/lattice/lattice-error.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { SeatingError } from "../../src/seating/seating-model.js";
-import { turned } from "../predict/support/turned.js";
+import { turned } from "../../src/validate/support/turned.js";
 import { outlines } from "./support/outlines.js";
 
 const DEGREE = Math.PI / 180;

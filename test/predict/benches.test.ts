@@ -6,7 +6,7 @@ import type { Cell } from "../../src/lattice/cell.js";
 import { compileCell } from "../../src/lattice/compile-cell.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import type { SettleOptions } from "../../src/predict/settle.js";
-import { DEGREE, squareCell } from "./support/cells.js";
+import { DEGREE, squareCell } from "../../src/validate/support/cells.js";
 
 const bench = (name: BenchName, degrees: number, strip = 3): Cell =>
   compileCell(benchNamed(name, { strip, jigAngle: degrees * DEGREE }));

@@ -4,7 +4,7 @@ import { type AsCut, asCutErrors } from "../../src/cutting/as-cut-errors.js";
 import { errorLayout } from "../../src/cutting/error-layout.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { PRESS_RATIO } from "../../src/seating/seating-model.js";
-import { DEGREE, squareCell } from "./support/cells.js";
+import { DEGREE, squareCell } from "../../src/validate/support/cells.js";
 
 /*
  * Pass rule: the fixtures were made by an independent implementation of the same model and rounded to 9 decimals, so ours must agree to half a unit of the last

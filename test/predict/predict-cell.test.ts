@@ -8,8 +8,8 @@ import { cellModel } from "../../src/predict/cell-model.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { PredictError } from "../../src/predict/require-meeting.js";
 import { SeatingError } from "../../src/seating/seating-model.js";
-import { DEGREE, SIZES, squareCell } from "./support/cells.js";
-import { ORDINARY, randomErrors } from "./support/random-errors.js";
+import { DEGREE, SIZES, squareCell } from "../../src/validate/support/cells.js";
+import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const cell = squareCell(60, 3);
 const predicted = (asCut: AsCut) => predictCell(cell, asCutErrors(cell, asCut));

@@ -4,8 +4,8 @@ import { createStream } from "../../src/numeric/random-stream.js";
 import { type CellModel, cellModel } from "../../src/predict/cell-model.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { type Order, settle, settleWithSlopes } from "../../src/predict/settle.js";
-import { SIZES, squareCell } from "../predict/support/cells.js";
-import { ORDINARY, randomErrors } from "../predict/support/random-errors.js";
+import { SIZES, squareCell } from "../../src/validate/support/cells.js";
+import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 
 /** No gap nearer to zero than this, mm: a step of 1e-5 then stays on one side of every kink. */
 const CLEAR = 1e-4;

@@ -6,10 +6,16 @@ import { compileCell } from "../../src/lattice/compile-cell.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import type { Order } from "../../src/predict/settle.js";
-import { SIZES, squareCell } from "./support/cells.js";
-import { HALF_TURN, imageOfErrors, imageOfJoint, MIRROR, sortedJoint } from "./support/images.js";
-import { ORDINARY, randomErrors } from "./support/random-errors.js";
-import { turned } from "./support/turned.js";
+import { SIZES, squareCell } from "../../src/validate/support/cells.js";
+import {
+  HALF_TURN,
+  imageOfErrors,
+  imageOfJoint,
+  MIRROR,
+  sortedJoint,
+} from "../../src/validate/support/images.js";
+import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
+import { turned } from "../../src/validate/support/turned.js";
 
 const ORDERS = ["first", "exact"] as const;
 

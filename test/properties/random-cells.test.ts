@@ -10,14 +10,14 @@ import { evaluateGaps, newEvaluation } from "../../src/seating/evaluate-gaps.js"
 import { settleShare } from "../../src/seating/line-search.js";
 import { gapChange, newtonStep, restLinear } from "../../src/seating/rest-linear.js";
 import { PRESS_RATIO, type Rest, SeatingError } from "../../src/seating/seating-model.js";
-import { squareCell } from "../predict/support/cells.js";
+import { squareCell } from "../../src/validate/support/cells.js";
 import {
   LARGE,
   ORDINARY,
   randomErrors,
   type Spread,
   sharedErrors,
-} from "../predict/support/random-errors.js";
+} from "../../src/validate/support/random-errors.js";
 
 const cell = squareCell(60, 3);
 const model = cellModel(cell);

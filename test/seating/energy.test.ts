@@ -14,9 +14,9 @@ import {
 import { evaluateGaps, newEvaluation } from "../../src/seating/evaluate-gaps.js";
 import { restExact } from "../../src/seating/rest-exact.js";
 import { SeatingError } from "../../src/seating/seating-model.js";
-import { squareCell } from "../predict/support/cells.js";
-import { ownEnergy, ownGaps } from "../predict/support/own-gaps.js";
-import { ORDINARY, randomErrors } from "../predict/support/random-errors.js";
+import { squareCell } from "../../src/validate/support/cells.js";
+import { ownEnergy, ownGaps } from "../../src/validate/support/own-gaps.js";
+import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const cell = squareCell(60, 3);
 const { seating } = cellModel(cell);

@@ -3,9 +3,9 @@ import { faceStates } from "../../src/cutting/face-states.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { evaluateGaps, type GapEvaluation, Move, newEvaluation } from "../../src/seating/evaluate-gaps.js";
-import { squareCell } from "../predict/support/cells.js";
-import { ownGaps } from "../predict/support/own-gaps.js";
-import { LARGE, randomErrors } from "../predict/support/random-errors.js";
+import { squareCell } from "../../src/validate/support/cells.js";
+import { ownGaps } from "../../src/validate/support/own-gaps.js";
+import { LARGE, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const cell = squareCell(60, 3);
 const { seating } = cellModel(cell);

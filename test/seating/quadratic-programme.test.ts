@@ -1,18 +1,17 @@
+import { solveQP } from "quadprog";
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { cellModel } from "../../src/predict/cell-model.js";
+import { freeGaps } from "../../src/predict/settle.js";
 import { restLinear } from "../../src/seating/rest-linear.js";
-import { SIZES, squareCell } from "../predict/support/cells.js";
-import { LARGE, ORDINARY, randomErrors, sharedErrors } from "../predict/support/random-errors.js";
-import { linearSeating } from "./support/linear-seating.js";
-import { type LinearSeating, seatByQuadraticProgramme } from "./support/seat-by-quadratic-programme.js";
+import { squareCell } from "../../src/validate/support/cells.js";
+import { type LinearSeating, linearSeating } from "../../src/validate/support/linear-seating.js";
+import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
+import { seatByQuadraticProgramme } from "../../src/validate/support/seat-by-quadratic-programme.js";
 
 /*
- * Pass rule: on 500 random cells (seed 11) our energy and that of the programme, as it states it and as its poses have it, agree to 1e-10 of themselves,
- * and every gap to 1e-10 mm (1e-13 and 3e-13 seen).
+ * Pass rule: every gap agrees to 1e-10 mm (5e-13 seen). That the energies of 500 random cells of every size agree is one of the outside checks, src/validate/seating-programme.ts.
  */
-const CELLS = 500;
-const ENERGY = 1e-10;
 const GAP = 1e-10;
 
 describe("the programme itself", () => {
@@ -24,62 +23,34 @@ describe("the programme itself", () => {
       weight: Float64Array.of(1, 1),
       pressRatio: 1000,
     });
-    const open = seatByQuadraticProgramme(pair(0.3, 0.1));
+    const open = seatByQuadraticProgramme(pair(0.3, 0.1), solveQP);
     expect(open.gap).toEqual([expect.closeTo(0.2, 12), expect.closeTo(0.2, 12)]);
     expect(open.value).toBeCloseTo(0.04, 12);
     // Both pressed, and stiff: energy K·g² for two springs.
-    const pressed = seatByQuadraticProgramme(pair(-0.3, -0.1));
+    const pressed = seatByQuadraticProgramme(pair(-0.3, -0.1), solveQP);
     expect(pressed.gap).toEqual([expect.closeTo(-0.2, 12), expect.closeTo(-0.2, 12)]);
     expect(pressed.value).toBeCloseTo(40, 9);
   });
 });
 
 describe("first-order seating against the programme", () => {
-  it(`agrees on ${CELLS} random cells of every size`, () => {
-    const stream = createStream(11);
-    const models = SIZES.map(([opening, strip]) => cellModel(squareCell(opening, strip)));
-    let energyOff = 0;
-    let gapOff = 0;
-    for (let k = 0; k < CELLS; k++) {
-      const model = models[k % models.length]!;
-      const draw = [randomErrors, randomErrors, sharedErrors][k % 3]!;
-      const errors = draw(model.cell, stream, k % 2 === 0 ? ORDINARY : LARGE);
-      const linear = linearSeating(model, errors);
-      const rest = restLinear(model.seating, model.nominal, linear.free);
-      const programmed = seatByQuadraticProgramme(linear);
-      const ours = rest.gap.reduce(
-        (sum, g, i) => sum + 0.5 * model.seating.weight[i]! * (g < 0 ? linear.pressRatio : 1) * g * g,
-        0,
-      );
-      // Shared errors may all be zero: then both are.
-      const size = Math.max(ours, 1e-20);
-      energyOff = Math.max(
-        energyOff,
-        Math.abs(programmed.energy - ours) / size,
-        Math.abs(programmed.value - ours) / size,
-      );
-      gapOff = rest.gap.reduce((most, g, i) => Math.max(most, Math.abs(g - programmed.gap[i]!)), gapOff);
-    }
-    expect(energyOff).toBeLessThan(ENERGY);
-    expect(gapOff).toBeLessThan(GAP);
-  });
-
   it("agrees for other press ratios", () => {
     const model = cellModel(squareCell(60, 3));
     const errors = randomErrors(model.cell, createStream(12), ORDINARY);
     for (const pressRatio of [2, 30, 1e4]) {
-      const linear = linearSeating(model, errors, pressRatio);
-      const rest = restLinear(model.seating, model.nominal, linear.free, pressRatio);
-      const programmed = seatByQuadraticProgramme(linear);
+      const linear = linearSeating(model.cell, errors, pressRatio);
+      const rest = restLinear(model.seating, model.nominal, freeGaps(model, errors), pressRatio);
+      const programmed = seatByQuadraticProgramme(linear, solveQP);
       for (const [i, g] of rest.gap.entries()) expect(Math.abs(g - programmed.gap[i]!)).toBeLessThan(GAP);
     }
   });
 
   it("would notice a rest that is not one", () => {
     const model = cellModel(squareCell(60, 3));
-    const linear = linearSeating(model, randomErrors(model.cell, createStream(13), ORDINARY));
-    const soft = restLinear(model.seating, model.nominal, linear.free, 990);
-    const programmed = seatByQuadraticProgramme(linear);
+    const errors = randomErrors(model.cell, createStream(13), ORDINARY);
+    const linear = linearSeating(model.cell, errors);
+    const soft = restLinear(model.seating, model.nominal, freeGaps(model, errors), 990);
+    const programmed = seatByQuadraticProgramme(linear, solveQP);
     const apart = soft.gap.reduce((most, g, i) => Math.max(most, Math.abs(g - programmed.gap[i]!)), 0);
     expect(apart).toBeGreaterThan(GAP);
   });

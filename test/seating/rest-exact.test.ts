@@ -6,9 +6,9 @@ import { freeGaps } from "../../src/predict/settle.js";
 import { restExact } from "../../src/seating/rest-exact.js";
 import { restLinear } from "../../src/seating/rest-linear.js";
 import type { Rest } from "../../src/seating/seating-model.js";
-import { SIZES, squareCell } from "../predict/support/cells.js";
-import { ownEnergy, ownGaps } from "../predict/support/own-gaps.js";
-import { ORDINARY, randomErrors, sharedErrors } from "../predict/support/random-errors.js";
+import { SIZES, squareCell } from "../../src/validate/support/cells.js";
+import { ownEnergy, ownGaps } from "../../src/validate/support/own-gaps.js";
+import { ORDINARY, randomErrors, sharedErrors } from "../../src/validate/support/random-errors.js";
 
 function settled(model: CellModel, errors: Float64Array): { start: Float64Array; rest: Rest } {
   const start = restLinear(model.seating, model.nominal, freeGaps(model, errors)).pose;

@@ -4,10 +4,9 @@ import { cellModel } from "../../src/predict/cell-model.js";
 import { freeGaps } from "../../src/predict/settle.js";
 import { restLinear } from "../../src/seating/rest-linear.js";
 import { SeatingError } from "../../src/seating/seating-model.js";
-import { SIZES, squareCell } from "../predict/support/cells.js";
-import { LARGE, ORDINARY, randomErrors, sharedErrors } from "../predict/support/random-errors.js";
-import { linearSeating } from "./support/linear-seating.js";
-import type { LinearSeating } from "./support/seat-by-quadratic-programme.js";
+import { SIZES, squareCell } from "../../src/validate/support/cells.js";
+import { type LinearSeating, linearSeating } from "../../src/validate/support/linear-seating.js";
+import { LARGE, ORDINARY, randomErrors, sharedErrors } from "../../src/validate/support/random-errors.js";
 
 function energyAt({ free, slopes, weight, pressRatio }: LinearSeating, pose: Float64Array): number {
   const n = pose.length;
@@ -22,7 +21,7 @@ describe("rest in first order", () => {
 
   it.each(SIZES)("of %f mm in %f mm strip is the least energy far and near", (opening, strip) => {
     const model = cellModel(squareCell(opening, strip));
-    const linear = linearSeating(model, randomErrors(model.cell, stream, ORDINARY));
+    const linear = linearSeating(model.cell, randomErrors(model.cell, stream, ORDINARY));
     const { pose } = restLinear(model.seating, model.nominal, linear.free);
     const least = energyAt(linear, pose);
     for (const size of [1e-6, 1e-4, 1e-2, 1]) {
@@ -35,7 +34,7 @@ describe("rest in first order", () => {
 
   it("would be beaten if it were not the least", () => {
     const model = cellModel(squareCell(60, 3));
-    const linear = linearSeating(model, randomErrors(model.cell, stream, ORDINARY));
+    const linear = linearSeating(model.cell, randomErrors(model.cell, stream, ORDINARY));
     // The pieces as they rest when pressing costs no more than opening.
     const { pose } = restLinear(model.seating, model.nominal, linear.free, 1);
     const start = energyAt(linear, pose);
@@ -70,7 +69,7 @@ describe("rest in first order", () => {
 
   it("shares an error out between springs that cost alike as least squares does", () => {
     const model = cellModel(squareCell(60, 3));
-    const linear = linearSeating(model, randomErrors(model.cell, stream, LARGE));
+    const linear = linearSeating(model.cell, randomErrors(model.cell, stream, LARGE));
     const { gap } = restLinear(model.seating, model.nominal, linear.free, 1);
     // Normal equations: the weighted gaps are square to every slope.
     for (let c = 0; c < 21; c++) {

@@ -3,16 +3,33 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterEach, describe, expect, it, vi } from "vitest";
 import { SPECIES } from "../../src/movement/species.js";
-import { type Check, compare, printedTo } from "../../src/validate/check.js";
+import {
+  type Check,
+  compare,
+  isDone,
+  isSkipped,
+  type Outcome,
+  printedTo,
+  skipRows,
+} from "../../src/validate/check.js";
 import { CHECK_GROUPS } from "../../src/validate/groups.js";
 import { PUBLISHED_FOLDER, type PublishedSource, published } from "../../src/validate/published.js";
 import { runValidation } from "../../src/validate/run-validation.js";
 import { validationTable } from "../../src/validate/table.js";
 
-const GROUPS = CHECK_GROUPS.map(({ title, rule, checks }) => ({ title, rule, checks: checks() }));
+const GROUPS = await Promise.all(
+  CHECK_GROUPS.map(async ({ title, rule, checks }) => {
+    const outcomes = await checks();
+    return { title, rule, checks: outcomes.filter(isDone), outcomes };
+  }),
+);
 const ALL = GROUPS.flatMap((group) => group.checks);
 
 describe("outside checks", () => {
+  it("are all made where the libraries that only checks need are installed", () => {
+    expect(GROUPS.flatMap(({ outcomes }) => outcomes.filter(isSkipped))).toEqual([]);
+  });
+
   it.each(GROUPS.map((group) => [group.title, group.checks] as const))("%s", (_, checks) => {
     expect(checks.length).toBeGreaterThan(0);
     expect(checks.filter((check) => !check.pass)).toEqual([]);
@@ -66,28 +83,41 @@ describe("the runner", () => {
   afterEach(() => vi.restoreAllMocks());
   const pass: Check = compare({ id: "a", source: "s", quantity: "q|r", published: 1, ours: 1, tolerance: 0 });
   const miss: Check = compare({ ...pass, ours: 2 });
-  const group = (...checks: Check[]) => ({ title: "t", rule: "r", checks: () => checks });
+  const group = (...checks: Outcome[]) => ({ title: "t", rule: "r", checks: () => checks });
 
-  it("exits 0 when all pass, 1 on a miss, on no group and on an empty group", () => {
+  it("exits 0 when all pass, 1 on a miss, on no group and on an empty group", async () => {
     capture();
-    expect(runValidation([], [group(pass)])).toBe(0);
-    expect(runValidation([], [group(pass, miss)])).toBe(1);
-    expect(printed.at(-1)).toMatch(/2 rows, 1 pass, 1 miss[\s\S]*\*\*MISS\*\*/);
-    expect(runValidation([], [])).toBe(1);
-    expect(runValidation([], [group(pass), group()])).toBe(1);
+    expect(await runValidation([], [group(pass)])).toBe(0);
+    expect(await runValidation([], [group(pass, miss)])).toBe(1);
+    expect(printed.at(-2)).toMatch(/2 rows, 1 pass, 1 miss\.[\s\S]*\*\*MISS\*\*/);
+    expect(printed.at(-1)).toBe("2 rows, 1 pass, 1 miss.\nMISS a\n");
+    expect(await runValidation([], [])).toBe(1);
+    expect(await runValidation([], [group(pass), group()])).toBe(1);
   });
 
-  it("prints JSON, writes the table where it is told to, and explains itself", () => {
+  it("names and counts what it skips, leaves it out of the JSON, and does not pass on nothing else", async () => {
+    capture();
+    const skipped = skipRows("g", "s", [["x", "area", 1]], "some library");
+    expect(await runValidation([], [group(pass, ...skipped)])).toBe(0);
+    expect(printed[0]).toMatch(/2 rows, 1 pass, 0 miss, 1 skipped \(some library is not installed\)\./);
+    expect(printed[0]).toMatch(/\| area \| s \| \| \| \| \| skipped \|/);
+    expect(printed[1]).toMatch(/\nskipped g\/x: some library is not installed\n$/);
+    await runValidation(["--json"], [group(pass, ...skipped)]);
+    expect(JSON.parse(printed[2]!)).toEqual([pass]);
+    expect(await runValidation([], [group(...skipped)])).toBe(1);
+  });
+
+  it("prints JSON, writes the table where it is told to, and explains itself", async () => {
     capture();
     const folder = mkdtempSync(join(tmpdir(), "validate-"));
-    expect(runValidation(["--json", "--write", join(folder, "docs/table.md")], [group(pass)])).toBe(0);
+    expect(await runValidation(["--json", "--write", join(folder, "docs/table.md")], [group(pass)])).toBe(0);
     expect(JSON.parse(printed[0]!)).toEqual([pass]);
     expect(readFileSync(join(folder, "docs/table.md"), "utf8")).toMatch(
       /\| q\\\|r \| s \| 1 \| 1 \| 0 \| 15.0 \| pass \|/,
     );
     rmSync(folder, { recursive: true });
-    expect(runValidation(["--help"], [])).toBe(0);
-    expect(runValidation(["--nonsense"], [group(pass)])).toBe(2);
+    expect(await runValidation(["--help"], [])).toBe(0);
+    expect(await runValidation(["--nonsense"], [group(pass)])).toBe(2);
   });
 
   it("docs/validation.md is up to date: it has a line for every check", () => {

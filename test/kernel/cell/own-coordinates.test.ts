@@ -4,7 +4,7 @@ import { ownCoordinates } from "../../../src/kernel/cell/own-coordinates.js";
 import { createStream } from "../../../src/numeric/random-stream.js";
 import { cellModel } from "../../../src/predict/cell-model.js";
 import { gapChange } from "../../../src/seating/rest-linear.js";
-import { SIZES, squareCell } from "../../predict/support/cells.js";
+import { SIZES, squareCell } from "../../../src/validate/support/cells.js";
 
 describe.each(SIZES)("a body's own coordinates in a cell of %f mm with %f mm strips", (opening, strip) => {
   const { seating, nominal } = cellModel(squareCell(opening, strip));

@@ -8,7 +8,7 @@ import { runTrials, type TrialOptions } from "../../../src/kernel/trials/run-tri
 import { createStream } from "../../../src/numeric/random-stream.js";
 import { cellModel } from "../../../src/predict/cell-model.js";
 import { settle } from "../../../src/predict/settle.js";
-import { DEGREE, squareCell } from "../../predict/support/cells.js";
+import { DEGREE, squareCell } from "../../../src/validate/support/cells.js";
 
 const cell = squareCell(60, 3);
 const deviations = Float64Array.from(errorLayout(cell).entries, ({ kind }) =>

@@ -1,6 +1,6 @@
-import { errorLayout } from "../../../src/cutting/error-layout.js";
-import type { Cell } from "../../../src/lattice/cell.js";
-import type { RandomStream } from "../../../src/numeric/random-stream.js";
+import { errorLayout } from "../../cutting/error-layout.js";
+import type { Cell } from "../../lattice/cell.js";
+import type { RandomStream } from "../../numeric/random-stream.js";
 import { DEGREE } from "./cells.js";
 
 /** Standard deviations: degrees for every angle and turn, mm for everything else. */

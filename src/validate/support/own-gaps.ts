@@ -1,6 +1,6 @@
-import { errorLayout } from "../../../src/cutting/error-layout.js";
-import type { CutFace } from "../../../src/lattice/arrangement.js";
-import type { Cell, Joint } from "../../../src/lattice/cell.js";
+import { errorLayout } from "../../cutting/error-layout.js";
+import type { CutFace } from "../../lattice/arrangement.js";
+import type { Cell, Joint } from "../../lattice/cell.js";
 
 interface Point {
   readonly x: number;

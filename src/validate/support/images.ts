@@ -1,6 +1,6 @@
-import { errorLayout } from "../../../src/cutting/error-layout.js";
-import type { CutFace } from "../../../src/lattice/arrangement.js";
-import type { Cell } from "../../../src/lattice/cell.js";
+import { errorLayout } from "../../cutting/error-layout.js";
+import type { CutFace } from "../../lattice/arrangement.js";
+import type { Cell } from "../../lattice/cell.js";
 
 /** How a symmetry of the square cell renames what it maps, and what becomes of turns. */
 export interface Image {

@@ -1,6 +1,6 @@
-import { type AsanohaSquareOptions, asanohaSquare } from "../../../src/lattice/asanoha-square.js";
-import type { Cell } from "../../../src/lattice/cell.js";
-import { compileCell } from "../../../src/lattice/compile-cell.js";
+import { type AsanohaSquareOptions, asanohaSquare } from "../../lattice/asanoha-square.js";
+import type { Cell } from "../../lattice/cell.js";
+import { compileCell } from "../../lattice/compile-cell.js";
 
 export const DEGREE = Math.PI / 180;
 

@@ -1,14 +1,5 @@
-import { solveQP } from "quadprog";
-
-/** First-order seating as plain matrices: gaps g = free + slopes·q. */
-export interface LinearSeating {
-  /** Gaps before any piece has moved, mm. */
-  readonly free: Float64Array;
-  /** d gap / d pose, row-major (probe, coordinate). */
-  readonly slopes: Float64Array;
-  readonly weight: Float64Array;
-  readonly pressRatio: number;
-}
+import type { solveQP } from "quadprog";
+import type { LinearSeating } from "./linear-seating.js";
 
 export interface ProgrammedRest {
   readonly pose: number[];
@@ -25,13 +16,13 @@ export interface ProgrammedRest {
  *     ½ Σ w·g(q)² + ½ (K − 1) Σ w·m²   under   m ≥ −g(q):
  * m is the press, held up by its constraint where a gap is negative and drawn to zero where it is not. It is strictly convex in (q, m) when K > 1, every w > 0 and
  * the pieces are held, as the method asks. Coordinates are scaled to slopes of unit length.
+ *
+ * @throws Error when the library finds no solution.
  */
-export function seatByQuadraticProgramme({
-  free,
-  slopes,
-  weight,
-  pressRatio,
-}: LinearSeating): ProgrammedRest {
+export function seatByQuadraticProgramme(
+  { free, slopes, weight, pressRatio }: LinearSeating,
+  solve: typeof solveQP,
+): ProgrammedRest {
   const probes = free.length;
   const n = slopes.length / probes;
   const scale = Array.from({ length: n }, (_, c) =>
@@ -54,7 +45,7 @@ export function seatByQuadraticProgramme({
     A[n + i + 1]![i + 1] = 1;
     b0[i + 1] = -free[i]!;
   }
-  const { solution, value, message } = solveQP(D, d, A, b0);
+  const { solution, value, message } = solve(D, d, A, b0);
   if (message !== "") throw new Error(`The quadratic programme was not solved: ${message}`);
   const pose = scale.map((s, c) => solution[c + 1]! / s);
   const gap = Array.from(free, (g, i) => pose.reduce((sum, q, c) => sum + slopes[i * n + c]! * q, g));

@@ -1,5 +1,5 @@
-import { rotate } from "../../../src/geometry/vector.js";
-import type { Arrangement } from "../../../src/lattice/arrangement.js";
+import { rotate } from "../../geometry/vector.js";
+import type { Arrangement } from "../../lattice/arrangement.js";
 
 /** The same arrangement turned by `angle` (rad) about the origin. */
 export function turned(arrangement: Arrangement, angle: number): Arrangement {

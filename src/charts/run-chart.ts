@@ -116,9 +116,15 @@ export function runChart(input: RunChartInput, options: RunChartOptions): ChartS
 }
 
 const DIGITS = { digits: 3 } as const;
+/** Pieces named in a note before the rest is counted. */
+const NAMED = 6;
 
 function noteOf({ rows, moving }: RunChartInput, unit: AxisUnit, isOdd: (row: RunRow) => boolean): string {
-  const named = (list: readonly RunRow[]): string => list.map(({ id }) => id).join(", ");
+  const named = (list: readonly RunRow[]): string => {
+    const ids = list.slice(0, NAMED).map(({ id }) => id);
+    const left = list.length - ids.length;
+    return ids.join(", ") + (left > 0 ? ` and ${left} more` : "");
+  };
   const odd = rows.filter(isOdd);
   const drifted = rows.filter(({ average }) => average < moving.lower || average > moving.upper);
   const width = quantityText((moving.upper - moving.lower) / 2, unit, DIGITS);

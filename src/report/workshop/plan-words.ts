@@ -1,4 +1,4 @@
-import type { Safety } from "../../plan/plan-trials.js";
+import { MOST_TRIALS, type Safety } from "../../plan/plan-trials.js";
 import type { Sample } from "../../plan/station.js";
 import type { Reading } from "../../readings/reading.js";
 import { chanceText } from "../text/shop-numbers.js";
@@ -35,6 +35,6 @@ export function safetyText(
   const standing = `That chance is ${chanceText(now)} now${planned > 0 ? ` and would be ${chanceText(afterPlan)} after these trials` : ""}.`;
   if (piecesNeeded === 0) return `${wanted} ${standing} It is safe now.`;
   if (piecesNeeded === null)
-    return `${wanted} ${standing} More trials of these kinds do not make it safe: finer instruments or less scatter from cut to cut would.`;
+    return `${wanted} ${standing} ${MOST_TRIALS} trials do not make it safe: finer instruments or less scatter from cut to cut would.`;
   return `${wanted} ${standing} It takes about ${piecesNeeded} ${piecesNeeded === 1 ? "piece" : "pieces"} in ${trialsNeeded} ${trialsNeeded === 1 ? "trial" : "trials"}.`;
 }

@@ -58,6 +58,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "job",
     "lattice",
     "geometry",
+    "cutting",
   ],
   validate: [
     "quantity",

@@ -1,15 +1,26 @@
-import type { Command } from "commander";
+import { type Command, InvalidArgumentError } from "commander";
+import type { DrawFlags } from "./draw.js";
 import type { ExplainFlags } from "./explain.js";
 
 export interface LearningTools {
   readonly print: (text: string) => void;
+  readonly progress: (step: string) => void;
   readonly wholeNumber: (text: string) => number;
+}
+
+const LARGEST = 20_000;
+
+function pixels(text: string): number {
+  const value = Number(text);
+  if (!(Number.isInteger(value) && value > 0 && value <= LARGEST))
+    throw new InvalidArgumentError(`Write a whole number of pixels, at most ${LARGEST}, for example 1200.`);
+  return value;
 }
 
 const oneMore = (text: string, before: readonly string[] = []): string[] => [...before, text];
 
 /** The commands for someone who studies or teaches why joints gap. */
-export function addLearningCommands(program: Command, { print, wholeNumber }: LearningTools): void {
+export function addLearningCommands(program: Command, { print, progress, wholeNumber }: LearningTools): void {
   program
     .command("explain")
     .description("why an assembled cell gaps: the likely causes, and the check that tells the best two apart")
@@ -32,5 +43,18 @@ export function addLearningCommands(program: Command, { print, wholeNumber }: Le
     .action(async (folder: string, flags: ExplainFlags) => {
       const { explainCommand } = await import("./explain.js");
       print(await explainCommand(folder, flags));
+    });
+
+  program
+    .command("draw")
+    .description("a chart or drawing of a job, or a page of the pattern book, as SVG or PNG")
+    .argument("[name]", "the picture; left out, what there is is listed")
+    .requiredOption("--job <folder>", "the job's folder")
+    .option("--out <file>", "where it goes: a file ending in .svg or .png")
+    .option("--width <pixels>", "its width", pixels)
+    .option("--seed <number>", "seed of what is drawn by lot", wholeNumber, 1)
+    .action(async (name: string | undefined, flags: DrawFlags) => {
+      const { drawCommand } = await import("./draw.js");
+      print(await drawCommand(name, flags, progress));
     });
 }

@@ -107,7 +107,7 @@ program
 
 addWorkshopCommands(program, { print, progress, wholeNumber });
 
-addLearningCommands(program, { print, wholeNumber });
+addLearningCommands(program, { print, progress, wholeNumber });
 
 try {
   await program.parseAsync();

@@ -60,9 +60,10 @@ export const TELLING = 3;
 const FIRST_ROUND = 96;
 const ROUND = 192;
 const MOST_DRAWS = 4096;
-/** A likely hypothesis, and the two likeliest, get as many draws as its size needs: at least this many that count. */
+/** A likely hypothesis gets as many draws as its size needs, at least this many that count; an unlikely rival of the likeliest fewer. */
 const LIKELY = 0.1;
 const ENOUGH = 60;
+const RIVAL = 20;
 /** With fewer draws that count, the evidence may be this much (natural log) too low. */
 const FEW = 8;
 const TOO_LOW = 3;
@@ -131,7 +132,8 @@ function weigh(weighings: readonly Weighing[], odds: readonly number[], precisio
       const p = probabilities[k]!;
       const matters =
         p * (1 - p) * standardError > precision ||
-        (p >= Math.min(LIKELY, second) && effective < ENOUGH) ||
+        (p >= LIKELY && effective < ENOUGH) ||
+        (p >= second && effective < RIVAL) ||
         (effective < FEW && p * Math.exp(TOO_LOW) > 3 * precision);
       return matters && draws.length < MOST_DRAWS;
     });

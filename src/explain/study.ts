@@ -12,7 +12,7 @@ const { values } = parseArgs({
     seed: { type: "string", default: "1" },
     job: { type: "string", default: resolve(import.meta.dirname, "../../data/alcove-screen") },
     instrument: { type: "string", default: "shim-strips" },
-    bank: { type: "string", default: "100000" },
+    bank: { type: "string", default: "60000" },
     json: { type: "boolean", default: false },
   },
 });

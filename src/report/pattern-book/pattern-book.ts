@@ -1,0 +1,98 @@
+import { cellSpecimen, type Specimen } from "../../calibrate/specimen.js";
+import { cellDrawing } from "../../charts/cell-drawing.js";
+import type { ChartOptions, ChartSpec } from "../../charts/chart-spec.js";
+import type { Cause } from "../../explain/cause.js";
+import { singleCauses } from "../../explain/single-causes.js";
+import { FENCES, type Job } from "../../job/job.js";
+import type { Cell } from "../../lattice/cell.js";
+import { type CellPrediction, predictCell } from "../../predict/predict-cell.js";
+import { angleText, smallLength } from "../text/shop-numbers.js";
+import { pageTitle } from "./page-title.js";
+import { signatureText } from "./signature-text.js";
+
+/** One thing wrong with a cell and what that looks like, made by the model. */
+export interface PatternPage {
+  /** What `sukima draw` calls it: `ramp-of-point-45-steep`. */
+  readonly name: string;
+  readonly title: string;
+  /** What opens and what is pressed, by kinds of joints. */
+  readonly signature: string;
+  /** rad or mm. */
+  readonly size: number;
+  readonly cell: Cell;
+  /** The cell's elementary errors (lay-out of `errorLayout`). */
+  readonly errors: Float64Array;
+  readonly prediction: CellPrediction;
+  readonly draw: (options?: ChartOptions) => ChartSpec;
+}
+
+/** Sizes that the book draws, rad and mm: large enough to be told apart at a glance. */
+export const PATTERN_SIZES = {
+  ramp: Math.PI / 180,
+  stop: 0.2,
+  thickness: 0.15,
+  racking: (0.2 * Math.PI) / 180,
+  opening: 0.1,
+  offCentre: 0.15,
+} as const;
+
+/** Gaps and presses from here on are worth a word, mm: what narrow strips of shim stock can tell. */
+const SEEN = 0.02;
+
+/** A page for every single cause, too much of it and too little, cut-to-cut scatter left out; and one for thick stock by every rule of the fence. */
+export function patternBook(job: Job): PatternPage[] {
+  // What a job trusts to 0 is in the book all the same.
+  const open: Job = { ...job, rounds: [], grid: { offset: 1, turn: 1 }, batchThickness: 1, ...unsure(job) };
+  const specimen = cellSpecimen(open);
+  const causes = singleCauses(open, specimen, { offCentre: 1 }).filter(({ kind }) => kind !== "move");
+  return [
+    ...causes
+      .filter(({ kind }) => kind !== "thickness")
+      .flatMap((cause) => [1, -1].map((sign) => page(open, specimen, cause, sign))),
+    ...thickStock(open),
+  ];
+}
+
+const unsure = ({ jigs, setUps }: Job): Pick<Job, "jigs" | "setUps"> => ({
+  jigs: jigs.map((jig) => ({ ...jig, trustedTo: 1 })),
+  setUps: setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, trustedTo: 1 } })),
+});
+
+/** Thick and thin strips, every jig's fence in turn bearing where the rule says. */
+function thickStock(job: Job): PatternPage[] {
+  return FENCES.flatMap((fence) => {
+    const fenced: Job = { ...job, jigs: job.jigs.map((jig) => ({ ...jig, fence })) };
+    const specimen = cellSpecimen(fenced);
+    const thickness = singleCauses(fenced, specimen).find(({ kind }) => kind === "thickness")!;
+    return [1, -1].map((sign) => page(fenced, specimen, { ...thickness, of: fence }, sign));
+  });
+}
+
+function page(job: Job, specimen: Specimen, cause: Cause, sign: number): PatternPage {
+  const { cell } = specimen;
+  const size = sign * sizeOf(cause);
+  const errors = cause.on(specimen).map((slope) => size * slope);
+  const prediction = predictCell(cell, errors, job);
+  const length = (mm: number): string => smallLength(mm, job.units);
+  const by = cause.measure === "angle" ? angleText(Math.abs(size)) : length(Math.abs(size));
+  const { name, title } = pageTitle(cause, sign > 0, by);
+  const signature = signatureText(cell, prediction, { least: SEEN, length });
+  const draw = (options: ChartOptions = {}): ChartSpec => {
+    const drawing = cellDrawing(
+      { cell, errors, prediction },
+      {
+        ...{ title, ...options, unit: job.units === "mm" ? "mm" : "thou" },
+        ...{ gapLimit: job.limits.gap, snugLimit: Math.min(SEEN, job.limits.snug) },
+      },
+    );
+    return { ...drawing, description: `${drawing.description} ${signature}` };
+  };
+  return { ...{ name, title, signature, size, cell, errors, prediction }, draw };
+}
+
+function sizeOf({ kind, measure }: Cause): number {
+  if (kind === "ramp") return PATTERN_SIZES.ramp;
+  if (kind === "grid") return measure === "angle" ? PATTERN_SIZES.racking : PATTERN_SIZES.opening;
+  if (kind === "off-centre") return PATTERN_SIZES.offCentre;
+  return kind === "thickness" ? PATTERN_SIZES.thickness : PATTERN_SIZES.stop;
+}

@@ -1,0 +1,128 @@
+import { type Calibration, calibrateJob } from "../calibrate/calibrate-job.js";
+import { cellOf } from "../calibrate/specimen.js";
+import { cellDrawing } from "../charts/cell-drawing.js";
+import { type ChartSpec, chartLabels } from "../charts/chart-spec.js";
+import { type Chart, chart } from "../charts/render/chart.js";
+import { asCutErrors } from "../cutting/as-cut-errors.js";
+import { explainCells } from "../explain/explain-cells.js";
+import type { Job } from "../job/job.js";
+import { predictCell } from "../predict/predict-cell.js";
+import type { Reading } from "../readings/reading.js";
+import {
+  cellPicture,
+  estimatesPicture,
+  outlookPicture,
+  readingsPicture,
+  residualsPicture,
+} from "./calibration-charts.js";
+import { verdictDrawings } from "./explanation-charts.js";
+import { patternBook } from "./pattern-book/pattern-book.js";
+
+/** There is no such picture, or the job has not what it shows; the message says which. */
+export class PictureError extends Error {
+  override readonly name = "PictureError";
+}
+
+type Kind = "job" | "calibration" | "explanation" | "pattern";
+
+/** A picture that can be saved as a file. */
+export interface PictureName {
+  readonly name: string;
+  readonly shows: string;
+  readonly kind: Kind;
+}
+
+const OF_CALIBRATION: Readonly<
+  Record<string, { readonly shows: string; readonly draw: (calibration: Calibration) => Promise<Chart> }>
+> = {
+  "cell-before": { shows: "the cell as the jigs are now", draw: (c) => cellPicture(c, "before") },
+  "cell-after": { shows: "the cell after the moves", draw: (c) => cellPicture(c, "after") },
+  readings: { shows: "every reading beside what the fit expects", draw: (c) => readingsPicture(c) },
+  estimates: { shows: "every jig and stop with its 95 % interval", draw: estimatesPicture },
+  residuals: { shows: "what each reading leaves over", draw: residualsPicture },
+  outlook: { shows: "worst gaps of the cells to come, before and after", draw: outlookPicture },
+};
+
+const CAUSES = ["cause-1", "cause-2", "cause-3"];
+
+/** Every picture of a job by name. */
+export function pictureNames(job: Job): PictureName[] {
+  return [
+    { name: "cell", shows: "the cell as it was cut", kind: "job" },
+    ...Object.entries(OF_CALIBRATION).map(
+      ([name, { shows }]): PictureName => ({ name, shows, kind: "calibration" }),
+    ),
+    ...CAUSES.map(
+      (name, i): PictureName => ({
+        ...{ name, kind: "explanation" },
+        shows: `the cell if it is the ${["likeliest", "second", "third"][i]} of the likely causes`,
+      }),
+    ),
+    ...patternBook(job).map(({ name, title }): PictureName => ({ name, shows: title, kind: "pattern" })),
+  ];
+}
+
+export interface PictureOptions {
+  /** Seed of what is drawn by lot; default 1. */
+  readonly seed?: number;
+  readonly onProgress?: (step: string) => void;
+}
+
+/**
+ * A picture of a job, drawn.
+ *
+ * @throws PictureError for a name that is not there, or when the job lacks what it shows.
+ */
+export async function picture(
+  name: string,
+  job: Job,
+  readings: readonly Reading[],
+  { seed = 1, onProgress = () => {} }: PictureOptions = {},
+): Promise<Chart> {
+  const found = pictureNames(job).find((one) => one.name === name);
+  if (!found) throw unknownName(name, job);
+  switch (found.kind) {
+    case "job":
+      return drawn(asCutDrawing(job));
+    case "calibration":
+      if (readings.length === 0)
+        throw new PictureError(`“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`);
+      return OF_CALIBRATION[name]!.draw(calibrateJob(job, readings, { seed, onProgress }));
+    case "explanation": {
+      const drawings = verdictDrawings(explainCells(job, readings, { seed }));
+      const spec = drawings[CAUSES.indexOf(name)];
+      if (!spec)
+        throw new PictureError(
+          `There is no “${name}”: the gaps of this job's cells leave ${drawings.length} likely single causes to draw.`,
+        );
+      return drawn(spec);
+    }
+    case "pattern":
+      return drawn(
+        patternBook(job)
+          .find((page) => page.name === name)!
+          .draw(),
+      );
+  }
+}
+
+const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
+
+function asCutDrawing(job: Job): ChartSpec {
+  const cell = cellOf(job);
+  const errors = asCutErrors(cell, job.asCut ?? {});
+  return cellDrawing(
+    { cell, errors, prediction: predictCell(cell, errors, job) },
+    {
+      ...{ title: "The cell as it was cut", unit: job.units === "mm" ? "mm" : "thou" },
+      ...{ gapLimit: job.limits.gap, snugLimit: job.limits.snug },
+    },
+  );
+}
+
+function unknownName(name: string, job: Job): PictureError {
+  const names = pictureNames(job).map((one) => one.name);
+  const near = names.filter((one) => one.includes(name) || name.includes(one));
+  const list = near.length > 0 ? `Did you mean ${near.join(", ")}?` : `There are ${names.join(", ")}.`;
+  return new PictureError(`There is no picture “${name}”. ${list}`);
+}

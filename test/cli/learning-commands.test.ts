@@ -1,0 +1,91 @@
+import { execFile } from "node:child_process";
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { promisify } from "node:util";
+import { afterAll, describe, expect, it } from "vitest";
+
+const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
+const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
+const folder = mkdtempSync(join(tmpdir(), "sukima-learning-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+async function sukima(...args: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  try {
+    return { code: 0, ...(await promisify(execFile)(process.execPath, [MAIN, ...args])) };
+  } catch (error) {
+    return error as { code: number; stdout: string; stderr: string };
+  }
+}
+
+describe("sukima explain", () => {
+  it("says what is likely, what would tell, and what to take care of", async () => {
+    const { code, stdout } = await sukima("explain", DEMO);
+    expect(code).toBe(0);
+    expect(stdout).toMatch(/To tell .+ from .+: /);
+    expect(stdout).toContain("Unplug a machine");
+  });
+
+  it("gives numbers that add up, and drawings, on request", async () => {
+    const out = join(folder, "causes");
+    const { stdout } = await sukima("explain", DEMO, "--json", "--out", out);
+    const { hypotheses } = JSON.parse(stdout) as { hypotheses: { probability: number }[] };
+    expect(hypotheses.reduce((sum, { probability }) => sum + probability, 0)).toBeCloseTo(1, 9);
+    expect(readdirSync(out)).toContain("cause-1.svg");
+    expect(readFileSync(join(out, "cause-1.svg"), "utf8")).toContain("<title>If it is: ");
+  });
+
+  it("takes what an eye saw, and refuses what it does not understand", async () => {
+    const saw = ["--saw", "hinge-1.end-right heel open", "--saw", "diagonal.end-left toe closed"];
+    expect((await sukima("explain", DEMO, ...saw)).stdout).toContain("14 gaps read in 3 cells");
+    const { code, stderr } = await sukima("explain", DEMO, "--saw", "hinge-1 gaping");
+    expect(code).toBe(1);
+    expect(stderr).toContain("What was seen is not clear");
+  });
+
+  it("says what it needs when no cell was read", async () => {
+    const bare = join(folder, "bare");
+    cpSync(DEMO, bare, { recursive: true });
+    const [heading, ...rows] = readFileSync(join(DEMO, "trials.csv"), "utf8").split("\n");
+    const left = rows.filter((row) => !row.includes(",cell,"));
+    writeFileSync(join(bare, "trials.csv"), [heading, ...left].join("\n"));
+    const { code, stderr } = await sukima("explain", bare);
+    expect(code).toBe(1);
+    expect(stderr).toContain("an explanation needs gaps read in an assembled cell");
+  });
+});
+
+describe("sukima draw", () => {
+  it("lists what there is", async () => {
+    const { stdout } = await sukima("draw", "--job", DEMO);
+    for (const name of ["cell-before", "outlook", "cause-1", "ramp-of-point-67-steep"])
+      expect(stdout).toMatch(new RegExp(`^${name} `, "m"));
+  });
+
+  it("writes SVG with title and description, of the width asked for, and says the description", async () => {
+    const file = join(folder, "page.svg");
+    const { stdout } = await sukima("draw", "opening-large", "--job", DEMO, "--out", file, "--width", "700");
+    const svg = readFileSync(file, "utf8");
+    expect(svg).toMatch(/<svg[^>]* width="700"/);
+    const [, described] = svg.match(/<desc>(.*?)<\/desc>/s) ?? [];
+    expect(described).toContain("Pieces are drawn to scale");
+    expect(stdout).toContain(described!.slice(0, 60));
+  });
+
+  it("writes PNG of the width asked for", async () => {
+    const file = join(folder, "page.png");
+    await sukima("draw", "opening-large", "--job", DEMO, "--out", file, "--width", "500");
+    const png = readFileSync(file);
+    expect(png.subarray(1, 4).toString()).toBe("PNG");
+    expect(png.readUInt32BE(16)).toBe(500);
+  });
+
+  it("refuses an unknown picture, and a file of another kind", async () => {
+    const unknown = await sukima("draw", "cell-befor", "--job", DEMO, "--out", join(folder, "x.svg"));
+    expect(unknown.code).toBe(1);
+    expect(unknown.stderr).toContain("There is no picture “cell-befor”");
+    const kind = await sukima("draw", "cell", "--job", DEMO, "--out", join(folder, "x.gif"));
+    expect(kind.code).toBe(1);
+    expect(kind.stderr).toContain(".svg or .png");
+  });
+});

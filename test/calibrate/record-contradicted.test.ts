@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { fitSources } from "../../src/calibrate/fit-sources.js";
 import type { Job } from "../../src/job/job.js";
+import { contradictions } from "../../src/report/card/set-up-card.js";
 import { demoJob, demoReadings } from "./demo.js";
 
 const DEGREE = Math.PI / 180;
@@ -20,8 +21,12 @@ describe("a record", () => {
   });
 
   it("that new readings contradict is pointed out", () => {
-    expect(ramp(0).contradicted).toBe(true);
-    expect(ramp(1.2).contradicted).toBe(true);
+    const far = ramp(1.2);
+    expect(far.contradicted).toBe(true);
+    expect(contradictions({ sources: [far] })).toEqual([
+      expect.stringMatching(/^The readings contradict the record of the ramp of point-45: /),
+    ]);
+    expect(contradictions({ sources: [ramp(0.6)] })).toEqual([]);
   });
 
   it("is judged by the difference of readings and record over what that difference scatters by", () => {

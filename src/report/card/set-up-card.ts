@@ -125,14 +125,18 @@ function outlookRows(
   ];
 }
 
-/** Known moves that the readings do not believe. */
-function contradictions({ sources }: Calibration["fit"]): string[] {
+/** Known moves and jigs' records that the readings do not believe. */
+export function contradictions({ sources }: Pick<Calibration["fit"], "sources">): string[] {
   return sources
-    .filter(({ kind, contradicted }) => kind === "move" && contradicted)
-    .map(
-      ({ name }) =>
-        `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`,
-    );
+    .filter(({ contradicted }) => contradicted)
+    .flatMap(({ kind, name, expected = 0 }) => {
+      if (kind === "move")
+        return `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`;
+      // Only a record expects an error.
+      if (expected !== 0)
+        return `The readings contradict the record of the ${name}: look whether it is the same jig, moved or sharpened since; then widen the record more, or leave it out.`;
+      return [];
+    });
 }
 
 /** A combination in words: what the readings leave open. */

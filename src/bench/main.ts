@@ -7,7 +7,7 @@ import { seatingLines } from "./seating-lines.js";
 import { threadLine } from "./thread-lines.js";
 
 /**
- * npm run bench [-- --json] [--repeats N]: how fast cells are seated, against what; about three minutes.
+ * npm run bench [-- --json] [--repeats N]: how fast cells are seated, against what; about five minutes.
  * Fails when a target is not met.
  */
 const { values } = parseArgs({

@@ -41,6 +41,8 @@ export function trialInformation(
   // Blocks sort readings by bench.
   const rowOf = new Int32Array(readings.length);
   for (const [row, place] of block.places.entries()) rowOf[place] = row;
+  // A reading that is as likely as this a gross mistake tells so much less.
+  const honest = Math.sqrt(1 - job.mistakes);
   const stream = createStream(seed, 8);
   const told = scenarios.map((scenario): Told => {
     const latents = stream.fill(new Float64Array(block.latents));
@@ -59,9 +61,10 @@ export function trialInformation(
     }
     const weights = block.readings.map((reading, i) => {
       const noise = block.noise[i]!;
-      if (reading.value !== null) return 1 / noise;
+      if (reading.value !== null) return honest / noise;
       const scatter = Math.sqrt(shared[i * r + i]!);
-      return 1 / Math.sqrt(equivalentVariance(at.mu[i]!, noise, scatter, leaves.get(reading.instrument)!));
+      const variance = equivalentVariance(at.mu[i]!, noise, scatter, leaves.get(reading.instrument)!);
+      return honest / Math.sqrt(variance);
     });
     for (let i = 0; i < r; i++) {
       for (let c = 0; c < p; c++)

@@ -17,6 +17,8 @@ export interface BlockMode {
 const MOST_STEPS = 40;
 /** Ends when no cut-to-cut error would move by more than this share of its standard deviation. */
 const STILL = 1e-7;
+/** … or the log likelihood would rise by less than this: far less than anything reads of it. */
+const NO_FALL = 1e-11;
 const LEAST_SHARE = 1 / 64;
 
 /**
@@ -31,9 +33,9 @@ export function blockMode(
 ): BlockMode {
   let at = look(job, block, sources, start);
   for (let step = 0; step < MOST_STEPS; step++) {
-    const direction = gaussNewton(at, block);
+    const { direction, promised } = gaussNewton(at, block);
     const largest = direction.reduce((most, d) => Math.max(most, Math.abs(d)), 0);
-    if (largest <= STILL) break;
+    if (largest <= STILL || promised <= NO_FALL) break;
     const next = shorten(job, block, sources, at, direction);
     if (next === null) break;
     at = next;
@@ -71,7 +73,11 @@ function readingSpace(
   return out;
 }
 
-function gaussNewton({ latents, expectation, losses, factor }: BlockMode, block: TrialBlock): Float64Array {
+/** The step, and the fall of the value that it promises: half its slope. */
+function gaussNewton(
+  { latents, expectation, losses, factor }: BlockMode,
+  block: TrialBlock,
+): { direction: Float64Array; promised: number } {
   const n = block.latents;
   const { byLatent } = expectation;
   const gradient = Float64Array.from(latents);
@@ -89,7 +95,8 @@ function gaussNewton({ latents, expectation, losses, factor }: BlockMode, block:
     const pull = Math.sqrt(curvature) * inReadings[i]!;
     for (let k = 0; k < n; k++) step[k]! += pull * byLatent[i * n + k]!;
   }
-  return step;
+  const promised = -step.reduce((sum, d, k) => sum + d * gradient[k]!, 0) / 2;
+  return { direction: step, promised };
 }
 
 /** The step, halved until the value falls; `null` when it does not. Only the values are looked at until a share is taken. */

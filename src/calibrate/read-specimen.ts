@@ -6,9 +6,10 @@ import type { Job } from "../job/job.js";
 import type { CutFace, Piece } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 import { facePlane } from "../lattice/piece-faces.js";
-import { cellModel } from "../predict/cell-model.js";
-import { settle, settleWithSlopes } from "../predict/settle.js";
+import { type CellModel, cellModel } from "../predict/cell-model.js";
+import { type Order, settle, settleWithSlopes } from "../predict/settle.js";
 import type { Reading } from "../readings/reading.js";
+import { linearGaps } from "./linear-gaps.js";
 
 /** What a reading would show, in its own unit (mm or rad), and its derivatives by the specimen's elementary errors. */
 export interface Expected {
@@ -33,8 +34,15 @@ export function readSpecimen(
   };
   const needsGaps = readings.some(({ what }) => what === "gap");
   const { order, pressRatio } = job;
-  const gaps = needsGaps ? settleWithSlopes(cellModel(cell), errors, { order, pressRatio, wanted }) : null;
+  const linear = needsGaps && order === "first" ? linearGaps(cellModel(cell), errors, pressRatio) : null;
+  const gaps =
+    needsGaps && !linear ? settleWithSlopes(cellModel(cell), errors, { order, pressRatio, wanted }) : null;
   return readings.map((reading) => {
+    if (linear && reading.what === "gap") {
+      const probe = widestProbe(cell, reading, linear.gap);
+      const row = probe * errors.length;
+      return { value: linear.gap[probe]!, slopes: linear.slopes.subarray(row, row + errors.length) };
+    }
     if (gaps && reading.what === "gap") {
       const probe = probes.get(reading)!;
       const row = gaps.wanted.indexOf(probe) * errors.length;
@@ -54,13 +62,23 @@ export function readValues(
 ): number[] {
   const { order, pressRatio } = job;
   const needsGaps = readings.some(({ what }) => what === "gap");
-  const gap = needsGaps ? settle(cellModel(cell), errors, { order, pressRatio }).rest.gap : null;
+  const gap = needsGaps ? gapsAtRest(cellModel(cell), errors, order, pressRatio) : null;
   return readings.map((reading) => {
     if (gap && reading.what === "gap") return gap[widestProbe(cell, reading, gap)]!;
     const { nominal, slopes } = linearReading(cell, reading, groupsOf(job, reading));
     return nominal + dotOf(slopes, errors);
   });
 }
+
+const gapsAtRest = (
+  model: CellModel,
+  errors: Float64Array,
+  order: Order,
+  pressRatio: number,
+): Float64Array =>
+  order === "first"
+    ? linearGaps(model, errors, pressRatio).gap
+    : settle(model, errors, { order, pressRatio }).rest.gap;
 
 function dotOf(a: Float64Array, b: Float64Array): number {
   let sum = 0;

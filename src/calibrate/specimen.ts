@@ -19,15 +19,21 @@ export interface Specimen {
   readonly scatter: Float64Array;
 }
 
-const cells = new WeakMap<Job, Cell>();
+const cells = new WeakMap<Job["setUps"], Map<string, Cell>>();
+
+/** A cell compiled once for a job, whatever its scatters: what is worked out from a cell is kept with it. */
+function keptCell({ setUps }: Job, key: string, compile: () => Cell): Cell {
+  const kept = cells.get(setUps) ?? new Map<string, Cell>();
+  cells.set(setUps, kept);
+  const cell = kept.get(key) ?? compile();
+  kept.set(key, cell);
+  return cell;
+}
 
 /** The job's whole cell; the same object each time it is asked for. */
 export function cellOf(job: Job): Cell {
-  const known = cells.get(job);
-  if (known) return known;
-  const cell = jobCell(job);
-  cells.set(job, cell);
-  return cell;
+  const { pattern, opening, strip, seatShare } = job;
+  return keptCell(job, [pattern, opening, strip, seatShare].join(" "), () => jobCell(job));
 }
 
 export const shopOf = (job: Job): Shop => ({
@@ -67,7 +73,8 @@ export function benchSpecimen(
   const jig = job.jigs.find(({ name }) => name === setUp?.jig);
   if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
   const options = { strip: job.strip, jigAngle: jig.ramp };
-  const cell = compileCell(benchNamed(bench, options));
+  const key = [bench, job.strip, jig.ramp].join(" ");
+  const cell = keptCell(job, key, () => compileCell(benchNamed(bench, options)));
   return {
     key: `${bench} ${setUpName} ${round ?? ""}`,
     cell,

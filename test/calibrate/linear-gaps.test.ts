@@ -1,0 +1,46 @@
+import { describe, expect, it } from "vitest";
+import { linearGaps } from "../../src/calibrate/linear-gaps.js";
+import { cellSpecimen } from "../../src/calibrate/specimen.js";
+import { createStream } from "../../src/numeric/random-stream.js";
+import { cellModel } from "../../src/predict/cell-model.js";
+import { settle, settleWithSlopes } from "../../src/predict/settle.js";
+import { demoJob } from "./demo.js";
+
+describe("gaps looked up in regions met before", () => {
+  const { cell, scatter } = cellSpecimen(demoJob);
+  const draw = (k: number): Float64Array => {
+    const stream = createStream(3, k % 40);
+    const wide = scatter.map((s) => s * stream.normal());
+    // A short step from a cell met before: often, but not always, in its region.
+    const near = createStream(4, k);
+    return k < 40 ? wide : wide.map((e, i) => e + 0.02 * scatter[i]! * near.normal());
+  };
+
+  it("are those of pieces settled anew, with their slopes", () => {
+    const model = cellModel(cell);
+    let pressedChanged = 0;
+    let before = "";
+    for (let k = 0; k < 120; k++) {
+      const errors = draw(k);
+      const { gap, slopes } = linearGaps(model, errors, 1000);
+      const { rest } = settle(model, errors, { order: "first", pressRatio: 1000 });
+      for (const [i, g] of gap.entries()) expect(Math.abs(g - rest.gap[i]!)).toBeLessThan(1e-12);
+      const anew = settleWithSlopes(model, errors, { order: "first", pressRatio: 1000 }).slopes;
+      for (const [i, slope] of slopes.entries()) expect(Math.abs(slope - anew[i]!)).toBeLessThan(1e-9);
+      const signs = gap.map(Math.sign).join();
+      if (signs !== before) pressedChanged++;
+      before = signs;
+    }
+    expect(pressedChanged).toBeGreaterThan(40);
+  });
+
+  it("do not depend, by a single bit, on what was met before", () => {
+    const fresh = draw(50);
+    const first = linearGaps(cellModel({ ...cell }), fresh, 1000);
+    const model = cellModel({ ...cell });
+    for (let k = 0; k < 60; k++) linearGaps(model, draw(k), 1000);
+    const later = linearGaps(model, fresh, 1000);
+    expect(later.gap).toEqual(first.gap);
+    expect(later.slopes).toEqual(first.slopes);
+  });
+});

@@ -31,6 +31,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "job",
     "calibrate",
   ],
+  outlook: ["numeric", "lattice", "cutting", "propagate", "predict", "kernel", "job", "calibrate"],
   plan: ["numeric", "lattice", "cutting", "predict", "readings", "job", "calibrate"],
   batch: ["numeric", "lattice", "cutting", "job", "calibrate"],
   charts: [
@@ -48,6 +49,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   report: [
     "quantity",
     "explain",
+    "outlook",
     "gauge",
     "charts",
     "calibrate",

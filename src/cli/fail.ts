@@ -11,6 +11,7 @@ const FOR_PEOPLE = new Set([
   "NotebookError",
   "ReportError",
   "ExplainError",
+  "OutlookError",
   "PictureError",
   "CliError",
 ]);

@@ -7,7 +7,7 @@ import { EXIT, failure } from "./fail.js";
 import { addLearningCommands } from "./learning-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
-import type { PredictFlags } from "./predict.js";
+import { addPredict } from "./predict-command.js";
 import type { SimulateFlags } from "./simulate.js";
 import { addWorkshopCommands } from "./workshop-commands.js";
 
@@ -51,15 +51,7 @@ program
     print(newCommand(folder, flags));
   });
 
-program
-  .command("predict")
-  .description("the gaps of one cell, from the errors its job file gives")
-  .argument("<job>", "a job file or folder")
-  .option("--json", "print the numbers, in mm, for other programs")
-  .action(async (job: string, flags: PredictFlags) => {
-    const { predictCommand } = await import("./predict.js");
-    print(predictCommand(job, flags));
-  });
+addPredict(program, { print, wholeNumber });
 
 program
   .command("calibrate")

@@ -46,14 +46,14 @@ export class StreamingQuantiles {
     let below = 0;
     for (let bin = 0; bin < BINS; bin++) {
       below += this.counts[bin]!;
-      if (below >= wanted && below > 0) return bin === 0 ? 0 : (edge(bin) + edge(bin + 1)) / 2;
+      if (below >= wanted && below > 0) return bin === 0 ? 0 : (binEdge(bin) + binEdge(bin + 1)) / 2;
     }
     return Number.NaN;
   }
 }
 
-/** Lower edge of a bin: bins of one doubling are equally wide. */
-function edge(bin: number): number {
+/** Lower edge of a bin ≥ 1, mm: bins of one doubling are equally wide; bin 0 holds what counts as zero. */
+export function binEdge(bin: number): number {
   const doubling = Math.floor((bin - 1) / BINS_A_DOUBLING);
   const place = (bin - 1) % BINS_A_DOUBLING;
   return SMALLEST * 2 ** doubling * (1 + place / BINS_A_DOUBLING);

@@ -1,0 +1,44 @@
+import { type Command, InvalidArgumentError, Option } from "commander";
+import { CliError } from "./fail.js";
+import type { PredictFlags } from "./predict.js";
+import type { OutlookFlags } from "./predict-uncertain.js";
+import type { CommandTools } from "./workshop-commands.js";
+
+type AllFlags = PredictFlags & OutlookFlags & { readonly uncertain?: boolean };
+
+/** `sukima predict`: one cell as it was cut, or with `--uncertain` the spread of the cells to come. */
+export function addPredict(program: Command, { print, wholeNumber }: Omit<CommandTools, "progress">): void {
+  program
+    .command("predict")
+    .description("the gaps of one cell, from the errors its job file gives; or how cells will spread")
+    .argument("<job>", "a job file or folder")
+    .option("--json", "print the numbers, in mm, for other programs")
+    .option("--uncertain", "how often the cells to come will close, and what drives their gaps")
+    .option("--trials <number>", "simulated cells with --uncertain (1000000)", trials(wholeNumber))
+    .option("--adaptive", "as many simulated cells as a stable answer takes")
+    .addOption(new Option("--order <order>", "seat simulated cells so (first)").choices(["first", "exact"]))
+    .option("--seed <number>", "seed of the simulated cells (1)", wholeNumber)
+    .option("--threads <number>", "threads at most (as many as there are cores)", wholeNumber)
+    .option("--out <folder>", "draw the spread and the budget there, with --uncertain")
+    .action(async (job: string, { uncertain, ...flags }: AllFlags) => {
+      if (uncertain) {
+        const { predictUncertainCommand } = await import("./predict-uncertain.js");
+        print(await predictUncertainCommand(job, flags));
+        return;
+      }
+      const { json, ...more } = flags;
+      const [stray] = Object.keys(more);
+      if (stray !== undefined) throw new CliError(`--${stray} goes with --uncertain only.`);
+      const { predictCommand } = await import("./predict.js");
+      print(predictCommand(job, json ? { json } : {}));
+    });
+}
+
+const trials =
+  (wholeNumber: (text: string) => number) =>
+  (text: string): number => {
+    // A million is easier to write as 1e6.
+    const value = /^\d+e\d$/.test(text) ? Number(text) : wholeNumber(text);
+    if (value >= 100) return value;
+    throw new InvalidArgumentError("Write a whole number from 100, for example 1000000 or 1e6.");
+  };

@@ -1,0 +1,57 @@
+import { mkdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { chartLabels } from "../charts/chart-spec.js";
+import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { loadJob } from "../job/load-job.js";
+import { jobOutlook, type OutlookOptions } from "../outlook/job-outlook.js";
+import type { Order } from "../predict/settle.js";
+import { outlookCharts } from "../report/outlook/outlook-charts.js";
+import { outlookJson } from "../report/outlook/outlook-json.js";
+import { outlookText } from "../report/outlook/outlook-text.js";
+import { CliError } from "./fail.js";
+import { progressLine } from "./progress-line.js";
+
+export interface OutlookFlags {
+  readonly json?: boolean;
+  readonly trials?: number;
+  readonly adaptive?: boolean;
+  readonly order?: Order;
+  readonly seed?: number;
+  readonly threads?: number;
+  readonly out?: string;
+}
+
+/** `sukima predict JOBFOLDER --uncertain`: how often the cells to come will close. Ctrl-C ends it with what is known; a second one ends it at once. */
+export async function predictUncertainCommand(folder: string, flags: OutlookFlags): Promise<string> {
+  const { json, trials, adaptive, order, seed, threads, out } = flags;
+  if (adaptive && trials !== undefined)
+    throw new CliError("--trials and --adaptive exclude each other: an adaptive run finds its own number.");
+  const job = loadJob(folder);
+  const stop = new AbortController();
+  const onInterrupt = (): void => stop.abort();
+  process.once("SIGINT", onInterrupt);
+  const line = progressLine(process.stderr);
+  const options: OutlookOptions = {
+    ...{ signal: stop.signal, onProgress: line.show },
+    ...(adaptive ? { trials: "adaptive" } : trials === undefined ? {} : { trials }),
+    ...(order && { order }),
+    ...(seed === undefined ? {} : { seed }),
+    ...(threads === undefined ? {} : { threads }),
+  };
+  try {
+    const outlook = await jobOutlook(job, options);
+    line.end();
+    const written: string[] = [];
+    for (const [name, spec] of out === undefined ? [] : outlookCharts(outlook)) {
+      mkdirSync(out!, { recursive: true });
+      const file = join(out!, `${name}.svg`);
+      writeFileSync(file, await specToSvg(spec, chartLabels(spec)));
+      written.push(`Drawn: ${file}`);
+    }
+    if (json) return JSON.stringify(outlookJson(outlook), null, 1);
+    return [outlookText(outlook), ...written].join("\n");
+  } finally {
+    line.end();
+    process.off("SIGINT", onInterrupt);
+  }
+}

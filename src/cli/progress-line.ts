@@ -1,0 +1,38 @@
+import type { OutlookProgress } from "../outlook/job-outlook.js";
+
+/** Milliseconds between two lines: often on a terminal, where a line is written over, seldom in a log. */
+const EVERY = { terminal: 200, log: 2000 } as const;
+const STAGES = {
+  cells: "cells",
+  orders: "first against exact order",
+  budget: "rounds of the budget",
+} as const;
+
+/** Shows how far a long command is, on the error stream so that the answer can be piped. */
+export function progressLine(stream: NodeJS.WriteStream): {
+  show: (progress: OutlookProgress) => void;
+  end: () => void;
+} {
+  const terminal = stream.isTTY ?? false;
+  let last = Number.NEGATIVE_INFINITY;
+  let pending = false;
+  return {
+    show(progress) {
+      const now = performance.now();
+      if (now - last < EVERY[terminal ? "terminal" : "log"]) return;
+      last = now;
+      pending = terminal;
+      stream.write(terminal ? `\r\x1b[K${lineOf(progress)}` : `${lineOf(progress)}\n`);
+    },
+    end() {
+      if (pending) stream.write("\r\x1b[K");
+      pending = false;
+    },
+  };
+}
+
+function lineOf({ stage, done, of, perSecond, secondsLeft }: OutlookProgress): string {
+  if (done === 0) return `… ${STAGES[stage]}`;
+  const rate = perSecond < 100 ? perSecond.toFixed(1) : Math.round(perSecond).toLocaleString("en");
+  return `… ${done.toLocaleString("en")} of ${of.toLocaleString("en")} ${STAGES[stage]}, ${rate} a second, ${Math.ceil(secondsLeft)} s left`;
+}

@@ -8,9 +8,11 @@ import type { TrialCosts } from "../job/trial-costs.js";
 import type { Reading } from "../readings/reading.js";
 import { chooseTrials, type TrialChoice } from "./choose-trials.js";
 import { type Criterion, criterionValue, inverseOf } from "./criterion.js";
+import { expectedCovariance } from "./expected-covariance.js";
 import { gapWeight } from "./gap-weight.js";
-import { optimalDesign } from "./optimal-design.js";
-import { chanceSafe, type Leeway, leewaysOf } from "./safe-verdict.js";
+import { planEfficiency } from "./plan-efficiency.js";
+import { planSafety, type Safety } from "./plan-safety.js";
+import { leewaysOf } from "./safe-verdict.js";
 import { drawScenarios, SCENARIOS } from "./scenarios.js";
 import { type TrialOption, trialOptions } from "./trial-options.js";
 
@@ -68,21 +70,8 @@ export interface TrialPlan {
   readonly readings: readonly Reading[];
 }
 
-export interface Safety {
-  readonly sure: number;
-  readonly now: number;
-  readonly afterPlan: number;
-  /** Pieces until it is as sure as wanted, this plan's and, beyond it, the best further ones; 0 when it is now, `null` when {@link MOST_TRIALS} trials do not make it so. */
-  readonly piecesNeeded: number | null;
-  readonly trialsNeeded: number | null;
-  readonly leeways: readonly Leeway[];
-}
-
 export const PLANNED = 6;
 export const SURE = 0.9;
-/** Trials beyond which nothing more is promised. */
-export const MOST_TRIALS = 40;
-
 /**
  * Which trials to cut next, from what is known now: the job's own tolerances before any data, and what the readings say besides once there are some.
  *
@@ -142,8 +131,8 @@ export function planTrials(
     minutes: chosen.cost,
     pieces: planned.reduce((sum, { option }) => sum + option.pieces, 0),
     uncertainties: uncertaintiesOf(sources, known[0]!, known.at(-1)!),
-    efficiency: efficiencyOf(choice, chosen),
-    safety: safetyOf({ choice, kinds, sources, leeways, sure, seed }, chosen.kinds),
+    efficiency: planEfficiency(choice, chosen),
+    safety: planSafety({ choice, kinds, sources, leeways, sure, seed }, chosen.kinds),
     readings: planned.flatMap(({ option, trial }) =>
       option.readings.map(
         (reading, i): Reading => ({
@@ -188,25 +177,12 @@ function knowledgeAfter({ base, information }: TrialChoice, plan: readonly numbe
   return out;
 }
 
-/** Mean of the covariances over the scenarios, rad and mm. */
-function covarianceOf(sources: readonly Source[], sums: readonly Float64Array[]): Float64Array {
-  const p = sources.length;
-  const out = new Float64Array(p * p);
-  for (const sum of sums) {
-    const inverse = inverseOf(sum, p)!;
-    for (let k = 0; k < p * p; k++)
-      out[k]! +=
-        (inverse[k]! * sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo) / sums.length;
-  }
-  return out;
-}
-
 function uncertaintiesOf(
   sources: readonly Source[],
   before: readonly Float64Array[],
   after: readonly Float64Array[],
 ): TrialPlan["uncertainties"] {
-  const [then, later] = [before, after].map((sums) => covarianceOf(sources, sums)) as [
+  const [then, later] = [before, after].map((sums) => expectedCovariance(sources, sums)) as [
     Float64Array,
     Float64Array,
   ];
@@ -215,75 +191,4 @@ function uncertaintiesOf(
     before: Math.sqrt(then[i * p + i]!),
     after: Math.sqrt(later[i * p + i]!),
   }));
-}
-
-/** Against weights that need not be whole, minute for minute. */
-function efficiencyOf(
-  choice: TrialChoice,
-  { kinds, values, cost }: { kinds: readonly number[]; values: readonly number[]; cost: number },
-): number {
-  if (kinds.length === 0) return 1;
-  const start = new Float64Array(choice.costs.length);
-  for (const kind of kinds) start[kind]! += choice.costs[kind]! / cost;
-  const gained = values[0]! - values.at(-1)!;
-  const { bound } = optimalDesign(
-    {
-      unknowns: choice.unknowns,
-      // A minute's worth of each kind, times the minutes there are.
-      candidates: choice.information.map((own, i) =>
-        own.map((matrix) => matrix.map((x) => (x * cost) / choice.costs[i]!)),
-      ),
-      criterion: choice.criterion,
-      base: choice.base[0]!,
-    },
-    { start, tolerance: BOUND_TOLERANCE * gained, mostRounds: BOUND_ROUNDS },
-  );
-  return gained / (values[0]! - bound);
-}
-
-/** The bound is known to this share of what the plan gains, or as well as so many rounds find it. */
-const BOUND_TOLERANCE = 0.01;
-const BOUND_ROUNDS = 12;
-
-interface SafetyProblem {
-  readonly choice: TrialChoice;
-  readonly kinds: readonly TrialOption[];
-  readonly sources: readonly Source[];
-  readonly leeways: readonly Leeway[];
-  readonly sure: number;
-  readonly seed: number;
-}
-
-function safetyOf(
-  { choice, kinds, sources, leeways, sure, seed }: SafetyProblem,
-  plan: readonly number[],
-): Safety {
-  const sureness = (sums: readonly Float64Array[]): number =>
-    chanceSafe(leeways, covarianceOf(sources, sums), seed);
-  let sums = choice.base.map((matrix) => matrix.slice());
-  const now = sureness(sums);
-  let afterPlan = now;
-  let pieces = 0;
-  let needed: { pieces: number; trials: number } | null = now >= sure ? { pieces: 0, trials: 0 } : null;
-  for (let trial = 1; trial <= MOST_TRIALS; trial++) {
-    const kind = plan[trial - 1] ?? bestOf(choice, sums);
-    if (kind === null) break;
-    sums = sums.map((sum, s) => sum.map((x, k) => x + choice.information[kind]![s]![k]!));
-    pieces += kinds[kind]!.pieces;
-    const sureNow = sureness(sums);
-    if (trial === plan.length) afterPlan = sureNow;
-    if (needed === null && sureNow >= sure) needed = { pieces, trials: trial };
-    if (needed !== null && trial >= plan.length) break;
-  }
-  return {
-    ...{ sure, now, afterPlan, leeways },
-    piecesNeeded: needed?.pieces ?? null,
-    trialsNeeded: needed?.trials ?? null,
-  };
-}
-
-/** The kind that is worth most per cost next. */
-function bestOf(choice: TrialChoice, sums: readonly Float64Array[]): number | null {
-  const { kinds } = chooseTrials({ ...choice, base: sums }, { trials: 1 });
-  return kinds[0] ?? null;
 }

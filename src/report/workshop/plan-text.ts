@@ -22,7 +22,7 @@ export function planText(plan: TrialPlan): string {
     "",
     `Together about ${amountText(minutes, pieces)}.`,
     wrapped(
-      `These gain ${chanceText(plan.efficiency)} of what any trials taking as many minutes could (a bound that no plan beats).`,
+      `These gain ${chanceText(plan.efficiency)} of what any choice among the trials weighed could in as many minutes (a bound that none beats).`,
     ),
     "",
     `Error sources, U (${COVERAGE.percent} %), expected`,

@@ -1,4 +1,4 @@
-import { MOST_TRIALS, type Safety } from "../../plan/plan-trials.js";
+import { MOST_TRIALS, type Safety } from "../../plan/plan-safety.js";
 import type { Sample } from "../../plan/station.js";
 import type { Reading } from "../../readings/reading.js";
 import { chanceText } from "../text/shop-numbers.js";

@@ -33,6 +33,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   ],
   outlook: ["numeric", "lattice", "cutting", "propagate", "predict", "kernel", "job", "calibrate"],
   plan: ["numeric", "lattice", "cutting", "predict", "readings", "job", "calibrate"],
+  study: ["numeric", "cutting", "readings", "job", "calibrate"],
   batch: ["numeric", "lattice", "cutting", "job", "calibrate"],
   charts: [
     "quantity",

@@ -1,0 +1,36 @@
+import { parentPort, workerData } from "node:worker_threads";
+import { type Tried, tryOne } from "./try-one.js";
+import { loadWorld, type WorldName } from "./worlds.js";
+
+/** What a thread of the study is given. */
+export interface WorkerTask {
+  readonly world: WorldName;
+  readonly count: number;
+  readonly seed: number;
+  /** Advice is asked for in every data set whose number is a multiple of this; 0 for none. */
+  readonly adviceEvery: number;
+  /** The next data set that nobody has claimed. */
+  readonly next: Int32Array;
+}
+
+/** A data set done, or the reason why it could not be. */
+export interface WorkerAnswer {
+  readonly number: number;
+  readonly tried: Tried | null;
+  readonly fault: string;
+}
+
+const { world: name, count, seed, adviceEvery, next } = workerData as WorkerTask;
+const world = loadWorld(name);
+for (let number = Atomics.add(next, 0, 1); number < count; number = Atomics.add(next, 0, 1)) {
+  parentPort!.postMessage(answer(number));
+}
+
+function answer(number: number): WorkerAnswer {
+  try {
+    const withAdvice = adviceEvery > 0 && number % adviceEvery === 0;
+    return { number, tried: tryOne(world, number, seed, withAdvice), fault: "" };
+  } catch (error) {
+    return { number, tried: null, fault: error instanceof Error ? error.message : String(error) };
+  }
+}

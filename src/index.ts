@@ -15,10 +15,13 @@ export type { Advice, Decision, Verdict } from "./calibrate/decide-moves.js";
 export { fitSources, type SourceEstimate, type SourceFit } from "./calibrate/fit-sources.js";
 export { simulateTrials } from "./calibrate/simulate-trials.js";
 export { cellOf, sourcesOf } from "./calibrate/specimen.js";
+export { type BudgetRow, budgetBars } from "./charts/budget-bars.js";
 // Charts, card and notebooks
 export { cellDrawing } from "./charts/cell-drawing.js";
 export { type ChartSpec, chartLabels } from "./charts/chart-spec.js";
+export { type Curve, curvesChart } from "./charts/curves-chart.js";
 export { type Chart, chart } from "./charts/render/chart.js";
+export { picture } from "./charts/render/picture.js";
 export { specToSvg } from "./charts/render/spec-to-svg.js";
 export { svgToPng } from "./charts/render/svg-to-png.js";
 export { type AsCut, asCutErrors } from "./cutting/as-cut-errors.js";
@@ -65,6 +68,7 @@ export { type Sensitivity, sensitivityTable } from "./predict/sensitivity/sensit
 export { slopesByModel } from "./predict/sensitivity/slopes-by-model.js";
 export { slopesBySteps } from "./predict/sensitivity/slopes-by-steps.js";
 export { slopesBySymbols } from "./predict/sensitivity/slopes-by-symbols.js";
+export { type WorstAt, worstAlong } from "./predict/sensitivity/worst-along.js";
 export type { Order, SettleOptions } from "./predict/settle.js";
 export * from "./quantity/index.js";
 export type { Instrument } from "./readings/instrument.js";
@@ -86,13 +90,16 @@ export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
 export { CAUTIONS } from "./report/text/cautions.js";
 export type { Figure } from "./report/text/figure.js";
 export { type Column, resultTable } from "./report/text/result-table.js";
+export { pieceLength, smallLength } from "./report/text/shop-numbers.js";
 export {
   adviceTable,
   ERROR_SIZES,
   gapsTable,
+  piecesTable,
   readingsTable,
   sensitivitiesTable,
   sourcesTable,
+  stopsTable,
 } from "./report/text/tables.js";
 export { trialsCsv } from "./report/text/trials-csv.js";
 export { batchPicture, gaugePicture, planPicture } from "./report/workshop/pictures.js";

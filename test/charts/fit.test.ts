@@ -3,6 +3,7 @@ import { binGaps, gapEdges } from "../../src/charts/bin-gaps.js";
 import { budgetBars } from "../../src/charts/budget-bars.js";
 import { cellDrawing } from "../../src/charts/cell-drawing.js";
 import { type ChartSpec, chartLabels } from "../../src/charts/chart-spec.js";
+import { curvesChart } from "../../src/charts/curves-chart.js";
 import { estimatesChart } from "../../src/charts/estimates-chart.js";
 import { gapDistribution } from "../../src/charts/gap-distribution.js";
 import { readingsChart } from "../../src/charts/readings-chart.js";
@@ -42,6 +43,23 @@ const CHARTS: Record<string, (width: number) => ChartSpec> = {
   gaps: (width) => gapDistribution({ before: BINNED, after: BINNED, gapLimit: 0.1 }, { unit: "in", width }),
   "gaps all far beyond the limit": (width) =>
     gapDistribution({ before: BINNED, after: null, gapLimit: 0.899 }, { unit: "thou", width }),
+  curves: (width) =>
+    curvesChart(
+      ["first order", "exact order", LONG].map((name, i) => ({
+        name,
+        points: [-1, 0.2, 1].map((x) => ({ x: x / 57, y: (i + 1) * x * x * 0.03 })),
+        as: i === 1 ? ("dots" as const) : ("line" as const),
+      })),
+      {
+        title: "Gap over angle",
+        x: { title: "Angle error, sharper (+) or blunter (−)", unit: "deg" },
+        y: {
+          title: "Gap at the heel of a hinge's point in its corner, positive where it is open",
+          unit: "thou",
+        },
+        width,
+      },
+    ),
   residuals: (width) =>
     residualsChart(
       [-40, -2.4, 0, 1, 3.2].map((residual, i) => ({ id: `trial-${i}`, label: LONG, residual })),

@@ -16,15 +16,15 @@ export function exampleReadings(units: LengthUnit): string[] {
   const k1 = { trial: "k1", "set-up": "key-end" };
   const rows: Written[] = [
     { ...d1, ...angle, joint: "end-left", value: "45.4", note: "one face of the point" },
+    { ...d1, ...gap, bench: "corner-90", joint: "start-left", high: thinnest, note: "nothing goes in" },
     { ...d1, ...caliper, joint: "diagonal", what: "length", value: diagonal, note: "tip to tip" },
     { ...d1, ...caliper, joint: "diagonal", what: "thickness", value: thickness },
-    { ...h1, ...angle, joint: "start-left", value: "67.3" },
-    { ...h1, ...gap, bench: "corner-45", joint: "start-left", high: thinnest, note: "nothing goes in" },
-    { ...k1, ...caliper, joint: "key", what: "length", value: key },
+    { ...h1, ...angle, joint: "start-left", value: "68.1" },
     {
-      ...{ ...gap, trial: "c1", bench: "cell", joint: "hinge-1.end-right", low: gapLow, high: gapHigh },
-      note: "a whole cell",
+      ...{ ...h1, ...gap, bench: "corner-45", joint: "start-left", low: gapLow, high: gapHigh },
+      note: "one goes in and the next does not",
     },
+    { ...k1, ...caliper, joint: "key", what: "length", value: key },
   ];
   return rows.map((row, i) =>
     COLUMNS.map((column) => (column === "id" ? `r${i + 1}` : (row[column] ?? ""))).join(","),

@@ -1,7 +1,10 @@
 import { escapeHtml } from "./escape-html.js";
 
 /** Said on each cell: front ends of notebooks have rules of their own, and most set every cell to the right. */
-const RIGHT = ' class="number" style="text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums"';
+const RIGHT = {
+  th: ' class="number" style="text-align:right;white-space:normal"',
+  td: ' class="number" style="text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums"',
+};
 const LEFT = ' style="text-align:left"';
 
 /** A table of plain text; the columns in `right` hold numbers and stand to the right. */
@@ -11,7 +14,7 @@ export function htmlTable(
   right: readonly number[] = [],
 ): string {
   const cell = (tag: "th" | "td", text: string, column: number): string => {
-    const style = right.includes(column) ? RIGHT : LEFT;
+    const style = right.includes(column) ? RIGHT[tag] : LEFT;
     return `<${tag}${tag === "th" ? ' scope="col"' : ""}${style}>${escapeHtml(text)}</${tag}>`;
   };
   const line = (tag: "th" | "td", row: readonly string[]): string =>

@@ -1,7 +1,8 @@
 import type { Job } from "../../job/job.js";
 import type { Cell } from "../../lattice/cell.js";
 import type { CellPrediction, ProbeGap } from "../../predict/predict-cell.js";
-import { angleText, pieceLength, smallLength } from "./shop-numbers.js";
+import { pieceRows, stopRows } from "./piece-rows.js";
+import { pieceLength, smallLength } from "./shop-numbers.js";
 import { textTable, wrapped } from "./text-table.js";
 
 /** Gaps smaller than this, mm, are called closed: less than any feeler can tell. */
@@ -50,22 +51,4 @@ function stateOf({ gap }: ProbeGap): string {
 
 function areaText(mm2: number, units: Job["units"]): string {
   return units === "mm" ? `${mm2.toFixed(3)} mm²` : `${(mm2 / 25.4 ** 2).toFixed(6)} in²`;
-}
-
-function pieceRows(cell: Cell, units: Job["units"]): string[][] {
-  const kinds = new Map<string, { count: number; length: number }>();
-  for (const { kind, length } of cell.pieces)
-    kinds.set(kind, { count: (kinds.get(kind)?.count ?? 0) + 1, length });
-  return [...kinds].map(([kind, { count, length }]) => [kind, String(count), pieceLength(length, units)]);
-}
-
-function stopRows(cell: Cell, units: Job["units"]): string[][] {
-  const rows = new Map<string, string[]>();
-  for (const { length, cuts } of cell.pieces) {
-    for (const { group, jigAngle, reach, end } of cuts) {
-      const stop = end === 1 ? pieceLength(length / 2 + reach, units) : "first end";
-      if (!rows.has(group)) rows.set(group, [group, angleText(jigAngle), stop]);
-    }
-  }
-  return [...rows.values()];
 }

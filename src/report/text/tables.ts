@@ -1,6 +1,7 @@
 import type { Calibration } from "../../calibrate/calibrate-job.js";
 import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 import type { Job } from "../../job/job.js";
+import type { Cell } from "../../lattice/cell.js";
 import type { CellPrediction } from "../../predict/predict-cell.js";
 import type { Sensitivity } from "../../predict/sensitivity/sensitivity-table.js";
 import type { ResultUnit } from "../../quantity/index.js";
@@ -9,10 +10,12 @@ import type { Html } from "../display/show.js";
 import { readText } from "./calibration-text.js";
 import type { Figure } from "./figure.js";
 import { htmlTable } from "./html-table.js";
+import { pieceRows, stopRows } from "./piece-rows.js";
 import { type Column, resultTable } from "./result-table.js";
 import { COVERAGE } from "./shop-numbers.js";
 import { subjectText } from "./subject-text.js";
 import { textTable } from "./text-table.js";
+import { tied } from "./tied.js";
 
 const smallUnit = ({ units }: Pick<Job, "units">): ResultUnit => (units === "mm" ? "mm" : "thou");
 
@@ -28,7 +31,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
     reading.instrument,
   ]);
   const heading = ["id", "trial", "bench", "joint, cut or piece", "what", "read", "with"];
-  return { html: htmlTable(heading, rows, [5]), text: textTable(heading, rows, [5]) };
+  return plainTable(heading, rows, [5]);
 }
 
 /** Every error source with its estimate, its interval, and what the readings alone would say. */
@@ -69,6 +72,19 @@ export function adviceTable({ decision, fit }: Calibration): Html {
   ]);
 }
 
+/** The pieces of a cell at nominal size, and what the stops are set for. */
+export function piecesTable(job: Pick<Job, "units">, cell: Cell): Html {
+  return plainTable(["piece", "how many", "tip to tip"], pieceRows(cell, job.units), [1, 2]);
+}
+
+export function stopsTable(job: Pick<Job, "units">, cell: Cell): Html {
+  return plainTable(["cut", "jig angle", "stop"], stopRows(cell, job.units), [1, 2]);
+}
+
+function plainTable(heading: string[], rows: string[][], right: number[]): Html {
+  return { html: htmlTable(heading, rows, right), text: textTable(heading, rows, right) };
+}
+
 /** The joints of a cell that stand furthest from closed, widest first; at most `most` ends of joints. */
 export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): Html {
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
@@ -91,7 +107,7 @@ export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensi
   const sizeOf = ({ source }: Sensitivity) => ERROR_SIZES[source.unit === "rad" ? "rad" : job.units];
   const unit = smallUnit(job);
   const columns: Column<Sensitivity>[] = [
-    { heading: "error", cell: (row) => `${row.source.name}, ${sizeOf(row).name} ${row.word}` },
+    { heading: "error", cell: (row) => tied(`${row.source.name}, ${sizeOf(row).name} ${row.word}`) },
     { heading: "worst gap", cell: (row) => ({ value: row.worstGap * sizeOf(row).size, unit }) },
     { heading: "worst press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
     {

@@ -112,7 +112,7 @@ describe("the card before any trial", () => {
 
   it("takes as right what the job trusts to nothing", () => {
     const sure = sampleJob("mm", (text) =>
-      text.replace(/(point-67: .*)trusted-to: 0\.3 deg, shims: .*/, "$1trusted-to: 0 deg, locked: true }"),
+      text.replace(/(67\.5 deg\n.*trusted-to: )0\.3 deg([\s\S]*?)shims: .*/, "$10 deg$2locked: true"),
     );
     const { ramp } = cardSheet(sure, null, "").jigs[1]!;
     expect(ramp).toMatchObject({ state: "Taken as right.", toDo: [] });

@@ -1,4 +1,6 @@
 import type { CheckGroup } from "./check.js";
+import { checks as closedForms } from "./closed-forms.js";
+import { checks as geometry } from "./geometry.js";
 import { checks as gumH1 } from "./gum-h1.js";
 import { checks as gumH2 } from "./gum-h2.js";
 import { checks as gumH3 } from "./gum-h3.js";
@@ -7,11 +9,20 @@ import { checks as gumTypes } from "./gum-type-a-and-b.js";
 import { checks as additive } from "./jcgm-101-additive.js";
 import { checks as comparisonLoss } from "./jcgm-101-comparison-loss.js";
 import { checks as mass } from "./jcgm-101-mass.js";
+import { checks as nonlinear } from "./nist-nonlinear.js";
 import { checks as norris } from "./nist-norris.js";
 import { checks as sirstv } from "./nist-sirstv.js";
 import { checks as univariate } from "./nist-univariate.js";
+import { checks as scores } from "./reading-scores.js";
+import { checks as areas } from "./seating-areas.js";
+import { checks as exact } from "./seating-exact.js";
+import { checks as programme } from "./seating-programme.js";
+import { checks as secondImplementation } from "./second-implementation.js";
 import { checks as sensitivity } from "./sensitivity-functions.js";
+import { checks as symmetries } from "./symmetries.js";
+import { checks as tobin } from "./tobin.js";
 import { checks as tradeFacts } from "./trade-facts.js";
+import { checks as weibull } from "./weibull.js";
 import { checks as wood } from "./wood.js";
 
 const PRINTED =
@@ -40,9 +51,64 @@ export const CHECK_GROUPS: readonly CheckGroup[] = [
   { title: "Arithmetic: straight line (NIST StRD, Norris)", rule: "ten digits", checks: norris },
   { title: "Arithmetic: analysis of variance (NIST StRD, SiRstv)", rule: "eleven digits", checks: sirstv },
   {
+    title: "Least squares: nonlinear regression (NIST StRD)",
+    rule: "log relative error, signs included: eight digits of parameters, their standard deviations and sums with analytic slopes, from both starts; six when the slopes are differences",
+    checks: nonlinear,
+  },
+  {
+    title: "Censored readings: Tobin's regression",
+    rule: "eight digits",
+    checks: tobin,
+  },
+  {
+    title: "Censored readings: Weibull lifetimes (NIST/SEMATECH e-Handbook)",
+    rule: "one unit of the last digit, of the print and of the recomputed values",
+    checks: weibull,
+  },
+  {
+    title: "Censored readings: the score at the maximum, for every kind of reading",
+    rule: "1e-9 of a standard error, and of each slope and curvature; beside the maximum the score is as large as the distance, within 2 %",
+    checks: scores,
+  },
+  {
     title: "Sensitivity: Ishigami's and Sobol's functions",
     rule: "the closed form lies within the estimate's own confidence bounds (1024 points, 16 scramblings; all bounds together 99 %)",
     checks: sensitivity,
+  },
+  {
+    title: "Geometry: triangles and the square cell's sizes",
+    rule: "half a unit of the last printed digit; the cell's sizes to 1e-11 mm",
+    checks: geometry,
+  },
+  {
+    title: "Seating: another implementation of the model",
+    rule: "1e-9 mm, the rounding of its figures",
+    checks: secondImplementation,
+  },
+  {
+    title: "Seating: first order against a quadratic programme",
+    rule: "energies agree to 1e-8 of themselves, gaps to 1e-7 mm (its slopes are differences)",
+    checks: programme,
+  },
+  {
+    title: "Seating: exact order",
+    rule: "the rest within 1e-8 mm of the bottom; the power of the errors within 0.1 of 2",
+    checks: exact,
+  },
+  {
+    title: "Seating: voids and overlaps against a polygon library",
+    rule: "areas agree to first order in the errors: within 2 % at 1/256 of ordinary errors, their difference falling with the square (power within 0.15 of 2)",
+    checks: areas,
+  },
+  {
+    title: "Seating: symmetries, rings and the reversal",
+    rule: "gaps agree to 1e-10 mm, times the scale; a ring shows its number to 3e-5 of it",
+    checks: symmetries,
+  },
+  {
+    title: "Seating: closed forms",
+    rule: "1e-10 mm; energies to 1e-9 of themselves",
+    checks: closedForms,
   },
   {
     title: "Wood: moisture and size (Wood Handbook)",

@@ -8,7 +8,7 @@ import { cellModel } from "../../src/predict/cell-model.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { PredictError } from "../../src/predict/require-meeting.js";
 import { SeatingError } from "../../src/seating/seating-model.js";
-import { DEGREE, SIZES, squareCell } from "../../src/validate/support/cells.js";
+import { DEGREE, squareCell } from "../../src/validate/support/cells.js";
 import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const cell = squareCell(60, 3);
@@ -66,44 +66,6 @@ describe("a prediction", () => {
   it("makes the model of a cell once", () => {
     expect(cellModel(cell)).toBe(cellModel(cell));
   });
-});
-
-/*
- * First order leaves out terms of the second: halving every error quarters the difference. Fitted on log-log over sizes from a quarter to a hundredth of ordinary errors, where
- * the signs no longer change with size.
- */
-describe("the difference between the orders", () => {
-  const SCALES = Array.from({ length: 8 }, (_, k) => 0.25 * 0.63 ** k);
-
-  function slopeOf(xs: readonly number[], ys: readonly number[]): number {
-    const mean = (list: readonly number[]) => list.reduce((a, b) => a + b, 0) / list.length;
-    const [mx, my] = [mean(xs), mean(ys)];
-    const sxy = xs.reduce((sum, x, i) => sum + (x - mx) * (ys[i]! - my), 0);
-    return sxy / xs.reduce((sum, x) => sum + (x - mx) ** 2, 0);
-  }
-
-  it.each(SIZES.slice(0, 5))(
-    "of %f mm in %f mm strip falls with the square of the errors",
-    (opening, strip) => {
-      const sized = squareCell(opening, strip);
-      const stream = createStream(92);
-      for (let k = 0; k < 5; k++) {
-        const errors = randomErrors(sized, stream, ORDINARY);
-        const differences = SCALES.map(
-          (scale) =>
-            predictCell(
-              sized,
-              errors.map((e) => scale * e),
-            ).firstOrderDifference,
-        );
-        const slope = slopeOf(
-          SCALES.map(Math.log),
-          differences.map((d) => Math.log(d)),
-        );
-        expect(Math.abs(slope - 2)).toBeLessThan(0.1);
-      }
-    },
-  );
 });
 
 describe("errors beyond what a cell can have are refused", () => {

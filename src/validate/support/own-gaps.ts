@@ -2,20 +2,20 @@ import { errorLayout } from "../../cutting/error-layout.js";
 import type { CutFace } from "../../lattice/arrangement.js";
 import type { Cell, Joint } from "../../lattice/cell.js";
 
-interface Point {
+export interface Point {
   readonly x: number;
   readonly y: number;
 }
 
-/** A face as a line: a point of it and its direction. */
-interface Line {
+/** A face as a line: a point of it and its direction, rad. */
+export interface Line {
   readonly point: Point;
   readonly angle: number;
 }
 
-const cross = (a: Point, b: Point): number => a.x * b.y - a.y * b.x;
-const minus = (a: Point, b: Point): Point => ({ x: a.x - b.x, y: a.y - b.y });
-const unit = (angle: number): Point => ({ x: Math.cos(angle), y: Math.sin(angle) });
+export const cross = (a: Point, b: Point): number => a.x * b.y - a.y * b.x;
+export const minus = (a: Point, b: Point): Point => ({ x: a.x - b.x, y: a.y - b.y });
+export const unit = (angle: number): Point => ({ x: Math.cos(angle), y: Math.sin(angle) });
 
 /**
  * The exact gaps by another road than the project's: faces as lines through two places of the drawing, and the way along the nominal normal from a probe to where it
@@ -25,8 +25,8 @@ export function ownGaps(cell: Cell, errors: Float64Array, pose: Float64Array): n
   return cell.joints.flatMap((joint) => {
     const normal = outwardNormal(cell, joint);
     const back = { x: -normal.x, y: -normal.y };
-    const first = lineOf(cell, cell.faces[joint.first]!.name, errors, pose);
-    const mate = lineOf(cell, cell.faces[joint.mate]!.name, errors, pose);
+    const first = faceLine(cell, cell.faces[joint.first]!.name, errors, pose);
+    const mate = faceLine(cell, cell.faces[joint.mate]!.name, errors, pose);
     return [joint.toe, joint.heel].map((probe) => -(wayTo(first, probe, normal) + wayTo(mate, probe, back)));
   });
 }
@@ -52,7 +52,8 @@ function wayTo({ point, angle }: Line, probe: Point, along: Point): number {
   return cross(minus(point, probe), d) / cross(along, d);
 }
 
-function lineOf(cell: Cell, name: string, errors: Float64Array, pose: Float64Array): Line {
+/** The line of a face, by name, under its errors on a piece at its pose. */
+export function faceLine(cell: Cell, name: string, errors: Float64Array, pose: Float64Array): Line {
   const layout = errorLayout(cell);
   const wall = cell.walls.find((w) => w.name === name);
   if (wall) {

@@ -1,6 +1,8 @@
 import type { solveQP } from "quadprog";
 import type { LinearSeating } from "./linear-seating.js";
 
+export type SolveProgramme = typeof solveQP;
+
 export interface ProgrammedRest {
   readonly pose: number[];
   readonly gap: number[];
@@ -21,7 +23,7 @@ export interface ProgrammedRest {
  */
 export function seatByQuadraticProgramme(
   { free, slopes, weight, pressRatio }: LinearSeating,
-  solve: typeof solveQP,
+  solve: SolveProgramme,
 ): ProgrammedRest {
   const probes = free.length;
   const n = slopes.length / probes;

@@ -43,6 +43,10 @@ export interface OutlookOptions {
   readonly seed?: number;
   /** Threads at most; by default as many as there are cores, one where there is too little to do. No result depends on it. */
   readonly threads?: number;
+  /** Cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
+  readonly bothOrders?: number;
+  /** Whether the budget is worked out; default true. */
+  readonly budget?: boolean;
   /** Ends the work early with what is known so far. */
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: OutlookProgress) => void;
@@ -87,7 +91,7 @@ export interface Outlook {
   readonly joints: readonly (OpeningOutlook & { readonly joint: string })[];
   /** The worst gap's counts, for drawing. */
   readonly gapCounts: GapCounts;
-  /** `null` where all cells were seated in exact order. */
+  /** `null` where all cells were seated in exact order, or none was to be seated in both. */
   readonly orders: OrderDifference | null;
   readonly budget: GroupBudget | null;
 }
@@ -125,17 +129,17 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
   }
   const done = crew.rows.reduce((sum, row) => sum + row.trials, 0);
   const summed = summedUp(sources, job, crew.rows, counts, order);
+  const both = Math.min(done, options.bothOrders ?? BOTH_ORDERS);
   let orders: OrderDifference | null = null;
-  if (order === "first" && !stopped()) {
-    onProgress?.({ stage: "orders", done: 0, of: BOTH_ORDERS, perSecond: 0, secondsLeft: 0 });
-    orders = orderDifference(sources, { limits, pressRatio, trials: Math.min(done, BOTH_ORDERS), seed });
+  if (order === "first" && both >= 2 && !stopped()) {
+    onProgress?.({ stage: "orders", done: 0, of: both, perSecond: 0, secondsLeft: 0 });
+    orders = orderDifference(sources, { limits, pressRatio, trials: both, seed });
   }
-  const budget = stopped()
-    ? null
-    : await groupBudget(sources, {
-        ...{ limits, pressRatio, order, seed },
-        onReplicate: reporter("budget", { each: 1, most: BUDGET_REPLICATES }, stopped, onProgress),
-      });
+  let budget: GroupBudget | null = null;
+  if ((options.budget ?? true) && !stopped()) {
+    const onReplicate = reporter("budget", { each: 1, most: BUDGET_REPLICATES }, stopped, onProgress);
+    budget = await groupBudget(sources, { limits, pressRatio, order, seed, onReplicate });
+  }
   return {
     ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget },
     status: stopped() ? "stopped" : run.status,

@@ -7,20 +7,11 @@ import { GapCounts } from "../../src/outlook/gap-counts.js";
 import { type OutlookSources, outlookSources } from "../../src/outlook/outlook-sources.js";
 import { BEYOND, BlockTally } from "../../src/outlook/tally-blocks.js";
 import { cellModel } from "../../src/predict/cell-model.js";
-import { settle } from "../../src/predict/settle.js";
 import { quietJob } from "./support/quiet-job.js";
+import { worstOf } from "./support/worst-of.js";
 
-/**
- * First-order gaps answer to errors with a kink at zero and straight from there: twice the errors, twice the gaps. So along each direction of the draws the worst gap is
- * the draw's length times its size at length one, which the readable solver gives.
- */
-function worstAlong({ cell, inputs }: OutlookSources, pressRatio: number, direction: readonly number[]) {
-  const { draws, matrix, mean } = inputs;
-  const errors = mean.map((_, e) => direction.reduce((sum, x, k) => sum + matrix[e * draws + k]! * x, 0));
-  const model = cellModel(cell);
-  const gaps = settle(model, errors, { order: "first", pressRatio }).rest.gap.subarray(0, model.readProbes);
-  return { gap: Math.max(0, ...gaps), press: Math.max(0, ...gaps.map((g) => -g)) };
-}
+// First-order gaps answer to errors with a kink at zero and straight from there: twice the errors, twice the gaps. So along each direction of the draws the worst gap is
+// the draw's length times its size at length one, which the readable solver gives.
 
 /** How far the draws may go along a direction until a limit is met. */
 const reach = (worst: { gap: number; press: number }, { gap, snug }: Job["limits"]) => ({
@@ -79,7 +70,7 @@ describe("the counted chances and quantiles", () => {
   describe("with one source", () => {
     const sources = outlookSources(ONE);
     const all = runs(ONE, sources);
-    const [longer, shorter] = [[1], [-1]].map((z) => worstAlong(sources, ONE.pressRatio, z));
+    const [longer, shorter] = [[1], [-1]].map((z) => worstOf(sources, ONE.pressRatio, z));
 
     it("agree with the closed form as often as their bounds say", () => {
       const [up, down] = [reach(longer!, ONE.limits), reach(shorter!, ONE.limits)];
@@ -114,11 +105,11 @@ describe("the counted chances and quantiles", () => {
     const sources = outlookSources(TWO);
     const all = runs(TWO, sources);
     // In polar coordinates the length of two normal draws exceeds r with chance exp(−r²/2), whatever the angle.
-    const angles = 4000;
+    const angles = 1000;
     const chance = { gap: 0, either: 0 };
     for (let k = 0; k < angles; k++) {
       const angle = (2 * Math.PI * (k + 0.5)) / angles;
-      const far = reach(worstAlong(sources, TWO.pressRatio, [Math.cos(angle), Math.sin(angle)]), TWO.limits);
+      const far = reach(worstOf(sources, TWO.pressRatio, [Math.cos(angle), Math.sin(angle)]), TWO.limits);
       chance.gap += Math.exp(-(far.gap ** 2) / 2) / angles;
       chance.either += Math.exp(-(far.either ** 2) / 2) / angles;
     }

@@ -7,7 +7,11 @@ const decimalsFor = (half: number): number =>
 /** `34.06 % ± 0.09 %`: a share with half the width of its bounds, rounded to it; the bound alone where it never happened. */
 export function percentText({ value, low, high }: Estimated): string {
   const half = 50 * (high - low);
-  if (value === 0 && low === 0 && high > 0) return `under ${percent(100 * high, decimalsFor(half))} %`;
+  if (value === 0 && low === 0 && high > 0) {
+    // Rounded up: a bound must not promise more than it holds.
+    const digits = decimalsFor(half);
+    return `under ${(Math.ceil(100 * high * 10 ** digits) / 10 ** digits).toFixed(digits)} %`;
+  }
   if (half === 0) return shareText(value);
   const digits = decimalsFor(half);
   return `${percent(100 * value, digits)} ± ${half.toFixed(digits)} %`;

@@ -1,0 +1,68 @@
+import { spawn } from "node:child_process";
+import { mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { afterAll, describe, expect, it } from "vitest";
+import { runSukima } from "./support/run-sukima.js";
+
+const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
+const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
+const folder = mkdtempSync(join(tmpdir(), "sukima-outlook-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+describe("sukima predict --uncertain", () => {
+  it("tells cells, joints, budget and sources, with the cautions, and draws them", async () => {
+    const { code, stdout, stderr } = await runSukima(
+      ...["predict", DEMO, "--uncertain", "--trials", "1e4", "--out", folder],
+    );
+    expect(code).toBe(0);
+    for (const part of [
+      "THE CELLS TO COME",
+      "JOINT BY JOINT",
+      "WHAT DRIVES",
+      "WHAT WENT IN",
+      "Unplug a machine",
+    ])
+      expect(stdout).toContain(part);
+    expect(stderr).toMatch(/cells, [\d,]+ a second, \d+ s left/);
+    expect(readdirSync(folder).sort()).toEqual(["budget.svg", "spread.svg"]);
+  });
+
+  it("prints numbers that fit together", async () => {
+    const { stdout } = await runSukima("predict", DEMO, "--uncertain", "--trials", "5000", "--json");
+    const { cell, joints, budget, sources, trials } = JSON.parse(stdout);
+    expect(trials).toBe(5000);
+    expect(joints).toHaveLength(22);
+    for (const joint of joints) expect(joint.closes.value).toBeGreaterThanOrEqual(cell.closes.value);
+    const { beyondGap, beyondPress, closes } = cell;
+    expect(beyondGap.value + beyondPress.value).toBeGreaterThanOrEqual(1 - closes.value - 1e-12);
+    expect(budget.lines.map(({ source }: { source: string }) => source).sort()).toEqual(
+      sources.map(({ name }: { name: string }) => name).sort(),
+    );
+    expect(sources[0]).toMatchObject({ name: "ramp of point-45", of: [{ deviation: 0.5, unit: "degrees" }] });
+  });
+
+  it("interrupted prints what is known so far", async () => {
+    const args = [MAIN, "predict", DEMO, "--uncertain", "--trials", "1e8", "--json"];
+    const child = spawn(process.execPath, args, { stdio: ["ignore", "pipe", "pipe"] });
+    let stdout = "";
+    child.stdout.on("data", (text) => {
+      stdout += text;
+    });
+    child.stderr.once("data", () => child.kill("SIGINT"));
+    const code = await new Promise((done) => child.once("close", done));
+    const { status, trials, budget } = JSON.parse(stdout);
+    expect([code, status, budget]).toEqual([0, "stopped", null]);
+    expect(trials).toBeGreaterThan(0);
+  });
+
+  it.each([
+    [["--trials", "1000"], /--trials goes with --uncertain only/],
+    [["--uncertain", "--trials", "1000", "--adaptive"], /exclude each other/],
+    [["--uncertain", "--trials", "5"], /whole number from 100/],
+  ])("refuses %j", async (flags, message) => {
+    const { code, stderr } = await runSukima("predict", DEMO, ...flags);
+    expect(code).toBeGreaterThan(0);
+    expect(stderr).toMatch(message);
+  });
+});

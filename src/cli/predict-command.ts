@@ -18,7 +18,7 @@ export function addPredict(program: Command, { print, wholeNumber }: Omit<Comman
     .option("--adaptive", "as many simulated cells as a stable answer takes")
     .addOption(new Option("--order <order>", "seat simulated cells so (first)").choices(["first", "exact"]))
     .option("--seed <number>", "seed of the simulated cells (1)", wholeNumber)
-    .option("--threads <number>", "threads at most (as many as there are cores)", wholeNumber)
+    .option("--threads <number>", "threads at most (as many as there are cores, up to 4)", wholeNumber)
     .option("--out <folder>", "draw the spread and the budget there, with --uncertain")
     .action(async (job: string, { uncertain, ...flags }: AllFlags) => {
       if (uncertain) {

@@ -22,6 +22,8 @@ export const MOST_OUTLOOK_TRIALS = 1_000_000_000;
 export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 /** Cells seated in both orders to say what first order does to the answer. */
 export const BOTH_ORDERS = 16_384;
+/** Threads beyond this are not started unless asked for: each takes some 30 MB, and 10⁷ cells are to stay under 300. */
+export const MOST_THREADS = 4;
 /** Blocks between two looks at whether an adaptive run is stable. */
 const BLOCKS_A_LOOK = 8;
 
@@ -41,7 +43,7 @@ export interface OutlookOptions {
   readonly order?: Order;
   /** Whole, 0 … 2⁵³ − 1, default 1: the same seed gives the same outlook. */
   readonly seed?: number;
-  /** Threads at most; by default as many as there are cores, one where there is too little to do. No result depends on it. */
+  /** Threads at most; by default as many as there are cores up to {@link MOST_THREADS}, one where there is too little to do. No result depends on it. */
   readonly threads?: number;
   /** Cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
   readonly bothOrders?: number;
@@ -108,7 +110,8 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
   const most = trials === "adaptive" ? DEFAULT_MOST_TRIALS : trials;
   requireWhole("number of trials", most, 100, MOST_OUTLOOK_TRIALS);
   requireWhole("seed", seed, 0, Number.MAX_SAFE_INTEGER);
-  const threads = options.threads ?? (most < WORTH_A_THREAD ? 1 : availableParallelism());
+  const threads =
+    options.threads ?? (most < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
   requireWhole("number of threads", threads, 1, 1024);
   const sources = outlookSources(job);
   if (sources.inputs.draws === 0)

@@ -47,10 +47,12 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "calibrate",
     "propagate",
   ],
+  play: ["quantity", "geometry", "lattice", "cutting", "predict", "charts"],
   report: [
     "quantity",
     "explain",
     "outlook",
+    "play",
     "gauge",
     "charts",
     "calibrate",

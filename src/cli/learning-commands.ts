@@ -1,6 +1,7 @@
 import { type Command, InvalidArgumentError } from "commander";
 import type { DrawFlags } from "./draw.js";
 import type { ExplainFlags } from "./explain.js";
+import type { PageFlags } from "./page.js";
 
 export interface LearningTools {
   readonly print: (text: string) => void;
@@ -56,5 +57,15 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     .action(async (name: string | undefined, flags: DrawFlags) => {
       const { drawCommand } = await import("./draw.js");
       print(await drawCommand(name, flags, progress));
+    });
+
+  program
+    .command("page")
+    .description("a page to play with: sliders for all that may be off, the cell drawn live; no network")
+    .requiredOption("--out <file>", "where the page goes")
+    .option("--job <folder>", "a job whose cell, jigs and stops it has (60 mm opening, 3 mm strips)")
+    .action(async (flags: PageFlags) => {
+      const { pageCommand } = await import("./page.js");
+      print(pageCommand(flags));
     });
 }

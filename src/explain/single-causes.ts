@@ -1,5 +1,6 @@
 import { type Specimen, sourcesOf } from "../calibrate/specimen.js";
 import { errorLayout, noErrors } from "../cutting/error-layout.js";
+import { rackedGrid, smallOpening } from "../cutting/grid-directions.js";
 import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import type { Cell } from "../lattice/cell.js";
@@ -48,29 +49,17 @@ function gridCauses({ grid }: Job): Cause[] {
   return [
     {
       ...{ name: "grid racked", kind: "grid", of: "", measure: "angle", trustedTo: grid.turn, expected: 0 },
-      on: ({ cell }) => onWalls(cell, "turn", (normal) => (Math.abs(Math.cos(normal)) > 0.5 ? 1 : -1)),
+      on: ({ cell }) => rackedGrid(cell),
       says: ["upright strips turned counter-clockwise", "upright strips turned clockwise"],
     },
     {
       ...{ name: "size of the opening", kind: "grid", of: "", measure: "length", expected: 0 },
       trustedTo: grid.offset,
-      on: ({ cell }) => onWalls(cell, "offset", () => 1),
+      on: ({ cell }) => smallOpening(cell),
       says: ["opening too small", "opening too large"],
     },
   ];
 }
-
-function onWalls(cell: Cell, kind: "turn" | "offset", size: (normal: number) => number): Float64Array {
-  const direction = noErrors(cell);
-  const { indexOf } = errorLayout(cell);
-  for (const { name, normal } of cell.walls) {
-    if (name.startsWith(GRID_WALL)) direction[indexOf(kind, name)] = size(normal);
-  }
-  return direction;
-}
-
-/** Names of a cell's walls begin with this; the references of a bench have other names. */
-const GRID_WALL = "wall-";
 
 /** A point whose tip stands c to the left of the middle: its left cut reaches c·tan J further, its right cut as much less. */
 function offCentreCauses(cell: Cell, trustedTo: number): Cause[] {

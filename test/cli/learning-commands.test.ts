@@ -89,3 +89,18 @@ describe("sukima draw", () => {
     expect(kind.stderr).toContain(".svg or .png");
   });
 });
+
+describe("sukima page", () => {
+  it("writes one page with its script inside, for a job or for none", async () => {
+    for (const job of [["--job", DEMO], []]) {
+      const file = join(folder, "play.html");
+      const { code, stdout } = await sukima("page", "--out", file, ...job);
+      expect(code).toBe(0);
+      expect(stdout).toContain("needs no network");
+      const page = readFileSync(file, "utf8");
+      expect(page).toContain(job.length > 0 ? 'strips <span data-size="4">' : 'strips <span data-size="3">');
+      expect(page.length).toBeGreaterThan(60_000);
+      expect(page.length).toBeLessThan(1_200_000);
+    }
+  });
+});

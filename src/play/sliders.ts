@@ -1,0 +1,60 @@
+import { shopSources } from "../cutting/sources.js";
+import type { PlayJob } from "./play-job.js";
+
+/** Something that can be off, and how far the page lets it be. */
+export interface Slider {
+  readonly id: string;
+  readonly label: string;
+  readonly group: "Ramps" | "Stops" | "Stock and grid";
+  readonly measure: "angle" | "length";
+  /** As the slider counts: degrees or mm. */
+  readonly most: number;
+  readonly step: number;
+  /** What a size above zero is called, and one below. */
+  readonly says: readonly [more: string, less: string];
+}
+
+const RAMP = { measure: "angle", most: 2, step: 0.05 } as const;
+const STOP = { measure: "length", most: 0.5, step: 0.01 } as const;
+
+/** A slider for every ramp, every stop, the thickness, the racking and the opening: sources of the shop in their order, then the grid. */
+export function slidersOf(job: PlayJob): Slider[] {
+  const sources = shopSources(playShop(job)).map(({ kind, of, name }, i): Slider => {
+    const id = `source-${i}`;
+    if (kind === "ramp")
+      return { ...{ id, group: "Ramps", label: `Ramp of ${of}` }, ...RAMP, says: ["steeper", "shallower"] };
+    if (kind === "stop")
+      return { ...{ id, group: "Stops", label: `Stop of ${of}` }, ...STOP, says: ["longer", "shorter"] };
+    return {
+      ...{ id, group: "Stock and grid", label: name.charAt(0).toUpperCase() + name.slice(1) },
+      ...{ measure: "length", most: 0.3, step: 0.01, says: ["thicker", "thinner"] },
+    };
+  });
+  return [
+    ...sources,
+    {
+      ...{ id: "racking", group: "Stock and grid", label: "Grid racked" },
+      ...{ measure: "angle", most: 0.5, step: 0.01, says: ["counter-clockwise", "clockwise"] },
+    },
+    {
+      ...{ id: "opening", group: "Stock and grid", label: "Opening" },
+      ...{ measure: "length", most: 0.3, step: 0.01, says: ["too small", "too large"] },
+    },
+  ];
+}
+
+/** The job's shop with every ramp and stop open to error, whatever it is trusted to. */
+export const playShop = ({ jigs, setUps }: PlayJob) => ({
+  jigs: jigs.map((jig) => ({ ...jig, trustedTo: 1, expected: 0 })),
+  setUps: setUps.map((setUp) => ({
+    ...setUp,
+    stop: setUp.stop && { ...setUp.stop, trustedTo: 1, expected: 0 },
+  })),
+  batchThickness: 1,
+});
+
+const DEGREE = Math.PI / 180;
+
+/** What a slider stands at, in rad or mm. */
+export const sizeOf = ({ measure }: Pick<Slider, "measure">, value: number): number =>
+  measure === "angle" ? value * DEGREE : value;

@@ -31,9 +31,6 @@ export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
 export { type GaugeReading, GaugeStudyError } from "./gauge/gauge-reading.js";
 export { type GaugeStudy, gaugeStudy } from "./gauge/gauge-study.js";
 export { COSTS, type Costs } from "./job/costs.js";
-// Many cells
-export { createKernel, type KernelOptions, type SeatingKernel } from "./kernel/create-kernel.js";
-export { type SeatedBlock, seatBlock } from "./kernel/seat-block.js";
 // Jobs and readings
 export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
 export { JobError, type JobFault } from "./job/job-error.js";
@@ -45,6 +42,9 @@ export { newJob } from "./job/new-job.js";
 export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
 export { type GaugeTable, loadGaugeTable } from "./job/tables/load-gauge-table.js";
 export { TRIAL_COSTS, type TrialCosts } from "./job/trial-costs.js";
+// Many cells
+export { createKernel, type KernelOptions, type SeatingKernel } from "./kernel/create-kernel.js";
+export { type SeatedBlock, seatBlock } from "./kernel/seat-block.js";
 export type { Arrangement, Cut, CutFace, Piece, Wall } from "./lattice/arrangement.js";
 // The cell
 export {

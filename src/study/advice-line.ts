@@ -17,6 +17,9 @@ export interface AdviceLine {
   /** Mean true loss before, and after with its cost, in scrapped pieces over the batch. */
   readonly before: number;
   readonly after: number;
+  /** The same as the fits expected them. */
+  readonly expectedBefore: number;
+  readonly expectedAfter: number;
   /** Adjusters of which no setting was truly worth its cost, and how many of them the advice moved, with 95 % bounds of the share. */
   readonly notWorth: number;
   readonly movedInVain: number;
@@ -40,6 +43,8 @@ export function adviceLine(world: string, all: readonly JudgedAdvice[], cost: nu
     wrong: moved.filter(({ before, after }) => after > before).length,
     before: mean(({ before }) => before),
     after: mean(({ after }) => after),
+    expectedBefore: mean((one) => one.expectedBefore),
+    expectedAfter: mean((one) => one.expectedAfter),
     notWorth: vain.length,
     measureFirst: adjusters.filter(({ measureFirst }) => measureFirst).length,
     adjusters: adjusters.length,

@@ -1,5 +1,5 @@
 import { adjustersOf, NO_MOVE, type Setting } from "../calibrate/adjusters.js";
-import { forecastCells, outcomesOf } from "../calibrate/cell-forecast.js";
+import { type Forecast, forecastCells, outcomesOf } from "../calibrate/cell-forecast.js";
 import { cellLosses, meanOf } from "../calibrate/cell-loss.js";
 import { decideMoves, movesOf } from "../calibrate/decide-moves.js";
 import type { SourceFit } from "../calibrate/fit-sources.js";
@@ -13,6 +13,9 @@ export interface JudgedAdvice {
   /** True expected loss as the shop stands, and with the advised moves made, the cost of making them included. */
   readonly before: number;
   readonly after: number;
+  /** The same two as the fit expects them. */
+  readonly expectedBefore: number;
+  readonly expectedAfter: number;
   readonly adjusters: readonly JudgedMove[];
 }
 
@@ -43,17 +46,23 @@ export function judgeAdvice(
 ): JudgedAdvice {
   const specimen = cellSpecimen(job);
   const { advice } = decideMoves(job, fit, specimen, { seed });
+  const { estimates, covariance } = fit;
+  const believed = forecastCells(job, specimen, { estimates, covariance, draws: cells, seed: seed + 2 });
   const known = { estimates: truth, covariance: new Float64Array(truth.length ** 2) };
   const forecast = forecastCells(job, specimen, { ...known, draws: cells, seed: seed + 1 });
   const adjusters = adjustersOf(job, fit.sources);
-  const lossOf = (choice: readonly Setting[]): number =>
-    meanOf(cellLosses(outcomesOf(forecast, movesOf(truth.length, adjusters, choice)), job));
+  const lossIn = (cells: Forecast, choice: readonly Setting[]): number =>
+    meanOf(cellLosses(outcomesOf(cells, movesOf(truth.length, adjusters, choice)), job));
+  const lossOf = (choice: readonly Setting[]): number => lossIn(forecast, choice);
   const advised = advice.map(({ setting }) => setting);
   const moved = advised.filter(({ change }) => change !== 0).length;
+  const still = adjusters.map(() => NO_MOVE);
   return {
     adjusted: moved > 0,
-    before: lossOf(adjusters.map(() => NO_MOVE)),
+    before: lossOf(still),
     after: lossOf(advised) + moved * job.costs.adjusting,
+    expectedBefore: lossIn(believed, still),
+    expectedAfter: lossIn(believed, advised) + moved * job.costs.adjusting,
     adjusters: adjusters.map(({ settings }, k) => {
       const losses = settings.map((setting) => lossOf(advised.with(k, setting)));
       return {

@@ -11,13 +11,13 @@ import { loadWorld, WORLD_NAMES, type World, type WorldName } from "./worlds.js"
  */
 
 /** Data sets of each world; see docs/worlds.md for how long they take. */
-const COUNT = 1000;
-const QUICK = 60;
+const COUNT = 1500;
+const QUICK = 100;
 const MOST = 100_000;
 /** The control needs no more than this many to fail. */
-const CONTROL = 200;
+const CONTROL = 100;
 /** Advice is judged for about this many data sets of a world. */
-const ADVISED = 100;
+const ADVISED = 50;
 
 const { values } = parseArgs({
   options: {

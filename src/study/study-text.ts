@@ -54,7 +54,7 @@ function adviceText(line: AdviceLine): string[] {
     `${part} of ${whole}${whole > 0 ? ` (${percent(part / whole)})` : ""}`;
   return [
     `  Advice in ${asked} data sets: moves something in ${adjusted}; true loss higher afterwards, cost included, in ${share(wrong, adjusted)}.`,
-    `  Mean true loss ${line.before.toFixed(2)} scrapped pieces before, ${line.after.toFixed(2)} after. "Measure first" for ${share(line.measureFirst, line.adjusters)} adjusters.`,
+    `  Mean true loss ${line.before.toFixed(2)} scrapped pieces before, ${line.after.toFixed(2)} after with its cost; the fits expected ${line.expectedBefore.toFixed(2)} and ${line.expectedAfter.toFixed(2)}. "Measure first" for ${share(line.measureFirst, line.adjusters)} adjusters.`,
     `  Adjusters that no true move was worth its cost for: moved ${share(movedInVain, notWorth)}, bounds ${percent(bounds[0])} to ${percent(bounds[1])}: ${line.met}.`,
   ];
 }

@@ -80,8 +80,14 @@ describe("a line of the study", () => {
   it("counts moves made in vain and plans that made things worse", () => {
     const move = (adjusted: boolean, worth: number) => ({ adjusted, worth, measureFirst: false });
     const plans: JudgedAdvice[] = [
-      { adjusted: true, before: 5, after: 6, adjusters: [move(true, 0.1), move(false, 0.2)] },
-      { adjusted: true, before: 5, after: 2, adjusters: [move(true, 4), move(false, 4)] },
+      {
+        ...{ adjusted: true, before: 5, after: 6, expectedBefore: 5, expectedAfter: 4 },
+        adjusters: [move(true, 0.1), move(false, 0.2)],
+      },
+      {
+        ...{ adjusted: true, before: 5, after: 2, expectedBefore: 5, expectedAfter: 2 },
+        adjusters: [move(true, 4), move(false, 4)],
+      },
     ];
     expect(adviceLine("w", plans, 0.5)).toMatchObject({
       asked: 2,

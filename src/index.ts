@@ -92,6 +92,7 @@ export { NotebookError } from "./report/notebook-error.js";
 export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
 export { CAUTIONS } from "./report/text/cautions.js";
 export type { Figure } from "./report/text/figure.js";
+export { markdownText } from "./report/text/markdown-text.js";
 export { type Column, resultTable } from "./report/text/result-table.js";
 export { pieceLength, smallLength } from "./report/text/shop-numbers.js";
 export {

@@ -8,13 +8,17 @@ export interface NewFlags {
 /** `sukima new FOLDER`: a job to start from. */
 export function newCommand(folder: string, { units }: NewFlags): string {
   const paths = newJob(folder, units);
+  const typed = shellWord(folder);
   return [
     `Written: ${paths.join(" and ")}.`,
-    "Change what differs in your shop (the comments say what each line is), then",
-    `  sukima predict ${shellWord(folder)}     lists piece lengths and stops, and the gaps of a cell`,
-    `  sukima card ${shellWord(folder)} --out card.html     draws the set-up card, before any trial and after`,
-    `Cut trial pieces, write one row a reading into ${paths.at(-1)}, then`,
-    `  sukima calibrate ${shellWord(folder)}   says what to move`,
+    "Change what differs in your shop; the comments say what each line is. Then",
+    `  npx sukima predict ${typed}`,
+    "lists the pieces and stops, and the gaps of a cell;",
+    `  npx sukima card ${typed} --out card.html`,
+    "draws the set-up card, before any trial and after. Cut trial pieces, write one row a reading",
+    `into ${paths.at(-1)}, and`,
+    `  npx sukima calibrate ${typed}`,
+    "says what to move.",
   ].join("\n");
 }
 

@@ -28,7 +28,7 @@ const head = (title: string, units: LengthUnit): string[] => [
   "# Change what differs in your shop. What stands after a # is for you; the program skips it.",
   "# Lengths may be written 60 mm, 2 3/8 in, 7/64 in, 0.118 in or 5 thou, angles 22.5 deg or 22°30'.",
   "# A bare length is in the units named here, a bare angle in degrees.",
-  '# Run "sukima predict" on this folder after a change.',
+  '# Run "npx sukima predict" on this folder after a change.',
   "",
   // A JSON string is a YAML string, whatever is in it.
   `title: ${JSON.stringify(title)}`,
@@ -103,7 +103,7 @@ const measuring = (sizes: StarterSizes): string[] => [
   `grid: { offset: ${sizes.gridOffset}, turn: 0.02 deg }`,
   "",
   "# What if one hinge point came out a degree blunt?",
-  '# Take the # off the next line and run "sukima predict" again.',
+  '# Take the # off the next line and run "npx sukima predict" again.',
   "# as-cut: { pieces: { hinge-1: { cuts: { start-left: { angle: -1 deg }, start-right: { angle: -1 deg } } } } }",
   "",
 ];

@@ -1,0 +1,57 @@
+import { cpSync, mkdtempSync, readdirSync, readFileSync, realpathSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { afterAll } from "vitest";
+import type { Notebook } from "../../src/report/notebook/types.js";
+import { runAndRender } from "../../src/report/run-and-render.js";
+import { DEMO } from "../calibrate/demo.js";
+
+const FOLDER = resolve(import.meta.dirname, "../../notebooks");
+const root = mkdtempSync(join(realpathSync(tmpdir()), "notebooks-"));
+afterAll(() => rmSync(root, { recursive: true, force: true }));
+
+/** Every notebook of the project, by name. */
+export const NOTEBOOKS = readdirSync(FOLDER)
+  .filter((file) => file.endsWith(".ipynb"))
+  .map((file) => file.replace(".ipynb", ""))
+  .sort();
+
+/** A title that would do harm where it is not made inert. */
+export const HOSTILE = `</title></script><script>alert(1)</script><img src=x onerror="alert(2)"> & ![x](http://example.org/x.png)`;
+
+/** The demonstration job under a hostile title. */
+export function hostileJob(): string {
+  const folder = join(root, "hostile");
+  cpSync(DEMO, folder, { recursive: true });
+  const file = join(folder, "job.yaml");
+  writeFileSync(file, readFileSync(file, "utf8").replace(/^title: .*/m, `title: ${JSON.stringify(HOSTILE)}`));
+  return folder;
+}
+
+export interface Ran {
+  readonly notebook: Notebook;
+  readonly page: string;
+  readonly seconds: number;
+}
+
+/** Runs notebooks two at a time: a kernel waits for its start as long as it works. */
+export async function runAll(jobOf: (name: string) => string): Promise<Map<string, Ran>> {
+  const ran = new Map<string, Ran>();
+  const left = [...NOTEBOOKS];
+  const worker = async (): Promise<void> => {
+    for (let name = left.shift(); name !== undefined; name = left.shift()) {
+      const { notebook, page, timings } = await runAndRender({
+        notebookPath: join(FOLDER, `${name}.ipynb`),
+        outDir: join(root, name),
+        jobFolder: jobOf(name),
+      });
+      ran.set(name, {
+        notebook: JSON.parse(readFileSync(notebook, "utf8")),
+        page: readFileSync(page, "utf8"),
+        seconds: timings.totalMs / 1000,
+      });
+    }
+  };
+  await Promise.all([worker(), worker()]);
+  return ran;
+}

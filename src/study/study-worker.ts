@@ -7,8 +7,8 @@ export interface WorkerTask {
   readonly world: WorldName;
   readonly count: number;
   readonly seed: number;
-  /** Advice is asked for in every data set whose number is a multiple of this; 0 for none. */
-  readonly adviceEvery: number;
+  /** Advice is asked for in so many data sets, the first ones. */
+  readonly advised: number;
   /** The next data set that nobody has claimed. */
   readonly next: Int32Array;
 }
@@ -20,7 +20,7 @@ export interface WorkerAnswer {
   readonly fault: string;
 }
 
-const { world: name, count, seed, adviceEvery, next } = workerData as WorkerTask;
+const { world: name, count, seed, advised, next } = workerData as WorkerTask;
 const world = loadWorld(name);
 for (let number = Atomics.add(next, 0, 1); number < count; number = Atomics.add(next, 0, 1)) {
   parentPort!.postMessage(answer(number));
@@ -28,8 +28,7 @@ for (let number = Atomics.add(next, 0, 1); number < count; number = Atomics.add(
 
 function answer(number: number): WorkerAnswer {
   try {
-    const withAdvice = adviceEvery > 0 && number % adviceEvery === 0;
-    return { number, tried: tryOne(world, number, seed, withAdvice), fault: "" };
+    return { number, tried: tryOne(world, number, seed, number < advised), fault: "" };
   } catch (error) {
     return { number, tried: null, fault: error instanceof Error ? error.message : String(error) };
   }

@@ -7,7 +7,10 @@ export interface TryOptions {
   readonly count: number;
   readonly seed: number;
   readonly workers: number;
-  readonly adviceEvery: number;
+  /** Advice is judged for so many data sets, the first ones. */
+  readonly advised: number;
+  /** No data set is begun after so many milliseconds. */
+  readonly milliseconds: number;
   readonly onDone?: (done: number) => void;
 }
 
@@ -17,12 +20,15 @@ export interface WorldTried {
   readonly failed: readonly { readonly number: number; readonly fault: string }[];
 }
 
-/** Worker threads claim data sets as they get to them; each depends on its number alone, so the result is the same for any number of threads. */
+/**
+ * Worker threads claim data sets as they get to them; each depends on its number alone, so the result is the same for any number of threads.
+ * They are claimed in their order and always finished: when the time is up, the result is that of a smaller count.
+ */
 export async function tryWorld(world: WorldName, options: TryOptions): Promise<WorldTried> {
-  const { count, seed, workers, adviceEvery, onDone = () => {} } = options;
+  const { count, seed, workers, advised, milliseconds, onDone = () => {} } = options;
   const next = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
   const answers: WorkerAnswer[] = [];
-  const task: WorkerTask = { world, count, seed, adviceEvery, next };
+  const task: WorkerTask = { world, count, seed, advised, next };
   const one = (): Promise<void> =>
     new Promise((resolve, reject) => {
       const worker = new Worker(new URL("./study-worker.js", import.meta.url), { workerData: task });
@@ -33,10 +39,13 @@ export async function tryWorld(world: WorldName, options: TryOptions): Promise<W
       worker.once("error", reject);
       worker.once("exit", () => resolve());
     });
+  const timer = setTimeout(() => Atomics.store(next, 0, count), milliseconds);
   await Promise.all(Array.from({ length: Math.min(workers, count) }, one));
-  if (answers.length !== count)
-    throw new Error(`Of ${count} data sets of ${world} only ${answers.length} came back.`);
+  clearTimeout(timer);
   answers.sort((a, b) => a.number - b.number);
+  const lost = answers.findIndex(({ number }, k) => number !== k);
+  if (lost >= 0 || answers.length === 0)
+    throw new Error(`Data set ${Math.max(lost, 0)} of ${world} did not come back.`);
   return {
     tried: answers.flatMap(({ tried }) => tried ?? []),
     failed: answers.flatMap(({ number, tried, fault }) => (tried ? [] : [{ number, fault }])),

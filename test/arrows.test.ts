@@ -47,10 +47,12 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "calibrate",
     "propagate",
   ],
+  mystery: ["quantity", "numeric", "cutting", "readings", "job", "calibrate"],
   play: ["quantity", "geometry", "lattice", "cutting", "predict", "charts"],
   report: [
     "quantity",
     "explain",
+    "mystery",
     "outlook",
     "play",
     "gauge",

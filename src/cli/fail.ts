@@ -13,6 +13,7 @@ const FOR_PEOPLE = new Set([
   "ExplainError",
   "OutlookError",
   "PictureError",
+  "MysteryError",
   "CliError",
 ]);
 

@@ -1,6 +1,7 @@
 import { type Command, InvalidArgumentError } from "commander";
 import type { DrawFlags } from "./draw.js";
 import type { ExplainFlags } from "./explain.js";
+import type { MysteryFlags } from "./mystery.js";
 import type { PageFlags } from "./page.js";
 
 export interface LearningTools {
@@ -67,5 +68,21 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     .action(async (flags: PageFlags) => {
       const { pageCommand } = await import("./page.js");
       print(pageCommand(flags));
+    });
+
+  program
+    .command("mystery")
+    .description(
+      "a shop with hidden faults and its trial cuts, to find out what is wrong; and the marking of an answer",
+    )
+    .option("--seed <number>", "makes the mystery of this number", wholeNumber)
+    .option("--faults <number>", "how many things are wrong, 1 to 3", wholeNumber, 2)
+    .option("--out <folder>", "where it goes (mystery-SEED)")
+    .option("--mark <folder>", "marks an answer to the mystery in this folder, and tells the truth")
+    .option("--answer <file>", "the answer (answer.yaml in that folder)")
+    .option("--json", "print the marking in mm and radians, for other programs")
+    .action(async (flags: MysteryFlags) => {
+      const { mysteryCommand } = await import("./mystery.js");
+      print(mysteryCommand(flags));
     });
 }

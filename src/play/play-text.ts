@@ -69,7 +69,7 @@ export function jointRows({ probes }: CellPrediction, job: PlayJob, unit: Length
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
   const cell = (gap: number): string => {
     const state = jointState(gap, limits);
-    return `<td data-gap="${gap}" class="${state}">${lengthText(Math.abs(gap), unit)} ${WORDS[state]}</td>`;
+    return `<td data-gap="${gap}" class="${state}">${lengthText(gap, unit)} ${WORDS[state]}</td>`;
   };
   return Array.from({ length: probes.length / 2 }, (_, j) => {
     const [toe, heel] = [probes[2 * j]!, probes[2 * j + 1]!];

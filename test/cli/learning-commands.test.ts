@@ -104,3 +104,35 @@ describe("sukima page", () => {
     }
   });
 });
+
+describe("sukima mystery", () => {
+  it("makes a job that can be calibrated, and marks an answer", async () => {
+    const out = join(folder, "mystery");
+    const made = await sukima("mystery", "--seed", "7", "--out", out);
+    expect(made.code).toBe(0);
+    expect(readdirSync(out).sort()).toEqual(["answer.yaml", "job.yaml", "mystery.txt", "trials.csv"]);
+    expect((await sukima("mystery", "--seed", "7", "--out", out)).stderr).toContain("There is a job in");
+    const blank = await sukima("mystery", "--mark", out, "--json");
+    const { points, sources } = JSON.parse(blank.stdout) as {
+      points: number;
+      sources: { source: string; truth: number; angular: boolean }[];
+    };
+    expect(points).toBe(0);
+    const truth = sources.filter(({ truth: size }) => size !== 0);
+    expect(truth).toHaveLength(2);
+    const entries = truth.map(
+      ({ source, truth: size, angular }) =>
+        `  - { cause: ${source}, size: ${angular ? `${(size * 180) / Math.PI} deg` : `${size} mm`} }`,
+    );
+    const answer = join(folder, "answer.yaml");
+    writeFileSync(answer, `answer:\n${entries.join("\n")}\n`);
+    expect((await sukima("mystery", "--mark", out, "--answer", answer)).stdout).toMatch(
+      /^(\d+) of \1 points/,
+    );
+  });
+
+  it("says what it needs", async () => {
+    expect((await sukima("mystery")).stderr).toContain("--seed makes a mystery");
+    expect((await sukima("mystery", "--mark", DEMO)).stderr).toContain("is no mystery");
+  });
+});

@@ -1,0 +1,60 @@
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { fitSources } from "../calibrate/fit-sources.js";
+import { loadJob } from "../job/load-job.js";
+import { loadTrials } from "../job/load-trials.js";
+import { hiddenFaults } from "../mystery/hidden-faults.js";
+import { MYSTERY_FILES, makeMystery } from "../mystery/make-mystery.js";
+import { markAnswer } from "../mystery/mark-answer.js";
+import { readMysteryCode } from "../mystery/mystery-code.js";
+import { readAnswer } from "../mystery/read-answer.js";
+import { markingText } from "../report/text/mystery-text.js";
+import { trialsCsv } from "../report/text/trials-csv.js";
+import { CliError } from "./fail.js";
+
+export interface MysteryFlags {
+  readonly seed?: number;
+  readonly faults: number;
+  readonly out?: string;
+  readonly mark?: string;
+  readonly answer?: string;
+  readonly json?: boolean;
+}
+
+/** `sukima mystery --seed N` makes a shop with hidden faults and its trial cuts; `--mark FOLDER --answer FILE` marks an answer. */
+export function mysteryCommand(flags: MysteryFlags): string {
+  if (flags.mark !== undefined) return mark(flags.mark, flags);
+  if (flags.seed === undefined)
+    throw new CliError(
+      "There is nothing to do: --seed makes a mystery, --mark marks an answer. Write for example --seed 7",
+    );
+  return make(flags.seed, flags);
+}
+
+function make(seed: number, { faults, out = `mystery-${seed}` }: MysteryFlags): string {
+  if (existsSync(join(out, MYSTERY_FILES.job)))
+    throw new CliError(
+      `There is a job in ${out} already; a mystery does not write over one. Name another --out.`,
+    );
+  const { job, readings } = makeMystery(out, { seed, faults });
+  writeFileSync(join(out, "trials.csv"), trialsCsv(job, readings));
+  return [
+    `A mystery: ${out}. ${faults === 1 ? "One thing is" : `${faults} things are`} wrong with its jigs, stops or stock.`,
+    `Look at ${out}/trials.csv (${readings.length} readings), write what you find into ${out}/${MYSTERY_FILES.answer}, then`,
+    `  sukima mystery --mark ${out} --answer ${out}/${MYSTERY_FILES.answer}`,
+  ].join("\n");
+}
+
+function mark(folder: string, { answer, json }: MysteryFlags): string {
+  const code = join(folder, MYSTERY_FILES.code);
+  if (!existsSync(code))
+    throw new CliError(
+      `${folder} is no mystery: it has no ${MYSTERY_FILES.code}. sukima mystery --seed 7 makes one.`,
+    );
+  const key = readMysteryCode(readFileSync(code, "utf8").split("\n")[0]!);
+  const job = loadJob(folder);
+  const { sources } = fitSources(job, loadTrials(join(folder, "trials.csv"), job));
+  const said = readAnswer(answer ?? join(folder, MYSTERY_FILES.answer), sources);
+  const marking = markAnswer(sources, hiddenFaults(key), said);
+  return json ? JSON.stringify(marking, null, 1) : markingText(marking, job);
+}

@@ -1,0 +1,97 @@
+import type { SourceEstimate } from "../calibrate/fit-sources.js";
+import type { Fault } from "./hidden-faults.js";
+
+/**
+ * What an answer is worth for one source. `found`: named, on the right side, the size as good as the data allow. `rough`: named, on the right side, the size further off.
+ * `wrong-side`, `missed`: a fault taken the wrong way, or not named. `beyond-the-data`: not named, and the readings do not tell it from zero.
+ * `right`: rightly not named. `excusable`: named although it is right, and the readings leave room for it. `false-alarm`: named although the readings rule it out.
+ */
+export type Marked =
+  | "found"
+  | "rough"
+  | "wrong-side"
+  | "missed"
+  | "beyond-the-data"
+  | "right"
+  | "excusable"
+  | "false-alarm";
+
+/** One source: the truth, the answer, and what the data could tell; rad or mm. */
+export interface MarkedSource {
+  readonly source: string;
+  readonly angular: boolean;
+  readonly truth: number;
+  /** `null` where it was not named. */
+  readonly answer: number | null;
+  readonly estimate: number;
+  readonly interval: readonly [number, number];
+  readonly marked: Marked;
+  readonly points: number;
+  /** Points that could be had; 0 where nothing was to be found or the data do not tell it. */
+  readonly of: number;
+}
+
+export interface Marking {
+  readonly sources: readonly MarkedSource[];
+  /** ≥ 0, at most `of`. */
+  readonly points: number;
+  readonly of: number;
+}
+
+/** Two points for a fault found and sized, one for one found roughly, one off for a false alarm. */
+const POINTS = { found: 2, rough: 1, falseAlarm: -1 } as const;
+
+/**
+ * Marks an answer against the truth, and against what the data could tell: the 95 % intervals of a fit of all sources.
+ * A size counts as good within the interval's half-width of the truth, or within the interval; no one could do better from these readings.
+ */
+export function markAnswer(
+  estimates: readonly SourceEstimate[],
+  truth: readonly Fault[],
+  answer: readonly Fault[],
+): Marking {
+  const sizeIn = (list: readonly Fault[], name: string): number | null =>
+    list.find(({ source }) => source === name)?.size ?? null;
+  const sources = estimates.map((source): MarkedSource => {
+    const { name, angular, estimate, interval } = source;
+    const really = sizeIn(truth, name) ?? 0;
+    const said = sizeIn(answer, name);
+    const marked = markOne(really, said, interval);
+    return {
+      ...{ source: name, angular, truth: really, answer: said, estimate, interval, marked },
+      ...pointsFor(marked),
+    };
+  });
+  const of = sources.reduce((sum, one) => sum + one.of, 0);
+  const points = sources.reduce((sum, one) => sum + one.points, 0);
+  return { sources, points: Math.min(of, Math.max(0, points)), of };
+}
+
+function markOne(truth: number, said: number | null, [low, high]: readonly [number, number]): Marked {
+  const half = (high - low) / 2;
+  const room = (size: number): boolean => low <= size && size <= high;
+  const named = said !== null && said !== 0;
+  if (truth === 0) {
+    if (!named) return "right";
+    return room(said) ? "excusable" : "false-alarm";
+  }
+  if (!named) return room(0) ? "beyond-the-data" : "missed";
+  if (Math.sign(said) !== Math.sign(truth)) return "wrong-side";
+  return Math.abs(said - truth) <= half || room(said) ? "found" : "rough";
+}
+
+function pointsFor(marked: Marked): Pick<MarkedSource, "points" | "of"> {
+  switch (marked) {
+    case "found":
+      return { points: POINTS.found, of: POINTS.found };
+    case "rough":
+      return { points: POINTS.rough, of: POINTS.found };
+    case "missed":
+    case "wrong-side":
+      return { points: 0, of: POINTS.found };
+    case "false-alarm":
+      return { points: POINTS.falseAlarm, of: 0 };
+    default:
+      return { points: 0, of: 0 };
+  }
+}

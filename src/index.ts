@@ -60,6 +60,8 @@ export { LatticeError } from "./lattice/lattice-error.js";
 // Numbers
 export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./numeric/least-squares.js";
 export { createStream, type RandomStream } from "./numeric/random-stream.js";
+// The cells to come
+export { jobOutlook, type Outlook, type OutlookOptions } from "./outlook/job-outlook.js";
 // Plans
 export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
 export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";

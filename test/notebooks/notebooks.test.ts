@@ -150,9 +150,9 @@ describe(ANGLES, () => {
     const leaf = textWith(ANGLES, "The leaf goes in from");
     for (const degrees of [45, 67.5])
       expect(leaf).toContain(`**${(0.05 / face(3, degrees) / DEGREE).toFixed(1)}°**`);
-    // Racked by γ, the opening's half diagonals grow by half the opening times γ / √2; a diagonal short by s opens s / 2 · cos 45°.
+    // Half the opening is the lever of a wall that turns about its middle.
     const racked = textWith(ANGLES, "The racked grid opens");
-    expect(numbersIn(racked)[0]).toBeCloseTo((60 / 4) * 0.1 * DEGREE, 3);
+    expect(numbersIn(racked)[0]).toBeCloseTo((60 / 2) * 0.1 * DEGREE, 3);
   });
 
   it("folds the answers away on the page", () => {

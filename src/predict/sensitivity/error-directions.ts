@@ -1,4 +1,5 @@
 import { type ErrorKind, errorLayout, noErrors } from "../../cutting/error-layout.js";
+import { rackedGrid, smallOpening } from "../../cutting/grid-directions.js";
 import { fenceShift } from "../../cutting/sources.js";
 import type { Cut, CutFace } from "../../lattice/arrangement.js";
 import type { Cell } from "../../lattice/cell.js";
@@ -19,7 +20,7 @@ type Setter = (kind: ErrorKind, owner: string, face?: CutFace) => number;
 
 /**
  * Every kind of error that a cell can have, one of each: the ramps by their angle, the stops by what is cut at them, the stock, points off
- * centre, one cut alone, one wall, the racked grid.
+ * centre, one cut alone, one wall, all of them, the racked grid (uprights lean one way, level strips the other).
  */
 export function errorDirections(cell: Cell): ErrorDirection[] {
   const { indexOf } = errorLayout(cell);
@@ -81,15 +82,14 @@ const TURNS = { unit: "rad", plus: "sharp", minus: "blunt" } as const;
 const SHIFTS = { unit: "mm", plus: "long", minus: "short" } as const;
 
 function wallDirections(
-  { walls }: Cell,
+  cell: Cell,
   made: (
     words: Omit<ErrorDirection, "errors">,
     fill: (set: (value: number, ...at: Parameters<Setter>) => void) => void,
   ) => ErrorDirection,
 ): ErrorDirection[] {
-  const [wall] = walls;
+  const [wall] = cell.walls;
   if (!wall) return [];
-  const uprights = walls.filter(({ normal }) => Math.abs(Math.cos(normal)) > 0.5);
   return [
     made({ name: "one wall", unit: "mm", plus: "inward", minus: "outward" }, (set) =>
       set(1, "offset", wall.name),
@@ -97,9 +97,14 @@ function wallDirections(
     made({ name: "one wall turned", unit: "rad", plus: "to the left", minus: "to the right" }, (set) =>
       set(1, "turn", wall.name),
     ),
-    made({ name: "grid racked", unit: "rad", plus: "to the left", minus: "to the right" }, (set) => {
-      for (const { name } of uprights) set(1, "turn", name);
-    }),
+    { name: "all walls", unit: "mm", plus: "inward", minus: "outward", errors: smallOpening(cell) },
+    {
+      name: "grid racked",
+      unit: "rad",
+      plus: "to the left",
+      minus: "to the right",
+      errors: rackedGrid(cell),
+    },
   ];
 }
 

@@ -26,7 +26,7 @@ describe.each(SIZES)("a cell of %f mm with strips of %f mm", (opening, strip) =>
     expect(Math.abs(found / wanted - 1)).toBeLessThan(YIELDS);
 
   it("has every kind of error in both senses, by three ways that agree", () => {
-    expect(table).toHaveLength(2 * 19);
+    expect(table).toHaveLength(2 * 20);
     for (const { bySymbols, byModel, bySteps, difference } of table) {
       for (const [i, gap] of byModel.entries()) {
         expect(Math.abs(gap - bySymbols[i]!)).toBeLessThan(1e-9);
@@ -53,6 +53,13 @@ describe.each(SIZES)("a cell of %f mm with strips of %f mm", (opening, strip) =>
   it("opens the faces of a diagonal by half of what it is short, seen across them", () => {
     near(of("stop of diagonal.end", "short").worstGap, COS(45) / 2);
     expect(of("stop of diagonal.end", "long").worstGap).toBeLessThan(1e-3);
+  });
+
+  it("opens the corners by half the opening's turn when the grid is racked, and by half of what the opening is large", () => {
+    near(of("grid racked", "to the right").worstGap, opening / 2);
+    expect(of("grid racked", "to the left").worstGap).toBeLessThan(0.05 * opening);
+    expect(of("all walls", "inward").worstGap).toBeLessThan(YIELDS);
+    expect(of("all walls", "outward").worstGap).toBeGreaterThan(0.4);
   });
 
   it("is alike for the two sides that a point can be off its centre to", () => {

@@ -1,7 +1,10 @@
 import { coefficientFromShrinkage } from "../movement/coefficient-from-shrinkage.js";
 import { dimensionalChange } from "../movement/dimensional-change.js";
 import { dimensionalChangeByShrinkage } from "../movement/dimensional-change-by-shrinkage.js";
-import { equilibriumMoistureContent } from "../movement/equilibrium-moisture-content.js";
+import {
+  equilibriumMoistureContent,
+  type TemperatureScale,
+} from "../movement/equilibrium-moisture-content.js";
 import { speciesNamed } from "../movement/species.js";
 import { type Check, compare, compareRows, printedTo, type Row } from "./check.js";
 import { published } from "./published.js";
@@ -18,6 +21,9 @@ interface PublishedSpecies {
 }
 interface File {
   moistureAnchors: { rows: [degC: number, humidity: number, moisture: number][] };
+  moistureRecomputed: {
+    rows: [scale: TemperatureScale, temperature: number, humidity: number, moisture: number][];
+  };
   moistureTable: { relativeHumidity: number[]; rowsByDegF: [number, number[]][] };
   moistureRough: { rows: [humidity: number, moisture: number][] };
   workedExample: Record<
@@ -43,7 +49,7 @@ export function checks(): Check[] {
   return [...moisture(file), ...example(file), ...file.species.flatMap(speciesChecks)];
 }
 
-function moisture({ moistureAnchors, moistureTable, moistureRough }: File): Check[] {
+function moisture({ moistureAnchors, moistureRecomputed, moistureTable, moistureRough }: File): Check[] {
   const inC = (f: number): number => ((f - 32) * 5) / 9;
   let worst = 0;
   for (const [f] of moistureTable.rowsByDegF)
@@ -75,6 +81,15 @@ function moisture({ moistureAnchors, moistureTable, moistureRough }: File): Chec
           value,
           equilibriumMoistureContent(h / 100, t),
           printedTo(3),
+        ],
+      ),
+      ...moistureRecomputed.rows.map(
+        ([scale, t, h, value]): Row => [
+          `${t}${scale}-${h}-exact`,
+          `moisture at ${t} °${scale} and ${h} %, %, to eight digits`,
+          value,
+          equilibriumMoistureContent(h / 100, t, scale),
+          1e-8 * value,
         ],
       ),
     ]),

@@ -107,6 +107,22 @@ describe("the runner", () => {
     expect(await runValidation([], [group(...skipped)])).toBe(1);
   });
 
+  it("counts a group that breaks off as a miss, and runs the others", async () => {
+    capture();
+    const broken = {
+      ...group(),
+      title: "b",
+      checks: () => {
+        throw new Error("no rest");
+      },
+    };
+    expect(await runValidation(["--json"], [broken, group(pass)])).toBe(1);
+    const rows = JSON.parse(printed[0]!) as Check[];
+    expect(rows[0]).toMatchObject({ id: "broken/b", published: 1, ours: 0, pass: false });
+    expect(rows[0]!.quantity).toContain("no rest");
+    expect(rows[1]).toEqual(pass);
+  });
+
   it("prints JSON, writes the table where it is told to, and explains itself", async () => {
     capture();
     const folder = mkdtempSync(join(tmpdir(), "validate-"));

@@ -33,8 +33,8 @@ interface Findings {
 }
 
 /** Voids and overlaps of the solved cells as a polygon library finds them, against the areas that the gaps speak of. */
-export async function checks(): Promise<Outcome[]> {
-  const library = await installed(() => import("polyclip-ts"));
+export async function checks(load = () => import("polyclip-ts")): Promise<Outcome[]> {
+  const library = await installed(load);
   if (!library) return skipRows("area", SOURCE, rowsOf(null), "polyclip-ts");
   return compareRows("area", SOURCE, rowsOf(library));
 }

@@ -18,8 +18,8 @@ const RELATIVE = 1e-8;
 const GAP = 1e-7;
 
 /** First-order seating of random cells against a general programme solver that is given the geometry alone. */
-export async function checks(): Promise<Outcome[]> {
-  const library = await installed(() => import("quadprog"));
+export async function checks(load = () => import("quadprog")): Promise<Outcome[]> {
+  const library = await installed(load);
   if (!library) return skipRows("seating-qp", SOURCE, rowsOf(null), "quadprog");
   return compareRows("seating-qp", SOURCE, rowsOf(compareCells(library.solveQP)));
 }

@@ -15,6 +15,8 @@ import {
 import { CHECK_GROUPS } from "../../src/validate/groups.js";
 import { PUBLISHED_FOLDER, type PublishedSource, published } from "../../src/validate/published.js";
 import { runValidation } from "../../src/validate/run-validation.js";
+import { checks as areas } from "../../src/validate/seating-areas.js";
+import { checks as programme } from "../../src/validate/seating-programme.js";
 import { validationTable } from "../../src/validate/table.js";
 
 const GROUPS = await Promise.all(
@@ -54,6 +56,23 @@ describe("outside checks", () => {
     const wood = ALL.filter((check) => check.id.startsWith("wood/"));
     expect(new Set(wood.map((check) => check.id.split("/")[1])).size).toBeGreaterThanOrEqual(12);
     for (const check of wood) expect(check.source).toMatch(/read in the source|from memory/);
+  });
+});
+
+describe("without the libraries that only checks need", () => {
+  const missing = () =>
+    Promise.reject(Object.assign(new Error("not found"), { code: "ERR_MODULE_NOT_FOUND" }));
+
+  it.each([
+    ["quadprog", programme, "seating-qp/"],
+    ["polyclip-ts", areas, "area/"],
+  ] as const)("%s, its rows are named and skipped", async (library, checks, prefix) => {
+    const outcomes = await checks(missing);
+    expect(outcomes.filter(isDone)).toEqual([]);
+    expect(outcomes.map(({ id }) => id)).toEqual(
+      ALL.map(({ id }) => id).filter((id) => id.startsWith(prefix)),
+    );
+    expect(outcomes.filter(isSkipped)[0]!.skipped).toBe(`${library} is not installed`);
   });
 });
 

@@ -9,6 +9,7 @@ const Z95 = 1.959963984540054;
 /** A rise within this share of the wanted one is taken. */
 const CLOSE = 0.04;
 const MOST_ROUNDS = 5;
+const MOST_STEPS = 8;
 
 /**
  * The 95 % interval of one source by profile likelihood: both places where −log likelihood, minimised over everything else, has risen by half of χ²₀.₉₅.
@@ -91,8 +92,10 @@ function restFitted(
     {
       stepTolerance: 1e-3,
       valueTolerance: 1e-3,
-      mostSteps: 8,
+      mostSteps: MOST_STEPS,
       kinked: true,
+      // The start is near, and a walk that runs out of steps has got as far as another would.
+      firstRadii: [1],
     },
   );
   return { x: whole(found.x), value: found.terms.value };

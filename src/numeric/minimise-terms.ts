@@ -16,6 +16,8 @@ export interface MinimiseOptions {
   readonly valueTolerance?: number;
   /** Whether the terms have kinks: then a point where no step that matters lowers the value is a minimum, whatever the gradient; default false. */
   readonly kinked?: boolean;
+  /** First radii, tried one after the other until one converges, as multiples of the start's extent; default {@link FIRST_RADII}. */
+  readonly firstRadii?: readonly number[];
 }
 
 export type MinimiseStatus = "step" | "gradient" | "arithmetic" | "kink" | "lost" | "stuck" | "steps";
@@ -35,7 +37,7 @@ export interface Minimum {
 const DEFAULT_STEPS = 1000;
 const DEFAULT_STEP_TOLERANCE = 1e-11;
 /** First radius, as a multiple of ‖D·x‖ (Moré 1978 gives 0.1 to 100); the smaller ones are tried when a larger one has thrown an unknown so far that it lost its influence. */
-const FIRST_RADII = [100, 1, 0.01];
+export const FIRST_RADII = [100, 1, 0.01];
 /** An unknown counts for at least this share of all of them, so that one that hardly matters where it is cannot be thrown beyond all bounds. */
 const LEAST_INFLUENCE = 1e-6;
 /** An unknown is lost when its column has shrunk to this share of the longest it has been … */
@@ -81,7 +83,7 @@ export function minimiseTerms(
   const terms = evaluate(x.slice());
   requireStart(x, terms);
   let best: Minimum | null = null;
-  for (const firstRadius of FIRST_RADII) {
+  for (const firstRadius of options.firstRadii ?? FIRST_RADII) {
     const found = descend(evaluate, x, terms, firstRadius, options);
     if (found.converged) return found;
     if (best === null || found.terms.value < best.terms.value) best = found;

@@ -25,7 +25,8 @@ export function renderMarkdown(text: string, context: MarkdownContext): string {
   mathError = null;
   const html = markdown.render(text, { context });
   if (mathError !== null) throw pageError("a formula cannot be read", mathError, context.place);
-  return html;
+  // What is wider than the page scrolls, with the keyboard too.
+  return html.replaceAll(/<(pre|p class="katex-block")>/g, '<$1 tabindex="0">');
 }
 
 let mathError: string | null = null;
@@ -48,7 +49,7 @@ const markdown = new MarkdownIt({ html: false, linkify: false }).use(katexPlugin
   },
 });
 markdown.core.ruler.push("number_columns", ({ tokens }) => numberColumns(tokens));
-markdown.renderer.rules.table_open = () => '<div class="wide"><table>\n';
+markdown.renderer.rules.table_open = () => '<div class="wide" tabindex="0"><table>\n';
 markdown.renderer.rules.table_close = () => "</table></div>\n";
 markdown.renderer.rules.image = (tokens, i, _options, env) => {
   const { place, attachments } = (env as { context: MarkdownContext }).context;

@@ -37,7 +37,7 @@ function bundleHtml(data: MimeBundle, specs: unknown[], place: string): string {
     return `<figure${id} tabindex="0">${svg === undefined ? escapeHtml(plain) : bareSvg(svg)}</figure>`;
   }
   const html = text("text/html");
-  if (html !== undefined) return `<div class="wide">${html}</div>`;
+  if (html !== undefined) return `<div class="wide" tabindex="0">${html}</div>`;
   for (const mime of PIXELS)
     if (mime in data) {
       const bytes = text(mime)!.replaceAll(/\s/g, "");
@@ -45,7 +45,7 @@ function bundleHtml(data: MimeBundle, specs: unknown[], place: string): string {
     }
   const markdown = text("text/markdown") ?? text("text/latex");
   if (markdown !== undefined) return renderMarkdown(markdown, { place });
-  return `<pre class="plain">${escapeHtml("text/plain" in data ? plain : JSON.stringify(data, null, 1))}</pre>`;
+  return `<pre class="plain" tabindex="0">${escapeHtml("text/plain" in data ? plain : JSON.stringify(data, null, 1))}</pre>`;
 }
 
 /** Without the lines that only a file of its own may have. */

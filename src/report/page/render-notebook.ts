@@ -37,7 +37,7 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
       return renderMarkdown(textOf(cell.source), { place, attachments: cell.attachments });
     const number = cell.execution_count === null ? "" : ` ${cell.execution_count}`;
     const code = escapeHtml(textOf(cell.source));
-    const folded = `<details class="code"><summary>Code${number}</summary><pre><code>${code}</code></pre></details>`;
+    const folded = `<details class="code"><summary>Code${number}</summary><pre tabindex="0"><code>${code}</code></pre></details>`;
     return [folded, ...cell.outputs.map((output) => outputHtml(output, specs, place))].join("\n");
   };
   const sections = foldAnswers(notebook.cells, cellHtml);

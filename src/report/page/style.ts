@@ -18,6 +18,7 @@ code, pre { font: .8125rem/1.5 ui-monospace, Menlo, Consolas, "DejaVu Sans Mono"
 p code, li code, td code { font-size: .875em; overflow-wrap: anywhere; }
 pre { padding: .75rem 1rem; background: var(--field); overflow-x: auto; }
 pre.stream, pre.plain { background: none; padding: 0; }
+pre.stream { white-space: pre-wrap; overflow-wrap: anywhere; }
 pre.complaint, pre.error { padding: .75rem 1rem; background: #fbefec; white-space: pre-wrap; overflow-wrap: anywhere; }
 details.code { margin: 0 0 1em; }
 details.code summary { cursor: pointer; color: var(--quiet); font-size: .8125rem; }

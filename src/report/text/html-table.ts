@@ -15,6 +15,7 @@ export function htmlTable(
 ): string {
   const cell = (tag: "th" | "td", text: string, column: number): string => {
     const style = right.includes(column) ? RIGHT[tag] : LEFT;
+    if (text === "") return `<td${style}></td>`;
     return `<${tag}${tag === "th" ? ' scope="col"' : ""}${style}>${escapeHtml(text)}</${tag}>`;
   };
   const line = (tag: "th" | "td", row: readonly string[]): string =>

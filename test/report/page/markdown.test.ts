@@ -50,7 +50,7 @@ describe("tables", () => {
     const html = render(
       "| joint | gap | note |\n|---|---|---|\n| key | **−0.02 mm** | 3 left |\n| toe | 1.5 ± 0.2 | 4 |\n| heel | – | 5 |",
     );
-    expect(html).toMatch(/^<div class="wide"><table>[\s\S]*<\/table><\/div>\n$/);
+    expect(html).toMatch(/^<div class="wide" tabindex="0"><table>[\s\S]*<\/table><\/div>\n$/);
     const row = (tag: string) => [tag, `${tag} class="number"`, tag];
     expect(cells(html)).toEqual([...row("th"), ...row("td"), ...row("td"), ...row("td")]);
   });

@@ -59,7 +59,7 @@ describe("the page", () => {
   it("folds code away and numbers it", async () => {
     const cell = { ...code('if (a < b) "x" & y'), execution_count: 3 };
     expect(main(await page([cell])).trim()).toBe(
-      '<details class="code"><summary>Code 3</summary><pre><code>if (a &lt; b) &quot;x&quot; &amp; y</code></pre></details>',
+      '<details class="code"><summary>Code 3</summary><pre tabindex="0"><code>if (a &lt; b) &quot;x&quot; &amp; y</code></pre></details>',
     );
   });
 
@@ -94,13 +94,15 @@ describe("outputs", () => {
     expect(await shown({ output_type: "error", ename: "E", evalue: "", traceback: ["<", "b"] })).toBe(
       '<pre class="error">&lt;\nb</pre>',
     );
-    expect(await shown(displayed({ "text/plain": "<b>" }))).toBe('<pre class="plain">&lt;b&gt;</pre>');
+    expect(await shown(displayed({ "text/plain": "<b>" }))).toBe(
+      '<pre class="plain" tabindex="0">&lt;b&gt;</pre>',
+    );
     expect(await shown(displayed({ "application/json": { a: "<b>" } }))).toContain("&lt;b&gt;");
   });
 
   it("pass as they are when the notebook wrote HTML or SVG", async () => {
     expect(await shown(displayed({ "text/html": ["<b>", "h</b>"] }))).toBe(
-      '<div class="wide"><b>h</b></div>',
+      '<div class="wide" tabindex="0"><b>h</b></div>',
     );
     const svg = '<?xml version="1.0"?>\n<!DOCTYPE svg>\n<svg>s</svg>';
     expect(await shown(displayed({ "image/svg+xml": svg }))).toBe(

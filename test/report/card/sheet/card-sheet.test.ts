@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { cardHtml } from "../../../../src/report/card/card-html.js";
 import { setUpCard } from "../../../../src/report/card/set-up-card.js";
 import { cardSheet } from "../../../../src/report/card/sheet/card-sheet.js";
 import { sheetHtml } from "../../../../src/report/card/sheet/sheet-html.js";
@@ -82,6 +83,8 @@ describe("the printed card", () => {
     const names = { title: evil, pattern: evil as typeof job.pattern };
     const jigs = job.jigs.map((jig) => ({ ...jig, name: evil }));
     const setUps = job.setUps.map((setUp) => ({ ...setUp, name: `${evil} ${setUp.name}`, jig: evil }));
+    const evilCard = setUpCard({ ...calibration, job: { ...job, ...names } }, evil);
+    expect(cardHtml(evilCard)).not.toMatch(/<script|<img|onerror="|<\/style>/);
     for (const page of [
       sheetHtml(cardSheet({ ...job, ...names, jigs: jigs.slice(0, 1), setUps }, null, evil)),
       sheetHtml(cardSheet({ ...job, ...names }, { ...calibration, job: { ...job, ...names } }, evil)),

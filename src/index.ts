@@ -27,6 +27,21 @@ export { svgToPng } from "./charts/render/svg-to-png.js";
 export { type AsCut, asCutErrors } from "./cutting/as-cut-errors.js";
 export { type ElementaryError, type ErrorLayout, errorLayout, noErrors } from "./cutting/error-layout.js";
 export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
+// Why it gaps
+export { bestCheck, rankedChecks } from "./explain/best-check.js";
+export type { Cause } from "./explain/cause.js";
+export type { Check, WeighedCheck } from "./explain/check.js";
+export {
+  type ExplainOptions,
+  type Explanation,
+  explainCells,
+  type Verdict as HypothesisVerdict,
+} from "./explain/explain-cells.js";
+export { ExplainError } from "./explain/explain-error.js";
+export { EYE, type Sight, seenByEye, withEye } from "./explain/seen-by-eye.js";
+export { singleCauses } from "./explain/single-causes.js";
+export { cellPlan } from "./explain/study/cell-plan.js";
+export { type Unseen, wouldSee } from "./explain/would-see.js";
 // Gauges
 export { type GaugeReading, GaugeStudyError } from "./gauge/gauge-reading.js";
 export { type GaugeStudy, gaugeStudy } from "./gauge/gauge-study.js";
@@ -57,6 +72,10 @@ export { BENCH_NAMES, type BenchName, benchNamed } from "./lattice/bench-named.j
 export type { Cell, Face, Joint } from "./lattice/cell.js";
 export { compileCell } from "./lattice/compile-cell.js";
 export { LatticeError } from "./lattice/lattice-error.js";
+// Mysteries
+export { hiddenFaults } from "./mystery/hidden-faults.js";
+export { makeMystery } from "./mystery/make-mystery.js";
+export { type Marking, markAnswer } from "./mystery/mark-answer.js";
 // Numbers
 export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./numeric/least-squares.js";
 export { createStream, type RandomStream } from "./numeric/random-stream.js";
@@ -90,9 +109,13 @@ export { type SetUpCard, setUpCard } from "./report/card/set-up-card.js";
 export { type CardSheet, cardSheet } from "./report/card/sheet/card-sheet.js";
 export { sheetHtml } from "./report/card/sheet/sheet-html.js";
 export { type Html, show } from "./report/display/show.js";
+export { verdictDrawing, verdictDrawings } from "./report/explanation-charts.js";
 export { NotebookError } from "./report/notebook-error.js";
+export { PATTERN_SIZES, type PatternPage, patternBook } from "./report/pattern-book/pattern-book.js";
+export { namedPicture, PictureError, pictureNames } from "./report/pictures.js";
 export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
 export { CAUTIONS } from "./report/text/cautions.js";
+export { checkSentences, explanationTable, unseenTable } from "./report/text/explanation-tables.js";
 export type { Figure } from "./report/text/figure.js";
 export { markdownText } from "./report/text/markdown-text.js";
 export { type Column, resultTable } from "./report/text/result-table.js";

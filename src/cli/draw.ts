@@ -3,7 +3,7 @@ import { extname, join } from "node:path";
 import { svgToPng } from "../charts/render/svg-to-png.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
-import { picture, pictureNames } from "../report/pictures.js";
+import { namedPicture, pictureNames } from "../report/pictures.js";
 import { resizedSvg } from "../report/resized-svg.js";
 import { textTable } from "../report/text/text-table.js";
 import { CliError } from "./fail.js";
@@ -38,7 +38,7 @@ export async function drawCommand(
     );
   const trials = join(flags.job, "trials.csv");
   const readings = existsSync(trials) ? loadTrials(trials, job) : [];
-  const { svg, text } = await picture(name, job, readings, { seed: flags.seed, onProgress });
+  const { svg, text } = await namedPicture(name, job, readings, { seed: flags.seed, onProgress });
   if (kind === ".png") writeFileSync(out, await svgToPng(svg, { width: flags.width ?? PNG_WIDTH }));
   else writeFileSync(out, flags.width === undefined ? svg : resizedSvg(svg, flags.width));
   return `Drawn: ${out}\n${text}`;

@@ -73,7 +73,7 @@ export interface PictureOptions {
  *
  * @throws PictureError for a name that is not there, or when the job lacks what it shows.
  */
-export async function picture(
+export async function namedPicture(
   name: string,
   job: Job,
   readings: readonly Reading[],

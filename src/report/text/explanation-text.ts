@@ -93,7 +93,8 @@ function severalLines({ verdicts, job }: Explanation): string[] {
   return [wrapped(what), ...table, ""];
 }
 
-function checkLines(
+/** The check that tells two hypotheses apart, and what it should show under each. */
+export function checkLines(
   { job }: Explanation,
   first: Verdict,
   second: Verdict,

@@ -1,24 +1,8 @@
 import { stringify } from "csv-stringify/sync";
 import type { Job } from "../../job/job.js";
+import { COLUMNS } from "../../job/trials/headings.js";
 import { formatAngle, formatLength } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
-
-const HEADINGS = [
-  "id",
-  "trial",
-  "set-up",
-  "round",
-  "bench",
-  "joint",
-  "what",
-  "at",
-  "value",
-  "low",
-  "high",
-  "unit",
-  "instrument",
-  "note",
-];
 
 /** A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees. */
 export function trialsCsv({ units }: Job, readings: readonly Reading[]): string {
@@ -50,7 +34,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
       note,
     ];
   });
-  return stringify([HEADINGS, ...rows]);
+  return stringify([COLUMNS, ...rows]);
 }
 
 /** The number alone, without its unit and closing zeros. */

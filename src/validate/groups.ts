@@ -97,7 +97,7 @@ export const CHECK_GROUPS: readonly CheckGroup[] = [
   },
   {
     title: "Seating: voids and overlaps against a polygon library",
-    rule: "areas agree to first order in the errors: within 2 % at 1/256 of ordinary errors, their difference falling with the square (power within 0.15 of 2)",
+    rule: "areas agree to first order in the errors: within half a per cent at 1/2048 of ordinary errors, their difference falling with the square (power within 0.15 of 2)",
     checks: areas,
   },
   {

@@ -17,8 +17,8 @@ const BAND = 0.6;
 /** Shares of ordinary errors. */
 const SHARES = [1 / 2, 1 / 4, 1 / 8, 1 / 16];
 /** The share at which the areas themselves are compared, and how nearly they must agree. */
-const SMALL = 1 / 256;
-const NEAR = 0.02;
+const SMALL = 1 / 2048;
+const NEAR = 0.005;
 
 interface Areas {
   /** Of all joints at the smallest errors, mm²: by the library, and from the gaps. */
@@ -55,7 +55,7 @@ function rowsOf(library: PolygonLibrary | null): Row[] {
         return [
           [
             `${kind}-${k}`,
-            `area of the ${what} along the joints, cell ${k}, 1/256 of ordinary errors, mm²`,
+            `area of the ${what} along the joints, cell ${k}, 1/2048 of ordinary errors, mm²`,
             known,
             ours,
             NEAR * known,

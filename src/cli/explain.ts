@@ -21,7 +21,7 @@ export interface ExplainFlags {
   readonly out?: string;
   readonly saw?: readonly string[];
   readonly offCentre?: string;
-  readonly severalOdds: number;
+  readonly severalOdds?: number;
   readonly seed: number;
 }
 
@@ -29,7 +29,8 @@ export interface ExplainFlags {
 export async function explainCommand(folder: string, flags: ExplainFlags): Promise<string> {
   const { job, readings } = read(folder, flags.saw ?? []);
   const options: ExplainOptions = {
-    ...{ seed: flags.seed, severalOdds: flags.severalOdds },
+    seed: flags.seed,
+    ...(flags.severalOdds === undefined ? {} : { severalOdds: flags.severalOdds }),
     ...(flags.offCentre === undefined
       ? {}
       : {

@@ -35,9 +35,8 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     .option("--off-centre <length>", "how far a point may stand off its strip's middle: also look for that")
     .option(
       "--several-odds <number>",
-      "odds of several causes at once against any one; 0 leaves it out",
+      "odds of several causes at once against any one (as many as there are causes); 0 leaves it out",
       wholeNumber,
-      1,
     )
     .option("--out <folder>", "draw the likely causes into this folder")
     .option("--json", "print the numbers, in mm and degrees, for other programs")

@@ -42,7 +42,7 @@ export interface Explanation {
 export interface ExplainOptions extends CauseOptions {
   /** Odds of “nothing but scatter” before anything was seen, against any one cause; default {@link NOTHING_ODDS}. Causes are equally likely among themselves. */
   readonly nothingOdds?: number;
-  /** Odds of “several at once”, every source within its tolerance, against any one cause; default {@link SEVERAL_ODDS}, 0 leaves it out. */
+  /** Odds of “several at once”, every source within its tolerance, against any one cause; by default it is as likely as all single causes together; 0 leaves it out. */
   readonly severalOdds?: number;
   /** Seed of every draw; default 1. */
   readonly seed?: number;
@@ -51,7 +51,6 @@ export interface ExplainOptions extends CauseOptions {
 }
 
 export const NOTHING_ODDS = 1;
-export const SEVERAL_ODDS = 1;
 export const PRECISION = 0.005;
 /** Readings that raise no hypothesis's odds by this factor tell nothing: the probabilities are those there were before, to within it. */
 export const TELLING = 3;
@@ -82,14 +81,14 @@ export function explainCells(
   readings: readonly Reading[],
   options: ExplainOptions = {},
 ): Explanation {
-  const { seed = 1, precision = PRECISION, nothingOdds = NOTHING_ODDS, severalOdds = SEVERAL_ODDS } = options;
+  const { seed = 1, precision = PRECISION, nothingOdds = NOTHING_ODDS } = options;
   const specimen = specimenOf(job);
   const cells = cellsRead(job, specimen.cell, readings);
   const single = singleCauses(job, specimen, options);
   const laidOut = [
     { causes: [], odds: nothingOdds },
     ...single.map((cause) => ({ causes: [cause], odds: 1 })),
-    { causes: single, odds: severalOdds },
+    { causes: single, odds: options.severalOdds ?? single.length },
   ].filter((hypothesis) => hypothesis.odds > 0);
   const seater = cellSeater(specimen.cell, job);
   const weighings = laidOut.map(({ causes }, k) => {

@@ -9,11 +9,12 @@ export function cellPlan(
   instrument: Job["instruments"][number],
   places: readonly Place[] = ["widest"],
 ): Reading[] {
+  let count = 0;
   return cell.joints.flatMap(({ name }) =>
     places.map(
       (at): Reading => ({
         ...{
-          id: `${name} ${at}`,
+          id: `g${++count}`,
           line: 0,
           trial: "cell",
           round: null,

@@ -35,7 +35,7 @@ export function explanationText(explanation: Explanation): string {
     ...body,
     "",
     wrapped(
-      "Every cause is as likely as any other beforehand, its size within the tolerance that the job states; the scatter from cut to cut is in all of them. “Several at once” lets every source vary: trial cuts tell those apart (sukima calibrate).",
+      "Beforehand every cause is as likely as any other, its size within the tolerance that the job states, and several at once as likely as all of them together; the scatter from cut to cut is in all. Several at once are told apart by trial cuts (sukima calibrate).",
     ),
     "",
     ...CAUTIONS.map((caution) => wrapped(`! ${caution}`)),

@@ -1,14 +1,19 @@
 import { availableParallelism, loadavg } from "node:os";
 import { beforeAll, describe, expect, it } from "vitest";
 import { fitSources } from "../../src/calibrate/fit-sources.js";
-import { cellOf } from "../../src/calibrate/specimen.js";
+import { simulateTrials } from "../../src/calibrate/simulate-trials.js";
+import { cellOf, sourcesOf } from "../../src/calibrate/specimen.js";
 import { budgetBars } from "../../src/charts/budget-bars.js";
 import { asCutErrors } from "../../src/cutting/as-cut-errors.js";
+import { explainCells } from "../../src/explain/explain-cells.js";
+import { cellPlan } from "../../src/explain/study/cell-plan.js";
 import { loadJob } from "../../src/job/load-job.js";
 import { starterJob } from "../../src/job/starter/starter-job.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { sensitivityTable } from "../../src/predict/sensitivity/sensitivity-table.js";
 import { cellPicture, estimatesPicture } from "../../src/report/calibration-charts.js";
+import { verdictDrawings } from "../../src/report/explanation-charts.js";
+import { patternBook } from "../../src/report/pattern-book/pattern-book.js";
 import { CAUTIONS } from "../../src/report/text/cautions.js";
 import { DEMO, demoJob, demoReadings } from "../calibrate/demo.js";
 import { inFolder } from "../job/in-folder.js";
@@ -107,6 +112,37 @@ describe("01-calibrate-a-jig", () => {
 
   it("shows the set-up card with its moves", () => {
     expect(textWith(name, "SET-UP CARD")).toMatch(/ADJUST[\s\S]*Then check: [\s\S]*TAKE CARE/);
+  });
+});
+
+describe("04-why-does-it-gap", () => {
+  const name = "04-why-does-it-gap";
+  const finest = demoJob.instruments.find((one) => one.name === "shim-strips")!;
+  const truth = Float64Array.from(sourcesOf(demoJob), ({ name: source, trustedTo }) =>
+    source === "stop of hinge-mitre" ? -trustedTo : 0,
+  );
+  const plan = cellPlan(cellOf(demoJob), finest);
+  const explanation = explainCells(demoJob, simulateTrials(demoJob, plan, { truth, seed: 7 }));
+
+  it("shows the causes and sizes that the library finds", () => {
+    const rows = tableRows(textWith(name, "probability (%)"));
+    const [first] = explanation.verdicts;
+    const [probability, before, size] = rows.get("stop of hinge-mitre")!.map((text) => numbersIn(text)[0]);
+    expect(probability! / 100).toBeCloseTo(first!.probability, 3);
+    expect(before! / 100).toBeCloseTo(first!.prior, 3);
+    expect(size).toBeCloseTo(first!.sizes[0]!.size, 3);
+  });
+
+  it("draws the likeliest to four figures, and a page of the pattern book", () => {
+    const [drawing] = verdictDrawings(explanation);
+    expect(roundedText(chartWith(name, "If it is: stop of hinge-mitre"))).toBe(roundedText(drawing!));
+    const page = patternBook(demoJob).find((one) => one.name === "stop-of-hinge-seat-deep")!;
+    expect(roundedText(chartWith(name, page.title.slice(0, 25)))).toBe(roundedText(page.draw()));
+  });
+
+  it("shows a cell that tells nothing, and names what would have seen more", () => {
+    expect(textWith(name, "Readings that something goes into")).toMatch(/\*\*0\*\* of 22/);
+    expect(tableRows(textWith(name, "what would see it")).size).toBe(10);
   });
 });
 

@@ -10,6 +10,9 @@ import { checkText, foreseenTexts } from "./check-text.js";
 import { angleText, signed, smallLength } from "./shop-numbers.js";
 import { textTable, wrapped } from "./text-table.js";
 
+const FITTED =
+  "This job fits its pieces by trial. Here they are taken as they were cut: what was trimmed off shows as a stop that is set short.";
+
 /** Causes less probable than this are put together in the last row. */
 const NAMED = 0.01;
 
@@ -37,6 +40,7 @@ export function explanationText(explanation: Explanation): string {
     wrapped(
       "Beforehand every cause is as likely as any other, its size within the tolerance that the job states, and several at once as likely as all of them together; the scatter from cut to cut is in all. Several at once are told apart by trial cuts (sukima calibrate).",
     ),
+    ...(explanation.job.lengths === "fitted" ? [wrapped(FITTED)] : []),
     "",
     ...CAUTIONS.map((caution) => wrapped(`! ${caution}`)),
     "",

@@ -1,4 +1,5 @@
 import { householderQr, solveTriangle } from "../numeric/householder-qr.js";
+import { instrumentVariance } from "../readings/reading-loss.js";
 import type { Adjuster, Setting } from "./adjusters.js";
 import type { Forecast } from "./cell-forecast.js";
 import { meanOf } from "./cell-loss.js";
@@ -66,13 +67,27 @@ function quadraticFit(z: Float64Array, y: Float64Array): Float64Array {
   return solveTriangle(triangle, triangle.qtb);
 }
 
-/** Share of a source's variance that one more trial like those already cut would take away; where none was cut, one as sharp as the prior. */
+/**
+ * Share of a source's variance that one more trial would take away: one like those already cut, or where the shop has an instrument that reads the
+ * source directly, one cut measured with it, whichever tells more. A trial like those that told nothing is worth nothing; another kind may not be.
+ */
 function learnedByOneTrial(fit: SourceFit, source: number): number {
   const { standardUncertainty: u, trustedTo } = fit.sources[source]!;
   const fromData = Math.max(0, 1 / u ** 2 - 1 / trustedTo ** 2);
-  const trials = trialsOn(fit, source);
-  const one = trials > 0 ? fromData / trials : 1 / trustedTo ** 2;
+  const alike = fromData / Math.max(1, trialsOn(fit, source));
+  const one = Math.max(alike, directInformation(fit, source));
   return one / (1 / u ** 2 + one);
+}
+
+/** Information of one cut measured with the best instrument that reads the source's own quantity; 0 where the shop has none. */
+function directInformation({ sources, likelihood: { job } }: SourceFit, source: number): number {
+  const { angular } = sources[source]!;
+  const what = angular ? "angle" : "length";
+  const scatter = angular ? job.scatter.angle : job.scatter.length;
+  const each = job.instruments
+    .filter(({ reads }) => reads.includes(what))
+    .map((instrument) => 1 / (instrumentVariance(instrument, { value: 0 }) + scatter ** 2));
+  return Math.max(0, ...each);
 }
 
 /** Trials whose readings depend on a source. */

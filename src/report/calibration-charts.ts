@@ -58,7 +58,10 @@ export function readingsPicture(
     };
     return [shown];
   });
-  return drawn(readingsChart(rows));
+  const gaps = quantities.includes("gap");
+  const sizes = quantities.some((what) => what === "length" || what === "thickness");
+  const length = !gaps ? "Size, from nominal" : sizes ? "Gap, or size from nominal" : "Gap";
+  return drawn(readingsChart(rows, { axisTitles: { length } }));
 }
 
 /** What every reading would show with nothing wrong. */

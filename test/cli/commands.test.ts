@@ -66,6 +66,13 @@ describe("sukima predict", () => {
     expect(stdout).toMatch(/hinge\.seat +22\.50° +43\.92 mm/);
   });
 
+  it("says that pieces fitted by trial are reckoned as cut", async () => {
+    const fitted = await sukima("predict", jobFile("fitted.yaml", `${BLUNT}lengths: fitted\n`));
+    const asCut = await sukima("predict", jobFile("as-cut.yaml", BLUNT));
+    expect(fitted.stdout).toMatch(/reckoned as cut/);
+    expect(asCut.stdout).not.toMatch(/reckoned as cut/);
+  });
+
   it("answers in inches to a job in inches", async () => {
     const file = jobFile(
       "inch.yaml",

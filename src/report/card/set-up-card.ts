@@ -5,6 +5,7 @@ import type { Job } from "../../job/job.js";
 import { formatLength } from "../../quantity/index.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { angleText, chanceText, errorText, pieceLength, signed, smallLength } from "../text/shop-numbers.js";
+import { TAKEN_AS_CUT } from "../text/taken-as-cut.js";
 import { checkAfter } from "./check-after.js";
 
 /** One jig or stop on the card. */
@@ -80,9 +81,7 @@ function meaningOf({ kind, now, fromData }: SourceEstimate): string {
   if (!fromData) return "the readings say little of it";
   if (Math.abs(estimate) <= 2 * standardUncertainty) return "not told from zero";
   if (kind === "ramp")
-    return estimate > 0
-      ? "steeper than its label: points come out sharp"
-      : "shallower than its label: points come out blunt";
+    return estimate > 0 ? "steeper than its label: it cuts sharp" : "shallower than its label: it cuts blunt";
   return estimate > 0 ? "pieces come out long" : "pieces come out short";
 }
 
@@ -113,7 +112,9 @@ function outlookRows(
   const range = ({ median, interval }: CellOutlook["gap"]): string =>
     `${smallLength(median, units)} (${smallLength(interval[0], units)} to ${smallLength(interval[1], units)})`;
   const closes = ({ closes, closesUncertainty }: CellOutlook): string =>
-    `${chanceText(closes)} ± ${Math.max(1, Math.round(200 * closesUncertainty))} %`;
+    closesUncertainty < 0.0025
+      ? chanceText(closes)
+      : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
   return [
     [
       `cells that close (gap ≤ ${smallLength(limits.gap, units)}, press ≤ ${smallLength(limits.snug, units)})`,
@@ -162,5 +163,6 @@ function notesOf({ before, after, job }: Calibration, cells: number): string[] {
     `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
     `Gaps were drawn at first order; over ${before.orderDifference.cells} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`,
     `Moves are weighed over ${cells} cells.`,
+    ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
   ];
 }

@@ -3,6 +3,7 @@ import type { Cell } from "../../lattice/cell.js";
 import type { CellPrediction, ProbeGap } from "../../predict/predict-cell.js";
 import { pieceRows, stopRows } from "./piece-rows.js";
 import { pieceLength, smallLength } from "./shop-numbers.js";
+import { TAKEN_AS_CUT } from "./taken-as-cut.js";
 import { textTable, wrapped } from "./text-table.js";
 
 /** Gaps smaller than this, mm, are called closed: less than any feeler can tell. */
@@ -27,6 +28,7 @@ export function predictionText(job: Job, cell: Cell, prediction: CellPrediction)
     wrapped(
       `Worst gap ${smallLength(worstGap, units)} (limit ${smallLength(limits.gap, units)}), worst press ${smallLength(worstPress, units)} (limit ${smallLength(limits.snug, units)}): the cell ${closes ? "closes" : "does not close"}. Open along the joints: ${areaText(openArea, units)}. First and exact order differ by at most ${smallLength(firstOrderDifference, units)}.`,
     ),
+    ...(job.lengths === "fitted" ? [wrapped(TAKEN_AS_CUT)] : []),
     ...(prediction.slid.length === 0
       ? []
       : [

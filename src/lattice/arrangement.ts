@@ -69,4 +69,6 @@ export interface Arrangement {
   readonly unpressed?: readonly string[];
   /** How many joints the arrangement is known to have; another number found means that the strip does not suit the opening. */
   readonly jointCount: number;
+  /** The order of fitting: names of the pieces put in together, one list a stage; absent on a bench. Every piece of a pattern is in one. */
+  readonly stages?: readonly (readonly string[])[];
 }

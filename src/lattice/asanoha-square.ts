@@ -49,6 +49,7 @@ export function asanohaSquare(options: AsanohaSquareOptions): Arrangement {
       key("key-2", lower, strip, seatShare),
     ],
     jointCount: 22,
+    stages: [["diagonal"], ["hinge-1", "hinge-2", "hinge-3", "hinge-4"], ["key-1", "key-2"]],
   };
 }
 

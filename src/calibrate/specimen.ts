@@ -96,6 +96,8 @@ function scatterOf(job: Job, cell: Cell, grid: boolean): Float64Array {
     if (kind === "angle") return angle;
     if (kind === "axial") return length;
     if (kind === "thickness") return thickness;
+    // A job states how far a jig leans, not how that varies from cut to cut.
+    if (kind === "lean") return 0;
     if (!grid) return 0;
     return kind === "turn" ? job.grid.turn : job.grid.offset;
   });

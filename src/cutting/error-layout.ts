@@ -1,20 +1,20 @@
 import type { CutFace } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 
-/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
-export type ErrorKind = "thickness" | "angle" | "axial" | "turn" | "offset";
+/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
+export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
 
 export interface ElementaryError {
   readonly kind: ErrorKind;
   /** The piece or the wall. */
   readonly owner: string;
-  /** The cut, for `angle` and `axial`. */
+  /** The cut, for `angle`, `axial` and `lean`. */
   readonly face?: CutFace;
 }
 
 /**
- * The elementary errors of a cell in a fixed order: for each piece its thickness and each cut's angle and axial error, then each wall's turn and offset.
- * An error vector holds one number for each, in rad or mm; signs as the project's model has them: sharper, longer, thicker, further into the opening, counter-clockwise.
+ * The elementary errors of a cell in a fixed order: for each piece its thickness and each cut's angle and axial error (and its lean where the cell has a depth), then each wall's turn and offset.
+ * An error vector holds one number for each, in rad or mm; signs as the project's model has them: sharper, longer, outward at the front, thicker, further into the opening, counter-clockwise.
  */
 export interface ErrorLayout {
   readonly entries: readonly ElementaryError[];
@@ -36,6 +36,7 @@ export function errorLayout(cell: Cell): ErrorLayout {
       ...cuts.flatMap(({ face }) => [
         { kind: "angle", owner: name, face } as const,
         { kind: "axial", owner: name, face } as const,
+        ...(cell.depth === undefined ? [] : [{ kind: "lean", owner: name, face } as const]),
       ]),
     ]),
     ...cell.walls.flatMap(({ name }) => [

@@ -18,10 +18,11 @@ export interface FaceResponse {
   readonly offset: number;
 }
 
-/** The two elementary errors that move a face: angle and axial of a cut, turn and offset of a wall, thickness (twice) of a side; −1 for a pin. */
+/** The elementary errors that move a face: angle, axial and lean of a cut, turn and offset of a wall, thickness (twice) of a side; −1 for what it has not. */
 interface Wiring {
   readonly turning: Int32Array;
   readonly shifting: Int32Array;
+  readonly leaning: Int32Array;
 }
 
 const wirings = new WeakMap<Cell, Wiring>();
@@ -37,7 +38,11 @@ function wiringOf(cell: Cell): Wiring {
     if (cut) return [indexOf("angle", owner, cut.face), indexOf("axial", owner, cut.face)];
     return [indexOf("thickness", owner), indexOf("thickness", owner)];
   });
+  const leaning = cell.faces.map(({ body, cut }) =>
+    cut && cell.depth !== undefined ? indexOf("lean", cell.pieces[body]!.name, cut.face) : -1,
+  );
   const wiring = {
+    leaning: Int32Array.from(leaning),
     turning: Int32Array.from(pairs, ([turning]) => turning),
     shifting: Int32Array.from(pairs, ([, shifting]) => shifting),
   };
@@ -45,9 +50,12 @@ function wiringOf(cell: Cell): Wiring {
   return wiring;
 }
 
-/** Exact faces under an error vector (lay-out of {@link errorLayout}). */
-export function faceStates(cell: Cell, errors: Float64Array): FaceStates {
-  const { turning, shifting } = wiringOf(cell);
+/**
+ * Exact faces under an error vector (lay-out of {@link errorLayout}), as they are at the distance `z` from mid-depth (mm, towards the viewer +):
+ * there a cut that leans by λ stands z·λ further out.
+ */
+export function faceStates(cell: Cell, errors: Float64Array, z = 0): FaceStates {
+  const { turning, shifting, leaning } = wiringOf(cell);
   const angle = new Float64Array(cell.faces.length);
   const offset = new Float64Array(cell.faces.length);
   for (const [i, face] of cell.faces.entries()) {
@@ -59,6 +67,7 @@ export function faceStates(cell: Cell, errors: Float64Array): FaceStates {
       const { cut } = face;
       angle[i] = face.angle + cutNormal(cut, cut.jigAngle + turn) - cutNormal(cut, cut.jigAngle);
       offset[i] = (cut.reach + shift) * Math.cos(cut.jigAngle + turn);
+      if (z !== 0) offset[i]! += z * (errors[leaning[i]!] ?? 0);
     } else if (face.kind === "wall") {
       angle[i] = face.angle + turn;
       offset[i] = face.offset + shift;
@@ -68,8 +77,8 @@ export function faceStates(cell: Cell, errors: Float64Array): FaceStates {
 }
 
 /** Derivatives of {@link faceStates} at `errors`. */
-export function faceResponses(cell: Cell, errors: Float64Array): FaceResponse[] {
-  const { turning, shifting } = wiringOf(cell);
+export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResponse[] {
+  const { turning, shifting, leaning } = wiringOf(cell);
   return cell.faces.flatMap(({ kind, cut }, face): FaceResponse[] => {
     const [turn, shift] = [turning[face]!, shifting[face]!];
     if (kind === "pin") return [];
@@ -85,6 +94,7 @@ export function faceResponses(cell: Cell, errors: Float64Array): FaceResponse[] 
     return [
       { face, error: turn, angle: cut.end * cut.side, offset: -reach * Math.sin(jigAngle) },
       { face, error: shift, angle: 0, offset: Math.cos(jigAngle) },
+      ...(z !== 0 && leaning[face]! >= 0 ? [{ face, error: leaning[face]!, angle: 0, offset: z }] : []),
     ];
   });
 }

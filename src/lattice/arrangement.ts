@@ -62,6 +62,8 @@ export interface Arrangement {
   readonly name: string;
   /** Thickness of the strips as seen from the face, mm. */
   readonly strip: number;
+  /** How far the strips run through the panel, mm, > 0. Where it is given, cuts may lean and every joint is read at the front and at the back. */
+  readonly depth?: number;
   readonly walls: readonly Wall[];
   readonly pieces: readonly Piece[];
   readonly pins?: readonly Pin[];

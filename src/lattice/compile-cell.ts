@@ -20,11 +20,14 @@ interface Edge {
 /**
  * Finds the faces and joints of an arrangement from its geometry and checks that it can be built.
  *
- * @throws LatticeError when a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
+ * @throws LatticeError when the depth is not greater than zero, a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
  *         an unpressed joint names what is not there.
  */
 export function compileCell(arrangement: Arrangement): Cell {
-  const { pieces, walls, strip } = arrangement;
+  const { pieces, walls, strip, depth } = arrangement;
+  if (depth !== undefined && !(Number.isFinite(depth) && depth > 0)) {
+    throw new LatticeError(`The depth of the strips must be a length greater than zero; it is ${depth} mm.`);
+  }
   const faces: Face[] = walls.map(wallFace);
   const bodies: Edge[][] = walls.map((wall, index) => [
     { index, face: faces[index]!, segment: wallSegment(wall) },

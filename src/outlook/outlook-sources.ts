@@ -34,6 +34,7 @@ export interface OutlookSources {
 const SCATTERS = {
   angle: "angles from cut to cut",
   axial: "lengths from cut to cut",
+  lean: "leans from cut to cut",
   thickness: "thickness from piece to piece",
   turn: "the grid's walls",
   offset: "the grid's walls",

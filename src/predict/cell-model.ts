@@ -1,6 +1,7 @@
 import { errorLayout, noErrors } from "../cutting/error-layout.js";
-import { faceResponses } from "../cutting/face-states.js";
+import { seatedFaces, seatedResponses } from "../cutting/seated-faces.js";
 import type { Cell } from "../lattice/cell.js";
+import { cellProbes } from "../lattice/cell-probes.js";
 import type { GapEvaluation } from "../seating/evaluate-gaps.js";
 import { freeBody } from "../seating/free-body.js";
 import { directSlopes, type FaceSlope } from "../seating/gap-sensitivity.js";
@@ -15,9 +16,9 @@ export interface CellModel {
   readonly nominal: GapEvaluation;
   /** First-order change of each gap by each elementary error while no piece moves, row-major (probe, error). */
   readonly direct: Float64Array;
-  /** How each face answers to each elementary error at nominal. */
+  /** How each seated face answers to each elementary error at nominal. */
   readonly responses: readonly FaceSlope[];
-  /** Probes that are read: the joints' toes and heels; those of pins follow them. */
+  /** Probes that are read, in the order of `cellProbes`: the joints' toes and heels; those of pins follow them. */
   readonly readProbes: number;
 }
 
@@ -42,42 +43,45 @@ export function cellModel(cell: Cell): CellModel {
   const free = freeBody(seating, nominal);
   if (free !== null) throw notHeld(cell.pieces[free]!.name);
   const errors = noErrors(cell);
-  const responses = faceResponses(cell, errors).map(({ error, ...rest }) => ({ ...rest, column: error }));
+  const responses = seatedResponses(cell, errors).map(({ error, ...rest }) => ({ ...rest, column: error }));
   const model: CellModel = {
     cell,
     seating,
     nominal,
     direct: directSlopes(seating, nominal, responses, errorLayout(cell).entries.length),
     responses,
-    readProbes: 2 * cell.joints.length,
+    readProbes: cellProbes(cell).length,
   };
   models.set(cell, model);
   return model;
 }
 
 function seatingModel(cell: Cell): SeatingModel {
+  const { back, face } = seatedFaces(cell);
+  const seated = Array.from(face, (i) => cell.faces[i]!);
+  // Where a joint is read at the front and at the back, each stands for half of it.
+  const share = cell.depth === undefined ? 1 : 0.5;
   const probes = [
-    ...cell.joints.flatMap((joint) =>
-      [joint.toe, joint.heel].map((at) => ({
-        ...joint,
-        at,
-        weight: (joint.pressed ? 1 : LIGHT) * (joint.length / 2),
-      })),
-    ),
+    ...cellProbes(cell).map(({ joint, at, side }) => ({
+      first: side === "back" ? back[joint.first]! : joint.first,
+      mate: side === "back" ? back[joint.mate]! : joint.mate,
+      at: joint[at],
+      weight: (joint.pressed ? 1 : LIGHT) * (joint.length / 2) * share,
+    })),
     ...cell.contacts.map((contact) => ({ ...contact, weight: PIN_STRETCH })),
   ];
   const numbers = <T>(list: readonly T[], pick: (item: T) => number) => Float64Array.from(list, pick);
   return {
     bodies: cell.pieces.length,
-    faceBody: Int32Array.from(cell.faces, (face) => face.body),
-    faceX: numbers(cell.faces, (face) => face.origin.x),
-    faceY: numbers(cell.faces, (face) => face.origin.y),
-    faceAngle: numbers(cell.faces, (face) => face.angle),
-    faceOffset: numbers(cell.faces, (face) => face.offset),
+    faceBody: Int32Array.from(seated, (face) => face.body),
+    faceX: numbers(seated, (face) => face.origin.x),
+    faceY: numbers(seated, (face) => face.origin.y),
+    faceAngle: numbers(seated, (face) => face.angle),
+    faceOffset: numbers(seated, (face) => face.offset),
     probeX: numbers(probes, ({ at }) => at.x),
     probeY: numbers(probes, ({ at }) => at.y),
-    normalX: numbers(probes, ({ first }) => Math.cos(cell.faces[first]!.angle)),
-    normalY: numbers(probes, ({ first }) => Math.sin(cell.faces[first]!.angle)),
+    normalX: numbers(probes, ({ first }) => Math.cos(seated[first]!.angle)),
+    normalY: numbers(probes, ({ first }) => Math.sin(seated[first]!.angle)),
     first: Int32Array.from(probes, ({ first }) => first),
     mate: Int32Array.from(probes, ({ mate }) => mate),
     weight: numbers(probes, ({ weight }) => weight),

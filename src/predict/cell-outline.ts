@@ -29,6 +29,7 @@ export interface CellOutline {
  *
  * @param pose x, y (mm) and turn (rad) of each piece at rest.
  * @param magnification ≥ 0; 1 is the true place, 0 the nominal one.
+ * @param z distance from mid-depth at which the outlines are taken, mm, towards the viewer +; a cell without a depth is the same throughout.
  * @throws PredictError when the errors take a face away that the nominal cell has.
  */
 export function cellOutline(
@@ -36,9 +37,10 @@ export function cellOutline(
   errors: Float64Array,
   pose: Float64Array,
   magnification: number,
+  z = 0,
 ): CellOutline {
   const nominal = currentSegments(cell, faceStates(cell, noErrors(cell)), new Float64Array(pose.length));
-  const actual = currentSegments(cell, faceStates(cell, errors), pose);
+  const actual = currentSegments(cell, faceStates(cell, errors, z), pose);
   const moved = (from: Vec, to: Vec): Vec => add(from, scale(sub(to, from), magnification));
   const edges = cell.faces.map((face, i): Edge | null => {
     const [before, after] = [nominal[i], actual[i]];

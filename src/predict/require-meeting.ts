@@ -4,13 +4,14 @@ import { faceSegments, type Segment } from "../geometry/face-segments.js";
 import { halfPlaneThrough } from "../geometry/half-plane.js";
 import { add, direction, dot, scale, vec } from "../geometry/vector.js";
 import type { Cell } from "../lattice/cell.js";
+import { cellProbes } from "../lattice/cell-probes.js";
 
 /** Errors beyond what the model can speak of; the message names the piece or joint. */
 export class PredictError extends Error {
   override readonly name = "PredictError";
 }
 
-/** Largest angle error of a cut or turn of a wall that a prediction accepts, rad (10°). */
+/** Largest angle error or lean of a cut, or turn of a wall, that a prediction accepts, rad (10°). */
 export const LARGEST_ANGLE_ERROR = Math.PI / 18;
 
 /**
@@ -29,7 +30,7 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
     const value = errors[i]!;
     const what = face === undefined ? owner : `${owner}.${face}`;
     if (!Number.isFinite(value)) throw new PredictError(`The ${kind} error of ${what} is not a number.`);
-    if ((kind === "angle" || kind === "turn") && Math.abs(value) > LARGEST_ANGLE_ERROR) {
+    if ((kind === "angle" || kind === "lean" || kind === "turn") && Math.abs(value) > LARGEST_ANGLE_ERROR) {
       throw new PredictError(
         `The ${kind} error of ${what} is ${degrees(value)}°; the model speaks of at most 10°. Give the error, not the angle itself.`,
       );
@@ -46,7 +47,8 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
  * Refuses a cell that is no longer one: a cut that vanishes, a joint whose faces as cut no longer lie side by side, or faces at rest further apart
  * (or deeper in each other) than half the strip's thickness.
  *
- * @param gap the gaps at rest, toe and heel of each joint in turn, mm.
+ * @param states the faces at one distance from mid-depth.
+ * @param gap the gaps at rest in the order of `cellProbes`, mm.
  * @throws PredictError
  */
 export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array): void {
@@ -59,9 +61,12 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
       );
     }
   }
+  const apart = new Uint8Array(cell.joints.length);
+  for (const [i, { index }] of cellProbes(cell).entries()) {
+    if (Math.abs(gap[i]!) > MOST_APART * cell.strip) apart[index] = 1;
+  }
   for (const [i, { name }] of cell.joints.entries()) {
-    const apart = Math.max(Math.abs(gap[2 * i]!), Math.abs(gap[2 * i + 1]!)) > MOST_APART * cell.strip;
-    if (meeting(cell, segments, i) > 0 && !apart) continue;
+    if (meeting(cell, segments, i) > 0 && !apart[i]) continue;
     throw new PredictError(`The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`);
   }
 }

@@ -1,5 +1,6 @@
 import { errorLayout } from "../cutting/error-layout.js";
-import { type FaceStates, faceResponses, faceStates } from "../cutting/face-states.js";
+import type { FaceStates } from "../cutting/face-states.js";
+import { seatedResponses, seatedStates } from "../cutting/seated-faces.js";
 import { readSigns, springs } from "../seating/energy.js";
 import { evaluateGaps, newEvaluation } from "../seating/evaluate-gaps.js";
 import { gapSensitivity } from "../seating/gap-sensitivity.js";
@@ -36,7 +37,7 @@ export function settle(
 ): { first: Rest; rest: Rest; states: FaceStates | null } {
   const first = restLinear(model.seating, model.nominal, freeGaps(model, errors), pressRatio);
   if (order === "first") return { first, rest: first, states: null };
-  const states = faceStates(model.cell, errors);
+  const states = seatedStates(model.cell, errors);
   const rest = restExact(model.seating, states.angle, states.offset, first.pose, pressRatio);
   return { first, rest, states };
 }
@@ -72,7 +73,7 @@ export function settleWithSlopes(
     at.moves.set(model.nominal.moves);
   }
   const responses = states
-    ? faceResponses(cell, errors).map(({ error, ...slope }) => ({ ...slope, column: error }))
+    ? seatedResponses(cell, errors).map(({ error, ...slope }) => ({ ...slope, column: error }))
     : model.responses;
   const columns = errorLayout(cell).entries.length;
   const wanted = options.wanted?.(rest.gap) ?? [...rest.gap.keys()];

@@ -1,12 +1,14 @@
-import { noErrors } from "../../../cutting/error-layout.js";
+import { errorLayout, noErrors } from "../../../cutting/error-layout.js";
 import { faceResponses } from "../../../cutting/face-states.js";
+import { seatedFaces } from "../../../cutting/seated-faces.js";
 import type { Cell } from "../../../lattice/cell.js";
+import { sideDepth } from "../../../lattice/cell-probes.js";
 import { LARGEST_ANGLE_ERROR } from "../../../predict/require-meeting.js";
 import { smallAngle } from "../../tape/small-angle.js";
 import type { Tape } from "../../tape/tape.js";
 import type { Value } from "../../tape/value.js";
 
-/** A face with its errors, before the pieces settle: `faceStates` on a tape. */
+/** A face with its errors, before the pieces settle: `seatedStates` on a tape. */
 export interface TapeFace {
   /** Sine and cosine of how far it has turned from nominal. */
   readonly sine: Value;
@@ -20,7 +22,7 @@ export interface TapeFace {
 export function tapeFaces(tape: Tape, cell: Cell, errors: readonly Value[]): TapeFace[] {
   const responses = faceResponses(cell, noErrors(cell));
   const straight = { sine: tape.zero, cosine: tape.constant(1), turnedBy: null };
-  return cell.faces.map((face, index): TapeFace => {
+  const middle = cell.faces.map((face, index): TapeFace => {
     const nominal = tape.constant(face.offset);
     const [turning, shifting] = responses.filter((response) => response.face === index);
     if (!turning) return { ...straight, offset: nominal };
@@ -36,6 +38,20 @@ export function tapeFaces(tape: Tape, cell: Cell, errors: readonly Value[]): Tap
     const { jigAngle, reach } = face.cut;
     const jigCosine = tape.dot([Math.cos(jigAngle), -Math.sin(jigAngle)], [cosine, sine]);
     return { ...turned, offset: tape.multiply(tape.add(tape.constant(reach), shift), jigCosine) };
+  });
+  return cell.depth === undefined ? middle : leaning(tape, cell, errors, middle);
+}
+
+/** The seated faces of a cell with a depth: each cut leaning outward at the front, and once more at the back. */
+function leaning(tape: Tape, cell: Cell, errors: readonly Value[], middle: readonly TapeFace[]): TapeFace[] {
+  const { indexOf } = errorLayout(cell);
+  return Array.from(seatedFaces(cell).face, (index, seated): TapeFace => {
+    const face = middle[index]!;
+    const { cut, body } = cell.faces[index]!;
+    if (!cut) return face;
+    const lean = errors[indexOf("lean", cell.pieces[body]!.name, cut.face)]!;
+    const z = sideDepth(cell, seated === index ? "front" : "back");
+    return { ...face, offset: tape.add(face.offset, scaled(tape, z, lean)) };
   });
 }
 

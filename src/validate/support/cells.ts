@@ -4,6 +4,10 @@ import { compileCell } from "../../lattice/compile-cell.js";
 
 export const DEGREE = Math.PI / 180;
 
+/** The square cell with every joint read at the front and at the back; cuts may lean. */
+export const deepSquare = (opening: number, strip: number, depth: number): Cell =>
+  compileCell({ ...asanohaSquare({ opening, strip }), depth });
+
 export const squareCell = (opening: number, strip: number, more: Partial<AsanohaSquareOptions> = {}): Cell =>
   compileCell(asanohaSquare({ opening, strip, ...more }));
 

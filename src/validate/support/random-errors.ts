@@ -1,4 +1,4 @@
-import { errorLayout } from "../../cutting/error-layout.js";
+import { type ErrorKind, errorLayout } from "../../cutting/error-layout.js";
 import type { Cell } from "../../lattice/cell.js";
 import type { RandomStream } from "../../numeric/random-stream.js";
 import { DEGREE } from "./cells.js";
@@ -12,11 +12,13 @@ export interface Spread {
 export const ORDINARY: Spread = { degrees: 0.25, mm: 0.025 };
 export const LARGE: Spread = { degrees: 1, mm: 0.1 };
 
+const ANGULAR: ReadonlySet<ErrorKind> = new Set(["angle", "lean", "turn"]);
+
 /** An independent normal error for every cut, piece and wall of a cell. */
 export function randomErrors(cell: Cell, stream: RandomStream, { degrees, mm }: Spread): Float64Array {
   return Float64Array.from(
     errorLayout(cell).entries,
-    ({ kind }) => stream.normal() * (kind === "angle" || kind === "turn" ? degrees * DEGREE : mm),
+    ({ kind }) => stream.normal() * (ANGULAR.has(kind) ? degrees * DEGREE : mm),
   );
 }
 
@@ -29,6 +31,6 @@ export function sharedErrors(cell: Cell, stream: RandomStream, { degrees, mm }: 
     const group = piece.cuts.find((cut) => cut.face === face)?.group ?? piece.kind;
     const key = `${group} ${kind}`;
     if (!drawn.has(key)) drawn.set(key, stream.uniform() < 1 / 3 ? stream.normal() : 0);
-    return drawn.get(key)! * (kind === "angle" ? degrees * DEGREE : mm);
+    return drawn.get(key)! * (ANGULAR.has(kind) ? degrees * DEGREE : mm);
   });
 }

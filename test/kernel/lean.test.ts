@@ -1,0 +1,110 @@
+import { describe, expect, it } from "vitest";
+import { errorLayout } from "../../src/cutting/error-layout.js";
+import { createKernel, type SeatingKernel } from "../../src/kernel/create-kernel.js";
+import { BENCH_NAMES, benchNamed } from "../../src/lattice/bench-named.js";
+import type { Cell } from "../../src/lattice/cell.js";
+import { compileCell } from "../../src/lattice/compile-cell.js";
+import { createStream } from "../../src/numeric/random-stream.js";
+import { cellModel } from "../../src/predict/cell-model.js";
+import { settle } from "../../src/predict/settle.js";
+import { DEGREE, deepSquare } from "../../src/validate/support/cells.js";
+import { ORDINARY, randomErrors, sharedErrors } from "../../src/validate/support/random-errors.js";
+
+/** Largest difference of any gap that counts as the same rest, mm. */
+const SAME = 1e-10;
+const DEPTH = 12;
+
+type Draw = () => Float64Array;
+
+/** Largest difference of any gap between kernel and readable solver, in both orders. */
+function largestDifference(cell: Cell, draw: Draw, count: number): { first: number; exact: number } {
+  const model = cellModel(cell);
+  const [first, exact] = (["first", "exact"] as const).map((order) => createKernel(model, { order }));
+  const largest = { first: 0, exact: 0 };
+  for (let k = 0; k < count; k++) {
+    const errors = draw();
+    for (const kernel of [first!, exact!]) {
+      kernel.drawsOf(0).set(errors);
+      kernel.seat(1);
+    }
+    const rests = settle(model, errors);
+    for (let i = 0; i < model.readProbes; i++) {
+      largest.first = Math.max(largest.first, Math.abs(first!.gap(0, i) - rests.first.gap[i]!));
+      largest.exact = Math.max(largest.exact, Math.abs(exact!.gap(0, i) - rests.rest.gap[i]!));
+    }
+    const read = rests.rest.gap.subarray(0, model.readProbes);
+    expect(exact!.worstGap(0)).toBeCloseTo(Math.max(0, ...read), 9);
+    expect(exact!.worstPress(0)).toBeCloseTo(Math.max(0, ...read.map((gap) => -gap)), 9);
+  }
+  return largest;
+}
+
+describe("the kernel agrees with the readable solver on leaning cells", () => {
+  it.each([
+    [60, 3],
+    [40, 4],
+    [300, 3],
+  ])("of %f mm with %f mm strips", (opening, strip) => {
+    const cell = deepSquare(opening, strip, DEPTH);
+    const stream = createStream(9100 + opening);
+    const { first, exact } = largestDifference(cell, () => randomErrors(cell, stream, ORDINARY), 300);
+    expect(first).toBeLessThan(SAME);
+    expect(exact).toBeLessThan(SAME);
+  });
+
+  it("whose mirror-image pieces lean alike", () => {
+    const cell = deepSquare(60, 3, DEPTH);
+    const stream = createStream(41);
+    const { first, exact } = largestDifference(cell, () => sharedErrors(cell, stream, ORDINARY), 200);
+    expect(first).toBeLessThan(SAME);
+    expect(exact).toBeLessThan(SAME);
+  });
+
+  const ANGLES: Record<string, number> = {
+    "corner-45": 67.5,
+    "mitre-pair": 22.5,
+    straightedge: 22.5,
+    ring: 67.5,
+  };
+  // The last point of a reversal is held by a thousandth of a thousandth of a joint's springs, as in the test of flat benches.
+  const SOFT: Record<string, number> = { reversal: 1000 * SAME };
+  it.each(BENCH_NAMES)("on the bench %s", (name) => {
+    const bench = benchNamed(name, { strip: 3, jigAngle: (ANGLES[name] ?? 45) * DEGREE });
+    const cell = compileCell({ ...bench, depth: DEPTH });
+    const stream = createStream(43);
+    const { first, exact } = largestDifference(cell, () => randomErrors(cell, stream, ORDINARY), 50);
+    expect(first).toBeLessThan(SAME);
+    expect(exact).toBeLessThan(SOFT[name] ?? SAME);
+  });
+
+  it("and would not if it were told the opposite lean", () => {
+    const cell = deepSquare(60, 3, DEPTH);
+    const model = cellModel(cell);
+    const errors = randomErrors(cell, createStream(44), ORDINARY);
+    const kernel = createKernel(model, { order: "exact" });
+    const { entries } = errorLayout(cell);
+    kernel.drawsOf(0).set(errors.map((error, e) => (entries[e]!.kind === "lean" ? -error : error)));
+    kernel.seat(1);
+    const { gap } = settle(model, errors).rest;
+    const off = Array.from({ length: model.readProbes }, (_, i) => Math.abs(gap[i]! - kernel.gap(0, i)));
+    expect(Math.max(...off)).toBeGreaterThan(1e-3);
+  });
+});
+
+describe.each(["first", "exact"] as const)("leaning cells in %s order", (order) => {
+  it("are the same bits in WebAssembly and in plain JavaScript", () => {
+    const cell = deepSquare(60, 3, DEPTH);
+    const model = cellModel(cell);
+    const seated = (engine: "wasm" | "javascript"): BigUint64Array => {
+      const kernel: SeatingKernel = createKernel(model, { order, engine });
+      for (let k = 0; k < 100; k++) kernel.drawsOf(k).set(randomErrors(cell, createStream(7, k), ORDINARY));
+      kernel.seat(100);
+      const { readProbes } = model;
+      const gaps = Float64Array.from({ length: 100 * readProbes }, (_, k) =>
+        kernel.gap(Math.floor(k / readProbes), k % readProbes),
+      );
+      return new BigUint64Array(gaps.buffer);
+    };
+    expect(seated("wasm")).toEqual(seated("javascript"));
+  });
+});

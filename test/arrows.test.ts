@@ -17,7 +17,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   kernel: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   bench: ["numeric", "geometry", "seating", "lattice", "cutting", "predict", "kernel"],
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
-  job: ["quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
+  job: ["movement", "quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "kernel", "lattice", "cutting", "predict", "readings", "job"],
   explain: [
     "numeric",

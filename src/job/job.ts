@@ -3,6 +3,10 @@ import type { Jig, Reference, Round, SetUp } from "../cutting/shop.js";
 import type { Order } from "../predict/settle.js";
 import type { Instrument } from "../readings/instrument.js";
 import type { Costs } from "./costs.js";
+import type { Panel } from "./panel.js";
+import type { Season } from "./season.js";
+import type { Stock } from "./stock.js";
+import type { ToleranceGoal } from "./tolerance-goal.js";
 import type { TrialCosts } from "./trial-costs.js";
 
 export { FENCES, type Fence, type Jig, type SetUp, type ShimSet, type Stop } from "../cutting/shop.js";
@@ -41,6 +45,14 @@ export interface Job {
   readonly trialCosts: TrialCosts;
   /** `as-cut`: batch-cut to the stops; `fitted`: every piece trimmed until it just goes in. */
   readonly lengths: (typeof LENGTHS)[number];
+  /** The panel that the cells make up; `null` where the file names none. */
+  readonly panel: Panel | null;
+  /** Where the screen is made and where it hangs. */
+  readonly season?: Season;
+  /** What the pieces are cut from. */
+  readonly stock?: Stock;
+  /** What is wanted of the cells, for working tolerances backwards. */
+  readonly toleranceGoal?: ToleranceGoal;
 }
 
 export const LENGTHS = ["as-cut", "fitted"] as const;

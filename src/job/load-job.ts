@@ -3,10 +3,13 @@ import { JobSource } from "./file/job-source.js";
 import type { Job } from "./job.js";
 import { readAsCut } from "./sections/read-as-cut.js";
 import { readCellKeys } from "./sections/read-cell-keys.js";
+import { readStock, readToleranceGoal } from "./sections/read-goals.js";
 import { readInstruments } from "./sections/read-instruments.js";
 import { readJigs } from "./sections/read-jigs.js";
+import { readPanel } from "./sections/read-panel.js";
 import { withRecords } from "./sections/read-records.js";
 import { readReferences, readRounds } from "./sections/read-rounds.js";
+import { readSeason } from "./sections/read-season.js";
 import { readSetUps } from "./sections/read-set-ups.js";
 import { readTrialCosts } from "./sections/read-trial-costs.js";
 import { requireKeys } from "./sections/require-keys.js";
@@ -40,6 +43,10 @@ export function loadJob(path: string): Job {
   const lengths = source.take(["lengths"], lengthsShape);
   const costs = source.take(["costs"], costsShape);
   const trialCosts = readTrialCosts(source, instruments);
+  const panel = readPanel(source, units, keys.strip);
+  const season = readSeason(source, units);
+  const stock = readStock(source, units);
+  const toleranceGoal = readToleranceGoal(source);
   source.requireFaultless();
   return {
     file: source.file,
@@ -57,5 +64,9 @@ export function loadJob(path: string): Job {
     lengths: lengths!,
     costs: costs!,
     trialCosts,
+    panel,
+    ...(season && { season }),
+    ...(stock && { stock }),
+    ...(toleranceGoal && { toleranceGoal }),
   };
 }

@@ -1,3 +1,5 @@
+import { REMEMBERED_SPECIES } from "./remembered-species.js";
+
 /** How a figure came into this table. */
 export type Mark = "read in the source" | "from memory" | "from memory, recomputed from the shrinkage";
 
@@ -199,12 +201,13 @@ export const SPECIES: readonly Species[] = [
 ];
 
 /**
- * The species of this name, upper and lower case alike.
- * @throws RangeError for a name not in the table, listing those that are
+ * The species of this name, upper and lower case alike, in this table or among those from memory (`REMEMBERED_SPECIES`).
+ * @throws RangeError for a name in neither, listing those that are
  */
 export function speciesNamed(name: string): Species {
-  const found = SPECIES.find((species) => species.name.toLowerCase() === name.toLowerCase());
+  const all = [...SPECIES, ...REMEMBERED_SPECIES];
+  const found = all.find((species) => species.name.toLowerCase() === name.toLowerCase());
   if (found) return found;
-  const names = SPECIES.map((species) => species.name).join(", ");
+  const names = all.map((species) => species.name).join(", ");
   throw new RangeError(`the species is not in the table; one of ${names}; got ${name}; in speciesNamed`);
 }

@@ -5,14 +5,23 @@ import { loadJob } from "../../src/job/load-job.js";
 import { widenShape } from "../../src/job/sections/read-records.js";
 import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../src/job/shape/as-cut-shapes.js";
 import { cellShapes } from "../../src/job/shape/cell-shapes.js";
+import { stockShape, toleranceGoalShape } from "../../src/job/shape/goal-shapes.js";
 import { instrumentShape } from "../../src/job/shape/instrument-shape.js";
 import { exampleFor, JOB_EXAMPLES, keysKnown } from "../../src/job/shape/job-examples.js";
+import {
+  panelBorderShape,
+  panelFrameShape,
+  panelLapsShape,
+  panelMeasuredShape,
+  panelShape,
+} from "../../src/job/shape/panel-shape.js";
 import {
   rampMoveShape,
   referenceShape,
   roundShape,
   stopMoveShape,
 } from "../../src/job/shape/round-shapes.js";
+import { climateShape, ownWoodShape, seasonShape } from "../../src/job/shape/season-shapes.js";
 import { jigShape, setUpShape } from "../../src/job/shape/shop-shapes.js";
 import { toleranceShapes } from "../../src/job/shape/tolerance-shapes.js";
 import { benchCostShape, trialCostsShape } from "../../src/job/shape/trial-costs-shape.js";
@@ -32,6 +41,8 @@ const NAMES: Record<string, string[]> = {
   "rounds.*.stops": ["second", "diagonal-end"],
   rounds: ["second"],
   benches: ["corner-90"],
+  "season.year": ["winter"],
+  "season.woods": ["my wood"],
 };
 
 function pathOf(key: string): string[] {
@@ -47,6 +58,11 @@ function withExample(key: string): string {
   const path = pathOf(key);
   if (key === "instruments.*.resolution") document.deleteIn(["instruments", "feeler", "leaves"]);
   if (key === "set-ups" || key === "jigs") document.delete("set-ups");
+  if (key.startsWith("season."))
+    document.setIn(["season"], document.createNode(parseDocument(exampleFor(["season"])).toJS().season));
+  if (key.endsWith(".moisture")) document.setIn(path.slice(0, -1), document.createNode({ moisture: 1 }));
+  if (key.startsWith("season.woods.*."))
+    document.setIn(path.slice(0, -1), document.createNode({ radial: 0.001, tangential: 0.002 }));
   const value = parseDocument(exampleFor(path)).toJS() as Record<string, unknown>;
   document.setIn(path, document.createNode(value[path.at(-1)!]));
   const move = path.slice(0, 4);
@@ -95,7 +111,18 @@ describe("the examples that messages offer", () => {
           "set-ups",
           "instruments",
           ...Object.keys(tolerances),
-          ...["rounds", "benches", "mistakes", "lengths", "costs", "trial-costs", "records", "widen"],
+          ...["season", "stock", "tolerances"],
+          ...[
+            "rounds",
+            "benches",
+            "mistakes",
+            "lengths",
+            "costs",
+            "trial-costs",
+            "records",
+            "widen",
+            "panel",
+          ],
         ],
         [],
       ],
@@ -114,7 +141,19 @@ describe("the examples that messages offer", () => {
       [keys(referenceShape), ["benches", "any"]],
       [keys(trialCostsShape), ["trial-costs"]],
       [keys(benchCostShape), ["trial-costs", "benches", "cell"]],
+      [keys(seasonShape), ["season"]],
+      [keys(climateShape("mm")), ["season", "shop"]],
+      [keys(climateShape("mm")), ["season", "year", "any"]],
+      [keys(ownWoodShape), ["season", "woods", "any"]],
+      [keys(stockShape("mm")), ["stock"]],
+      [keys(toleranceGoalShape), ["tolerances"]],
+      [inner(toleranceGoalShape.shape, "costs"), ["tolerances", "costs"]],
       [inner({ widen: widenShape("mm") }, "widen"), ["widen"]],
+      [keys(panelShape("mm", 3)), ["panel"]],
+      [inner({ border: panelBorderShape("mm", 3) }, "border"), ["panel", "border"]],
+      [inner({ laps: panelLapsShape("mm", 3) }, "laps"), ["panel", "laps"]],
+      [inner({ measured: panelMeasuredShape("mm") }, "measured"), ["panel", "measured"]],
+      [keys(panelFrameShape("mm")), ["panel", "frame"]],
       ...Object.keys(tolerances).map((key): [string[], string[]] => [inner(tolerances, key), [key]]),
     ];
     for (const [shape, path] of expected) {

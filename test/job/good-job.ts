@@ -28,4 +28,14 @@ scatter: { angle: 0.06 deg, length: 0.03, thickness: 0.02 }
 thickness: { trusted-to: 0.04 }
 grid: { offset: 0.03, turn: 0.01 deg }
 limits: { gap: 0.12, snug: 0.03 }
+panel:
+  rows: 3
+  columns: 4
+  diagonals: parallel
+  border: { thickness: 9, turn: 0.02 deg }
+  laps: { way: indexed, bundled: true, place: 0.04, width: 3.05 mm, depth: 6, depth-scatter: 0.1 }
+  grid-stock: own
+  racked: 0.1 deg
+  measured: { pieces: 0.02, openings: 0.03 }
+  frame: { width: 280, height: 220, play: 1 }
 `;

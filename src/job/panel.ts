@@ -1,0 +1,67 @@
+/** How the laps of a strip are placed: every one against a fixed stop, or each indexed from the lap before it. */
+export const LAP_WAYS = ["stop", "indexed"] as const;
+/** How the cells lie beside each other: every second one mirrored, so that diagonals meet in stars, or all alike. */
+export const CELL_TURNS = ["alternate", "parallel"] as const;
+/** Whether the grid's strips come from the batch that the pieces come from. */
+export const GRID_STOCKS = ["same", "own"] as const;
+
+/** The half-laps of a grid; lengths in mm. */
+export interface PanelLaps {
+  readonly way: (typeof LAP_WAYS)[number];
+  /** Cut through all strips of a direction at once, so that a lap's error is the same in all of them. */
+  readonly bundled: boolean;
+  /** Standard deviation of one lap's place: from the stop, or from the lap before it. */
+  readonly place: number;
+  /** Width of a finished lap. What it has over the strip's thickness is play. */
+  readonly width: number;
+  /** Nominal depth of a lap; `null`: half the depth of the strip. */
+  readonly depth: number | null;
+  /** Standard deviation of a lap's depth. */
+  readonly depthScatter: number;
+}
+
+/** The members around the grid. */
+export interface PanelBorder {
+  /** Thickness as seen from the face, mm. */
+  readonly thickness: number;
+  /** Standard deviation of each member's turn against the grid, rad, about its middle. */
+  readonly turn: number;
+}
+
+/** The opening of the frame that the panel goes into, mm. */
+export interface PanelFrame {
+  readonly width: number;
+  readonly height: number;
+  /** Most that the panel may be smaller than the frame, in each direction. */
+  readonly play: number;
+}
+
+/** A panel of equal cells between crossing strips: rows counted from the top, columns from the left. Its openings and its strips are the job's. */
+export interface Panel {
+  /** Cells in each direction. */
+  readonly rows: number;
+  readonly columns: number;
+  readonly diagonals: (typeof CELL_TURNS)[number];
+  readonly border: PanelBorder;
+  readonly laps: PanelLaps;
+  readonly gridStock: (typeof GRID_STOCKS)[number];
+  /** Standard deviation by which the corners of the assembled panel miss a right angle, rad. */
+  readonly racked: number;
+  /** Standard deviations with which pieces and openings are measured when pieces are sorted into cells, mm. */
+  readonly measured: { readonly pieces: number; readonly openings: number };
+  readonly frame: PanelFrame | null;
+}
+
+/** Rows and columns at most, and cells at most. */
+export const MOST_PANEL_SIDE = 100;
+export const MOST_PANEL_CELLS = 2500;
+
+/** Where the job file is silent; mm and rad. Common practice, no source. */
+export const PANEL_DEFAULTS = {
+  lapPlace: 0.03,
+  lapDepthScatter: 0.05,
+  borderTurn: (0.01 * Math.PI) / 180,
+  racked: (0.05 * Math.PI) / 180,
+  measuredPieces: 0.01,
+  measuredOpenings: 0.02,
+} as const;

@@ -103,7 +103,10 @@ function rampsNeverRead({ job, sources, readings }: Likelihood): number[] {
       .filter(({ what }) => what === "angle")
       .flatMap(({ setUp }) => job.setUps.filter(({ name }) => name === setUp).map(({ jig }) => jig)),
   );
-  return [...sources.keys()].filter((i) => sources[i]!.kind === "ramp" && !read.has(sources[i]!.of));
+  return [...sources.keys()].filter((i) => {
+    const { kind, of } = sources[i]!;
+    return kind === "lean" || (kind === "ramp" && !read.has(of));
+  });
 }
 
 function reflected(estimates: Float64Array, ramp: number, { sources }: Likelihood): Float64Array {

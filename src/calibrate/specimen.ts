@@ -3,6 +3,7 @@ import type { Shop } from "../cutting/shop.js";
 import { setUpByGroup, shopSources, sourceErrors } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import { jobCell } from "../job/job-cell.js";
+import { atJobDepth, leaningDepth } from "../job/leaning-depth.js";
 import { type BenchName, benchNamed } from "../lattice/bench-named.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
@@ -33,7 +34,8 @@ function keptCell({ setUps }: Job, key: string, compile: () => Cell): Cell {
 /** The job's whole cell; the same object each time it is asked for. */
 export function cellOf(job: Job): Cell {
   const { pattern, opening, strip, seatShare } = job;
-  return keptCell(job, [pattern, opening, strip, seatShare].join(" "), () => jobCell(job));
+  const key = [pattern, opening, strip, seatShare, leaningDepth(job)].join(" ");
+  return keptCell(job, key, () => jobCell(job));
 }
 
 export const shopOf = (job: Job): Shop => ({
@@ -73,8 +75,8 @@ export function benchSpecimen(
   const jig = job.jigs.find(({ name }) => name === setUp?.jig);
   if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
   const options = { strip: job.strip, jigAngle: jig.ramp };
-  const key = [bench, job.strip, jig.ramp].join(" ");
-  const cell = keptCell(job, key, () => compileCell(benchNamed(bench, options)));
+  const key = [bench, job.strip, jig.ramp, leaningDepth(job)].join(" ");
+  const cell = keptCell(job, key, () => compileCell(atJobDepth(benchNamed(bench, options), job)));
   return {
     key: `${bench} ${setUpName} ${round ?? ""}`,
     cell,

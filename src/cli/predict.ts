@@ -1,5 +1,5 @@
 import { cellOf } from "../calibrate/specimen.js";
-import { asCutErrors } from "../cutting/as-cut-errors.js";
+import { jobAsCut } from "../job/job-as-cut.js";
 import { loadJob } from "../job/load-job.js";
 import { type CellPrediction, predictCell } from "../predict/predict-cell.js";
 import { predictionText } from "../report/text/prediction-text.js";
@@ -12,7 +12,7 @@ export interface PredictFlags {
 export function predictCommand(file: string, { json }: PredictFlags): string {
   const job = loadJob(file);
   const cell = cellOf(job);
-  const prediction = predictCell(cell, asCutErrors(cell, job.asCut ?? {}), job);
+  const prediction = predictCell(cell, jobAsCut(job, cell), job);
   return json ? predictionJson(prediction) : predictionText(job, cell, prediction);
 }
 

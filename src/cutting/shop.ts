@@ -10,6 +10,16 @@ export interface ShimSet {
   readonly leaves: readonly number[];
 }
 
+/** How far a ramp is out of square to its bed: at the distance z from mid-depth its cuts stand z·λ further out, λ > 0 outward at the front; rad. */
+export interface Lean {
+  /** What is known of it before anything was measured: 0 when nothing is. */
+  readonly expected: number;
+  /** Standard deviation about that; 0 when it is known. */
+  readonly trustedTo: number;
+  /** Whether the strip is rolled over about its length for cuts that face its right side: their lean is then −λ. */
+  readonly rolled: boolean;
+}
+
 export interface Jig {
   readonly name: string;
   /** Angle on its label, rad from a square cut. */
@@ -21,6 +31,8 @@ export interface Jig {
   readonly expected?: number;
   /** How the ramp is adjusted; `null` when it is locked. */
   readonly shims: ShimSet | null;
+  /** Only on strips with a depth; left out, the ramp is square to its bed. */
+  readonly lean?: Lean;
 }
 
 /** How a piece's length is set at one set-up. */

@@ -1,16 +1,16 @@
 import type { Cut } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 import { errorLayout } from "./error-layout.js";
-import type { Fence, Jig, SetUp, Shop } from "./shop.js";
+import type { Fence, Jig, Lean, SetUp, Shop } from "./shop.js";
 
 /**
- * An error shared by every reading it acts on: a jig's ramp (rad), a set-up's stop (mm), the thickness of the batch (mm), what a known move missed by
+ * An error shared by every reading it acts on: a jig's ramp (rad) and its lean (rad), a set-up's stop (mm), the thickness of the batch (mm), what a known move missed by
  * (as the source it moved), the angle of a bench's reference (rad), what an instrument adds (mm or rad).
  */
 export interface Source {
-  /** `ramp of point-45`, `stop of hinge-mitre`, `thickness of the batch`, `move of the ramp of point-45 in round-2`. */
+  /** `ramp of point-45`, `lean of point-45`, `stop of hinge-mitre`, `thickness of the batch`, `move of the ramp of point-45 in round-2`. */
   readonly name: string;
-  readonly kind: "ramp" | "stop" | "thickness" | "move" | "reference" | "bias";
+  readonly kind: "ramp" | "lean" | "stop" | "thickness" | "move" | "reference" | "bias";
   /** The jig, set-up, round, bench or instrument; empty for the batch. */
   readonly of: string;
   /** Whether it is an angle (rad) or a length (mm). */
@@ -28,7 +28,7 @@ export const expectedSources = (sources: readonly Source[]): Float64Array =>
 export const THICKNESS_SOURCE = "thickness of the batch";
 
 /**
- * Every shared source of a shop in a fixed order: ramps, stops, thickness, then what the known moves missed by, references, instruments.
+ * Every shared source of a shop in a fixed order: ramps, stops, thickness, leans, then what the known moves missed by, references, instruments.
  * What is trusted to 0 is right by declaration, and no source of error.
  */
 export function shopSources(shop: Shop): Source[] {
@@ -46,6 +46,11 @@ export function shopSources(shop: Shop): Source[] {
       return [{ name: `stop of ${name}`, kind: "stop", of: name, angular: false, trustedTo, expected }];
     }),
     { name: THICKNESS_SOURCE, kind: "thickness", of: "", angular: false, trustedTo: batchThickness },
+    ...jigs.flatMap(({ name, lean }): Source[] => {
+      if (!lean) return [];
+      const { trustedTo, expected } = lean;
+      return [{ name: leanName(name), kind: "lean", of: name, angular: true, trustedTo, expected }];
+    }),
   ];
   const all: Source[] = [
     ...lasting,
@@ -69,13 +74,15 @@ export function shopSources(shop: Shop): Source[] {
   return all.filter(({ trustedTo }) => trustedTo > 0);
 }
 
+export const leanName = (jig: string): string => `lean of ${jig}`;
+
 export const moveName = (source: string, round: string): string => `move of the ${source} in ${round}`;
 
 /** How a specimen's elementary errors come from the shared sources: errors = known + matrix · sources. */
 export interface SourceErrors {
   /** Row-major (error, source). */
   readonly matrix: Float64Array;
-  /** What the known moves have changed, one for each error. */
+  /** What the known moves have changed and how far jigs are known to lean, one for each error. */
   readonly known: Float64Array;
 }
 
@@ -102,6 +109,11 @@ export function sourceErrors(
     for (const [row, value] of direction.entries()) matrix[row * sources.length + at] = value;
   };
   for (const [source, direction] of directions) column(source, direction);
+  for (const { name, lean } of shop.jigs) {
+    if (!lean || lean.trustedTo > 0) continue;
+    for (const [row, value] of directions.get(leanName(name))?.entries() ?? [])
+      known[row]! += lean.expected * value;
+  }
   const { rounds = [] } = shop;
   for (const { name, moves } of rounds.slice(0, rounds.findIndex((one) => one.name === round) + 1)) {
     for (const { source, by } of moves) {
@@ -148,6 +160,8 @@ function sourceDirections(
       if (!setUp) continue;
       const jig = jigOf(shop, setUp);
       set(layout.indexOf("angle", piece.name, cut.face), `ramp of ${jig.name}`, 1);
+      if (jig.lean && cell.depth !== undefined)
+        set(layout.indexOf("lean", piece.name, cut.face), leanName(jig.name), leanSense(jig.lean, cut));
       const axial = layout.indexOf("axial", piece.name, cut.face);
       if (setUp.stop) set(axial, `stop of ${setUp.name}`, 1);
       set(axial, THICKNESS_SOURCE, fenceShift(jig.fence, cut.jigAngle));
@@ -157,6 +171,10 @@ function sourceDirections(
   if (wall !== undefined) set(layout.indexOf("turn", wall), `reference of ${cell.name}`, 1);
   return directions;
 }
+
+/** Which way a cut leans on a jig that leans by +1: the other way where the strip was rolled over for it. */
+export const leanSense = ({ rolled }: Lean, { side }: Pick<Cut, "side">): 1 | -1 =>
+  rolled && side === -1 ? -1 : 1;
 
 export function jigOf(shop: Shop, setUp: SetUp): Jig {
   const jig = shop.jigs.find(({ name }) => name === setUp.jig);

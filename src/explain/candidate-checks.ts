@@ -1,5 +1,6 @@
 import type { SetUp } from "../cutting/shop.js";
 import type { Job } from "../job/job.js";
+import { atJobDepth } from "../job/leaning-depth.js";
 import { BENCH_NAMES, type BenchName, benchNamed } from "../lattice/bench-named.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
@@ -92,7 +93,9 @@ function benchGroups(job: Job, cell: Cell, setUp: SetUp): CheckGroup[] {
   const jig = job.jigs.find(({ name }) => name === setUp.jig)!;
   return BENCH_NAMES.filter((bench) => FOR_ROLE[bench].some((role) => roles.has(role as "point"))).flatMap(
     (bench): CheckGroup[] => {
-      const made = buildable(() => compileCell(benchNamed(bench, { strip: job.strip, jigAngle: jig.ramp })));
+      const made = buildable(() =>
+        compileCell(atJobDepth(benchNamed(bench, { strip: job.strip, jigAngle: jig.ramp }), job)),
+      );
       return made ? [{ bench, setUp, checks: gapChecks(job.instruments, made, bench, setUp.name) }] : [];
     },
   );

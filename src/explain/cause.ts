@@ -4,7 +4,7 @@ import type { Specimen } from "../calibrate/specimen.js";
 export interface Cause {
   /** `ramp of point-45`, `grid racked`. */
   readonly name: string;
-  readonly kind: "ramp" | "stop" | "thickness" | "move" | "grid" | "off-centre";
+  readonly kind: "ramp" | "lean" | "stop" | "thickness" | "move" | "grid" | "off-centre";
   /** The jig, the set-up or the group of cuts; empty for the batch and the grid. */
   readonly of: string;
   readonly measure: "angle" | "length";

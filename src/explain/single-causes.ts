@@ -32,6 +32,7 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
 
 const BY_KIND = {
   ramp: ["ramp steeper than its label", "ramp shallower than its label"],
+  lean: ["ramp leaning outward at the front", "ramp leaning outward at the back"],
   thickness: ["strips thicker than nominal", "strips thinner than nominal"],
   move: ["moved further up than was meant", "moved less far up than was meant"],
   stop: ["pieces too long", "pieces too short"],

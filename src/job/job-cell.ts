@@ -3,6 +3,7 @@ import { asanohaSquare } from "../lattice/asanoha-square.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import type { Job } from "./job.js";
+import { atJobDepth } from "./leaning-depth.js";
 
 /** Patterns that a job can name. */
 export const PATTERNS = ["asanoha-square"] as const satisfies readonly Job["pattern"][];
@@ -18,4 +19,5 @@ export const jobArrangement = ({ opening, strip, seatShare }: CellKeys): Arrange
  *
  * @throws LatticeError when the strip does not suit the opening; a loaded job's always does.
  */
-export const jobCell = (job: CellKeys): Cell => compileCell(jobArrangement(job));
+export const jobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asCut">): Cell =>
+  compileCell(atJobDepth(jobArrangement(job), job));

@@ -20,6 +20,8 @@ export interface Job {
   readonly pattern: "asanoha-square";
   readonly opening: number;
   readonly strip: number;
+  /** How far the strips run through the panel; only where the file gives it. */
+  readonly depth?: number;
   readonly seatShare: number;
   readonly order: Order;
   readonly pressRatio: number;

@@ -3,9 +3,9 @@ import { cellOf } from "../calibrate/specimen.js";
 import { cellDrawing } from "../charts/cell-drawing.js";
 import { type ChartSpec, chartLabels } from "../charts/chart-spec.js";
 import { type Chart, chart } from "../charts/render/chart.js";
-import { asCutErrors } from "../cutting/as-cut-errors.js";
 import { explainCells } from "../explain/explain-cells.js";
 import type { Job } from "../job/job.js";
+import { jobAsCut } from "../job/job-as-cut.js";
 import { predictCell } from "../predict/predict-cell.js";
 import type { Reading } from "../readings/reading.js";
 import {
@@ -110,7 +110,7 @@ const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec)
 
 function asCutDrawing(job: Job): ChartSpec {
   const cell = cellOf(job);
-  const errors = asCutErrors(cell, job.asCut ?? {});
+  const errors = jobAsCut(job, cell);
   return cellDrawing(
     { cell, errors, prediction: predictCell(cell, errors, job) },
     {

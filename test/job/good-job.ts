@@ -7,6 +7,7 @@ units: mm
 pattern: asanoha-square
 opening: 60
 strip: 3
+depth: 12 mm
 jigs:
   point-45: { ramp: 45 deg, fence: centred, trusted-to: 0.4 deg, shims: { base: 90, leaves: [0.1, 0.2, 0.3, 0.5] } }
   point-67: { ramp: 67.5 deg, fence: short-side, locked: true, trusted-to: 0 }

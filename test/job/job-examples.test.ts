@@ -63,6 +63,7 @@ function withExample(key: string): string {
   if (key.endsWith(".moisture")) document.setIn(path.slice(0, -1), document.createNode({ moisture: 1 }));
   if (key.startsWith("season.woods.*."))
     document.setIn(path.slice(0, -1), document.createNode({ radial: 0.001, tangential: 0.002 }));
+  if (key === "jigs.*.rolled") document.setIn([...path.slice(0, -1), "lean"], "0.2 deg");
   const value = parseDocument(exampleFor(path)).toJS() as Record<string, unknown>;
   document.setIn(path, document.createNode(value[path.at(-1)!]));
   const move = path.slice(0, 4);

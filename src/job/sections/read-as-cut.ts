@@ -5,6 +5,7 @@ import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../shape/as-cut
 import { JOB_EXAMPLES } from "../shape/job-examples.js";
 import { faultSentence } from "../unfit.js";
 import { nearest, unknownWord } from "../words.js";
+import { requireDepth } from "./require-depth.js";
 
 const PIECES: JobPath = ["as-cut", "pieces"];
 const WALLS: JobPath = ["as-cut", "walls"];
@@ -21,7 +22,11 @@ export function readAsCut(source: JobSource, { pieces, walls, strip }: Arrangeme
         if (thickness !== undefined && thickness <= -strip) refuseThickness(source, path);
         if (cuts === undefined) return [name, present({ thickness })];
         const faces = namesAmong(source, [...path, "cuts"], "face", known.get(name)!);
-        const errors = faces.map(([face, at]) => [face, present(source.take(at, cutErrors) ?? {})]);
+        const errors = faces.map(([face, at]) => {
+          const read = source.take(at, cutErrors) ?? {};
+          if (read.lean !== undefined) requireDepth(source, [...at, "lean"]);
+          return [face, present(read)];
+        });
         return [name, present({ thickness, cuts: Object.fromEntries(errors) })];
       }),
     ),

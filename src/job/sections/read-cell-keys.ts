@@ -11,7 +11,7 @@ import { cellShapes, unitsShape } from "../shape/cell-shapes.js";
 
 type CellKeys = Pick<
   Job,
-  "title" | "units" | "pattern" | "opening" | "strip" | "seatShare" | "order" | "pressRatio"
+  "title" | "units" | "pattern" | "opening" | "strip" | "depth" | "seatShare" | "order" | "pressRatio"
 >;
 
 /** The keys that say which cell it is; what is wrong with them is noted in the source and leaves them as they stand. */
@@ -33,12 +33,14 @@ export function readCellKeys(source: JobSource): ReadCell {
   const pattern = source.take(["pattern"], shapes.pattern);
   const opening = source.take(["opening"], shapes.opening);
   const strip = source.take(["strip"], shapes.strip);
+  const depth = source.take(["depth"], shapes.depth);
   const seatShare = source.take(["seat-share"], shapes["seat-share"]);
   const keys: CellKeys = {
     ...{ title, units },
     pattern: pattern ?? PATTERNS[0],
     opening: opening ?? STAND_IN,
     strip: strip ?? (opening ?? STAND_IN) * SAFE_STRIP,
+    ...(depth === undefined ? {} : { depth }),
     seatShare: seatShare ?? CLOSING_SEAT_SHARE,
     order: source.take(["order"], shapes.order) ?? "exact",
     pressRatio: source.take(["press-ratio"], shapes["press-ratio"]) ?? 1,

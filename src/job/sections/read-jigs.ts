@@ -1,9 +1,11 @@
-import type { Jig } from "../../cutting/shop.js";
+import type { output } from "zod/v4/core";
+import type { Jig, Lean } from "../../cutting/shop.js";
 import type { LengthUnit } from "../../quantity/index.js";
-import type { JobSource } from "../file/job-source.js";
+import type { JobPath, JobSource } from "../file/job-source.js";
 import { jigShape } from "../shape/shop-shapes.js";
 import { faultSentence } from "../unfit.js";
 import { refuseCertainty } from "./refuse-certainty.js";
+import { requireDepth } from "./require-depth.js";
 
 /** The jigs by name; `null` stands for one that is there and cannot be read. */
 export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig | null> {
@@ -24,7 +26,35 @@ export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig |
           { example: "locked: true" },
         );
       refuseCertainty(source, path, trustedTo, locked);
-      return [name, { ...{ name, ramp, fence, trustedTo }, shims: locked ? null : shims }];
+      const lean = leanFrom(source, path, jig);
+      return [
+        name,
+        { ...{ name, ramp, fence, trustedTo }, shims: locked ? null : shims, ...(lean && { lean }) },
+      ];
     }),
   );
+}
+
+/** How the ramp leans; `undefined` for one that is square to its bed. */
+function leanFrom(
+  source: JobSource,
+  path: JobPath,
+  { lean, "lean-trusted-to": trustedTo, rolled }: output<ReturnType<typeof jigShape>>,
+): Lean | undefined {
+  for (const [key, value] of Object.entries({ lean, "lean-trusted-to": trustedTo }))
+    if (value !== undefined) requireDepth(source, [...path, key]);
+  if (lean === undefined && trustedTo === undefined) {
+    if (rolled !== undefined)
+      source.refuse(
+        [...path, "rolled"],
+        faultSentence({
+          what: "rolled",
+          problem: "this jig does not lean",
+          rule: "it says which way the second cut leans, so give lean or lean-trusted-to, or leave it out",
+        }),
+        { example: "lean-trusted-to: 0.1 deg" },
+      );
+    return undefined;
+  }
+  return { expected: lean ?? 0, trustedTo: trustedTo ?? 0, rolled: rolled ?? false };
 }

@@ -11,6 +11,7 @@ const angleError = (what: string) => angle(what, "any", LARGEST_ANGLE_ERROR + 1e
 export const cutErrors = z.strictObject({
   angle: angleError("angle error"),
   axial: length("axial error", UNIT, "any").optional(),
+  lean: angleError("lean").optional(),
 });
 
 export const wallErrors = z.strictObject({

@@ -17,6 +17,7 @@ export const cellShapes = (unit: LengthUnit) => ({
   pattern: word("pattern", "pattern", PATTERNS),
   opening: length("opening", unit, "positive"),
   strip: length("strip", unit, "positive"),
+  depth: length("depth", unit, "positive").optional(),
   "seat-share": number(
     "seat-share",
     (share) => share > 0 && share < 1,

@@ -8,6 +8,7 @@ export const JOB_EXAMPLES: Readonly<Record<string, string>> = {
   pattern: "asanoha-square",
   opening: "60 mm",
   strip: "3 mm",
+  depth: "12 mm",
   "seat-share": "0.6533",
   order: "exact",
   "press-ratio": "1000",
@@ -19,6 +20,7 @@ export const JOB_EXAMPLES: Readonly<Record<string, string>> = {
   "as-cut.pieces.*.cuts.*": "{ angle: 0.2 deg, axial: -0.05 mm }",
   "as-cut.pieces.*.cuts.*.angle": "0.2 deg",
   "as-cut.pieces.*.cuts.*.axial": "-0.05 mm",
+  "as-cut.pieces.*.cuts.*.lean": "0.3 deg",
   "as-cut.walls": "{ wall-left: { turn: 0.02 deg, offset: 0.01 mm } }",
   "as-cut.walls.*": "{ turn: 0.02 deg, offset: 0.01 mm }",
   "as-cut.walls.*.turn": "0.02 deg",
@@ -32,6 +34,9 @@ export const JOB_EXAMPLES: Readonly<Record<string, string>> = {
   "jigs.*.shims.base": "90 mm",
   "jigs.*.shims.leaves": "[0.1 mm, 0.2 mm, 0.3 mm]",
   "jigs.*.locked": "true",
+  "jigs.*.lean": "0.2 deg",
+  "jigs.*.lean-trusted-to": "0.1 deg",
+  "jigs.*.rolled": "true",
   "set-ups": "{ diagonal-start: { jig: point-45, cuts: [diagonal.start] } }",
   "set-ups.*": "{ jig: point-45, cuts: [diagonal.start] }",
   "set-ups.*.jig": "point-45",
@@ -165,30 +170,46 @@ export const JOB_EXAMPLES: Readonly<Record<string, string>> = {
 
 type Path = readonly (string | number)[];
 
-/** A path as the table above spells it: names of the joiner's own become `*`, places in a list are left out. */
-function general(path: Path): string {
-  let spelt = "";
-  for (const step of path) {
-    if (typeof step === "number") continue;
-    const own = spelt === "" ? step : `${spelt}.${step}`;
-    const named = `${spelt}.*`;
-    spelt = !Object.hasOwn(JOB_EXAMPLES, own) && Object.hasOwn(JOB_EXAMPLES, named) ? named : own;
-  }
-  return spelt;
+/** What the keys of a kind of file are, and what they may look like. */
+export interface Spelling {
+  /** The example for a path with its key: `ramp: 45 deg`. At the top of the file, the least that it needs. */
+  readonly exampleFor: (path: Path) => string;
+  /** The keys that the group at a path may have. */
+  readonly keysKnown: (path: Path) => string[];
 }
 
-/** The example for a path with its key: `ramp: 45 deg`. At the top of the file, the least that a job needs. */
-export function exampleFor(path: Path): string {
-  const key = path.findLast((step) => typeof step === "string");
-  if (key === undefined) return "{ pattern: asanoha-square, opening: 60 mm, strip: 3 mm }";
-  return `${key}: ${JOB_EXAMPLES[general(path)] ?? "its value"}`;
+/** The spelling that a table of keys with examples stands for; `least` is all that such a file needs. */
+export function spellingOf(examples: Readonly<Record<string, string>>, least: string): Spelling {
+  /** A path as the table spells it: names of the joiner's own become `*`, places in a list are left out. */
+  const general = (path: Path): string => {
+    let spelt = "";
+    for (const step of path) {
+      if (typeof step === "number") continue;
+      const own = spelt === "" ? step : `${spelt}.${step}`;
+      const named = `${spelt}.*`;
+      spelt = !Object.hasOwn(examples, own) && Object.hasOwn(examples, named) ? named : own;
+    }
+    return spelt;
+  };
+  return {
+    exampleFor: (path) => {
+      const key = path.findLast((step) => typeof step === "string");
+      return key === undefined ? least : `${key}: ${examples[general(path)] ?? "its value"}`;
+    },
+    keysKnown: (path) => {
+      const group = path.length === 0 ? "" : `${general(path)}.`;
+      return Object.keys(examples)
+        .filter((key) => key.startsWith(group))
+        .map((key) => key.slice(group.length))
+        .filter((key) => !key.includes("."));
+    },
+  };
 }
 
-/** The keys that the group at a path may have. */
-export function keysKnown(path: Path): string[] {
-  const group = path.length === 0 ? "" : `${general(path)}.`;
-  return Object.keys(JOB_EXAMPLES)
-    .filter((key) => key.startsWith(group))
-    .map((key) => key.slice(group.length))
-    .filter((key) => !key.includes("."));
-}
+export const JOB_SPELLING: Spelling = spellingOf(
+  JOB_EXAMPLES,
+  "{ pattern: asanoha-square, opening: 60 mm, strip: 3 mm }",
+);
+
+/** {@link Spelling.exampleFor} and {@link Spelling.keysKnown} of a job file. */
+export const { exampleFor, keysKnown } = JOB_SPELLING;

@@ -1,10 +1,12 @@
 import { z } from "zod";
 import { FENCES } from "../../cutting/shop.js";
+import { LARGEST_ANGLE_ERROR } from "../../predict/require-meeting.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import { JOB_DEFAULTS } from "../job.js";
 import { angle, flag, length, list, risingLengths, text, word } from "./fields.js";
 
 const SQUARE = Math.PI / 2;
+const LEAN_LIMIT = "a ramp leans by at most 10° either way, so give how far it is out of square to its bed";
 
 export const jigShape = (unit: LengthUnit) =>
   z.strictObject({
@@ -18,6 +20,14 @@ export const jigShape = (unit: LengthUnit) =>
       })
       .optional(),
     locked: flag("locked").default(false),
+    lean: angle("lean", "any", LARGEST_ANGLE_ERROR + 1e-12, LEAN_LIMIT).optional(),
+    "lean-trusted-to": angle(
+      "lean-trusted-to",
+      "non-negative",
+      LARGEST_ANGLE_ERROR + 1e-12,
+      LEAN_LIMIT,
+    ).optional(),
+    rolled: flag("rolled").optional(),
   });
 
 export const setUpShape = (unit: LengthUnit) =>

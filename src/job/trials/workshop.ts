@@ -6,6 +6,7 @@ import { LatticeError } from "../../lattice/lattice-error.js";
 import { formatLength } from "../../quantity/index.js";
 import type { Job } from "../job.js";
 import { jobCell } from "../job-cell.js";
+import { atJobDepth } from "../leaning-depth.js";
 import type { Delimiter } from "./parse-records.js";
 import type { TableFaults } from "./table-faults.js";
 
@@ -38,7 +39,9 @@ export class Workshop {
     const key = `${name} ${jigAngle}`;
     const known = this.benches.get(key);
     if (known !== undefined) return known;
-    const made = buildable(() => compileCell(benchNamed(name, { strip: this.job.strip, jigAngle })));
+    const made = buildable(() =>
+      compileCell(atJobDepth(benchNamed(name, { strip: this.job.strip, jigAngle }), this.job)),
+    );
     this.benches.set(key, made);
     return made;
   }

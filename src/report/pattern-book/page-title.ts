@@ -10,6 +10,11 @@ export function pageTitle(cause: Cause, more: boolean, by: string): { name: stri
         more ? "steep" : "shallow",
         `Ramp of ${of} ${by} ${more ? "steeper" : "shallower"} than its label`,
       );
+    case "lean":
+      return page(
+        more ? "front" : "back",
+        `Ramp of ${of} leaning ${by} outward at the ${more ? "front" : "back"}`,
+      );
     case "grid":
       if (cause.measure === "angle") {
         const way = more ? "counter-clockwise" : "clockwise";

@@ -69,8 +69,8 @@ export interface Arrangement {
   readonly pins?: readonly Pin[];
   /** Joints that are only brought together, too lightly to bend any other, by name. */
   readonly unpressed?: readonly string[];
-  /** How many joints the arrangement is known to have; another number found means that the strip does not suit the opening. */
-  readonly jointCount: number;
+  /** How many joints the arrangement is known to have; another number found means that the strip does not suit the opening. `null`: as many as there are. */
+  readonly jointCount: number | null;
   /** The order of fitting: names of the pieces put in together, one list a stage; absent on a bench. Every piece of a pattern is in one. */
   readonly stages?: readonly (readonly string[])[];
 }

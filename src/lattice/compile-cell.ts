@@ -41,7 +41,8 @@ export function compileCell(arrangement: Arrangement): Cell {
   const joints = bodies.flatMap((edges, i) =>
     i < walls.length ? [] : bodies.slice(0, i).flatMap((other) => touching(other, edges, arrangement)),
   );
-  if (joints.length !== arrangement.jointCount) throw unsuitable(arrangement);
+  const { jointCount } = arrangement;
+  if (jointCount !== null && joints.length !== jointCount) throw unsuitable(arrangement);
   for (const name of arrangement.unpressed ?? []) {
     if (!joints.some((joint) => joint.name === name)) throw unknown(arrangement, "joint", name);
   }

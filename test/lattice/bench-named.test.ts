@@ -24,7 +24,7 @@ describe.each(BENCH_NAMES)("the bench %s", (name) => {
     for (const strip of [1, 3, 3.175, 12]) {
       for (let k = 0; k < 12; k++) {
         const model = cellModel(compileCell(turned(bench(name, strip), 0.53 * k)));
-        expect(model.readProbes).toBe(2 * bench(name).jointCount);
+        expect(model.readProbes).toBe(2 * bench(name).jointCount!);
       }
     }
   });

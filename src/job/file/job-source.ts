@@ -3,7 +3,7 @@ import type { $ZodIssue, $ZodType, output } from "zod/v4/core";
 import { safeParse } from "zod/v4/core";
 import { JobError, type JobFault } from "../job-error.js";
 import { issueFaults } from "../shape/issue-faults.js";
-import { exampleFor } from "../shape/job-examples.js";
+import { JOB_SPELLING, type Spelling } from "../shape/job-examples.js";
 import { faultSentence } from "../unfit.js";
 import { readText } from "./read-text.js";
 import { readYaml, resolved, startOf, type YamlText } from "./read-yaml.js";
@@ -27,10 +27,15 @@ export class JobSource {
   readonly file: string;
   private readonly yaml: YamlText;
   private readonly faults: JobFault[] = [];
+  private readonly spelling: Spelling;
 
-  /** @throws JobError when the file cannot be read at all. */
-  constructor(file: string) {
+  /**
+   * @param spelling keys and examples of such a file; default those of a job file
+   * @throws JobError when the file cannot be read at all.
+   */
+  constructor(file: string, spelling: Spelling = JOB_SPELLING) {
     this.file = file;
+    this.spelling = spelling;
     this.yaml = readYaml(readText(file));
     for (const { offset, ...fault } of this.yaml.faults)
       this.faults.push({ file, field: "", ...this.lineAndColumn(offset), ...fault });
@@ -74,15 +79,29 @@ export class JobSource {
       const at = [...path, name];
       if (isName(name)) return [[name, at]];
       const rule = `a name has 1 to ${LONGEST_NAME} ordinary characters and no spaces at its ends`;
-      this.refuseKey(at, says("this name cannot be used", rule), exampleFor([...path, "my-own"]));
+      this.refuseKey(
+        at,
+        says("this name cannot be used", rule),
+        this.spelling.exampleFor([...path, "my-own"]),
+      );
       return [];
     });
   }
 
   /** Notes a fault of the value at a path, or of the nearest group around it that the file has. */
   refuse(path: JobPath, sentence: string, options: RefuseOptions = {}): void {
-    const { example = exampleFor(path) } = options;
-    this.faults.push({ file: this.file, ...this.place(path), field: path.join("."), sentence, example });
+    this.faults.push(this.fault(path, sentence, options));
+  }
+
+  /** A fault of the value at a path, with its place; it is not noted. */
+  fault(path: JobPath, sentence: string, options: RefuseOptions = {}): JobFault {
+    const { example = this.spelling.exampleFor(path) } = options;
+    return { file: this.file, ...this.place(path), field: path.join("."), sentence, example };
+  }
+
+  /** Notes the faults of another file that this one names. */
+  adopt(faults: readonly JobFault[]): void {
+    this.faults.push(...faults);
   }
 
   /** Notes a fault of the key itself. */
@@ -107,8 +126,9 @@ export class JobSource {
     const alone =
       typeof steps.at(-1) === "number" && !Array.isArray(this.at([...path, ...steps.slice(0, -1)]));
     const at = [...path, ...(alone ? steps.slice(0, -1) : steps)];
-    for (const fault of issueFaults(at, issue, this.at(at))) {
-      if (fault.ofKey) this.refuseKey(fault.path, fault.sentence, fault.example ?? exampleFor(at));
+    for (const fault of issueFaults(at, issue, this.at(at), this.spelling)) {
+      if (fault.ofKey)
+        this.refuseKey(fault.path, fault.sentence, fault.example ?? this.spelling.exampleFor(at));
       else this.refuse(fault.path, fault.sentence, options);
     }
   }

@@ -2,7 +2,7 @@ import type { $ZodIssue } from "zod/v4/core";
 import { describe } from "../../quantity/describe.js";
 import { type FaultParts, faultSentence } from "../unfit.js";
 import { listed, nearest } from "../words.js";
-import { exampleFor, keysKnown } from "./job-examples.js";
+import type { Spelling } from "./job-examples.js";
 
 export interface IssueFault {
   readonly path: readonly (string | number)[];
@@ -17,8 +17,9 @@ export function issueFaults(
   path: readonly (string | number)[],
   issue: $ZodIssue,
   value: unknown,
+  spelling: Spelling,
 ): IssueFault[] {
-  if (issue.code === "unrecognized_keys") return issue.keys.map((key) => unknownKey(path, key));
+  if (issue.code === "unrecognized_keys") return issue.keys.map((key) => unknownKey(path, key, spelling));
   const what = String(path.findLast((step) => typeof step === "string") ?? "job file");
   const say = (problem: string, rule: string): IssueFault[] => [
     { path, ofKey: false, sentence: faultSentence({ what, problem, rule, value }) },
@@ -46,7 +47,11 @@ export function issueFaults(
 export const missing = (what: string): string =>
   faultSentence({ what, problem: "it is missing", rule: "it has no default, so the file must give it" });
 
-function unknownKey(path: readonly (string | number)[], key: string): IssueFault {
+function unknownKey(
+  path: readonly (string | number)[],
+  key: string,
+  { keysKnown, exampleFor }: Spelling,
+): IssueFault {
   const known = keysKnown(path);
   const near = nearest(key, known);
   const guess = near === undefined ? "" : `Did you mean ${near}? `;

@@ -1,0 +1,86 @@
+import { z } from "zod";
+import type { CutRole } from "../../lattice/arrangement.js";
+import { flag, leaf, list, word } from "../shape/fields.js";
+import { Unfit } from "../unfit.js";
+import { ExpressionError } from "./expression/expression-error.js";
+import { type Expression, parseExpression } from "./expression/parse-expression.js";
+import { SIZE_KINDS } from "./pattern.js";
+
+const LONGEST_ABOUT = 600;
+
+/** A number, or a text that is an expression. */
+export const expression = (what: string): z.ZodType<Expression> =>
+  leaf(what, (input) => {
+    if (typeof input !== "string" && typeof input !== "number")
+      throw new Unfit("it is not an expression", "write a number or an expression such as opening / 2");
+    try {
+      return parseExpression(String(input));
+    } catch (error) {
+      if (error instanceof ExpressionError) throw new Unfit(error.problem, error.rule);
+      throw error;
+    }
+  });
+
+const named = (what: string, shape: RegExp, rule: string): z.ZodType<string> =>
+  leaf(what, (input) => {
+    if (typeof input !== "string" || !shape.test(input)) throw new Unfit("this name cannot be used", rule);
+    return input;
+  });
+
+export const prose = (what: string): z.ZodType<string> =>
+  leaf(what, (input) => {
+    if (typeof input !== "string" || input.trim() === "" || input.length > LONGEST_ABOUT)
+      throw new Unfit("it cannot be shown", `a text has 1 to ${LONGEST_ABOUT} characters`);
+    return input.trim().replace(/\s+/g, " ");
+  });
+
+export const PIECE_NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
+const ROLES: readonly CutRole[] = ["point", "mitre", "seat"];
+
+export const patternName = named(
+  "pattern",
+  PIECE_NAME,
+  "a pattern's name has small letters, digits and hyphens",
+);
+
+export const sizeShape = z.strictObject({
+  usual: expression("usual size"),
+  is: word("is", "kind of size", SIZE_KINDS).default("length"),
+  says: prose("says").default(""),
+});
+
+export const wallShape = z.strictObject({ from: expression("from"), to: expression("to") });
+
+export const kindShape = z.strictObject({ length: expression("length"), cuts: z.unknown() });
+
+export const cutShape = z.strictObject({
+  angle: expression("angle"),
+  at: expression("at").optional(),
+  role: word("role", "role of a cut", ROLES),
+  group: named(
+    "group",
+    /^[a-z][a-z0-9-]*\.[a-z][a-z0-9-]*$/,
+    "a group of cuts is written kind.cut: hinge.mitre",
+  ),
+});
+
+export const pieceShape = z.strictObject({
+  kind: leaf("kind", String),
+  from: expression("from"),
+  towards: expression("towards"),
+  mirrored: flag("mirrored").default(false),
+});
+
+const name = (what: string): z.ZodType<string> =>
+  leaf(what, (input) => {
+    if (typeof input !== "string") throw new Unfit("it is not a name", "write the name as it stands above");
+    return input;
+  });
+
+export const jointsShape = list(name("joint"));
+/** Each stage is one kind or piece, or a list of them. */
+export const stagesShape = list(
+  z.preprocess((input) => (Array.isArray(input) ? input : [input]), list(name("stage"))) as z.ZodType<
+    string[]
+  >,
+);

@@ -54,6 +54,8 @@ export { loadRecord } from "./job/load-record.js";
 export { loadTrialPlan, loadTrials } from "./job/load-trials.js";
 export { loadTruth, type Truth } from "./job/load-truth.js";
 export { newJob } from "./job/new-job.js";
+// Wood and the year
+export { SEASON_DEFAULTS, type Season } from "./job/season.js";
 export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
 export { type GaugeTable, loadGaugeTable } from "./job/tables/load-gauge-table.js";
 export { TRIAL_COSTS, type TrialCosts } from "./job/trial-costs.js";
@@ -72,6 +74,10 @@ export { BENCH_NAMES, type BenchName, benchNamed } from "./lattice/bench-named.j
 export type { Cell, Face, Joint } from "./lattice/cell.js";
 export { compileCell } from "./lattice/compile-cell.js";
 export { LatticeError } from "./lattice/lattice-error.js";
+export { equilibriumMoistureContent } from "./movement/equilibrium-moisture-content.js";
+export { SPECIES, speciesNamed } from "./movement/species.js";
+export { stripMovement } from "./movement/strip-movement.js";
+export { ownWood, type Wood, woodOf } from "./movement/wood.js";
 // Mysteries
 export { hiddenFaults } from "./mystery/hidden-faults.js";
 export { makeMystery } from "./mystery/make-mystery.js";
@@ -108,12 +114,16 @@ export { cardDisplay } from "./report/card/card-in-notebook.js";
 export { type SetUpCard, setUpCard } from "./report/card/set-up-card.js";
 export { type CardSheet, cardSheet } from "./report/card/sheet/card-sheet.js";
 export { sheetHtml } from "./report/card/sheet/sheet-html.js";
-export { type Html, show } from "./report/display/show.js";
+export { type Html, type Live, show } from "./report/display/show.js";
 export { verdictDrawing, verdictDrawings } from "./report/explanation-charts.js";
 export { NotebookError } from "./report/notebook-error.js";
 export { PATTERN_SIZES, type PatternPage, patternBook } from "./report/pattern-book/pattern-book.js";
 export { namedPicture, PictureError, pictureNames } from "./report/pictures.js";
+export { livePage } from "./report/play/live-page.js";
 export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
+export { seasonPicture } from "./report/season/season-charts.js";
+export { seasonTable } from "./report/season/season-table.js";
+export { seasonLimits, seasonSentences } from "./report/season/season-text.js";
 export { CAUTIONS } from "./report/text/cautions.js";
 export { checkSentences, explanationTable, unseenTable } from "./report/text/explanation-tables.js";
 export type { Figure } from "./report/text/figure.js";
@@ -135,4 +145,5 @@ export { batchPicture, gaugePicture, planPicture } from "./report/workshop/pictu
 export { safetyText } from "./report/workshop/plan-words.js";
 export { recordYaml } from "./report/workshop/record-yaml.js";
 export { gaugeTable, planTable, uncertaintiesTable } from "./report/workshop/tables.js";
+export { type SeasonState, type SeasonYear, seasonYear } from "./season/season-year.js";
 export { SeatingError } from "./seating/seating-model.js";

@@ -5,6 +5,7 @@ import type { CalibrateFlags } from "./calibrate.js";
 import type { CardFlags } from "./card.js";
 import { EXIT, failure } from "./fail.js";
 import { addLearningCommands } from "./learning-commands.js";
+import { addMakingCommands } from "./making-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
 import { addPredict } from "./predict-command.js";
@@ -98,6 +99,8 @@ program
   });
 
 addWorkshopCommands(program, { print, progress, wholeNumber });
+
+addMakingCommands(program, { print, progress, wholeNumber });
 
 addLearningCommands(program, { print, progress, wholeNumber });
 

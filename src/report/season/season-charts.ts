@@ -1,0 +1,59 @@
+import { shown } from "../../charts/axis-unit.js";
+import type { ChartSpec } from "../../charts/chart-spec.js";
+import { chartLabels } from "../../charts/chart-spec.js";
+import { type Chart, chart } from "../../charts/render/chart.js";
+import { type YearValue, yearChart } from "../../charts/year-chart.js";
+import { LINEAR_MOISTURE_RANGE } from "../../movement/dimensional-change.js";
+import type { Ranged, SeasonYear } from "../../season/season-year.js";
+import { smallLength } from "../text/shop-numbers.js";
+
+/** Moisture, thickness and the gap that the season alone opens, month by month. */
+export function seasonChart(year: SeasonYear, options: { readonly width?: number } = {}): ChartSpec {
+  const { job, states, shopMoisture } = year;
+  const unit = job.units === "mm" ? "mm" : "thou";
+  const value = ({ expected, low, high }: Ranged): YearValue => ({
+    value: shown(expected, unit),
+    low: shown(low, unit),
+    high: shown(high, unit),
+  });
+  const [low, high] = LINEAR_MOISTURE_RANGE;
+  return yearChart(
+    states.map(({ climate }) => climate.name),
+    [
+      {
+        title: "Moisture the wood comes to (%)",
+        values: states.map(({ moisture }) => ({ value: moisture })),
+        level: {
+          value: shopMoisture,
+          label: `moisture in the shop, ${shopMoisture.toFixed(1)} %`,
+          kind: "mark",
+        },
+        good: { low, high, label: `${low} to ${high} %: where the rule is good` },
+      },
+      {
+        title: `Change of a strip’s thickness since the shop (${unit})`,
+        values: states.map(({ infill }) => value(infill)),
+      },
+      {
+        title: `Worst gap of a cell cut without error (${unit})`,
+        values: states.map(({ gapAlone }) => value(gapAlone)),
+        level: {
+          value: shown(job.limits.gap, unit),
+          label: `gap limit, ${smallLength(job.limits.gap, job.units)}`,
+          kind: "limit",
+        },
+      },
+    ],
+    {
+      ...options,
+      title: "The screen through the year",
+      names: { line: "expected", band: "95 % of screens" },
+    },
+  );
+}
+
+/** Drawn for a notebook or a file. */
+export function seasonPicture(year: SeasonYear): Promise<Chart> {
+  const spec = seasonChart(year);
+  return chart(spec, chartLabels(spec));
+}

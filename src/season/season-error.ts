@@ -1,0 +1,4 @@
+/** The season of a job cannot be worked out; the message says what is missing. */
+export class SeasonError extends Error {
+  override readonly name = "SeasonError";
+}

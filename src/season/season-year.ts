@@ -1,0 +1,227 @@
+import { cellOf } from "../calibrate/specimen.js";
+import { noErrors } from "../cutting/error-layout.js";
+import type { Job } from "../job/job.js";
+import type { Climate, Season } from "../job/season.js";
+import type { TrialInputs } from "../kernel/cell/trial-inputs.js";
+import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
+import { LINEAR_MOISTURE_RANGE } from "../movement/dimensional-change.js";
+import { createStreams } from "../numeric/random-stream.js";
+import { chanceFrom, type Estimated } from "../outlook/estimated.js";
+import { outlookSources } from "../outlook/outlook-sources.js";
+import { cellModel } from "../predict/cell-model.js";
+import { moistureOf } from "./moisture-of.js";
+import { drawWood, EXPECTED_WOOD, strainsOf, type WoodDraw } from "./movement-draws.js";
+import { type SeasonDirections, seasonDirections } from "./season-directions.js";
+import { SeasonError } from "./season-error.js";
+
+/** Cells followed through the year. */
+export const SEASON_CELLS = 4096;
+const COVERAGE = 0.95;
+
+/** What is expected, and the interval that holds 95 % of the cells, mm. */
+export interface Ranged {
+  readonly expected: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** The screen in one state of the year. */
+export interface SeasonState {
+  readonly climate: Climate;
+  /** Of the wood, per cent. */
+  readonly moisture: number;
+  /** Whether this moisture and the shop's lie within 6–14 %, where the linear rule is good. */
+  readonly inRange: boolean;
+  /** Change of thickness since the shop, mm: + thicker. Of the infill's pieces, and of the grid's strips. */
+  readonly infill: Ranged;
+  readonly grid: Ranged;
+  /** Worst gap and worst press of a cell that was cut without any error, mm ≥ 0: what the season alone does. */
+  readonly gapAlone: Ranged;
+  readonly pressAlone: Ranged;
+  /** Worst gap of the cells to come, every source of error with its spread: median and 95 % interval, mm. */
+  readonly gap: Ranged;
+  /** Chance that a cell shows no gap over the limit. Press is not judged here: the cell is together by now. */
+  readonly closed: Estimated;
+}
+
+export interface SeasonYear {
+  readonly job: Job;
+  readonly season: Season;
+  /** The wood when it is cut, per cent. */
+  readonly shopMoisture: number;
+  /** The same cells in the shop, before anything has moved. */
+  readonly inShop: Pick<SeasonState, "gap" | "closed">;
+  readonly states: readonly SeasonState[];
+  /** The state in which most cells show a gap over the limit. */
+  readonly worst: SeasonState;
+  /** The state in which the wood is thickest, and presses hardest. */
+  readonly tightest: SeasonState;
+  /** The worst state of the year had the wood been cut at the moisture of the driest state: where nothing shrinks, little opens. */
+  readonly cutDriest: { readonly moisture: number; readonly closed: Estimated };
+  readonly cells: number;
+  readonly seed: number;
+}
+
+export interface SeasonOptions {
+  /** Cells drawn, 100 or more; default {@link SEASON_CELLS}. */
+  readonly cells?: number;
+  readonly seed?: number;
+}
+
+/**
+ * Moisture, thickness and gaps of a job's cells through the year, as they were cut in the shop. The same cells are followed from state to state.
+ * The wood is taken to have come to the air of each state: real wood lags behind it, the more the thicker it is.
+ *
+ * @throws SeasonError when the job has no season, or too few cells are asked for.
+ * @throws SeatingError when a cell finds no rest.
+ */
+export function seasonYear(job: Job, options: SeasonOptions = {}): SeasonYear {
+  const { cells = SEASON_CELLS, seed = 1 } = options;
+  const { season } = job;
+  if (!season)
+    throw new SeasonError(
+      "The job has no season: it must say where the screen is made and where it hangs; the file has no section season. Write season: { wood: …, shop: …, year: … }, as docs/job-files.md shows.",
+    );
+  if (!(Number.isInteger(cells) && cells >= 100))
+    throw new SeasonError(
+      `The number of cells is too small: it must be whole and 100 or more; it is ${cells}.`,
+    );
+  const follower = new Follower(job, season, cells, seed);
+  const shopMoisture = moistureOf(season.shop);
+  const moistures = season.year.map(moistureOf);
+  const states = season.year.map((climate, at): SeasonState => {
+    const moisture = moistures[at]!;
+    return {
+      climate,
+      moisture,
+      inRange: inRange(shopMoisture, moisture),
+      ...follower.at(shopMoisture, moisture, at),
+    };
+  });
+  const driest = Math.min(...moistures);
+  const cutDriest = moistures.map((moisture, at) => follower.spread(driest, moisture, at).closed);
+  return {
+    ...{ job, season, shopMoisture, states, cells, seed },
+    inShop: follower.spread(null, null, 0),
+    worst: states.reduce((worst, state) => (isWorse(state, worst) ? state : worst)),
+    tightest: states.reduce((a, b) => (b.moisture > a.moisture ? b : a)),
+    cutDriest: { moisture: driest, closed: cutDriest.reduce((a, b) => (b.value < a.value ? b : a)) },
+  };
+}
+
+const isWorse = (a: SeasonState, b: SeasonState): boolean =>
+  a.closed.value < b.closed.value || (a.closed.value === b.closed.value && a.gap.expected > b.gap.expected);
+
+function inRange(...moistures: number[]): boolean {
+  const [lowest, highest] = LINEAR_MOISTURE_RANGE;
+  return moistures.every((moisture) => moisture >= lowest && moisture <= highest);
+}
+
+/** Cells with their errors and their wood, drawn once and looked at in every state. */
+class Follower {
+  readonly #job: Job;
+  readonly #season: Season;
+  readonly #alone: SeatingKernel;
+  readonly #all: SeatingKernel;
+  readonly #errorDraws: Float64Array;
+  readonly #errorCount: number;
+  readonly #wood: readonly WoodDraw[];
+
+  constructor(job: Job, season: Season, cells: number, seed: number) {
+    this.#job = job;
+    this.#season = season;
+    const cell = cellOf(job);
+    const model = cellModel(cell);
+    const directions = seasonDirections(cell);
+    const { order, pressRatio } = job;
+    const { inputs } = outlookSources(job);
+    const none: TrialInputs = { mean: noErrors(cell), matrix: new Float64Array(0), draws: 0 };
+    this.#alone = createKernel(model, { order, pressRatio, inputs: withSeason(none, directions) });
+    this.#all = createKernel(model, { order, pressRatio, inputs: withSeason(inputs, directions) });
+    this.#errorCount = inputs.draws;
+    const [errors, wood] = createStreams(seed, 2);
+    this.#errorDraws = errors!.fill(new Float64Array(cells * inputs.draws));
+    this.#wood = Array.from({ length: cells }, () => drawWood(wood!, season.year.length));
+  }
+
+  /** Everything that is told of a state. */
+  at(shop: number, moisture: number, state: number): Omit<SeasonState, "climate" | "moisture" | "inRange"> {
+    const strains = this.#strains(shop, moisture, state);
+    const expected = strainsOf(this.#season, EXPECTED_WOOD(state + 1), shop, moisture, state);
+    const strip = this.#job.strip;
+    const growth = (part: 0 | 1): Ranged =>
+      ranged(
+        strains.map((pair) => strip * pair[part]),
+        strip * expected[part],
+      );
+    const alone = seat(this.#alone, strains, new Float64Array(0), 0);
+    const nominal = seat(this.#alone, [expected], new Float64Array(0), 0);
+    return {
+      ...{ infill: growth(0), grid: growth(1) },
+      gapAlone: ranged([...alone.worstGap], nominal.worstGap[0]!),
+      pressAlone: ranged([...alone.worstPress], nominal.worstPress[0]!),
+      ...this.spread(shop, moisture, state),
+    };
+  }
+
+  /** The cells to come in a state; as they leave the shop where the moistures are `null`. */
+  spread(shop: number | null, moisture: number | null, state: number): SeasonYear["inShop"] {
+    const strains =
+      shop === null || moisture === null
+        ? this.#wood.map((): [number, number] => [0, 0])
+        : this.#strains(shop, moisture, state);
+    const { worstGap } = seat(this.#all, strains, this.#errorDraws, this.#errorCount);
+    const { gap } = this.#job.limits;
+    const closed = worstGap.reduce((n, value) => n + (value <= gap ? 1 : 0), 0);
+    return { gap: ranged([...worstGap]), closed: chanceFrom(closed, strains.length) };
+  }
+
+  #strains(shop: number, moisture: number, state: number): [number, number][] {
+    return this.#wood.map((draw) => strainsOf(this.#season, draw, shop, moisture, state));
+  }
+}
+
+/** A kernel's inputs with two more draws: the strain of the infill and that of the grid. */
+function withSeason({ mean, matrix, draws }: TrialInputs, { infill, grid }: SeasonDirections): TrialInputs {
+  const width = draws + 2;
+  const wide = new Float64Array(mean.length * width);
+  for (let row = 0; row < mean.length; row++) {
+    wide.set(matrix.subarray(row * draws, (row + 1) * draws), row * width);
+    wide[row * width + draws] = infill[row]!;
+    wide[row * width + draws + 1] = grid[row]!;
+  }
+  return { mean, matrix: wide, draws: width };
+}
+
+function seat(
+  kernel: SeatingKernel,
+  strains: readonly (readonly [number, number])[],
+  errorDraws: Float64Array,
+  width: number,
+): { worstGap: Float64Array; worstPress: Float64Array } {
+  const cells = strains.length;
+  const worstGap = new Float64Array(cells);
+  const worstPress = new Float64Array(cells);
+  for (let start = 0; start < cells; start += kernel.batchTrials) {
+    const batch = Math.min(kernel.batchTrials, cells - start);
+    for (let trial = 0; trial < batch; trial++) {
+      const own = kernel.drawsOf(trial);
+      const at = start + trial;
+      own.set(errorDraws.subarray(at * width, (at + 1) * width));
+      own.set(strains[at]!, width);
+    }
+    kernel.seat(batch);
+    for (let trial = 0; trial < batch; trial++) {
+      worstGap[start + trial] = kernel.worstGap(trial);
+      worstPress[start + trial] = kernel.worstPress(trial);
+    }
+  }
+  return { worstGap, worstPress };
+}
+
+/** The interval between the quantiles; what is expected, by default the median. */
+function ranged(values: readonly number[], expected?: number): Ranged {
+  const sorted = Float64Array.from(values).sort();
+  const at = (p: number): number => sorted[Math.round(p * (sorted.length - 1))]!;
+  return { expected: expected ?? at(0.5), low: at((1 - COVERAGE) / 2), high: at((1 + COVERAGE) / 2) };
+}

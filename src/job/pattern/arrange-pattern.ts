@@ -126,7 +126,7 @@ class Worker {
     const { x, y } = sub(target, start);
     const axis = Math.atan2(y, x);
     const faces = mirrored
-      ? made.cuts.map(({ face, ...rest }) => cut(MIRRORED[face], rest)).sort(byFace)
+      ? made.cuts.map((one) => cut(MIRRORED[one.face], recipe(one))).sort(byFace)
       : made.cuts;
     const origin = add(start, scale(direction(axis), made.length / 2));
     return { name, kind, origin, axis, length: made.length, cuts: faces };
@@ -152,4 +152,5 @@ class Worker {
   }
 }
 
+const recipe = ({ jigAngle, reach, role, group }: Cut) => ({ jigAngle, reach, role, group });
 const byFace = (a: Cut, b: Cut): number => FACES.indexOf(a.face) - FACES.indexOf(b.face);

@@ -328,7 +328,7 @@ function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternFault[] 
           ["joints", at],
           other,
           "it is written the other way round",
-          `the face that is cut comes first, a point before a mitre before a seat, of two alike the later piece: ${name}`,
+          `the face that is cut comes first, a point before a mitre before a seat, of two alike the earlier piece: ${name}`,
         ),
       ];
     return [

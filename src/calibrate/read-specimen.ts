@@ -5,6 +5,7 @@ import { direction, dot, sub, turnedLeft } from "../geometry/vector.js";
 import type { Job } from "../job/job.js";
 import type { CutFace, Piece } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
+import { probesAt } from "../lattice/cell-probes.js";
 import { facePlane } from "../lattice/piece-faces.js";
 import { type CellModel, cellModel } from "../predict/cell-model.js";
 import { type Order, settle, settleWithSlopes } from "../predict/settle.js";
@@ -92,16 +93,13 @@ const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly
 const meant = new WeakMap<Cell, Map<string, readonly number[]>>();
 
 /** The probes that a gap reading may mean; found once for a cell. */
-function probesMeant(cell: Cell, { id, subject, at }: Reading): readonly number[] {
+function probesMeant(cell: Cell, { id, subject, at, side }: Reading): readonly number[] {
   const known = meant.get(cell) ?? new Map<string, readonly number[]>();
   meant.set(cell, known);
-  const key = `${subject} ${at}`;
+  const key = `${subject} ${at} ${side}`;
   let probes = known.get(key);
   if (!probes) {
-    const places = at === "toe" ? [0] : at === "heel" ? [1] : [0, 1];
-    probes = cell.joints.flatMap(({ name }, j) =>
-      subject === null || name === subject ? places.map((k) => 2 * j + k) : [],
-    );
+    probes = probesAt(cell, { joint: subject, at, side });
     known.set(key, probes);
   }
   if (probes.length === 0) throw new RangeError(`Reading ${id}: ${cell.name} has no joint "${subject}".`);

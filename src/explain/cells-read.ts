@@ -1,6 +1,7 @@
 import { cellSpecimen, type Specimen } from "../calibrate/specimen.js";
 import type { Job } from "../job/job.js";
 import type { Cell } from "../lattice/cell.js";
+import { probesAt } from "../lattice/cell-probes.js";
 import type { Reading } from "../readings/reading.js";
 import { instrumentVariance } from "../readings/reading-loss.js";
 import { ExplainError } from "./explain-error.js";
@@ -46,13 +47,11 @@ export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): C
   });
 }
 
-/** Toe and heel of joint j are the probes 2j and 2j + 1. */
-export function probesOf(cell: Cell, { subject, at }: Pick<Reading, "subject" | "at">): number[] {
-  const ends = at === "toe" ? [0] : at === "heel" ? [1] : [0, 1];
-  return cell.joints.flatMap(({ name }, j) =>
-    subject === null || subject === name ? ends.map((end) => 2 * j + end) : [],
-  );
-}
+/** The probes of a cell that a gap reading may be of. */
+export const probesOf = (
+  cell: Cell,
+  { subject, at, side }: Pick<Reading, "subject" | "at" | "side">,
+): number[] => probesAt(cell, { joint: subject, at, side });
 
 /** Whether a reading only says that nothing goes in; a joint known to be pressed says more. */
 export const nothingGoesIn = ({ value, low, high }: Reading): boolean =>

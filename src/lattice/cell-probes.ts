@@ -30,6 +30,28 @@ export function cellProbes(cell: Cell): readonly Probe[] {
   return probes;
 }
 
+/** For each joint of a cell its probes, as indices into {@link cellProbes}. */
+export const probesByJoint = (cell: Cell): number[][] =>
+  cell.joints.map((_, index) => cellProbes(cell).flatMap((probe, i) => (probe.index === index ? [i] : [])));
+
+/**
+ * The probes that a gap may have been read at: of one joint or (`null`) any, at one of its ends or (else) either,
+ * at one side of the panel or (left out) at both.
+ */
+export const probesAt = (
+  cell: Cell,
+  where: { readonly joint: string | null; readonly at: string | null; readonly side?: PanelSide | undefined },
+): number[] => {
+  const ends = where.at === "toe" || where.at === "heel";
+  return cellProbes(cell).flatMap(({ joint, at, side }, i) =>
+    (where.joint === null || joint.name === where.joint) &&
+    (!ends || at === where.at) &&
+    (where.side === undefined || side === where.side)
+      ? [i]
+      : [],
+  );
+};
+
 /** Distance of a side of the panel from mid-depth, mm: towards the viewer +. 0 in a cell without a depth. */
 export const sideDepth = ({ depth = 0 }: Pick<Cell, "depth">, side: PanelSide): number =>
   side === "front" ? depth / 2 : -depth / 2;

@@ -1,3 +1,4 @@
+import { probesByJoint } from "../lattice/cell-probes.js";
 import { normalCdf } from "../numeric/normal-cdf.js";
 import { normalQuantile } from "../numeric/normal-quantile.js";
 import { cellModel } from "../predict/cell-model.js";
@@ -45,7 +46,7 @@ export function linearAnswers(
       for (let k = 0; k < draws; k++) byDraw[k]! += slopes[probe * errors + e]! * matrix[e * draws + k]!;
     return answerFrom(rest.gap[probe]!, Math.hypot(...byDraw), gapLimit);
   });
-  const joints = cell.joints.map((_, j) => worse(ends[2 * j]!, ends[2 * j + 1]!));
+  const joints = probesByJoint(cell).map((probes) => probes.map((probe) => ends[probe]!).reduce(worse));
   return { cell: joints.reduce(worse), joints };
 }
 

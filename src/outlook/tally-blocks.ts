@@ -26,7 +26,7 @@ export interface OutlookCounts {
   /** Worst gap and worst press of the cells. */
   readonly gap: Uint32Array;
   readonly press: Uint32Array;
-  /** Wider end of each joint, in the order of the cell's joints; a closed or pressed one counts as zero. */
+  /** Wider end of each joint, front or back, in the order of the cell's joints; a closed or pressed one counts as zero. */
   readonly joints: readonly Uint32Array[];
   /** For the cell, then for each joint: how often the gap, the press, and either is beyond its limit. */
   readonly beyond: Float64Array;
@@ -82,6 +82,7 @@ export class BlockTally {
 
   #seat(stream: RandomStream, count: number, place: number): void {
     const kernel = this.#kernel;
+    const { readProbes } = kernel.model;
     for (let start = 0; start < count; start += kernel.batchTrials) {
       const batch = Math.min(kernel.batchTrials, count - start);
       for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
@@ -92,12 +93,18 @@ export class BlockTally {
         this.#gap.add(gap);
         this.#press.add(press);
         this.#judge(0, gap, press);
-        for (let joint = 0; joint < this.#joints.length; joint++) {
-          const toe = kernel.gap(trial, 2 * joint);
-          const heel = kernel.gap(trial, 2 * joint + 1);
-          const open = Math.max(toe, heel);
+        const joints = this.#joints.length;
+        for (let joint = 0; joint < joints; joint++) {
+          let [open, tight] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
+          // Toe and heel; where cuts may lean at the front, then both at the back.
+          for (let probe = 2 * joint; probe < readProbes; probe += 2 * joints) {
+            const toe = kernel.gap(trial, probe);
+            const heel = kernel.gap(trial, probe + 1);
+            open = Math.max(open, toe, heel);
+            tight = Math.max(tight, -toe, -heel);
+          }
           this.#joints[joint]!.add(Math.max(open, 0));
-          this.#judge(joint + 1, open, toe < heel ? -toe : -heel);
+          this.#judge(joint + 1, open, tight);
         }
       }
     }

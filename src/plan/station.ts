@@ -1,8 +1,10 @@
 import { cellOf, lastRound } from "../calibrate/specimen.js";
 import type { Job } from "../job/job.js";
+import { leaningDepth } from "../job/leaning-depth.js";
 import type { TrialCosts } from "../job/trial-costs.js";
 import { BENCH_NAMES, type BenchName, benchNamed } from "../lattice/bench-named.js";
 import type { Cell } from "../lattice/cell.js";
+import { PANEL_SIDES } from "../lattice/cell-probes.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import { LatticeError } from "../lattice/lattice-error.js";
 import type { Instrument, Place } from "../readings/instrument.js";
@@ -130,13 +132,19 @@ function gapStations(
   const joints = cell.joints.filter(({ first, mate }) =>
     [first, mate].some((face) => cell.faces[face]!.cut !== undefined),
   );
+  // Where cuts may lean only both sides together tell which way.
+  const sides = leaningDepth(shop.job) === undefined ? [{}] : PANEL_SIDES.map((side) => ({ side }));
   return shop.job.instruments.flatMap((instrument): Station[] => {
     if (!instrument.reads.includes("gap")) return [];
     const { reach } = instrument;
     const ends = (["toe", "heel"] as const).filter((place) => reach.includes(place));
     const places: readonly Place[] = ends.length === 2 ? ends : reach;
     const readings = joints.flatMap(({ name }) =>
-      places.map((at) => blank(shop.job, sample, { bench, what: "gap", subject: name, at }, instrument)),
+      places.flatMap((at) =>
+        sides.map((side) =>
+          blank(shop.job, sample, { bench, what: "gap", subject: name, at, ...side }, instrument),
+        ),
+      ),
     );
     return readings.length === 0 ? [] : [station(shop, sample, bench, instrument, readings, cost)];
   });
@@ -161,7 +169,7 @@ function station(
 function blank(
   job: Job,
   sample: Sample,
-  what: Pick<Reading, "bench" | "what" | "subject" | "at">,
+  what: Pick<Reading, "bench" | "what" | "subject" | "at" | "side">,
   { name, leaves }: Instrument,
 ): Reading {
   const interval = leaves.length > 0;

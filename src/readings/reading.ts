@@ -1,4 +1,5 @@
 import type { BenchName } from "../lattice/bench-named.js";
+import type { PanelSide } from "../lattice/cell-probes.js";
 import type { Place, ReadQuantity } from "./instrument.js";
 
 /** `cell`: the whole cell put together; `none`: the piece in the hand, measured by itself. */
@@ -27,6 +28,8 @@ export interface Reading {
   readonly subject: string | null;
   /** For a gap. */
   readonly at: Place | null;
+  /** The side of the panel that a gap was read at, where cuts may lean; left out, whichever side is wider. */
+  readonly side?: PanelSide;
   readonly value: number | null;
   /** −Infinity and +Infinity where an end is open; both `null` when there is a value. */
   readonly low: number | null;

@@ -1,5 +1,5 @@
 import type { LengthUnit } from "../../quantity/index.js";
-import { COLUMNS, type Column } from "../trials/headings.js";
+import { type Column, USUAL_COLUMNS } from "../trials/headings.js";
 import { STARTER_SIZES } from "./starter-sizes.js";
 
 type Written = Partial<Record<Column, string>>;
@@ -27,6 +27,6 @@ export function exampleReadings(units: LengthUnit): string[] {
     { ...k1, ...caliper, joint: "key", what: "length", value: key },
   ];
   return rows.map((row, i) =>
-    COLUMNS.map((column) => (column === "id" ? `r${i + 1}` : (row[column] ?? ""))).join(","),
+    USUAL_COLUMNS.map((column) => (column === "id" ? `r${i + 1}` : (row[column] ?? ""))).join(","),
   );
 }

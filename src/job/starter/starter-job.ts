@@ -1,5 +1,5 @@
 import type { LengthUnit } from "../../quantity/index.js";
-import { COLUMNS } from "../trials/headings.js";
+import { USUAL_COLUMNS } from "../trials/headings.js";
 import { exampleReadings } from "./example-readings.js";
 import { STARTER_SIZES, type StarterSizes } from "./starter-sizes.js";
 
@@ -11,7 +11,7 @@ export interface StarterJob {
 
 /** A job to start from: every key there with a comment, in mm or in inches, and a table of trials with its headings alone. */
 export function starterJob(title: string, units: LengthUnit): StarterJob {
-  const heading = COLUMNS.join(",");
+  const heading = USUAL_COLUMNS.join(",");
   return {
     "job.yaml": [
       ...head(title, units),

@@ -13,6 +13,7 @@ export const COLUMNS = [
   "joint",
   "what",
   "at",
+  "side",
   "value",
   "low",
   "high",
@@ -20,6 +21,8 @@ export const COLUMNS = [
   "instrument",
   "note",
 ] as const;
+/** Columns of a table that is begun anew: a side is read only where cuts may lean. */
+export const USUAL_COLUMNS = COLUMNS.filter((column) => column !== "side");
 export type Column = (typeof COLUMNS)[number];
 
 const NEEDED: readonly Column[] = ["id", "trial", "bench", "joint", "what", "unit", "instrument"];

@@ -5,6 +5,7 @@ import { readAmounts } from "./read-amounts.js";
 import { readInstrument } from "./read-instrument.js";
 import { readPlace } from "./read-place.js";
 import { readSetUp } from "./read-set-up.js";
+import { readSide } from "./read-side.js";
 import { readSubject } from "./read-subject.js";
 import { readUnit } from "./read-unit.js";
 import type { Row } from "./row.js";
@@ -24,13 +25,14 @@ export function readReading(row: Row, shop: Workshop): Reading | undefined {
   const round = readRound(row, shop);
   const instrument = readInstrument(row, shop, what);
   const place = readPlace(row, what, instrument);
+  const side = readSide(row, shop, what);
   const subject = readSubject(row, shop, { what, bench, setUp, place });
   const unit = readUnit(row, shop, what);
   const amounts = readAmounts(row, shop, { what, instrument, unit, subject, setUp });
   if (shop.faults.count > before || !what || !bench || !instrument || !amounts) return undefined;
   return {
     ...{ id: id!, line: row.line, trial: trial!, setUp: setUp?.name ?? null, round, bench, what },
-    ...{ subject: subject ?? null, at: place ?? null, ...amounts },
+    ...{ subject: subject ?? null, at: place ?? null, ...(side && { side }), ...amounts },
     ...{ instrument: instrument.name, note: row.get("note") },
   };
 }

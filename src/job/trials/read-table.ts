@@ -82,6 +82,7 @@ const EXAMPLE_ROW: Record<Column, string> = {
   joint: "start-left",
   what: "gap",
   at: "widest",
+  side: "",
   value: "",
   low: "0.05",
   high: "0.1",

@@ -19,7 +19,7 @@ export interface ErrorDirection {
 type Setter = (kind: ErrorKind, owner: string, face?: CutFace) => number;
 
 /**
- * Every kind of error that a cell can have, one of each: the ramps by their angle, the stops by what is cut at them, the stock, points off
+ * Every kind of error that a cell can have, one of each: the ramps by their angle (and their lean where the cell has a depth), the stops by what is cut at them, the stock, points off
  * centre, one cut alone, one wall, all of them, the racked grid (uprights lean one way, level strips the other).
  */
 export function errorDirections(cell: Cell): ErrorDirection[] {
@@ -40,6 +40,13 @@ export function errorDirections(cell: Cell): ErrorDirection[] {
     const alike = cuts.filter(({ cut }) => cut.jigAngle === angle);
     return made({ name: `ramp ${plain(degrees(alike[0]!.cut))}°`, ...TURNS }, (set) => {
       for (const { piece, cut } of alike) set(1, "angle", piece, cut.face);
+    });
+  });
+  const leans = distinct(cell.depth === undefined ? [] : cuts.map(({ cut }) => cut.jigAngle)).map((angle) => {
+    const alike = cuts.filter(({ cut }) => cut.jigAngle === angle);
+    const words = { unit: "rad", plus: "outward at the front", minus: "outward at the back" } as const;
+    return made({ name: `lean of ramp ${plain(degrees(alike[0]!.cut))}°`, ...words }, (set) => {
+      for (const { piece, cut } of alike) set(1, "lean", piece, cut.face);
     });
   });
   const stops = distinct(cuts.filter(({ cut }) => cut.end === 1).map(({ cut }) => cut.group)).map((group) =>
@@ -69,6 +76,7 @@ export function errorDirections(cell: Cell): ErrorDirection[] {
   ];
   return [
     ...ramps,
+    ...leans,
     ...stops,
     thick("centred", "stock, centring jigs"),
     thick("long-side", "stock, fence on the long side"),

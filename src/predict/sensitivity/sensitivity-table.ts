@@ -1,4 +1,5 @@
 import type { Cell } from "../../lattice/cell.js";
+import { cellProbes } from "../../lattice/cell-probes.js";
 import { type ErrorDirection, errorDirections } from "./error-directions.js";
 import { slopesByModel } from "./slopes-by-model.js";
 import { slopesBySteps } from "./slopes-by-steps.js";
@@ -10,7 +11,7 @@ export interface Sensitivity {
   readonly sense: 1 | -1;
   /** The sense in the shop's word: `sharp`. */
   readonly word: string;
-  /** Change of each gap, mm: toe and heel of each joint, in order; by hand, by the model's derivatives, by steps. */
+  /** Change of each gap, mm, in the order of `cellProbes`; by hand, by the model's derivatives, by steps. */
   readonly bySymbols: Float64Array;
   readonly byModel: Float64Array;
   readonly bySteps: Float64Array;
@@ -51,7 +52,7 @@ function sensitivity(cell: Cell, source: ErrorDirection, sense: 1 | -1): Sensiti
     widest:
       worstGap < CLOSED
         ? null
-        : { joint: cell.joints[widest >> 1]!.name, at: widest % 2 === 0 ? "toe" : "heel" },
+        : { joint: cellProbes(cell)[widest]!.joint.name, at: cellProbes(cell)[widest]!.at },
     difference: byModel.reduce(
       (most, gap, i) => Math.max(most, Math.abs(gap - bySymbols[i]!), Math.abs(gap - bySteps[i]!)),
       0,

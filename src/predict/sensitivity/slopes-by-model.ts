@@ -6,7 +6,7 @@ import { settleWithSlopes } from "../settle.js";
 const SIZE = 1e-3;
 
 /**
- * Change of each gap (toe and heel of each joint, in order) per unit of an error, from the model's own derivatives at first order.
+ * Change of each gap (in the order of `cellProbes`) per unit of an error, from the model's own derivatives at first order.
  *
  * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
  */

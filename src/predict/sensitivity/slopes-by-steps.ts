@@ -5,7 +5,7 @@ import { predictCell } from "../predict-cell.js";
 export const STEP = 1e-4;
 
 /**
- * Change of each gap (toe and heel of each joint, in order) per unit of an error, from whole predictions in exact order at one step and at two:
+ * Change of each gap (in the order of `cellProbes`) per unit of an error, from whole predictions in exact order at one step and at two:
  * (4·g(h) − g(2h)) / 2h, for g(0) = 0.
  *
  * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.

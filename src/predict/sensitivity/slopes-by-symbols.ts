@@ -2,13 +2,14 @@ import { lusolve, type Matrix, matrix, multiply, transpose } from "mathjs";
 import { errorLayout } from "../../cutting/error-layout.js";
 import { direction } from "../../geometry/vector.js";
 import type { Cell, Face } from "../../lattice/cell.js";
+import { readDepths } from "../../lattice/cell-probes.js";
 import { PRESS_RATIO } from "../../seating/seating-model.js";
 import { type FaceFigures, type FaceVariable, faceMoveSlopes } from "./face-by-symbols.js";
 
 const MOST_ROUNDS = 50;
 
 /**
- * Change of each gap (toe and heel of each joint, in order) per unit of an error, worked out by hand: the formula of a face's move
+ * Change of each gap (in the order of `cellProbes`) per unit of an error, worked out by hand: the formula of a face's move
  * differentiated by rule, the balance of the springs solved with the signs it gives, until they stay. It shares no code with the seating.
  *
  * @param errors lay-out of `errorLayout`; the slope holds for this sense of it, and the other sense has another.
@@ -43,13 +44,17 @@ export function slopesBySymbols(cell: Cell, errors: Float64Array): Float64Array 
 const NOTHING = 1e-12;
 
 interface Half {
+  /** Distance from mid-depth, mm. */
+  readonly z: number;
   readonly face: Face;
   readonly body: number;
   readonly slopes: Record<FaceVariable, number>;
 }
 
 function probesOf(cell: Cell): { readonly weight: number; readonly halves: readonly [Half, Half] }[] {
-  return cell.joints.flatMap(({ first, mate, toe, heel, length }) =>
+  const depths = readDepths(cell);
+  const places = depths.flatMap((z) => cell.joints.map((joint) => ({ z, joint })));
+  return places.flatMap(({ z, joint: { first, mate, toe, heel, length } }) =>
     [toe, heel].map((at) => {
       const out = direction(cell.faces[first]!.angle);
       const half = (index: number, sense: 1 | -1): Half => {
@@ -59,12 +64,13 @@ function probesOf(cell: Cell): { readonly weight: number; readonly halves: reado
           ...{ nx: sense * out.x, ny: sense * out.y },
         };
         return {
+          z,
           face,
           body: face.body,
           slopes: faceMoveSlopes({ ...figures, ...shapeOf(face) } as FaceFigures),
         };
       };
-      return { weight: length / 2, halves: [half(first, 1), half(mate, -1)] as const };
+      return { weight: length / 2 / depths.length, halves: [half(first, 1), half(mate, -1)] as const };
     }),
   );
 }
@@ -73,7 +79,7 @@ const shapeOf = ({ cut, offset }: Face) =>
   cut ? { a: cut.reach, J: cut.jigAngle, k: cut.end * cut.side } : { c: offset, k: 1 };
 
 /** How far the errors move a face outward at its probe while its piece stays. */
-function drivenBy(cell: Cell, { face, slopes }: Half, errors: Float64Array): number {
+function drivenBy(cell: Cell, { z, face, slopes }: Half, errors: Float64Array): number {
   const { indexOf } = errorLayout(cell);
   if (face.kind === "wall")
     return (
@@ -81,10 +87,12 @@ function drivenBy(cell: Cell, { face, slopes }: Half, errors: Float64Array): num
     );
   const piece = cell.pieces[face.body]!.name;
   if (face.cut) {
-    const { face: name } = face.cut;
+    const { face: name, jigAngle } = face.cut;
+    // A lean moves the face along its normal, of which the reach moves it by the cosine.
+    const lean = z === 0 ? 0 : (z * errors[indexOf("lean", piece, name)]!) / Math.cos(jigAngle);
     return (
       slopes.delta * errors[indexOf("angle", piece, name)]! +
-      slopes.e * errors[indexOf("axial", piece, name)]!
+      slopes.e * (errors[indexOf("axial", piece, name)]! + lean)
     );
   }
   return (slopes.e * errors[indexOf("thickness", piece)]!) / 2;

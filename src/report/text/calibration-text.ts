@@ -3,6 +3,7 @@ import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 import type { ResidualRow } from "../../calibrate/residuals.js";
 import type { Job } from "../../job/job.js";
 import { angleText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
+import { endText } from "./subject-text.js";
 import { textTable, wrapped } from "./text-table.js";
 
 /** Correlations at least this strong are named. */
@@ -92,7 +93,7 @@ export function readText({ reading }: Pick<ResidualRow, "reading">, { units }: J
 
 function residualRow(row: ResidualRow, job: Job): string[] {
   const { reading, expected, residual } = row;
-  const what = `${reading.what}${reading.at ? ` at ${reading.at}` : ""}, ${reading.bench === "none" ? "in the hand" : reading.bench}`;
+  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "in the hand" : reading.bench}`;
   const shown = { ...reading, value: expected, low: null, high: null };
   return [
     reading.id,

@@ -8,3 +8,7 @@ export function subjectText({ subject, bench }: Pick<Reading, "subject" | "bench
   const onBench = bench !== "cell" && bench !== "none";
   return onBench ? first.replace(/^(point|bevel)\./, "") : `${first} | ${mate}`;
 }
+
+/** Where along its joint a gap was read, and at which side of the panel: `toe, front`; empty for what has no such place. */
+export const endText = ({ at, side }: Pick<Reading, "at" | "side">): string =>
+  [at, side].filter((word) => word != null).join(", ");

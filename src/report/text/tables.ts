@@ -13,7 +13,7 @@ import { htmlTable } from "./html-table.js";
 import { pieceRows, stopRows } from "./piece-rows.js";
 import { type Column, resultTable } from "./result-table.js";
 import { COVERAGE } from "./shop-numbers.js";
-import { subjectText } from "./subject-text.js";
+import { endText, subjectText } from "./subject-text.js";
 import { textTable } from "./text-table.js";
 import { tied } from "./tied.js";
 
@@ -26,7 +26,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
     reading.trial,
     reading.bench === "none" ? "in the hand" : reading.bench,
     subjectText(reading),
-    `${reading.what}${reading.at ? ` at ${reading.at}` : ""}`,
+    `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}`,
     readText({ reading }, job),
     reading.instrument,
   ]);

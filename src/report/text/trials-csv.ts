@@ -1,13 +1,15 @@
 import { stringify } from "csv-stringify/sync";
 import type { Job } from "../../job/job.js";
-import { COLUMNS } from "../../job/trials/headings.js";
+import { COLUMNS, USUAL_COLUMNS } from "../../job/trials/headings.js";
 import { formatAngle, formatLength } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
 
 /** A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees. */
 export function trialsCsv({ units }: Job, readings: readonly Reading[]): string {
+  const sided = readings.some(({ side }) => side !== undefined);
   const rows = readings.map((reading) => {
-    const { id, trial, setUp, round, bench, subject, what, at, value, low, high, instrument, note } = reading;
+    const { id, trial, setUp, round, bench, subject, what, at, side } = reading;
+    const { value, low, high, instrument, note } = reading;
     const isAngle = what === "angle";
     const text = (x: number | null): string => {
       if (x === null || !Number.isFinite(x)) return "";
@@ -26,6 +28,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
       subject ?? "",
       what,
       at ?? "",
+      ...(sided ? [side ?? ""] : []),
       text(value),
       text(low),
       text(high),
@@ -34,7 +37,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
       note,
     ];
   });
-  return stringify([COLUMNS, ...rows]);
+  return stringify([sided ? COLUMNS : USUAL_COLUMNS, ...rows]);
 }
 
 /** The number alone, without its unit and closing zeros. */

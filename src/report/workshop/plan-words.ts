@@ -2,7 +2,7 @@ import { MOST_TRIALS, type Safety } from "../../plan/plan-safety.js";
 import type { Sample } from "../../plan/station.js";
 import type { Reading } from "../../readings/reading.js";
 import { chanceText } from "../text/shop-numbers.js";
-import { subjectText } from "../text/subject-text.js";
+import { endText, subjectText } from "../text/subject-text.js";
 
 /** What is cut for a trial. */
 export function sampleText(sample: Sample): string {
@@ -20,7 +20,9 @@ export function readingsText(readings: readonly Reading[]): string {
   return kinds
     .map((what) => {
       const own = readings.filter((reading) => reading.what === what);
-      const named = own.map((reading) => `${subjectText(reading)}${reading.at ? ` (${reading.at})` : ""}`);
+      const named = own.map(
+        (reading) => `${subjectText(reading)}${reading.at ? ` (${endText(reading)})` : ""}`,
+      );
       return `${what} of ${named.join(", ")}`;
     })
     .join("; ");

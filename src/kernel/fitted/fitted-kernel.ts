@@ -1,0 +1,179 @@
+import type { CellModel } from "../../predict/cell-model.js";
+import { requireSnug } from "../../predict/fitting/fit-lengths.js";
+import { type FittingStep, fittingPlan } from "../../predict/fitting/fitting-plan.js";
+import { firstOffset, furthestTrim, nominalTrim } from "../../predict/fitting/group-press.js";
+import { type NominalTrim, TrimSearch } from "../../predict/fitting/trim-search.js";
+import type { Order } from "../../predict/settle.js";
+import { sparseErrors } from "../cell/sparse-inputs.js";
+import { errorsThemselves, type TrialInputs } from "../cell/trial-inputs.js";
+import { BATCH_TRIALS } from "../compile-kernel.js";
+import { createKernel, type KernelOptions, type SeatingKernel } from "../create-kernel.js";
+
+/** How pieces are fitted by trial; what `FitOptions` says. */
+export interface Fitting {
+  /** Press at which a piece just goes in, mm, > 0. */
+  readonly snug: number;
+  /** Whether pieces start long enough for all to be fitted; default true. */
+  readonly startsLong?: boolean;
+}
+
+/**
+ * Fits the pieces of many trials, as `fitLengths` fits those of one, and seats the fitted cells. All trials of a batch search together, each in its own bracket: every round
+ * seats those that are still searching. Made once, and used like a `SeatingKernel`.
+ */
+export class FittedKernel {
+  readonly model: CellModel;
+  readonly order: Order;
+  readonly pressRatio: number;
+  readonly inputs: TrialInputs;
+  readonly batchTrials = BATCH_TRIALS;
+  /** How the pieces are fitted, group by group. */
+  readonly steps: readonly FittingStep[];
+  readonly #fitting: Required<Fitting>;
+  /** Seats the finished cell. */
+  readonly #kernel: SeatingKernel;
+  /** Seats each group's cell while it is fitted. */
+  readonly #kernels: readonly SeatingKernel[];
+  readonly #nominal: readonly NominalTrim[];
+  readonly #errorsFrom: (drawn: Float64Array, errors: Float64Array) => void;
+  readonly #draws: Float64Array[];
+  readonly #errors: Float64Array[];
+  readonly #searches: TrimSearch[];
+  readonly #searching: Int32Array;
+  /** Row-major (trial, group), mm. */
+  readonly #wanted: Float64Array;
+  #unfitted = 0;
+  #rounds = 0;
+
+  /**
+   * @throws LatticeError when the cell has no order of fitting.
+   * @throws PredictError when the snug limit is not greater than zero.
+   */
+  constructor(model: CellModel, fitting: Fitting, options: KernelOptions = {}) {
+    requireSnug(fitting.snug);
+    const { inputs, ...rest } = options;
+    this.#kernel = createKernel(model, rest);
+    const { order, pressRatio, inputs: own } = this.#kernel;
+    this.model = model;
+    this.order = order;
+    this.pressRatio = pressRatio;
+    this.inputs = inputs ?? errorsThemselves(own.draws);
+    this.steps = fittingPlan(model.cell);
+    this.#fitting = { startsLong: true, ...fitting };
+    this.#kernels = this.steps.map((step) =>
+      step.model === model ? this.#kernel : createKernel(step.model, rest),
+    );
+    this.#nominal = this.steps.map((step) => nominalTrim(step, pressRatio));
+    this.#errorsFrom = sparseErrors(this.inputs);
+    const each = <T>(make: () => T): T[] => Array.from({ length: BATCH_TRIALS }, make);
+    this.#draws = each(() => new Float64Array(this.inputs.draws));
+    this.#errors = each(() => new Float64Array(own.draws));
+    this.#searches = each(() => new TrimSearch());
+    this.#searching = new Int32Array(BATCH_TRIALS);
+    this.#wanted = new Float64Array(BATCH_TRIALS * this.steps.length);
+  }
+
+  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws. */
+  drawsOf(trial: number): Float64Array {
+    return this.#draws[trial]!;
+  }
+
+  /**
+   * Fits and seats the first `count` trials of the batch.
+   *
+   * @throws SeatingError when a trial finds no rest.
+   */
+  seat(count: number): void {
+    for (let trial = 0; trial < count; trial++) this.#errorsFrom(this.#draws[trial]!, this.#errors[trial]!);
+    for (const [group, step] of this.steps.entries()) this.#fit(group, step, count);
+    for (let trial = 0; trial < count; trial++) this.#kernel.drawsOf(trial).set(this.#errors[trial]!);
+    this.#kernel.seat(count);
+  }
+
+  /** Largest opening of a fitted and seated trial, mm, ≥ 0. */
+  worstGap(trial: number): number {
+    return this.#kernel.worstGap(trial);
+  }
+
+  /** Deepest overlap when all pieces are in, mm, ≥ 0: more than the snug limit where pieces fitted later press on those before. */
+  worstPress(trial: number): number {
+    return this.#kernel.worstPress(trial);
+  }
+
+  /** Signed gap at a probe, in the order of `cellModel`, mm. */
+  gap(trial: number, probe: number): number {
+    return this.#kernel.gap(trial, probe);
+  }
+
+  /** Change of length at which a group of a trial meets the snug limit, mm: − comes off, + would have to be there. */
+  wanted(trial: number, group: number): number {
+    return this.#wanted[trial * this.steps.length + group]!;
+  }
+
+  /** Trials that the readable solver had to finish, since the kernel was made. */
+  get stragglers(): number {
+    return [...new Set([this.#kernel, ...this.#kernels])].reduce(
+      (sum, { stragglers }) => sum + stragglers,
+      0,
+    );
+  }
+
+  /** Groups that could not be fitted within a quarter of their length, since the kernel was made: left at that length. */
+  get unfitted(): number {
+    return this.#unfitted;
+  }
+
+  /** Seatings that the searches took, since the kernel was made. */
+  get rounds(): number {
+    return this.#rounds;
+  }
+
+  /** Fits one group of all trials, and leaves the offsets in their errors. */
+  #fit(group: number, step: FittingStep, count: number): void {
+    const { snug, startsLong } = this.#fitting;
+    const searching = this.#searching;
+    const furthest = furthestTrim(this.model.cell, step);
+    for (let trial = 0; trial < count; trial++) {
+      searching[trial] = trial;
+      const start = firstOffset(step, this.#errors[trial]!);
+      this.#searches[trial]!.begin(snug, start, this.#nominal[group]!, furthest);
+    }
+    for (let left = count; left > 0; ) left = this.#round(group, step, left);
+    for (let trial = 0; trial < count; trial++) {
+      const { offset, state } = this.#searches[trial]!;
+      if (state !== "fitted" && state !== "jumped") this.#unfitted++;
+      this.#wanted[trial * this.steps.length + group] = offset;
+      if (offset > 0 && !startsLong) continue;
+      for (const place of step.trimmed) this.#errors[trial]![place]! += offset;
+    }
+  }
+
+  /** Seats the `left` trials that are still searching, each at its next offset; answers how many go on. */
+  #round(group: number, { from, trimmedHere, probes }: FittingStep, left: number): number {
+    const kernel = this.#kernels[group]!;
+    const searching = this.#searching;
+    for (let place = 0; place < left; place++) {
+      const trial = searching[place]!;
+      const errors = this.#errors[trial]!;
+      const tried = kernel.drawsOf(place);
+      for (let i = 0; i < from.length; i++) tried[i] = from[i]! < 0 ? 0 : errors[from[i]!]!;
+      for (const at of trimmedHere) tried[at]! += this.#searches[trial]!.offset;
+    }
+    kernel.seat(left);
+    this.#rounds += left;
+    let kept = 0;
+    for (let place = 0; place < left; place++) {
+      const trial = searching[place]!;
+      const search = this.#searches[trial]!;
+      let [press, sum] = [0, 0];
+      for (const probe of probes) {
+        const gap = kernel.gap(place, probe);
+        if (-gap > press) press = -gap;
+        sum += gap;
+      }
+      search.tell(press, sum / probes.length);
+      if (search.state === "searching") searching[kept++] = trial;
+    }
+    return kept;
+  }
+}

@@ -1,7 +1,6 @@
 import { errorLayout, noErrors } from "../cutting/error-layout.js";
 import { rackedGrid, smallOpening } from "../cutting/grid-directions.js";
 import { setUpByGroup, shopSources, sourceMatrix } from "../cutting/sources.js";
-import { asanohaSquare } from "../lattice/asanoha-square.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import { type CellPrediction, predictCell } from "../predict/predict-cell.js";
@@ -26,7 +25,7 @@ export interface Played {
 }
 
 export function playCell(job: PlayJob): PlayCell {
-  const cell = compileCell(asanohaSquare(job));
+  const cell = compileCell(job.arrangement);
   const shop = playShop(job);
   const columns = shopSources(shop).length;
   const matrix = sourceMatrix(cell, shop, setUpByGroup(shop));

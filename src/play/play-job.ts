@@ -1,4 +1,5 @@
 import type { Jig, SetUp } from "../cutting/shop.js";
+import type { Arrangement } from "../lattice/arrangement.js";
 import type { LengthUnit } from "../quantity/index.js";
 
 /** What the page to play with is told of a job: plain data, mm and rad. */
@@ -7,7 +8,8 @@ export interface PlayJob {
   readonly units: LengthUnit;
   readonly opening: number;
   readonly strip: number;
-  readonly seatShare: number;
+  /** The cell at nominal size: pieces, walls, and the order in which they are put in. */
+  readonly arrangement: Arrangement;
   readonly pressRatio: number;
   readonly jigs: readonly Jig[];
   readonly setUps: readonly SetUp[];

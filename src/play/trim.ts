@@ -1,3 +1,4 @@
+import type { Arrangement } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 import { type PlayCell, play, type Trims } from "./play-cell.js";
 
@@ -50,19 +51,20 @@ export function trimPiece(
   }
 }
 
-/** Trims every piece in the order in which they are put in: diagonal, hinges, keys. */
+const inTurn = ({ stages, pieces }: Arrangement): string[] =>
+  stages?.flat() ?? pieces.map(({ name }) => name);
+
+/** Trims every piece in the order in which they are put in. */
 export function trimInTurn(played: PlayCell, sizes: readonly number[], trims: Trims, step: number): Trimmed {
   let all: Trimmed = { trims, steps: 0, press: 0, goesIn: true };
-  for (const kind of ["diagonal", "hinge", "key"]) {
-    for (const piece of played.cell.pieces.filter((one) => one.kind === kind)) {
-      const one = trimPiece(played, sizes, all.trims, piece.name, step);
-      all = {
-        trims: one.trims,
-        steps: all.steps + one.steps,
-        press: Math.max(all.press, one.press),
-        goesIn: all.goesIn && one.goesIn,
-      };
-    }
+  for (const piece of inTurn(played.job.arrangement)) {
+    const { trims: now, steps, press, goesIn } = trimPiece(played, sizes, all.trims, piece, step);
+    all = {
+      trims: now,
+      steps: all.steps + steps,
+      press: Math.max(all.press, press),
+      goesIn: all.goesIn && goesIn,
+    };
   }
   const { worstPress } = play(played, sizes, all.trims).prediction;
   return { ...all, press: worstPress, goesIn: worstPress <= played.job.limits.snug };

@@ -8,8 +8,10 @@ import { jointRows, sliderTexts, verdictText } from "../../src/play/play-text.js
 import { sizeOf, slidersOf } from "../../src/play/sliders.js";
 import { MOST_TRIMMED, pressOf, trimInTurn, trimPiece } from "../../src/play/trim.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
+import { jobToPlay } from "../../src/report/play/job-to-play.js";
 
-const job = loadJob(resolve(import.meta.dirname, "../../data/alcove-screen"));
+const demo = loadJob(resolve(import.meta.dirname, "../../data/alcove-screen"));
+const job = jobToPlay(demo);
 const played = playCell(job);
 const sliders = slidersOf(job);
 const at = (wanted: Readonly<Record<string, number>>): number[] =>
@@ -41,12 +43,12 @@ describe("a cell to play with", () => {
 
   it("has the gaps of the job's own cell under the same sources", () => {
     const sizes = at({ "Ramp of point-67": -0.6, "Stop of key-end": 0.12, "Thickness of the batch": 0.05 });
-    const { cell, matrix } = cellSpecimen(job);
-    const columns = sourcesOf(job).length;
+    const { cell, matrix } = cellSpecimen(demo);
+    const columns = sourcesOf(demo).length;
     const errors = new Float64Array(matrix.length / columns).map((_, row) =>
       sizes.slice(0, 8).reduce((sum, size, c) => sum + size * matrix[row * columns + c]!, 0),
     );
-    const { probes } = predictCell(cell, errors, job);
+    const { probes } = predictCell(cell, errors, demo);
     for (const [i, { gap }] of play(played, sizes).prediction.probes.entries()) {
       expect(gap).toBeCloseTo(probes[i]!.gap, 12);
     }

@@ -17,9 +17,11 @@ export interface BestAnswer {
 /** A noise's reach: further away a reading is out of the question, within the interval by as much it is certain. */
 const REACH = 7;
 const BATCH = 1024;
+/** So many times the cells where several causes vary at once: few of them come near any given readings. */
+const FOR_SEVERAL = 4;
 
 /**
- * Bayes with the true model by brute force: under every hypothesis `cells` cells are simulated from the prior, and each is weighed by how likely it would have given the readings.
+ * Bayes with the true model by brute force: under every hypothesis `cells` cells (four times as many where several causes vary) are simulated from the prior, and each is weighed by how likely it would have given the readings.
  * No mode is sought and no density divided by; it shares with the explanation only the model itself.
  */
 export function bestClassifier(
@@ -29,10 +31,11 @@ export function bestClassifier(
   options: { readonly plan: CellRead; readonly cells: number; readonly seed: number },
 ): (read: CellRead) => BestAnswer {
   const { plan, cells, seed } = options;
-  const banks = hypotheses.map((causes, k) => bankOf(job, causes, plan, cells, seed + k));
+  const sizes = hypotheses.map((causes) => (causes.length > 1 ? FOR_SEVERAL : 1) * cells);
+  const banks = hypotheses.map((causes, k) => bankOf(job, causes, plan, sizes[k]!, seed + k));
   return (read) => {
     const sums = banks.map((bank) => weigh(bank, read));
-    const weights = sums.map(({ sum }, k) => odds[k]! * sum);
+    const weights = sums.map(({ sum }, k) => (odds[k]! * sum) / (sizes[k] || 1));
     const total = weights.reduce((a, b) => a + b, 0);
     const first = weights.indexOf(Math.max(...weights));
     const { sum, squares } = sums[first]!;

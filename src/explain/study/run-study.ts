@@ -18,7 +18,7 @@ import { cellPlan } from "./cell-plan.js";
 export interface StudyCell {
   /** Index of the true hypothesis. */
   readonly truth: number;
-  /** True size, rad or mm. */
+  /** True size, rad or mm, of a cause that stood alone; NaN where there was none, or several. */
   readonly size: number;
   readonly told: Explanation["told"];
   /** By hypothesis. */
@@ -29,13 +29,13 @@ export interface StudyCell {
 }
 
 export interface Study {
-  /** Nothing but scatter first, then each cause by itself. */
+  /** As an explanation lays them out: nothing but scatter first, then each cause by itself, last of all several at once. */
   readonly hypotheses: readonly (readonly Cause[])[];
   readonly cells: readonly StudyCell[];
 }
 
 export interface StudyOptions {
-  /** Cells with a cause; those with nothing but scatter come on top in their share of the odds. */
+  /** Cells with one cause; those with nothing but scatter and those with several causes come on top in their share of the odds. */
   readonly count: number;
   readonly seed: number;
   /** Name of the instrument that reads every joint. */
@@ -43,13 +43,15 @@ export interface StudyOptions {
   readonly places?: readonly Place[];
   /** Cells simulated for each hypothesis of the best classifier; 0 leaves it out. */
   readonly bank: number;
+  /** Odds of several causes at once; by default what an explanation takes, 0 leaves them out. */
+  readonly severalOdds?: number;
   readonly onProgress?: (cells: number) => void;
 }
 
 /** Coarser than an explanation's own, for time. */
 const PRECISION = 0.015;
 
-/** Simulated cells, each with one cause drawn from the prior odds and its size from the job's tolerance, explained and put before the best possible classifier. */
+/** Simulated cells, each with nothing, one cause or several, drawn from the odds that an explanation starts from, sizes from the job's tolerances; explained and put before the best possible classifier. */
 export function runStudy(job: Job, options: StudyOptions): Study {
   const { count, seed, places = ["widest"], bank, onProgress = () => {} } = options;
   const specimen = cellSpecimen(job);
@@ -57,8 +59,16 @@ export function runStudy(job: Job, options: StudyOptions): Study {
   if (!instrument) throw new ExplainError(`There is no instrument “${options.instrument}” in this job.`);
   const plan = cellPlan(specimen.cell, instrument, places);
   const [toRead] = cellsRead(job, specimen.cell, plan);
-  const hypotheses = [[], ...singleCauses(job, specimen).map((cause) => [cause])];
-  const odds = hypotheses.map((causes) => (causes.length > 0 ? 1 : NOTHING_ODDS));
+  const single = singleCauses(job, specimen);
+  const { severalOdds = single.length } = options;
+  const several = severalOdds > 0 ? [{ causes: single, odds: severalOdds }] : [];
+  const laidOut = [
+    { causes: [], odds: NOTHING_ODDS },
+    ...single.map((cause) => ({ causes: [cause], odds: 1 })),
+    ...several,
+  ];
+  const hypotheses = laidOut.map(({ causes }) => causes);
+  const odds = laidOut.map((hypothesis) => hypothesis.odds);
   const best = bestClassifier(job, hypotheses, odds, { plan: toRead!, cells: bank, seed: seed + 1000 });
   const stream = createStream(seed);
   const seater = cellSeater(specimen.cell, job);
@@ -67,9 +77,10 @@ export function runStudy(job: Job, options: StudyOptions): Study {
     Pick<StudyCell, "told" | "explained" | "largestRise" | "best" | "bestEffective">
   >();
   const cells: StudyCell[] = [];
-  for (let withCause = 0; withCause < count; ) {
+  for (let alone = 0; alone < count; ) {
     const truth = lot(stream, odds);
-    withCause += hypotheses[truth]!.length;
+    const one = hypotheses[truth]!.length === 1;
+    if (one) alone++;
     const hypothesis = hypothesisOf(job, hypotheses[truth]!, [toRead!]);
     const unknowns = stream.fill(new Float64Array(hypothesis.unknowns));
     const errors = new Float64Array(specimen.scatter.length);
@@ -82,9 +93,10 @@ export function runStudy(job: Job, options: StudyOptions): Study {
     });
     // Cells that read alike are explained alike: most say “nothing goes in” throughout.
     const key = readings.map(({ value, low, high }) => `${value} ${low} ${high}`).join();
-    const answer = known.get(key) ?? answered(job, { ...toRead!, readings }, best, bank > 0);
+    const answer =
+      known.get(key) ?? answered(job, { ...toRead!, readings }, severalOdds, bank > 0 ? best : null);
     known.set(key, answer);
-    cells.push({ truth, size: hypothesis.sizesOf(unknowns)[0] ?? 0, ...answer });
+    cells.push({ truth, size: one ? hypothesis.sizesOf(unknowns)[0]! : Number.NaN, ...answer });
     onProgress(cells.length);
   }
   return { hypotheses, cells };
@@ -93,15 +105,15 @@ export function runStudy(job: Job, options: StudyOptions): Study {
 function answered(
   job: Job,
   read: CellRead,
-  best: ReturnType<typeof bestClassifier>,
-  compared: boolean,
+  severalOdds: number,
+  best: ReturnType<typeof bestClassifier> | null,
 ): Omit<StudyCell, "truth" | "size"> {
   const { told, verdicts, largestRise } = explainCells(job, read.readings, {
     precision: PRECISION,
-    severalOdds: 0,
+    severalOdds,
   });
   const byHypothesis = [...verdicts].sort((a, b) => a.index - b.index);
-  const { probabilities, effective } = compared ? best(read) : { probabilities: [], effective: 0 };
+  const { probabilities, effective } = best ? best(read) : { probabilities: [], effective: 0 };
   return {
     ...{ told, largestRise, best: probabilities, bestEffective: effective },
     explained: byHypothesis.map(({ probability }) => probability),

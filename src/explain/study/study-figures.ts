@@ -8,12 +8,17 @@ export interface FirstChoice {
   readonly best: number;
   /** explained / best. */
   readonly ratio: number;
+  /** Standard error of the ratio, the same cells having been put before both. */
+  readonly ratioError: number;
 }
 
-/** What a study found. */
+/** What a study found, of all its cells or of those with at most one cause. */
 export interface StudyFigures {
   readonly cells: number;
-  readonly withCause: number;
+  /** Cells with exactly one cause. */
+  readonly withOne: number;
+  /** Cells with several. */
+  readonly withSeveral: number;
   readonly told: Readonly<Record<StudyCell["told"], number>>;
   /** Every (cell, hypothesis) is a statement. */
   readonly calibration: readonly CalibrationBin[];
@@ -47,7 +52,8 @@ const SIZES = [0, 0.5, 1, 1.5, 2, 2.5, Number.POSITIVE_INFINITY];
 
 export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
   const told = cells.filter((cell) => cell.told === "told");
-  const withCause = cells.filter(({ truth }) => hypotheses[truth]!.length > 0);
+  const causes = ({ truth }: StudyCell): number => hypotheses[truth]!.length;
+  const withOne = cells.filter((cell) => causes(cell) === 1);
   const inUnits = ({ truth, size }: StudyCell): number => {
     const cause = hypotheses[truth]![0]!;
     return Math.abs(size - cause.expected) / cause.trustedTo;
@@ -60,7 +66,8 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
   };
   return {
     cells: cells.length,
-    withCause: withCause.length,
+    withOne: withOne.length,
+    withSeveral: cells.filter((cell) => causes(cell) > 1).length,
     told: {
       told: told.length,
       closed: cells.filter((cell) => cell.told === "closed").length,
@@ -76,10 +83,10 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
     difference: differenceOf(told),
     bySize: SIZES.slice(1).map((to, i) => ({
       ...{ from: SIZES[i]!, to },
-      ...share(withCause.filter((cell) => inUnits(cell) >= SIZES[i]! && inUnits(cell) < to)),
+      ...share(withOne.filter((cell) => inUnits(cell) >= SIZES[i]! && inUnits(cell) < to)),
     })),
-    byCause: hypotheses.map(([cause], k) => ({
-      cause: cause?.name ?? "nothing but scatter",
+    byCause: hypotheses.map((own, k) => ({
+      cause: own.length > 1 ? "several at once" : (own[0]?.name ?? "nothing but scatter"),
       ...share(cells.filter(({ truth }) => truth === k)),
     })),
     closedRise: Math.max(1, ...cells.filter((c) => c.told === "closed").map((c) => c.largestRise)),
@@ -90,10 +97,16 @@ const firstOf = (probabilities: readonly number[]): number =>
   probabilities.indexOf(Math.max(...probabilities));
 
 function firstChoice(cells: readonly StudyCell[]): FirstChoice {
-  const right = (whose: "explained" | "best"): number =>
-    cells.filter((cell) => firstOf(cell[whose]) === cell.truth).length / (cells.length || 1);
-  const [explained, best] = [right("explained"), right("best")];
-  return { cells: cells.length, explained, best, ratio: explained / best };
+  const n = cells.length;
+  const right = (whose: "explained" | "best"): number[] =>
+    cells.map((cell) => (firstOf(cell[whose]) === cell.truth ? 1 : 0));
+  const meanOf = (list: readonly number[]): number => list.reduce((a, b) => a + b, 0) / (n || 1);
+  const [ours, theirs] = [right("explained"), right("best")];
+  const [explained, best] = [meanOf(ours), meanOf(theirs)];
+  const ratio = explained / best;
+  // To first order the ratio is off by the mean of (ours − ratio · theirs) / best.
+  const spread = meanOf(ours.map((own, i) => (own - ratio * theirs[i]!) ** 2));
+  return { cells: n, explained, best, ratio, ratioError: Math.sqrt(spread / n) / best };
 }
 
 function logScore(cells: readonly StudyCell[], whose: "explained" | "best"): number {

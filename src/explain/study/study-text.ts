@@ -4,11 +4,17 @@ const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
 
 /** The figures of a study, for reading. */
 export function studyText(figures: StudyFigures): string {
-  const { cells, withCause, told, calibration, firstChoice, logScore, difference } = figures;
-  const choice = ({ cells: n, explained, best, ratio }: StudyFigures["firstChoice"]["all"]): string =>
-    `${n} cells: first choice right ${percent(explained)}; best possible ${percent(best)}; ratio ${ratio.toFixed(3)}`;
+  const { cells, withOne, withSeveral, told, calibration, firstChoice, logScore, difference } = figures;
+  const choice = ({
+    cells: n,
+    explained,
+    best,
+    ratio,
+    ratioError,
+  }: StudyFigures["firstChoice"]["all"]): string =>
+    `${n} cells: first choice right ${percent(explained)}; best possible ${percent(best)}; ratio ${ratio.toFixed(3)} ± ${(2 * ratioError).toFixed(3)}`;
   return [
-    `${cells} cells, ${withCause} with one cause. Told ${told.told}, nothing goes in ${told.closed}, undecided ${told.undecided}.`,
+    `${cells} cells, ${withOne} with one cause, ${withSeveral} with several. Told ${told.told}, nothing goes in ${told.closed}, undecided ${told.undecided}.`,
     "Said · true · 99 % bounds · statements",
     ...calibration.map(
       (bin) =>

@@ -5,7 +5,7 @@ import MarkdownIt from "markdown-it";
 import { textOf } from "../notebook/text.js";
 import type { MimeBundle, MultilineText } from "../notebook/types.js";
 import { NotebookError } from "../notebook-error.js";
-import { escapeHtml } from "./escape-html.js";
+import { escapeHtml } from "../text/escape-html.js";
 import { numberColumns } from "./number-columns.js";
 
 export interface MarkdownContext {

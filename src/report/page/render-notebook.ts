@@ -1,6 +1,6 @@
 import { textOf } from "../notebook/text.js";
 import type { Cell, Notebook } from "../notebook/types.js";
-import { escapeHtml } from "./escape-html.js";
+import { escapeHtml } from "../text/escape-html.js";
 import { foldAnswers } from "./fold-answers.js";
 import { STYLE } from "./style.js";
 
@@ -16,7 +16,7 @@ export interface PageOptions {
 /**
  * An executed notebook as one HTML page that loads nothing: style, charts and pictures are in it, and its
  * Content-Security-Policy forbids the rest. Code is folded away, its results are shown; a cell tagged `answer` is folded
- * away with its results. The page has scripts only when a chart has sliders.
+ * away with its results. The page has scripts only when a chart has sliders or a page within it runs one; its policy names each.
  *
  * @throws NotebookError when a formula cannot be read or a picture lies outside of the notebook
  */
@@ -29,7 +29,7 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
   ]);
   const { file = "notebook", lang = "en" } = options;
   const title = options.title ?? firstHeading(notebook.cells) ?? file;
-  const specs: unknown[] = [];
+  const running = { specs: [] as unknown[], frames: [] as string[] };
   const cellHtml = (cell: Cell, i: number): string => {
     const place = `${file}, cells[${i}]`;
     if (cell.cell_type === "raw") return "";
@@ -38,11 +38,13 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
     const number = cell.execution_count === null ? "" : ` ${cell.execution_count}`;
     const code = escapeHtml(textOf(cell.source));
     const folded = `<details class="code"><summary>Code${number}</summary><pre tabindex="0"><code>${code}</code></pre></details>`;
-    return [folded, ...cell.outputs.map((output) => outputHtml(output, specs, place))].join("\n");
+    return [folded, ...cell.outputs.map((output) => outputHtml(output, running, place))].join("\n");
   };
   const sections = foldAnswers(notebook.cells, cellHtml);
-  const scripts = await sliderScripts(specs);
-  const policy = `default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'${scripts.policy}`;
+  const scripts = await sliderScripts(running.specs);
+  const allowed = [...new Set([...running.frames, ...scripts.sources])];
+  const runs = allowed.length === 0 ? "" : `; script-src ${allowed.join(" ")}`;
+  const policy = `default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'${runs}`;
   return `<!doctype html>
 <html lang="${escapeHtml(lang)}">
 <head>

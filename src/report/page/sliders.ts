@@ -19,10 +19,10 @@ function hasBind(value: unknown): boolean {
   );
 }
 
-/** Scripts of a page, and what its Content-Security-Policy must allow for them. */
+/** Scripts of a page, and the sources that its Content-Security-Policy must allow for them. */
 export interface Scripts {
   readonly html: string;
-  readonly policy: string;
+  readonly sources: readonly string[];
 }
 
 /**
@@ -33,7 +33,7 @@ export interface Scripts {
  * expressions into functions.
  */
 export async function sliderScripts(specs: readonly unknown[]): Promise<Scripts> {
-  if (specs.length === 0) return { html: "", policy: "" };
+  if (specs.length === 0) return { html: "", sources: [] };
   const vegaLite = await import("vega-lite");
   const compiled = specs.map((spec) => vegaLite.compile(spec as TopLevelSpec).spec);
   // The ready-made script lies beside Vega's entry point; its path is not among the package's exports.
@@ -43,7 +43,7 @@ export async function sliderScripts(specs: readonly unknown[]): Promise<Scripts>
   const hashes = scripts.map((script) => `'sha256-${createHash("sha256").update(script).digest("base64")}'`);
   return {
     html: scripts.map((script) => `<script>${script}</script>`).join("\n"),
-    policy: `; script-src ${hashes.join(" ")} 'unsafe-eval'`,
+    sources: [...hashes, "'unsafe-eval'"],
   };
 }
 

@@ -37,6 +37,9 @@ figure { overflow-x: auto; }
 figure svg, figure img { display: block; max-width: max(100%, 32rem); height: auto; }
 main img { max-width: 100%; height: auto; }
 .katex-block { overflow-x: auto; overflow-y: hidden; }
+.live iframe { display: block; }
+.live .still { display: none; }
+@media (min-width: 64rem) { .live { overflow: visible; } .live iframe { width: min(100vw - 3rem, 76rem) !important; position: relative; left: 50%; transform: translateX(-50%); } }
 .controls { margin-top: .5rem; font-size: .875rem; font-variant-numeric: tabular-nums; }
 .controls label { display: flex; flex-wrap: wrap; gap: .25rem .75rem; }
 .controls input { flex: 1 1 10rem; max-width: 20rem; }
@@ -46,6 +49,8 @@ main img { max-width: 100%; height: auto; }
   main, footer { max-width: none; padding: 0; }
   h1, h2, h3, h4 { break-after: avoid; }
   figure, table, pre, blockquote { break-inside: avoid; }
+  .live iframe { display: none; }
+  .live .still { display: block; }
   figure, .wide, pre { overflow: visible; }
   figure svg, figure img { max-width: 100%; }
   pre { white-space: pre-wrap; }

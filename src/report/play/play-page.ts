@@ -53,13 +53,13 @@ const bare = ({
   units,
   opening,
   strip,
-  seatShare,
+  arrangement,
   pressRatio,
   jigs,
   setUps,
   limits,
 }: PlayJob): PlayJob => ({
-  ...{ title, units, opening, strip, seatShare, pressRatio, limits },
+  ...{ title, units, opening, strip, arrangement, pressRatio, limits },
   jigs: jigs.map(({ name, ramp, fence, trustedTo }) => ({ name, ramp, fence, trustedTo, shims: null })),
   setUps: setUps.map(({ name, jig, cuts, stop }) => ({
     ...{ name, jig, cuts },

@@ -8,7 +8,7 @@ const figures = studyFigures(study);
 
 describe("a small study of explanations (60 cells with one cause)", () => {
   it("says what is true as often as it says so, within 99 % bounds", () => {
-    expect(figures.withCause).toBe(60);
+    expect(figures.withOne).toBe(60);
     for (const bin of figures.calibration)
       expect(bin, `${bin.from} to ${bin.to}`).toMatchObject({ within: true });
   });

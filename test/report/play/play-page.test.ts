@@ -2,10 +2,12 @@ import { createHash } from "node:crypto";
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { loadJob } from "../../../src/job/load-job.js";
+import { jobToPlay } from "../../../src/report/play/job-to-play.js";
 import { playPage } from "../../../src/report/play/play-page.js";
 import { CAUTIONS } from "../../../src/report/text/cautions.js";
 
-const job = loadJob(resolve(import.meta.dirname, "../../../data/alcove-screen"));
+const demo = loadJob(resolve(import.meta.dirname, "../../../data/alcove-screen"));
+const job = jobToPlay(demo);
 const sha = (text: string): string => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
 
 describe("the file of the page to play with", () => {
@@ -26,7 +28,7 @@ describe("the file of the page to play with", () => {
     expect(page).not.toContain("<img");
     const [, data] = page.match(/id="job">([\s\S]*?)<\/script>/) ?? [];
     expect((JSON.parse(data!) as { title: string }).title).toBe(title);
-    expect(page).not.toContain(job.file);
+    expect(page).not.toContain(demo.file);
   });
 
   it("labels every slider, and shows the cautions", () => {

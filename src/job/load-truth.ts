@@ -19,11 +19,12 @@ const Shape = z.strictObject({
   seed: z.int().nonnegative(),
   ramps: z.record(z.string(), quantity).default({}),
   stops: z.record(z.string(), quantity).default({}),
+  leans: z.record(z.string(), quantity).default({}),
   thickness: quantity.default(0),
 });
 
 /**
- * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `thickness` of the batch. What is not named is right.
+ * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `leans` by jig, `thickness` of the batch. What is not named is right.
  *
  * @throws JobError
  */
@@ -34,26 +35,30 @@ export function loadTruth(file: string, job: Job): Truth {
       parsed.error.issues.map(({ path, message }) => fault(file, path.join("."), message, "seed: 7")),
     );
   }
-  const { seed, ramps, stops, thickness } = parsed.data;
+  const { seed, ramps, stops, leans, thickness } = parsed.data;
   const sources = shopSources(job);
   for (const [kind, named] of [
     ["ramp", ramps],
     ["stop", stops],
+    ["lean", leans],
   ] as const) {
     const known = sources.filter((source) => source.kind === kind).map(({ of }) => of);
     const unknown = Object.keys(named).filter((name) => !known.includes(name));
     if (unknown.length > 0) {
-      const sentence = `There is no ${kind} “${unknown[0]}” in this job; there are ${known.join(", ")}.`;
-      throw new JobError([
-        fault(file, `${kind}s`, sentence, `${known[0]}: ${kind === "ramp" ? "0.2 deg" : "0.05 mm"}`),
-      ]);
+      const none = known.length === 0;
+      const there = none ? "there is none: give a jig its lean-trusted-to" : `there are ${known.join(", ")}`;
+      const sentence = `There is no ${kind} “${unknown[0]}” in this job; ${there}.`;
+      const example = none ? "" : `${known[0]}: ${kind === "stop" ? "0.05 mm" : "0.2 deg"}`;
+      throw new JobError([fault(file, `${kind}s`, sentence, example)]);
     }
   }
   return {
     seed,
     sources: Float64Array.from(sources, ({ kind, of }) => {
       if (kind === "ramp") return parseAngle(ramps[of] ?? 0, { what: `ramps.${of}` });
-      return parseLength(kind === "stop" ? (stops[of] ?? 0) : thickness, { unit: job.units, what: kind });
+      if (kind === "lean") return parseAngle(leans[of] ?? 0, { what: `leans.${of}` });
+      if (kind === "stop") return parseLength(stops[of] ?? 0, { unit: job.units, what: `stops.${of}` });
+      return kind === "thickness" ? parseLength(thickness, { unit: job.units, what: kind }) : 0;
     }),
   };
 }

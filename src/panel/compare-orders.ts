@@ -1,0 +1,32 @@
+import { chanceFrom, type Estimated } from "../outlook/estimated.js";
+import type { Order } from "../predict/settle.js";
+import { failsOf } from "./fails-of.js";
+import { meanOver } from "./panel-estimates.js";
+import { type PanelTask, readyPanel } from "./panel-task.js";
+
+/** The same panels seated in first and in exact order. */
+export interface ComparedOrders {
+  readonly panels: number;
+  /** Chance that every cell closes, and mean number of cells to re-fit, by either order. */
+  readonly closes: Readonly<Record<Order, Estimated>>;
+  readonly refits: Readonly<Record<Order, Estimated>>;
+  /** Panels that close by one order and not by the other. */
+  readonly changed: Estimated;
+}
+
+/** @throws SeatingError when a cell finds no rest. */
+export function compareOrders(task: PanelTask): ComparedOrders {
+  const [first, exact] = (["first", "exact"] as const).map((order) =>
+    failsOf(readyPanel({ ...task, order })),
+  );
+  const { panels } = task;
+  const closed = (fails: Float64Array): Estimated =>
+    chanceFrom(fails.filter((count) => count === 0).length, panels);
+  const changed = first!.filter((count, k) => (count === 0) !== (exact![k] === 0)).length;
+  return {
+    panels,
+    closes: { first: closed(first!), exact: closed(exact!) },
+    refits: { first: meanOver(first!), exact: meanOver(exact!) },
+    changed: chanceFrom(changed, panels),
+  };
+}

@@ -1,0 +1,82 @@
+import type { RandomStream } from "../numeric/random-stream.js";
+import { cellWalls, mirrored, openingError, toOwnAxes, WALL_NUMBERS } from "./cell-walls.js";
+import { GridErrors, type GridSpreads } from "./grid-errors.js";
+import type { PanelSources } from "./panel-sources.js";
+import type { PanelWay } from "./panel-ways.js";
+import { type Swappable, sortPieces, swappablePieces } from "./sort-pieces.js";
+
+/** Sources that are taken as perfect: draws of the pieces with the values at which their errors are nil, and parts of the grid. */
+export interface PerfectParts {
+  readonly draws: ReadonlyMap<number, number>;
+  readonly grid: ReadonlySet<keyof GridSpreads>;
+}
+
+export const NOTHING_PERFECT: PerfectParts = { draws: new Map(), grid: new Set() };
+
+/** Draws whole panels: what all cells share once for each panel, the grid once, and the rest anew for each cell. */
+export class PanelDrawer {
+  readonly cells: number;
+  /** Draws of the panel's cells, row by row from the top, row-major (cell, draw); written over by the next panel. */
+  readonly drawn: Float64Array;
+  readonly grid: GridErrors;
+  readonly #sources: PanelSources;
+  readonly #way: PanelWay;
+  readonly #spreads: GridSpreads;
+  readonly #perfect: PerfectParts;
+  readonly #swappable: readonly Swappable[];
+  readonly #walls = new Float64Array(WALL_NUMBERS);
+  readonly #opening: Float64Array;
+
+  constructor(sources: PanelSources, way: PanelWay, perfect: PerfectParts = NOTHING_PERFECT) {
+    const { shape, inputs, cell, own } = sources;
+    this.cells = shape.panel.rows * shape.panel.columns;
+    this.drawn = new Float64Array(this.cells * inputs.draws);
+    this.grid = new GridErrors(shape);
+    this.#sources = sources;
+    this.#way = way;
+    this.#perfect = perfect;
+    this.#spreads = Object.fromEntries(
+      Object.entries(sources.spreads).map(([part, spread]) => [
+        part,
+        perfect.grid.has(part as keyof GridSpreads) ? 0 : spread,
+      ]),
+    ) as unknown as GridSpreads;
+    this.#swappable = way === "sorted" ? swappablePieces(cell, inputs, own) : [];
+    this.#opening = new Float64Array(this.cells);
+  }
+
+  /** Draws the next panel from a stream: two drawers at the same place of a stream draw alike but for what is perfect, and for who gets which piece. */
+  draw(stream: RandomStream): void {
+    const { shared, own, inputs, batchDraw } = this.#sources;
+    const { drawn } = this;
+    const width = inputs.draws;
+    for (const k of shared) drawn[k] = stream.normal();
+    const batch = stream.normal();
+    this.grid.draw(stream, this.#spreads, batchDraw < 0 ? batch : drawn[batchDraw]!);
+    for (let cell = 0; cell < this.cells; cell++) {
+      const from = cell * width;
+      if (cell > 0) for (const k of shared) drawn[from + k] = drawn[k]!;
+      for (const k of own) drawn[from + k] = stream.normal();
+      this.#writeWalls(cell);
+    }
+    for (const [k, value] of this.#perfect.draws)
+      for (let cell = 0; cell < this.cells; cell++) drawn[cell * width + k] = value;
+    if (this.#way === "sorted") {
+      const { measured } = this.#sources.shape.panel;
+      const options = { groups: this.#swappable, width, cells: this.cells, measured };
+      sortPieces(options, drawn, this.#opening, stream);
+    }
+  }
+
+  #writeWalls(cell: number): void {
+    const { shape, inputs, walls: at } = this.#sources;
+    const { columns, diagonals } = shape.panel;
+    const [row, column] = [Math.floor(cell / columns), cell % columns];
+    const walls = this.#walls;
+    cellWalls(this.grid, row, column, walls);
+    this.#opening[cell] = openingError(walls);
+    toOwnAxes(walls);
+    if (diagonals === "alternate" && (row + column) % 2 === 1) mirrored(walls);
+    this.drawn.set(walls, cell * inputs.draws + at);
+  }
+}

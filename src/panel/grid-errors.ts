@@ -1,0 +1,140 @@
+import type { RandomStream } from "../numeric/random-stream.js";
+import type { GridShape } from "./grid-shape.js";
+
+/** How far the grid's parts spread: standard deviations, mm and rad; a part that is 0 is perfect. */
+export interface GridSpreads {
+  /** Of a lap's place. */
+  readonly place: number;
+  /** Share of the play in a lap that a strip makes use of: 1, or 0 for a strip in the middle of every lap. */
+  readonly play: number;
+  /** Of the batch of the grid's strips, and of each strip in it. */
+  readonly batch: number;
+  readonly thickness: number;
+  /** Of the corners from a right angle. */
+  readonly racked: number;
+  /** Of each border member's turn against the grid. */
+  readonly borderTurn: number;
+  /** Of the batch of the border's stock, and of each member in it: only the outer size knows of it. */
+  readonly borderBatch: number;
+  readonly borderThickness: number;
+}
+
+/** Border members in the order in which their turns stand. */
+export const BORDER = { left: 0, right: 1, top: 2, bottom: 3 } as const;
+
+/**
+ * What is wrong with one grid. Uprights are counted from the left, levels from the top, the border's members among them (0 and the last).
+ * The first border members are what all else is counted from; the last ones stand where the laps of the border's own members put them.
+ */
+export class GridErrors {
+  readonly shape: GridShape;
+  /** How far to the right upright j stands where level i crosses it, mm; row-major (i, j). */
+  readonly upright: Float64Array;
+  /** How far down level i stands where upright j crosses it, mm; row-major (j, i). */
+  readonly level: Float64Array;
+  /** By how much each strip is thicker than nominal, mm; 0 for the border, whose inner faces are what counts. */
+  readonly uprightThickness: Float64Array;
+  readonly levelThickness: Float64Array;
+  /** By how much the corners miss a right angle, rad: uprights turned counter-clockwise by half of it, levels clockwise. */
+  racked = 0;
+  /** Turn of each border member about its middle, rad, counter-clockwise, as {@link BORDER} has them. */
+  readonly borderTurn = new Float64Array(4);
+  /** By how much the two uprights of the border together, and its two levels, are thicker than nominal, mm. */
+  readonly borderThickness = new Float64Array(2);
+  /** Crossings at which a strip is thicker than its lap is wide, of {@link crossings}. */
+  tight = 0;
+
+  constructor(shape: GridShape) {
+    this.shape = shape;
+    const [uprights, levels] = [shape.across.strips.length, shape.down.strips.length];
+    this.upright = new Float64Array(levels * uprights);
+    this.level = new Float64Array(uprights * levels);
+    this.uprightThickness = new Float64Array(uprights);
+    this.levelThickness = new Float64Array(levels);
+  }
+
+  /** Laps that hold a strip between the borders, in both directions. */
+  get crossings(): number {
+    const { rows, columns } = this.shape.panel;
+    return (columns - 1) * (rows + 1) + (rows - 1) * (columns + 1);
+  }
+
+  /**
+   * Draws a grid. The same numbers are drawn whatever the spreads, so that two grids drawn from the same stream differ only where the spreads do.
+   *
+   * @param batchDraw what the batch's thickness is made from, standard normal; it may be shared with the pieces.
+   */
+  draw(stream: RandomStream, spreads: GridSpreads, batchDraw: number): void {
+    const { across, down } = this.shape;
+    this.#place(stream, spreads.place, this.upright, down.cells, across.cells);
+    this.#place(stream, spreads.place, this.level, across.cells, down.cells);
+    for (const strips of [this.uprightThickness, this.levelThickness]) {
+      for (let k = 1; k < strips.length - 1; k++)
+        strips[k] = spreads.batch * batchDraw + spreads.thickness * stream.normal();
+    }
+    this.racked = spreads.racked * stream.normal();
+    for (let k = 0; k < 4; k++) this.borderTurn[k] = spreads.borderTurn * stream.normal();
+    const batch = spreads.borderBatch * stream.normal();
+    for (let k = 0; k < 2; k++)
+      this.borderThickness[k] = 2 * batch + Math.SQRT2 * spreads.borderThickness * stream.normal();
+    this.tight = 0;
+    this.#play(stream, spreads.play, this.upright, this.uprightThickness, down.cells);
+    this.#play(stream, spreads.play, this.level, this.levelThickness, across.cells);
+  }
+
+  /** Outer width and height, mm: of the wider end, and what the corners stick out by when the panel is racked. */
+  outerSize(): readonly [width: number, height: number] {
+    const { width, height } = this.shape;
+    const lean = Math.sin(Math.abs(this.racked) / 2);
+    const wider = (place: Float64Array, thickness: Float64Array): number => {
+      const n = thickness.length - 1;
+      return Math.max(place[n]!, place.at(-1)!);
+    };
+    return [
+      width + wider(this.upright, this.uprightThickness) + this.borderThickness[0]! + height * lean,
+      height + wider(this.level, this.levelThickness) + this.borderThickness[1]! + width * lean,
+    ];
+  }
+
+  /** Laps 1 … n along each of the strips 0 … last that cross them; the border's far member stands straight between the laps of the first strip and of the last. */
+  #place(stream: RandomStream, deviation: number, place: Float64Array, last: number, n: number): void {
+    const { way, bundled } = this.shape.panel.laps;
+    const width = n + 1;
+    for (let strip = 0; strip <= last; strip++) {
+      const from = strip * width;
+      if (bundled && strip > 0) {
+        place.copyWithin(from, 0, width);
+        continue;
+      }
+      for (let lap = 1; lap <= n; lap++) {
+        const error = deviation * stream.normal();
+        place[from + lap] = way === "indexed" ? place[from + lap - 1]! + error : error;
+      }
+    }
+    const along = (place === this.upright ? this.shape.down : this.shape.across).strips;
+    const [start, end] = [along[0]!, along[last]!];
+    const [first, final] = [place[n]!, place[last * width + n]!];
+    for (let strip = 1; strip < last; strip++)
+      place[strip * width + n] = first + ((along[strip]! - start) / (end - start)) * (final - first);
+  }
+
+  /** A strip thinner than its lap lies anywhere in it. */
+  #play(
+    stream: RandomStream,
+    share: number,
+    place: Float64Array,
+    thickness: Float64Array,
+    last: number,
+  ): void {
+    const { panel, strip } = this.shape;
+    const width = thickness.length;
+    for (let crossing = 0; crossing <= last; crossing++) {
+      for (let k = 1; k < width - 1; k++) {
+        const play = panel.laps.width - strip - thickness[k]!;
+        const where = stream.uniform() - 0.5;
+        if (play < 0) this.tight++;
+        else place[crossing * width + k]! += share * play * where;
+      }
+    }
+  }
+}

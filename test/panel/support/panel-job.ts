@@ -1,0 +1,55 @@
+import { join } from "node:path";
+import type { Job } from "../../../src/job/job.js";
+import { loadJob } from "../../../src/job/load-job.js";
+import type { Panel } from "../../../src/job/panel.js";
+
+const DEMO = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
+const DEGREE = Math.PI / 180;
+
+/** A panel with something wrong everywhere. */
+export const PANEL: Panel = {
+  ...{ rows: 3, columns: 3, diagonals: "alternate", gridStock: "same", racked: 0.04 * DEGREE, frame: null },
+  border: { thickness: 12, turn: 0.01 * DEGREE },
+  laps: {
+    way: "stop",
+    bundled: false,
+    place: 0.02,
+    width: DEMO.strip + 0.03,
+    depth: null,
+    depthScatter: 0.05,
+  },
+  measured: { pieces: 0.01, openings: 0.02 },
+};
+
+/** The demo's shop after its jigs were set: ramps to 0.05°, stops to 0.02 mm. */
+export function panelJob(panel: Partial<Panel> = {}, change: Partial<Job> = {}): Job {
+  return {
+    ...DEMO,
+    jigs: DEMO.jigs.map((jig) => ({ ...jig, trustedTo: 0.05 * DEGREE })),
+    setUps: DEMO.setUps.map((setUp) => ({
+      ...setUp,
+      stop: setUp.stop && { ...setUp.stop, trustedTo: 0.02 },
+    })),
+    panel: {
+      ...PANEL,
+      ...panel,
+      laps: { ...PANEL.laps, ...panel.laps },
+      border: { ...PANEL.border, ...panel.border },
+    },
+    ...change,
+  };
+}
+
+/** Spreads of a grid that is perfect but for what is named. */
+export const PERFECT_GRID = {
+  ...{
+    place: 0,
+    play: 0,
+    batch: 0,
+    thickness: 0,
+    racked: 0,
+    borderTurn: 0,
+    borderBatch: 0,
+    borderThickness: 0,
+  },
+} as const;

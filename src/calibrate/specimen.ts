@@ -33,8 +33,8 @@ function keptCell({ setUps }: Job, key: string, compile: () => Cell): Cell {
 
 /** The job's whole cell; the same object each time it is asked for. */
 export function cellOf(job: Job): Cell {
-  const { pattern, opening, strip, seatShare } = job;
-  const key = [pattern, opening, strip, seatShare, leaningDepth(job)].join(" ");
+  const { pattern, patternSizes } = job;
+  const key = [pattern, JSON.stringify(patternSizes), leaningDepth(job)].join(" ");
   return keptCell(job, key, () => jobCell(job));
 }
 

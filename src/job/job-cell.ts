@@ -1,18 +1,19 @@
 import type { Arrangement } from "../lattice/arrangement.js";
-import { asanohaSquare } from "../lattice/asanoha-square.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import type { Job } from "./job.js";
 import { atJobDepth } from "./leaning-depth.js";
 
-/** Patterns that a job can name. */
-export const PATTERNS = ["asanoha-square"] as const satisfies readonly Job["pattern"][];
-
-type CellKeys = Pick<Job, "pattern" | "opening" | "strip" | "seatShare">;
+type CellKeys = Pick<Job, "arrangement" | "strip">;
 
 /** The job's cell before its joints are looked for: its pieces, walls and groups of cuts. */
-export const jobArrangement = ({ opening, strip, seatShare }: CellKeys): Arrangement =>
-  asanohaSquare({ opening, strip, seatShare });
+export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
+  if (arrangement.strip !== strip)
+    throw new RangeError(
+      `The job's strip is ${strip} mm and its pattern was worked out for ${arrangement.strip} mm.`,
+    );
+  return arrangement;
+}
 
 /**
  * The cell that a job describes, at nominal size.

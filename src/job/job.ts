@@ -1,5 +1,6 @@
 import type { AsCut } from "../cutting/as-cut-errors.js";
 import type { Jig, Reference, Round, SetUp } from "../cutting/shop.js";
+import type { Arrangement } from "../lattice/arrangement.js";
 import type { Order } from "../predict/settle.js";
 import type { Instrument } from "../readings/instrument.js";
 import type { Costs } from "./costs.js";
@@ -17,11 +18,18 @@ export interface Job {
   readonly file: string;
   readonly title: string;
   readonly units: "mm" | "in";
-  readonly pattern: "asanoha-square";
+  /** Name of its pattern. */
+  readonly pattern: string;
+  /** Every size of the pattern by name, `opening`, `strip` and `seat-share` among them: mm, rad or plain. */
+  readonly patternSizes: Readonly<Record<string, number>>;
+  /** The pattern at those sizes. */
+  readonly arrangement: Arrangement;
+  /** The first clear side of the opening; a pattern may have further ones. */
   readonly opening: number;
   readonly strip: number;
   /** How far the strips run through the panel; only where the file gives it. */
   readonly depth?: number;
+  /** Of patterns that have one; elsewhere the share that closes a square cell, and of no effect. */
   readonly seatShare: number;
   readonly order: Order;
   readonly pressRatio: number;

@@ -43,6 +43,7 @@ const NAMES: Record<string, string[]> = {
   benches: ["corner-90"],
   "season.year": ["winter"],
   "season.woods": ["my wood"],
+  sizes: ["height"],
 };
 
 function pathOf(key: string): string[] {
@@ -54,7 +55,9 @@ function pathOf(key: string): string[] {
 
 /** The job with one example in it, and without the keys that go ill with it. */
 function withExample(key: string): string {
-  const document = parseDocument(FULL);
+  // Only some patterns have further sizes.
+  const further = key.startsWith("sizes");
+  const document = parseDocument(further ? "pattern: asanoha-rectangular\nopening: 60\nstrip: 3\n" : FULL);
   const path = pathOf(key);
   if (key === "instruments.*.resolution") document.deleteIn(["instruments", "feeler", "leaves"]);
   if (key === "set-ups" || key === "jigs") document.delete("set-ups");
@@ -107,6 +110,7 @@ describe("the examples that messages offer", () => {
         [
           "units",
           ...Object.keys(cellShapes("mm")),
+          ...["pattern", "sizes"],
           "as-cut",
           "jigs",
           "set-ups",

@@ -1,8 +1,6 @@
-import { CLOSING_SEAT_SHARE } from "../../lattice/asanoha-square.js";
 import type { Order } from "../../predict/settle.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import { PRESS_RATIO } from "../../seating/seating-model.js";
-import { PATTERNS } from "../job-cell.js";
 import { length, number, text, word } from "./fields.js";
 
 const UNITS: readonly LengthUnit[] = ["mm", "in"];
@@ -14,7 +12,6 @@ export const unitsShape = word("units", "unit", UNITS).default("mm");
 /** The keys that say which cell it is and how it is predicted. */
 export const cellShapes = (unit: LengthUnit) => ({
   title: text("title").optional(),
-  pattern: word("pattern", "pattern", PATTERNS),
   opening: length("opening", unit, "positive"),
   strip: length("strip", unit, "positive"),
   depth: length("depth", unit, "positive").optional(),
@@ -22,7 +19,7 @@ export const cellShapes = (unit: LengthUnit) => ({
     "seat-share",
     (share) => share > 0 && share < 1,
     "the seat takes a share of the strip between 0 and 1",
-  ).default(CLOSING_SEAT_SHARE),
+  ).optional(),
   order: word("order", "order", ORDERS).default("exact"),
   "press-ratio": number(
     "press-ratio",

@@ -1,6 +1,7 @@
 import { cpus, loadavg } from "node:os";
 import { parseArgs } from "node:util";
 import { type BenchLine, lineText } from "./bench-line.js";
+import { fittedLines } from "./fitted-lines.js";
 import { growthLines } from "./growth-lines.js";
 import { numpyLine } from "./numpy-line.js";
 import { seatingLines } from "./seating-lines.js";
@@ -32,6 +33,7 @@ if (!values.json) {
   );
 }
 tell(await seatingLines(repeats));
+tell(fittedLines(repeats));
 tell([numpyLine(repeats)]);
 tell([await threadLine(repeats)]);
 tell(await growthLines(repeats));

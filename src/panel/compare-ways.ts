@@ -2,9 +2,7 @@ import { chanceFrom, type Estimated } from "../outlook/estimated.js";
 import { failsOf } from "./fails-of.js";
 import { meanCount, meanOver } from "./panel-estimates.js";
 import { type PanelTask, readyPanel } from "./panel-task.js";
-import type { PanelWay } from "./panel-ways.js";
-
-const COMPARED = ["as-cut", "sorted"] as const satisfies readonly PanelWay[];
+import { PANEL_WAYS, type PanelWay } from "./panel-ways.js";
 
 /** The same panels made in one of the ways. */
 export interface ComparedWay {
@@ -28,7 +26,7 @@ export async function compareWays(
 ): Promise<ComparedWay[] | null> {
   const compared: ComparedWay[] = [];
   let plain: Float64Array | null = null;
-  for (const way of COMPARED) {
+  for (const way of PANEL_WAYS) {
     const fails = failsOf(readyPanel({ ...task, way }));
     plain ??= fails;
     const before = plain;
@@ -38,7 +36,7 @@ export async function compareWays(
       refits: meanCount(fails),
       fewerRefits: meanOver(before.map((count, k) => count - fails[k]!)),
     });
-    if (!(await onWay(compared.length, COMPARED.length))) return null;
+    if (!(await onWay(compared.length, PANEL_WAYS.length))) return null;
   }
   return compared;
 }

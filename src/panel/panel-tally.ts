@@ -5,7 +5,7 @@ import type { PanelTask, ReadyPanel } from "./panel-task.js";
 
 /** Numbers kept of each panel, and where each stands. */
 export const ROW = {
-  /** Cells that do not close, that are open beyond the gap limit, pressed beyond the snug limit. */
+  /** Cells that do not close, that are open beyond the gap limit, pressed beyond the snug limit. Pieces fitted by trial have gone in: their press is not counted. */
   fails: 0,
   open: 1,
   tight: 2,
@@ -108,11 +108,13 @@ export class PanelTally {
   }
 
   #count(from: number, rows: Float64Array, row: number): void {
-    const limits: OutlookLimits = this.#ready.task.job.limits;
+    const { job, way } = this.#ready.task;
+    const { gap: gapLimit, snug }: OutlookLimits = job.limits;
+    const pressLimit = way === "fitted" ? Number.POSITIVE_INFINITY : snug;
     let [fails, open, tight, sum, squares, worstGap, worstPress] = [0, 0, 0, 0, 0, 0, 0];
     for (let place = 0; place < this.#drawer.cells; place++) {
       const [gap, press] = [this.#gap[from + place]!, this.#press[from + place]!];
-      const [wide, pressed] = [gap > limits.gap, press > limits.snug];
+      const [wide, pressed] = [gap > gapLimit, press > pressLimit];
       if (wide) open++;
       if (pressed) tight++;
       if (wide || pressed) {

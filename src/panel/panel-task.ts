@@ -1,8 +1,7 @@
 import type { Job } from "../job/job.js";
-import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
+import { type CellSeater, createSeater } from "../kernel/fitted/create-seater.js";
 import { cellModel } from "../predict/cell-model.js";
 import type { Order } from "../predict/settle.js";
-import { PanelError } from "./panel-error.js";
 import { type PanelSources, panelSources } from "./panel-sources.js";
 import type { PanelWay } from "./panel-ways.js";
 
@@ -20,17 +19,17 @@ export interface PanelTask {
 export interface ReadyPanel {
   readonly task: PanelTask;
   readonly sources: PanelSources;
-  readonly kernel: SeatingKernel;
+  readonly kernel: CellSeater;
 }
 
-/** @throws PanelError for a way that cannot be reckoned yet. */
+/**
+ * @throws LatticeError when pieces are to be fitted by trial in a cell that has no order of fitting.
+ * @throws PanelError when the job has no panel, or cells that are not square.
+ */
 export function readyPanel(task: PanelTask): ReadyPanel {
-  if (task.way === "fitted")
-    throw new PanelError(
-      "A panel of pieces fitted by trial cannot be reckoned yet; write lengths: as-cut, or ask for pieces as cut or sorted.",
-    );
   const sources = panelSources(task.job);
-  const { pressRatio } = task.job;
+  const { pressRatio, limits } = task.job;
   const options = { order: task.order, pressRatio, inputs: sources.inputs };
-  return { task, sources, kernel: createKernel(cellModel(sources.cell), options) };
+  const fitting = task.way === "fitted" ? { fitting: { snug: limits.snug } } : {};
+  return { task, sources, kernel: createSeater(cellModel(sources.cell), { ...options, ...fitting }) };
 }

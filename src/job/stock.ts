@@ -12,8 +12,6 @@ export interface Stock {
   readonly sure: number;
   /** Chance that a piece is spoilt by something that no stop is to blame for: a knot, a torn edge, a slip. */
   readonly mishaps: number;
-  /** A piece shorter than it should be by more than this is scrap, mm; `null`: by the job's gap limit. */
-  readonly shortest: number | null;
 }
 
 /** Where the job is silent, mm. Common practice or our own, no source. */
@@ -24,5 +22,4 @@ export const STOCK_DEFAULTS: Stock = {
   ends: 10,
   sure: 0.95,
   mishaps: 0.03,
-  shortest: null,
 };

@@ -7,8 +7,7 @@ import type { ToleranceGoal } from "../tolerance-goal.js";
 /** What the pieces are cut from; `null` for a job that does not say. */
 export function readStock(source: JobSource, unit: LengthUnit): Stock | null {
   if (source.at(["stock"]) === undefined) return null;
-  const read = source.take(["stock"], stockShape(unit));
-  return read ? { ...read, shortest: read.shortest ?? null } : null;
+  return source.take(["stock"], stockShape(unit)) ?? null;
 }
 
 /** What is wanted of the cells; `null` for a job that does not say. */

@@ -27,7 +27,6 @@ export const stockShape = (unit: LengthUnit) =>
       (value) => value >= 0 && value <= 0.9,
       "it is the share of pieces spoilt, from 0 to 0.9",
     ).default(STOCK_DEFAULTS.mishaps),
-    shortest: length("shortest", unit, "positive").optional(),
   });
 
 /** What is wanted of the cells and what precision costs. */

@@ -1,0 +1,63 @@
+import { incompleteBeta } from "../numeric/incomplete-beta.js";
+import { CutListError } from "./cut-list-error.js";
+
+/** Pieces of one kind that must be there, and how readily one is lost. */
+export interface Needed {
+  readonly count: number;
+  /** Chance that a piece is scrap, 0 … below 1; independent from piece to piece. */
+  readonly scrap: number;
+  /** What one more of them costs: its rough length, mm. */
+  readonly length: number;
+}
+
+/** Most spares of a kind. */
+const MOST_SPARES = 10_000;
+
+/**
+ * Chance that of count + spares pieces at least `count` are good: the binomial tail, Σ over k ≥ count of C(n, k)·(1 − p)^k·p^(n − k), which is the
+ * distribution of a negative binomial and equals the incomplete beta function I₁₋ₚ(count, spares + 1).
+ *
+ * @throws RangeError for a chance of scrap not in 0 … 1
+ */
+export function chanceEnough({ count, scrap }: Omit<Needed, "length">, spares: number): number {
+  if (count === 0) return 1;
+  return incompleteBeta(1 - scrap, count, spares + 1, scrap).lower;
+}
+
+/**
+ * How many spares of each kind to cut so that all kinds suffice together with the chance wanted. One spare after the other is given to the kind where it raises the chance most for
+ * its wood (logarithm of the chance a mm); kinds are independent, so that their chances multiply. What no longer is needed in the end is taken away again.
+ *
+ * @param sure chance wanted, above 0 and below 1
+ * @throws CutListError when it takes more spares than anyone would cut.
+ */
+export function sparesFor(needed: readonly Needed[], sure: number): { spares: number[]; chance: number } {
+  const spares = needed.map(() => 0);
+  const own = needed.map((kind) => chanceEnough(kind, 0));
+  const together = (): number => own.reduce((product, chance) => product * chance, 1);
+  while (together() < sure) {
+    const gains = needed.map((kind, i) =>
+      kind.scrap === 0
+        ? 0
+        : Math.log(chanceEnough(kind, spares[i]! + 1) / Math.max(own[i]!, Number.MIN_VALUE)) / kind.length,
+    );
+    const best = gains.indexOf(Math.max(...gains));
+    spares[best]!++;
+    if (spares[best]! > MOST_SPARES)
+      throw new CutListError(
+        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a piece is scrap is ${needed[best]!.scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
+      );
+    own[best] = chanceEnough(needed[best]!, spares[best]!);
+  }
+  // The longest first: where one can go, most wood is saved.
+  const longest = needed.map((_, i) => i).sort((a, b) => needed[b]!.length - needed[a]!.length);
+  for (const i of longest) {
+    while (spares[i]! > 0) {
+      const without = chanceEnough(needed[i]!, spares[i]! - 1);
+      if ((together() / own[i]!) * without < sure) break;
+      spares[i]!--;
+      own[i] = without;
+    }
+  }
+  return { spares, chance: together() };
+}

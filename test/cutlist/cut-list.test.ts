@@ -1,0 +1,113 @@
+import { describe, expect, it } from "vitest";
+import { cellOf } from "../../src/calibrate/specimen.js";
+import { cutList, setUpsFor } from "../../src/cutlist/cut-list.js";
+import { roughLength } from "../../src/cutlist/rough-length.js";
+import { scrapChance } from "../../src/cutlist/scrap-chance.js";
+import { errorLayout, noErrors } from "../../src/cutting/error-layout.js";
+import type { Job } from "../../src/job/job.js";
+import type { Panel } from "../../src/job/panel.js";
+import { STOCK_DEFAULTS } from "../../src/job/stock.js";
+import { createStream } from "../../src/numeric/random-stream.js";
+import { outlookSources } from "../../src/outlook/outlook-sources.js";
+import { predictCell } from "../../src/predict/predict-cell.js";
+import { demoJob } from "../calibrate/demo.js";
+
+/** Of a panel all but its size. */
+const PANEL: Omit<Panel, "rows" | "columns"> = {
+  diagonals: "alternate",
+  border: { thickness: 9, turn: 0 },
+  laps: { way: "stop", bundled: true, place: 0.03, width: 4, depth: null, depthScatter: 0.05 },
+  gridStock: "same",
+  racked: 0,
+  measured: { pieces: 0.01, openings: 0.02 },
+  frame: null,
+};
+
+describe("the chance that a piece is scrap", () => {
+  const loose: Job = { ...demoJob, scatter: { angle: 0.02, length: 0.06, thickness: 0 } };
+
+  it("is what the readable solver counts, cell by cell", () => {
+    const cell = cellOf(loose);
+    const { inputs, groups } = outlookSources(loose);
+    const scatter = groups.filter(({ shared }) => !shared).flatMap((group) => group.draws);
+    const { entries } = errorLayout(cell);
+    const columns = scatter.filter((k) =>
+      entries.some(({ owner }, row) => owner === "key-1" && inputs.matrix[row * inputs.draws + k] !== 0),
+    );
+    const stream = createStream(5);
+    const draws = 300;
+    let scrap = 0;
+    for (let n = 0; n < draws; n++) {
+      const drawn = stream.fill(new Float64Array(columns.length));
+      const errors = noErrors(cell);
+      for (const [at, k] of columns.entries())
+        for (let row = 0; row < errors.length; row++)
+          if (entries[row]!.owner === "key-1")
+            errors[row]! += inputs.matrix[row * inputs.draws + k]! * drawn[at]!;
+      if (predictCell(cell, errors, loose).worstGap > loose.limits.gap) scrap++;
+    }
+    expect(scrap).toBeGreaterThan(10);
+    expect(scrapChance(loose, "key-1", draws, 5).value).toBeCloseTo(scrap / draws, 12);
+  });
+
+  it("falls to nothing where cuts do not scatter, and rises where they do", () => {
+    const exact: Job = { ...demoJob, scatter: { angle: 0, length: 0, thickness: 0 } };
+    expect(scrapChance(exact, "diagonal").value).toBe(0);
+    expect(scrapChance(loose, "diagonal", 4000).value).toBeGreaterThan(
+      scrapChance(demoJob, "diagonal", 4000).value,
+    );
+  });
+});
+
+describe("a cut list", () => {
+  const panel = { rows: 2, columns: 3 };
+  const job: Job = {
+    ...demoJob,
+    stock: { ...STOCK_DEFAULTS, lengths: [900], allowance: 4, mishaps: 0.05 },
+  };
+
+  it("counts pieces by the cell, the sum of its lines over the sticks", () => {
+    const { cells, lines, packed, setUps, sure } = cutList(job);
+    const count = (name: string): number => lines.find((line) => line.name === name)!.needed;
+    expect([count("diagonal"), count("hinge"), count("key")]).toEqual([cells, 4 * cells, 2 * cells]);
+    const cut = packed.flatMap(({ packed: { plans } }) =>
+      plans.flatMap(({ sticks, pieces }) =>
+        pieces.map((piece) => ({ ...piece, count: piece.count * sticks })),
+      ),
+    );
+    for (const { name, needed, spares, finished, rough } of lines) {
+      const own = cut.filter((piece) => piece.name === name).reduce((sum, piece) => sum + piece.count, 0);
+      expect(own).toBe(needed + spares);
+      expect(rough).toBeGreaterThanOrEqual(finished + 4);
+      expect(rough).toBeLessThan(finished + 5);
+    }
+    expect(sure).toBeGreaterThanOrEqual(0.95);
+    // A point takes two passes, a bevel one; an end cut to a mark has no stop.
+    const passes = Object.fromEntries(setUps.map((line) => [line.group, line.passes / line.pieces]));
+    expect(passes).toMatchObject({ "diagonal.end": 2, "hinge.mitre": 1, "key.start": 2 });
+    expect(setUps.find(({ group }) => group === "key.start")!.setting).toBeNull();
+    const diagonal = cellOf(job).pieces[0]!;
+    expect(setUps.find(({ group }) => group === "diagonal.end")!.setting).toBeCloseTo(diagonal.length, 9);
+    expect(setUpsFor(job, ["key.end", "hinge.seat", "nothing"])).toEqual(["key-end", "hinge-seat"]);
+  });
+
+  it("adds the strips of the grid and the border of a panel", () => {
+    const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
+    const { cells, lines, packed } = cutList(withPanel);
+    expect(cells).toBe(6);
+    const of = (name: string) => lines.find((line) => line.name === name)!;
+    const clear = (n: number): number => n * job.opening + (n - 1) * job.strip;
+    expect(of("grid strip, upright")).toMatchObject({ needed: 2, finished: clear(2), stock: "strips" });
+    expect(of("grid strip, level")).toMatchObject({ needed: 1, finished: clear(3) });
+    expect(of("border, level")).toMatchObject({ needed: 2, finished: clear(3) + 18, thickness: 9 });
+    expect(packed.map(({ stock }) => stock)).toEqual(["strips", "border"]);
+    const own = cutList({ ...withPanel, panel: { ...withPanel.panel!, gridStock: "own" } });
+    expect(own.packed.map(({ stock }) => stock)).toEqual(["strips", "grid", "border"]);
+  });
+
+  it("rounds rough lengths up to marks", () => {
+    expect(roughLength(48.0001, "mm")).toBe(49);
+    expect(roughLength(48, "mm")).toBe(48);
+    expect(roughLength(25.4 * 2.01, "in")).toBeCloseTo(25.4 * (2 + 1 / 16), 12);
+  });
+});

@@ -1,12 +1,12 @@
 import { parentPort, workerData } from "node:worker_threads";
-import { createKernel } from "../kernel/create-kernel.js";
+import { createSeater } from "../kernel/fitted/create-seater.js";
 import { cellModel } from "../predict/cell-model.js";
 import type { CrewAnswer, CrewOrder, CrewTask } from "./crew.js";
 import { type BlockRow, BlockTally } from "./tally-blocks.js";
 
 /** A further thread of a crew: works on blocks that no other has claimed, and at the end tells what it has counted. */
 const { cell, kernel, limits, trials, seed, next } = workerData as CrewTask;
-const tally = new BlockTally(createKernel(cellModel(cell), kernel), limits, trials, seed);
+const tally = new BlockTally(createSeater(cellModel(cell), kernel), limits, trials, seed);
 
 function answer({ until }: CrewOrder): CrewAnswer {
   if (until === null) return { counts: tally.counts };

@@ -1,5 +1,5 @@
 import { Worker } from "node:worker_threads";
-import { createKernel, type KernelOptions } from "../kernel/create-kernel.js";
+import { createSeater, type SeaterOptions } from "../kernel/fitted/create-seater.js";
 import type { Cell } from "../lattice/cell.js";
 import { cellModel } from "../predict/cell-model.js";
 import { OutlookError } from "./outlook-error.js";
@@ -14,7 +14,7 @@ import {
 /** All that a thread must be told before the first round. */
 export interface CrewTask {
   readonly cell: Cell;
-  readonly kernel: KernelOptions;
+  readonly kernel: SeaterOptions;
   readonly limits: OutlookLimits;
   /** Most trials there will be. */
   readonly trials: number;
@@ -44,7 +44,7 @@ export class Crew {
   constructor(task: Omit<CrewTask, "next">, threads: number) {
     this.#next = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
     const { cell, kernel, limits, trials, seed } = task;
-    this.#tally = new BlockTally(createKernel(cellModel(cell), kernel), limits, trials, seed);
+    this.#tally = new BlockTally(createSeater(cellModel(cell), kernel), limits, trials, seed);
     const workerData: CrewTask = { ...task, next: this.#next };
     this.#workers = Array.from(
       { length: threads - 1 },

@@ -1,4 +1,5 @@
-import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
+import { type CellSeater, createSeater } from "../kernel/fitted/create-seater.js";
+import type { Fitting } from "../kernel/fitted/fitted-kernel.js";
 import { normalQuantile } from "../numeric/normal-quantile.js";
 import { createStreams, type RandomStream } from "../numeric/random-stream.js";
 import { tQuantile } from "../numeric/student-t-quantile.js";
@@ -42,6 +43,8 @@ export interface GroupBudget {
 export interface GroupBudgetOptions {
   readonly limits: OutlookLimits;
   readonly pressRatio: number;
+  /** How pieces are fitted by trial; without it, cells are as cut. */
+  readonly fitting?: Fitting;
   readonly order: Order;
   readonly seed: number;
   readonly points?: number;
@@ -61,9 +64,9 @@ export async function groupBudget(
   { cell, inputs, groups }: OutlookSources,
   options: GroupBudgetOptions,
 ): Promise<GroupBudget | null> {
-  const { limits, pressRatio, order, seed } = options;
+  const { limits, pressRatio, order, seed, fitting } = options;
   const { points = BUDGET_POINTS, replicates = BUDGET_REPLICATES, onReplicate } = options;
-  const kernel = createKernel(cellModel(cell), { inputs, pressRatio, order });
+  const kernel = createSeater(cellModel(cell), { inputs, pressRatio, order, ...(fitting && { fitting }) });
   const runs: Replicate[] = [];
   for (const stream of createStreams(seed, replicates)) {
     runs.push(replicate(kernel, groups, pairDrawer(groups, inputs.draws, stream), limits, points));
@@ -129,7 +132,7 @@ interface Replicate {
 
 /** Each point is seated as drawn (A), drawn anew (B), and for each group as A with the group's draws from B, and as A with the group perfect: one batch after the other. */
 function replicate(
-  kernel: SeatingKernel,
+  kernel: CellSeater,
   groups: readonly SourceGroup[],
   drawPair: PairDrawer,
   limits: OutlookLimits,

@@ -1,6 +1,9 @@
 import { availableParallelism } from "node:os";
+import { closingLimits } from "../job/closing-limits.js";
 import type { Job } from "../job/job.js";
+import type { SeaterOptions } from "../kernel/fitted/create-seater.js";
 import { WORTH_A_THREAD } from "../kernel/trials/run-trials.js";
+import { fittingPlan } from "../predict/fitting/fitting-plan.js";
 import type { Order } from "../predict/settle.js";
 import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../propagate/adaptive-monte-carlo.js";
 import type { Interval } from "../propagate/coverage-interval.js";
@@ -15,6 +18,7 @@ import { type OrderDifference, orderDifference } from "./order-difference.js";
 import { OutlookError } from "./outlook-error.js";
 import { type OutlookSources, outlookSources } from "./outlook-sources.js";
 import { BEYOND, COVERAGE_PROBABILITY, OUTLOOK_BLOCK, type OutlookCounts } from "./tally-blocks.js";
+import { type TrimOutlook, trimOutlook } from "./trim-outlook.js";
 
 export const DEFAULT_OUTLOOK_TRIALS = 1_000_000;
 export const MOST_OUTLOOK_TRIALS = 1_000_000_000;
@@ -56,7 +60,7 @@ export interface OutlookOptions {
 
 /** How a joint's wider end, or a cell's widest gap, turns out. */
 export interface OpeningOutlook {
-  /** Chance of a gap beyond the gap limit, of a press beyond the snug limit, of neither. */
+  /** Chance of a gap beyond the gap limit, of a press beyond the snug limit (none where pieces are fitted by trial), of neither. */
   readonly beyondGap: Estimated;
   readonly beyondPress: Estimated;
   readonly closes: Estimated;
@@ -96,11 +100,14 @@ export interface Outlook {
   /** `null` where all cells were seated in exact order, or none was to be seated in both. */
   readonly orders: OrderDifference | null;
   readonly budget: GroupBudget | null;
+  /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
+  readonly trims: readonly TrimOutlook[] | null;
 }
 
 /**
  * How often the job's next cell will close, and what drives its worst gap: before any reading, from what the job file says of every source of error.
- * Errors so large that faces no longer meet are not looked for.
+ * Where its pieces are fitted by trial every cell is fitted before it is judged, from pieces that start long enough. Errors so large that faces no longer meet are not
+ * looked for.
  *
  * @throws OutlookError for options out of range, or a job none of whose sources has any spread.
  * @throws SeatingError when a trial finds no rest.
@@ -118,8 +125,13 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
     throw new OutlookError(
       "There is nothing to simulate: at least one source of error must have a spread; in this job all are 0.",
     );
-  const { limits, pressRatio } = job;
-  const kernel = { order, pressRatio, inputs: sources.inputs };
+  const { pressRatio } = job;
+  const limits = closingLimits(job);
+  const seater = {
+    ...{ order, pressRatio },
+    ...(job.lengths === "fitted" && { fitting: { snug: job.limits.snug } }),
+  };
+  const kernel = { ...seater, inputs: sources.inputs };
   const stopped = (): boolean => signal?.aborted ?? false;
   const crew = new Crew({ cell: sources.cell, kernel, limits, trials: most, seed }, threads);
   let run: { status: Outlook["status"]; tolerance: number | null };
@@ -131,17 +143,17 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
     await crew.dismiss();
   }
   const done = crew.rows.reduce((sum, row) => sum + row.trials, 0);
-  const summed = summedUp(sources, job, crew.rows, counts, order);
+  const summed = summedUp(sources, limits.gap, crew.rows, counts, seater);
   const both = Math.min(done, options.bothOrders ?? BOTH_ORDERS);
   let orders: OrderDifference | null = null;
   if (order === "first" && both >= 2 && !stopped()) {
     onProgress?.({ stage: "orders", done: 0, of: both, perSecond: 0, secondsLeft: 0 });
-    orders = orderDifference(sources, { limits, pressRatio, trials: both, seed });
+    orders = orderDifference(sources, { limits, ...seater, trials: both, seed });
   }
   let budget: GroupBudget | null = null;
   if ((options.budget ?? true) && !stopped()) {
     const onReplicate = reporter("budget", { each: 1, most: BUDGET_REPLICATES }, stopped, onProgress);
-    budget = await groupBudget(sources, { limits, pressRatio, order, seed, onReplicate });
+    budget = await groupBudget(sources, { limits, ...seater, pressRatio, order, seed, onReplicate });
   }
   return {
     ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget },
@@ -219,12 +231,12 @@ function reporter(
 
 function summedUp(
   sources: OutlookSources,
-  { limits, pressRatio }: Job,
+  gapLimit: number,
   rows: readonly OutputSummary[],
-  { gap, press, joints, beyond }: OutlookCounts,
-  order: Order,
-): Pick<Outlook, "cell" | "joints" | "gapCounts"> {
-  const linear = linearAnswers(sources, limits.gap, { order, pressRatio });
+  { gap, press, joints, beyond, trims }: OutlookCounts,
+  seater: SeaterOptions,
+): Pick<Outlook, "cell" | "joints" | "gapCounts" | "trims"> {
+  const linear = linearAnswers(sources, gapLimit, seater);
   const opening = (row: number, counts: GapCounts, answer: LinearAnswer): OpeningOutlook => {
     const { total, standardDeviation } = counts;
     const happened = (kind: number): number => beyond[BEYOND.kinds * row + kind]!;
@@ -241,6 +253,7 @@ function summedUp(
   const gapCounts = new GapCounts(gap);
   return {
     gapCounts,
+    trims: seater.fitting ? trimOutlook(fittingPlan(sources.cell), trims) : null,
     cell: {
       ...opening(0, gapCounts, linear.cell),
       shortest: gapCounts.shortest(COVERAGE_PROBABILITY),

@@ -1,11 +1,11 @@
-import { probesByJoint } from "../lattice/cell-probes.js";
+import type { SeaterOptions } from "../kernel/fitted/create-seater.js";
+import { cellProbes, probesByJoint } from "../lattice/cell-probes.js";
 import { normalCdf } from "../numeric/normal-cdf.js";
 import { normalQuantile } from "../numeric/normal-quantile.js";
-import { cellModel } from "../predict/cell-model.js";
-import { type SettleOptions, settleWithSlopes } from "../predict/settle.js";
 import type { Interval } from "../propagate/coverage-interval.js";
 import { DEFAULT_CHECK_DIGITS } from "../propagate/first-order-check.js";
 import { numericalTolerance } from "../propagate/numerical-tolerance.js";
+import { linearSlopes } from "./linear-slopes.js";
 import type { OutlookSources } from "./outlook-sources.js";
 import { COVERAGE_PROBABILITY } from "./tally-blocks.js";
 
@@ -32,19 +32,15 @@ export interface LinearVerdict {
  * Where nothing is expected to be wrong every joint just touches, at a kink: the slopes are those of its open side.
  */
 export function linearAnswers(
-  { cell, inputs }: OutlookSources,
+  sources: OutlookSources,
   gapLimit: number,
-  options: SettleOptions,
+  options: Omit<SeaterOptions, "inputs">,
 ): { cell: LinearAnswer; joints: LinearAnswer[] } {
-  const { mean, matrix, draws } = inputs;
-  const model = cellModel(cell);
-  const { rest, slopes } = settleWithSlopes(model, mean, options);
-  const errors = mean.length;
-  const ends = Array.from({ length: model.readProbes }, (_, probe): LinearAnswer => {
-    const byDraw = new Float64Array(draws);
-    for (let e = 0; e < errors; e++)
-      for (let k = 0; k < draws; k++) byDraw[k]! += slopes[probe * errors + e]! * matrix[e * draws + k]!;
-    return answerFrom(rest.gap[probe]!, Math.hypot(...byDraw), gapLimit);
+  const { cell, inputs } = sources;
+  const { gap, byDraw } = linearSlopes(sources, options);
+  const ends = cellProbes(cell).map((_, probe) => {
+    const own = byDraw.subarray(probe * inputs.draws, (probe + 1) * inputs.draws);
+    return answerFrom(gap[probe]!, Math.hypot(...own), gapLimit);
   });
   const joints = probesByJoint(cell).map((probes) => probes.map((probe) => ends[probe]!).reduce(worse));
   return { cell: joints.reduce(worse), joints };

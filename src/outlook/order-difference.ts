@@ -1,4 +1,5 @@
-import { createKernel } from "../kernel/create-kernel.js";
+import { createSeater } from "../kernel/fitted/create-seater.js";
+import type { Fitting } from "../kernel/fitted/fitted-kernel.js";
 import { createStream } from "../numeric/random-stream.js";
 import { cellModel } from "../predict/cell-model.js";
 import { chanceFrom, type Estimated } from "./estimated.js";
@@ -24,6 +25,8 @@ export interface OrderDifference {
 export interface OrderDifferenceOptions {
   readonly limits: OutlookLimits;
   readonly pressRatio: number;
+  /** How pieces are fitted by trial, in either order; without it, cells are as cut. */
+  readonly fitting?: Fitting;
   /** ≥ 2. */
   readonly trials: number;
   readonly seed: number;
@@ -32,11 +35,11 @@ export interface OrderDifferenceOptions {
 /** @throws SeatingError when a trial finds no rest. */
 export function orderDifference(
   { cell, inputs }: OutlookSources,
-  { limits, pressRatio, trials, seed }: OrderDifferenceOptions,
+  { limits, trials, seed, ...seater }: OrderDifferenceOptions,
 ): OrderDifference {
   const model = cellModel(cell);
-  const first = createKernel(model, { inputs, pressRatio, order: "first" });
-  const exact = createKernel(model, { inputs, pressRatio, order: "exact" });
+  const first = createSeater(model, { inputs, ...seater, order: "first" });
+  const exact = createSeater(model, { inputs, ...seater, order: "exact" });
   const stream = createStream(seed);
   let [firstFails, exactFails, changed, sum, squares, largest] = [0, 0, 0, 0, 0, 0];
   for (let start = 0; start < trials; start += first.batchTrials) {

@@ -1,4 +1,5 @@
-import type { SeatingKernel } from "../kernel/create-kernel.js";
+import type { CellSeater } from "../kernel/fitted/create-seater.js";
+import { FittedKernel } from "../kernel/fitted/fitted-kernel.js";
 import { BLOCK_TRIALS } from "../kernel/trials/for-each-block.js";
 import { StreamingQuantiles } from "../kernel/trials/streaming-quantiles.js";
 import { createStreams, type RandomStream } from "../numeric/random-stream.js";
@@ -30,7 +31,16 @@ export interface OutlookCounts {
   readonly joints: readonly Uint32Array[];
   /** For the cell, then for each joint: how often the gap, the press, and either is beyond its limit. */
   readonly beyond: Float64Array;
+  /** Where pieces are fitted by trial, one for each group of them; else empty. */
+  readonly trims: readonly TrimCounts[];
   readonly stragglers: number;
+}
+
+/** How the lengths of one group as cut stand to those that fit. */
+export interface TrimCounts {
+  /** By how much the pieces are too long, or too short; 0 counts for the others. */
+  readonly off: Uint32Array;
+  readonly missing: Uint32Array;
 }
 
 /** Numbers of {@link OutlookCounts.beyond} for the cell and for each joint. */
@@ -38,7 +48,7 @@ export const BEYOND = { gap: 0, press: 1, either: 2, kinds: 3 } as const;
 
 /** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whoever works on it and when. */
 export class BlockTally {
-  readonly #kernel: SeatingKernel;
+  readonly #kernel: CellSeater;
   readonly #limits: OutlookLimits;
   readonly #streams: readonly RandomStream[];
   readonly #trials: number;
@@ -46,16 +56,21 @@ export class BlockTally {
   readonly #press = new StreamingQuantiles();
   readonly #joints: readonly StreamingQuantiles[];
   readonly #beyond: Float64Array;
+  readonly #trims: readonly { readonly off: StreamingQuantiles; readonly missing: StreamingQuantiles }[];
   readonly #worstGap = new Float64Array(OUTLOOK_BLOCK);
 
   /** @param trials how many there may be in all: the last block is cut short there. */
-  constructor(kernel: SeatingKernel, limits: OutlookLimits, trials: number, seed: number) {
+  constructor(kernel: CellSeater, limits: OutlookLimits, trials: number, seed: number) {
     this.#kernel = kernel;
     this.#limits = limits;
     this.#trials = trials;
     this.#streams = createStreams(seed, Math.ceil(trials / BLOCK_TRIALS));
     const { joints } = kernel.model.cell;
     this.#joints = joints.map(() => new StreamingQuantiles());
+    this.#trims = (kernel instanceof FittedKernel ? kernel.steps : []).map(() => ({
+      off: new StreamingQuantiles(),
+      missing: new StreamingQuantiles(),
+    }));
     this.#beyond = new Float64Array(BEYOND.kinds * (joints.length + 1));
   }
 
@@ -65,6 +80,7 @@ export class BlockTally {
       press: this.#press.counts,
       joints: this.#joints.map(({ counts }) => counts),
       beyond: this.#beyond,
+      trims: this.#trims.map(({ off, missing }) => ({ off: off.counts, missing: missing.counts })),
       stragglers: this.#kernel.stragglers,
     };
   }
@@ -93,6 +109,7 @@ export class BlockTally {
         this.#gap.add(gap);
         this.#press.add(press);
         this.#judge(0, gap, press);
+        if (kernel instanceof FittedKernel) this.#measure(kernel, trial);
         const joints = this.#joints.length;
         for (let joint = 0; joint < joints; joint++) {
           let [open, tight] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
@@ -107,6 +124,14 @@ export class BlockTally {
           this.#judge(joint + 1, open, tight);
         }
       }
+    }
+  }
+
+  #measure(kernel: FittedKernel, trial: number): void {
+    for (const [group, { off, missing }] of this.#trims.entries()) {
+      const wanted = kernel.wanted(trial, group);
+      off.add(Math.max(0, -wanted));
+      missing.add(Math.max(0, wanted));
     }
   }
 
@@ -139,6 +164,10 @@ export function mergeCounts(parts: readonly OutlookCounts[]): OutlookCounts {
     gap: added(({ gap }) => gap),
     press: added(({ press }) => press),
     joints: first!.joints.map((_, j) => added(({ joints }) => joints[j]!)),
+    trims: first!.trims.map((_, g) => ({
+      off: added(({ trims }) => trims[g]!.off),
+      missing: added(({ trims }) => trims[g]!.missing),
+    })),
     beyond: first!.beyond.map((_, k) => parts.reduce((sum, { beyond }) => sum + beyond[k]!, 0)),
     stragglers: parts.reduce((sum, { stragglers }) => sum + stragglers, 0),
   };

@@ -5,7 +5,8 @@ const DEGREE = Math.PI / 180;
 
 /** An outlook for other programs: mm, degrees, chances and shares as numbers from 0 to 1. */
 export function outlookJson(outlook: Outlook): unknown {
-  const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget } = outlook;
+  const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget, trims } =
+    outlook;
   return {
     job: job.title,
     ...{ trials, status, order, seed, tolerance },
@@ -18,6 +19,8 @@ export function outlookJson(outlook: Outlook): unknown {
       pressQuantiles: cell.pressQuantiles,
     },
     joints: joints.map((joint) => ({ joint: joint.joint, ...openingJson(joint) })),
+    lengths: job.lengths,
+    trims,
     orders,
     budget: budget && {
       ...budget,

@@ -7,12 +7,13 @@ import { CAUTIONS } from "../text/cautions.js";
 import { angleText, errorText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
 import { textTable, wrapped } from "../text/text-table.js";
 import { percentText, shareText } from "./percent-text.js";
+import { trimLines } from "./trim-lines.js";
 
 type Units = Outlook["job"]["units"];
 
 /** An outlook for reading: the cell, its joints, what drives the gap, and how far to trust it. */
 export function outlookText(outlook: Outlook): string {
-  const { job, cell, joints, sources, orders, budget, trials } = outlook;
+  const { job, cell, joints, sources, orders, budget, trials, trims } = outlook;
   const { units, limits } = job;
   const length = (mm: number): string => smallLength(mm, units);
   const unit = units === "mm" ? "mm" : "thou";
@@ -24,7 +25,13 @@ export function outlookText(outlook: Outlook): string {
     "THE CELLS TO COME",
     `closes                     ${percentText(cell.closes)}`,
     `gap over ${length(limits.gap).padEnd(18)}${percentText(cell.beyondGap)}`,
-    `press over ${length(limits.snug).padEnd(16)}${percentText(cell.beyondPress)}`,
+    ...(trims === null
+      ? [`press over ${length(limits.snug).padEnd(16)}${percentText(cell.beyondPress)}`]
+      : [
+          wrapped(
+            `Each piece fitted by trial to ${length(limits.snug)} press, from pieces that start long enough. No cell fails by its press: every piece has gone in by hand, and those already in are pressed further by those that follow.`,
+          ),
+        ]),
     "",
     textTable(
       ["share of the cells", `worst gap at most (${unit})`, `worst press at most (${unit})`],
@@ -45,6 +52,7 @@ export function outlookText(outlook: Outlook): string {
       `Chances good to ± ${percentOf(Math.max(...joints.flatMap(({ beyondGap, beyondPress, closes }) => [beyondGap, beyondPress, closes].map(halfWidth))))} or better. “By rule” is the chance of a gap over the limit by the law of propagation alone, “rule” whether that may be trusted.`,
     ),
     "",
+    ...(trims === null ? [] : [...trimLines(trims, units), ""]),
     ...(budget === null ? ["The budget was not worked out."] : budgetLines(budget)),
     "",
     "WHAT WENT IN, normal distributions",
@@ -53,9 +61,6 @@ export function outlookText(outlook: Outlook): string {
       sources.groups.flatMap((group) => sourceRows(group, units)),
       [2, 3],
     ),
-    ...(job.lengths === "fitted"
-      ? [wrapped("The job's lengths are fitted by trial; the cells above are as cut, nothing trimmed.")]
-      : []),
     ...(job.asCut === null
       ? []
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),

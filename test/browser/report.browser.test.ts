@@ -3,6 +3,10 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { cellOf } from "../../src/calibrate/specimen.js";
+import { loadJob } from "../../src/job/load-job.js";
+import { predictCell } from "../../src/predict/predict-cell.js";
+import { errorDirections } from "../../src/predict/sensitivity/error-directions.js";
 import { accessibilityFaults } from "./axe.js";
 import { type OpenPage, openPage } from "./open-page.js";
 
@@ -43,4 +47,25 @@ it("opens the answer to an exercise with the keyboard, and has it folded before"
   await answer.locator("> summary").focus();
   await open.page.keyboard.press("Enter");
   expect(await figure.isVisible()).toBe(true);
+});
+
+it("has the page to play with in it, live: a slider moved by keyboard opens the model's gap, and nothing leaves the page", async () => {
+  open = await openPage(file(NAMES[1]!));
+  const frame = open.page.frameLocator("iframe.sukima-live");
+  const slider = frame.getByRole("slider", { name: "Ramp of point-67", exact: true });
+  await slider.focus();
+  for (let i = 0; i < 20; i++) await open.page.keyboard.press("ArrowRight");
+  expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° steeper");
+  const job = loadJob(join(ROOT, "data/alcove-screen"));
+  const cell = cellOf(job);
+  const ramp = errorDirections(cell).find(({ name }) => name === "ramp 67.5°")!;
+  const degree = Math.PI / 180;
+  const { worstGap } = predictCell(
+    cell,
+    ramp.errors.map((slope) => slope * degree),
+    job,
+  );
+  const shown = Number(await frame.locator("#cell").getAttribute("data-worst-gap"));
+  expect(Math.abs(shown - worstGap)).toBeLessThan(1e-6);
+  expect(worstGap).toBeGreaterThan(0.05);
 });

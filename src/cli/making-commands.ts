@@ -1,9 +1,24 @@
 import type { Command } from "commander";
+import type { CutListFlags } from "./cutlist.js";
 import type { SeasonFlags } from "./season.js";
 import type { CommandTools } from "./workshop-commands.js";
 
 /** The commands around a whole screen: what to cut from which stock, how good each tool must be, what the year does to it. */
 export function addMakingCommands(program: Command, { print, progress, wholeNumber }: CommandTools): void {
+  program
+    .command("cutlist")
+    .description(
+      "what to cut for the whole screen: pieces and spares, set-ups, sticks, what scrap can become",
+    )
+    .argument("<folder>", "a job folder; its sections stock and panel say what of")
+    .option("--out <folder>", "write a page to print, and tables for a spreadsheet (.csv)")
+    .option("--seed <number>", "seed of the simulated pieces", wholeNumber, 1)
+    .option("--json", "print the numbers, in mm and degrees, for other programs")
+    .action(async (folder: string, flags: CutListFlags) => {
+      const { cutListCommand } = await import("./cutlist.js");
+      print(cutListCommand(folder, flags, new Date()));
+    });
+
   program
     .command("season")
     .description("moisture, thickness and gaps through the year, where the screen will hang")

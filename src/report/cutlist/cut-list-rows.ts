@@ -1,0 +1,157 @@
+import { type CutLine, type CutList, setUpsFor } from "../../cutlist/cut-list.js";
+import type { StickPlan } from "../../cutlist/pack-stock.js";
+import { FRESH_WOOD } from "../../cutlist/recut.js";
+import type { Estimated } from "../../outlook/estimated.js";
+import { formatLength } from "../../quantity/index.js";
+import { angleText, chanceText, pieceLength, smallLength } from "../text/shop-numbers.js";
+
+/** A table as text: its heading, its rows, and which columns hold numbers. */
+export interface CutTable {
+  readonly title: string;
+  readonly heading: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+  readonly right: readonly number[];
+}
+
+const STOCK_NAME: Readonly<Record<CutLine["stock"], string>> = {
+  strips: "strips",
+  grid: "strips for the grid",
+  border: "border stock",
+};
+
+/** Rough lengths and sticks: whole marks of a rule. */
+export const markLength = (mm: number, units: "mm" | "in"): string =>
+  units === "mm"
+    ? formatLength(mm, { unit: "mm", digits: 0 })
+    : formatLength(mm, { unit: "in", style: "fraction", denominator: 16, digits: 2 });
+
+/** Pieces, grid and border: how long, how many, from what. */
+export function pieceTable({ job, lines }: CutList): CutTable {
+  return {
+    title: "Pieces",
+    heading: ["piece", "from", "finished", "rough", "needed", "spare", "cut"],
+    rows: lines.map(({ name, stock, thickness, finished, rough, needed, spares }) => [
+      name,
+      `${STOCK_NAME[stock]}, ${pieceLength(thickness, job.units)}`,
+      pieceLength(finished, job.units),
+      markLength(rough, job.units),
+      ...[needed, spares, needed + spares].map(String),
+    ]),
+    right: [2, 3, 4, 5, 6],
+  };
+}
+
+/** Set-up by set-up: the jig, its angle, the stop, how many pieces and passes. */
+export function setUpTable({ job, setUps }: CutList): CutTable {
+  return {
+    title: "Set-ups",
+    heading: ["set-up", "jig", "ramp", "cuts", "stop", "pieces", "passes"],
+    rows: setUps.map(({ setUp, jig, ramp, group, setting, pieces, passes }) => [
+      setUp,
+      jig,
+      angleText(ramp),
+      group,
+      setting === null ? "to a mark" : pieceLength(setting, job.units),
+      String(pieces),
+      String(passes),
+    ]),
+    right: [2, 4, 5, 6],
+  };
+}
+
+/** Which stick is cut into what. */
+export function stickTable({ job, packed }: CutList): CutTable {
+  const text = ({ pieces }: StickPlan): string =>
+    pieces.map(({ name, count, length }) => `${count} × ${name} ${markLength(length, job.units)}`).join(", ");
+  return {
+    title: "Sticks",
+    heading: ["stock", "stick", "sticks", "each cut into", "left of it"],
+    rows: packed.flatMap(({ stock, packed: { plans } }) =>
+      plans.map((plan) => [
+        STOCK_NAME[stock],
+        markLength(plan.stock, job.units),
+        String(plan.sticks),
+        text(plan),
+        smallOrLong(plan.left, job.units),
+      ]),
+    ),
+    right: [1, 2, 4],
+  };
+}
+
+/** What to buy, and how far that may be from the least. */
+export function stockTable({ job, packed }: CutList): CutTable {
+  const { units } = job;
+  return {
+    title: "Stock",
+    heading: ["stock", "thickness", "sticks", "bought", "in the pieces", "no plan below"],
+    rows: packed.map(({ stock, thickness, packed: { buy, bought, used, least } }) => [
+      STOCK_NAME[stock],
+      pieceLength(thickness, units),
+      buy.map(({ stock: length, sticks }) => `${sticks} × ${markLength(length, units)}`).join(", "),
+      longLength(bought, units),
+      `${longLength(used, units)} (${Math.round((100 * used) / bought)} %)`,
+      longLength(least, units),
+    ]),
+    right: [1, 3, 4, 5],
+  };
+}
+
+/** What scrap can still become. */
+export function recutTable({ job, recuts }: CutList): CutTable {
+  return {
+    title: "What scrap can become",
+    heading: ["a scrapped", "becomes a", "keeping", "cut anew at", "may be short by"],
+    rows: recuts.map(({ from, to, kept, anew, room }) => {
+      const setUps = setUpsFor(job, anew);
+      return [
+        from,
+        to,
+        kept === null ? "neither end" : `its ${kept}`,
+        (setUps.length > 0 ? setUps : anew).join(", "),
+        smallOrLong(room - FRESH_WOOD * (kept === null ? 2 : 1), job.units),
+      ];
+    }),
+    right: [4],
+  };
+}
+
+/** A chance from simulated pieces: where it never happened, what it is under with 95 %. */
+function rareText({ value, high }: Estimated): string {
+  if (value > 0) return chanceText(value);
+  return high === 0 ? "never" : `under 1 in ${Math.floor(1 / high / 100) * 100}`;
+}
+
+/** Metres, or feet. */
+function longLength(mm: number, units: "mm" | "in"): string {
+  return units === "mm" ? `${(mm / 1000).toFixed(2)} m` : `${(mm / 304.8).toFixed(1)} ft`;
+}
+
+const smallOrLong = (mm: number, units: "mm" | "in"): string =>
+  units === "mm" ? formatLength(mm, { unit: "mm", digits: 1 }) : formatLength(mm, { unit: "in", digits: 3 });
+
+/** What the list rests on, in sentences. */
+export function cutListNotes({ job, stock, stated, cells, lines, sure }: CutList): string[] {
+  const byCuts = lines.flatMap(({ name, scrapByCuts }) =>
+    scrapByCuts === null ? [] : [`${name} ${rareText(scrapByCuts)}`],
+  );
+  const { units } = job;
+  return [
+    `${cells} cells${job.panel ? `, ${job.panel.rows} rows of ${job.panel.columns}` : " (costs.cells: the job names no panel, so there is no grid and no border here)"}.`,
+    `Spares: with them the pieces suffice for all cells with a chance of ${chanceText(sure)} (wanted: ${chanceText(stock.sure)}). A piece counts as scrap when its own errors from cut to cut open a gap over ${smallLength(job.limits.gap, units)} in a cell otherwise right (${byCuts.join(", ")}), or by a mishap (${chanceText(stock.mishaps)}). Jigs and stops are taken as set right: mend them first. Pieces gained from scrap are not counted.`,
+    `Rough pieces are ${smallOrLong(stock.allowance, units)} longer and rounded up to a mark; a cut takes ${smallOrLong(stock.kerf, units)}, a stick loses ${smallOrLong(stock.ends, units)} at its ends${stated ? "" : " (the job has no section stock: these are common practice, no source)"}. Sticks are filled longest piece first, each piece into the first stick with room; “no plan below” is what no plan whatever could undercut.`,
+    "A stop's setting is from the tip that lies against it to where the cut crosses the strip's middle line. Set it on a trial piece, not on a rule.",
+    ...(job.panel
+      ? [
+          "Grid strips reach from border to border: add what your joint into the border takes. Border members are given by the outer size, as for mitred or bridled corners; a member that butts between two others is shorter by two thicknesses.",
+        ]
+      : []),
+    `“May be short by”: how much too short the scrapped piece may be and still leave ${smallOrLong(FRESH_WOOD, units)} of wood for each end cut anew (common practice, no source). Look for the fault that made it scrap before you keep its end.`,
+  ];
+}
+
+/** Every table, in reading order; without those that are empty. */
+export const cutListTables = (list: CutList): CutTable[] =>
+  [pieceTable, setUpTable, stockTable, stickTable, recutTable]
+    .map((table) => table(list))
+    .filter(({ rows }) => rows.length > 0);

@@ -1,0 +1,103 @@
+import { mkdtempSync, readdirSync, readFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { parse } from "csv-parse/sync";
+import { describe, expect, it } from "vitest";
+import { cutListCommand } from "../../src/cli/cutlist.js";
+import { seasonCommand } from "../../src/cli/season.js";
+import { cutList } from "../../src/cutlist/cut-list.js";
+import { loadJob } from "../../src/job/load-job.js";
+import { CAUTIONS } from "../../src/report/text/cautions.js";
+import { DEMO } from "../calibrate/demo.js";
+import { inFolder } from "../job/in-folder.js";
+
+const silent = (): void => {};
+/** What a text says, however its lines are broken. */
+const plain = (text: string): string => text.replace(/\s+/g, " ");
+const TODAY = new Date("2026-01-02");
+const folder = (): string => mkdtempSync(join(tmpdir(), "making-"));
+
+/** A job whose every name would be a formula in a spreadsheet, or code in a page. */
+const HOSTILE = `title: "<script>alert(1)</script>"
+units: in
+pattern: asanoha-square
+opening: 2 3/8 in
+strip: 1/8 in
+jigs:
+  "=cmd|calc": { ramp: 45 deg, locked: true }
+  "+67": { ramp: 67.5 deg, locked: true }
+  "-22": { ramp: 22.5 deg, locked: true }
+set-ups:
+  "@diagonal": { jig: "=cmd|calc", cuts: [diagonal.start] }
+  "<b>end": { jig: "=cmd|calc", cuts: [diagonal.end], stop: { step: 1 thou } }
+  "=1+1": { jig: "+67", cuts: [hinge.point] }
+  hinge-end: { jig: "-22", cuts: [hinge.mitre, hinge.seat], stop: { step: 1 thou } }
+  key: { jig: "=cmd|calc", cuts: [key.start, key.end], stop: { step: 1 thou } }
+stock: { lengths: [24 in], kerf: 3/64 in }
+`;
+
+describe("sukima cutlist", () => {
+  it("prints the lines of the list with the cautions, and the same numbers as data", () => {
+    const text = plain(cutListCommand(DEMO, {}, TODAY));
+    const list = cutList(loadJob(DEMO));
+    for (const { name, needed, spares } of list.lines)
+      expect(text).toMatch(new RegExp(`${name} .*${needed} ${spares} ${needed + spares}`));
+    for (const caution of CAUTIONS) expect(text).toContain(plain(caution));
+    expect(text).toContain("common practice, no source");
+    const data = JSON.parse(cutListCommand(DEMO, { json: true }, TODAY));
+    expect(data.lines.map((line: { spares: number }) => line.spares)).toEqual(
+      list.lines.map(({ spares }) => spares),
+    );
+    expect(data.setUps[0].rampDegrees).toBeCloseTo(45, 9);
+  });
+
+  it("writes tables in which nothing is a formula, and a page in which nothing runs", () => {
+    const out = folder();
+    cutListCommand(inFolder({ "job.yaml": HOSTILE }), { out }, TODAY);
+    const files = readdirSync(out).filter((file) => file.endsWith(".csv"));
+    expect(files.sort()).toEqual(["pieces.csv", "recuts.csv", "set-ups.csv", "sticks.csv"]);
+    for (const file of files) {
+      const rows = parse(readFileSync(join(out, file), "utf8")) as string[][];
+      for (const cell of rows.flat()) expect(cell, file).not.toMatch(/^[=+\-@\t\r]/);
+    }
+    const setUps = parse(readFileSync(join(out, "set-ups.csv"), "utf8")) as string[][];
+    // The name itself is still there to be read.
+    expect(setUps.map(([name]) => name)).toContain("'@diagonal");
+    expect(setUps.find(([name]) => name === "'<b>end" || name === "<b>end")![5]).toBe("3.3588");
+    const page = readFileSync(join(out, "cut-list.html"), "utf8");
+    expect(page).toContain("default-src 'none'");
+    expect(page).not.toMatch(/<script|<b>|style="|unsafe-inline/);
+    expect(page).toContain("&lt;script&gt;");
+    expect(page).toContain(CAUTIONS[0]);
+    expect(page).toMatch(/3\.3588.in.\(3 23\/64.in.−.0\.0006.in\)/);
+  });
+
+  it("says what to write when a piece is longer than the stock", () => {
+    const job = inFolder({ "job.yaml": HOSTILE.replace("[24 in]", "[3 in]") });
+    expect(() => cutListCommand(job, {}, TODAY)).toThrow(/Write longer lengths into the section stock/);
+  });
+});
+
+describe("sukima season", () => {
+  it("tells the widest month with its uncertainty and the cautions, and draws it", async () => {
+    const out = join(folder(), "year.svg");
+    const text = plain(await seasonCommand(DEMO, { cells: 400, out }, silent));
+    expect(text).toMatch(/Widest in January: at 6\.7 % a strip is 0\.0\d+ mm thinner/);
+    expect(text).toMatch(/95 % of screens: 0\.\d+ mm to 0\.\d+ mm/);
+    expect(text).toMatch(/Real wood lags behind/);
+    for (const caution of CAUTIONS) expect(text).toContain(plain(caution));
+    const svg = readFileSync(out, "utf8");
+    for (const month of ["Jan", "Jul"]) expect(svg).toContain(month);
+    const data = JSON.parse(await seasonCommand(DEMO, { cells: 400, json: true }, silent));
+    expect(data.states).toHaveLength(12);
+    expect(data.worst).toBe("January");
+  });
+
+  it("refuses a job without a season, and a chart that is no SVG", async () => {
+    const bare = inFolder({ "job.yaml": "pattern: asanoha-square\nopening: 60\nstrip: 3\n" });
+    await expect(seasonCommand(bare, {}, silent)).rejects.toThrow(/no section season/);
+    await expect(seasonCommand(DEMO, { out: "x.png" }, silent)).rejects.toThrow(
+      /ending in \.svg; got “x\.png”/,
+    );
+  });
+});

@@ -1,14 +1,16 @@
 import type { Cell } from "../lattice/cell.js";
+import { PANEL_SIDES, type PanelSide, sideDepth } from "../lattice/cell-probes.js";
 import { cellOutline } from "../predict/cell-outline.js";
 import type { CellPrediction, ProbeGap } from "../predict/predict-cell.js";
 import { type AxisUnit, isAngle, quantityText } from "./axis-unit.js";
 import { cellLegend } from "./cell/cell-legend.js";
-import { cellPanel } from "./cell/cell-panel.js";
+import { type CellPanelInput, cellPanel } from "./cell/cell-panel.js";
 import { type JointBand, type JointLimits, jointBands } from "./cell/joint-bands.js";
 import { niceMagnification } from "./cell/magnification.js";
 import { ChartError } from "./chart-error.js";
 import type { ChartOptions, ChartSpec } from "./chart-spec.js";
-import { framed } from "./framed.js";
+import { framed, type Panel, type PanelRow } from "./framed.js";
+import { DEFAULT_WIDTH, LEAST_WIDTH, PALETTE, PANEL_SPACING, RIM, SIZE } from "./style.js";
 
 /** A cell or bench with its errors and where its pieces came to rest. */
 export interface CellDrawingInput {
@@ -27,42 +29,88 @@ export interface CellDrawingOptions extends ChartOptions, JointLimits {
   readonly magnification?: number;
 }
 
+/** Width of a drawing of front and back side by side unless told otherwise, px. */
+export const DEFAULT_SIDES_WIDTH = 2 * DEFAULT_WIDTH;
+
 /**
  * The pieces where they lie, to scale, with every movement drawn larger by a stated factor; each joint by its state: wide, open, closed or pressed.
+ * A cell with a depth is drawn at its front and at its back, side by side where there is room.
  *
  * @throws ChartError for an angle unit or a width too small; PredictError when a face has vanished.
  */
 export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions): ChartSpec {
-  const { cell, errors, prediction } = input;
-  const { unit, width, snugLimit } = options;
+  const { cell } = input;
+  const { unit } = options;
   if (isAngle(unit))
     throw new ChartError(`Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
-  const outlineAt = (factor: number) => cellOutline(cell, errors, prediction.rest.pose, factor);
+  const deep = cell.depth !== undefined;
+  const width = options.width ?? (deep ? DEFAULT_SIDES_WIDTH : undefined);
+  const sides: (PanelSide | undefined)[] = deep ? [...PANEL_SIDES] : [undefined];
   const magnification =
-    options.magnification ??
-    niceMagnification({
-      strip: cell.strip,
-      worst: Math.max(prediction.worstGap, prediction.worstPress),
-      snugLimit,
-      outlineAt,
-    });
-  const outline = outlineAt(magnification);
-  const bands = cell.joints.flatMap((joint, i) => {
-    const gap = { toe: gapAt(prediction.probes, 2 * i), heel: gapAt(prediction.probes, 2 * i + 1) };
-    return jointBands(joint, outline.joints[i]!, gap, options);
-  });
-  const sentences = findings(input, options);
+    options.magnification ?? Math.min(...sides.map((side) => sideMagnification(input, options, side)));
+  const drawn = sides.map((side) => sideDrawing(input, options, magnification, side));
+  const sentences = [...findings(input, options), ...(deep ? [depthText(input, options)] : [])];
   const title = options.title ?? TITLE;
-  const drawn = `Pieces are drawn to scale, movements ${magnification} times as large.`;
+  const counted = drawn
+    .map(({ bands }, i) => `${deep ? SIDE_SAYS[sides[i]!] : ""}${countText(bands)}`)
+    .join(" ");
+  const scale = `Pieces are drawn to scale, movements ${magnification} times as large.`;
   return framed(
     {
       title,
       notes: sentences,
-      description: `${title} (${cell.name}). ${sentences.join(" ")} ${countText(bands)} ${drawn}`,
+      description: `${title} (${cell.name}). ${sentences.join(" ")} ${counted} ${scale}`,
       width,
     },
-    [cellPanel({ cell, outline, bands, prediction }, options), cellLegend(options)],
+    [
+      ...panels(cell, drawn, { ...options, ...(width && { width }) }),
+      cellLegend({ ...options, ...(width && { width }) }),
+    ],
   );
+}
+
+const SIDE_SAYS: Record<PanelSide, string> = { front: "At the front: ", back: "At the back: " };
+
+/** A cell as it is at one side of the panel, or throughout. */
+type SideDrawing = Omit<CellPanelInput, "cell"> & { readonly side: PanelSide | undefined };
+
+const outlineOf = ({ cell, errors, prediction }: CellDrawingInput, side: PanelSide | undefined) => {
+  const z = side === undefined ? 0 : sideDepth(cell, side);
+  return (factor: number) => cellOutline(cell, errors, prediction.rest.pose, factor, z);
+};
+
+function sideMagnification(
+  input: CellDrawingInput,
+  { snugLimit }: CellDrawingOptions,
+  side: PanelSide | undefined,
+): number {
+  const { cell, prediction } = input;
+  return niceMagnification({
+    strip: cell.strip,
+    worst: Math.max(prediction.worstGap, prediction.worstPress),
+    snugLimit,
+    outlineAt: outlineOf(input, side),
+  });
+}
+
+function sideDrawing(
+  input: CellDrawingInput,
+  options: CellDrawingOptions,
+  magnification: number,
+  side: PanelSide | undefined,
+): SideDrawing {
+  const { cell, prediction } = input;
+  const outline = outlineOf(input, side)(magnification);
+  const from = side === "back" ? 2 * cell.joints.length : 0;
+  const bands = cell.joints.flatMap((joint, i) => {
+    const at = from + 2 * i;
+    const gap = { toe: gapAt(prediction.probes, at), heel: gapAt(prediction.probes, at + 1) };
+    return jointBands(joint, outline.joints[i]!, gap, options);
+  });
+  if (side === undefined) return { side, outline, bands, prediction };
+  const probes = prediction.probes.filter((probe) => probe.side === side);
+  const worst = (sign: 1 | -1): number => Math.max(0, ...probes.map(({ gap }) => sign * gap));
+  return { side, outline, bands, prediction: { probes, worstGap: worst(1), worstPress: worst(-1) } };
 }
 
 const gapAt = (probes: readonly ProbeGap[], index: number): number => {
@@ -74,6 +122,35 @@ const gapAt = (probes: readonly ProbeGap[], index: number): number => {
   return probe.gap;
 };
 
+/** One drawing, or front and back: side by side where both are wide enough, else one below the other. */
+function panels(
+  cell: Cell,
+  drawn: readonly SideDrawing[],
+  options: CellDrawingOptions,
+): (Panel | PanelRow)[] {
+  if (drawn.length === 1) return [cellPanel({ cell, ...drawn[0]! }, options)];
+  const half = Math.floor((options.width! + 2 * RIM - PANEL_SPACING) / 2);
+  const beside = half >= LEAST_WIDTH;
+  const width = beside ? half : options.width!;
+  const named = drawn.map(({ side, ...one }): Panel => {
+    const heading = side === "front" ? "Front" : "Back, seen through";
+    return {
+      ...cellPanel({ cell, ...one }, { ...options, width, signed: true }),
+      title: { text: heading, anchor: "start", fontSize: SIZE.heading, color: PALETTE.ink },
+    };
+  });
+  return beside ? [{ hconcat: named, spacing: PANEL_SPACING }] : named;
+}
+
+function depthText({ cell, prediction }: CellDrawingInput, { unit }: CellDrawingOptions): string {
+  const { probes } = prediction;
+  const half = probes.length / 2;
+  const most = Math.max(...probes.slice(0, half).map(({ gap }, i) => Math.abs(gap - probes[half + i]!.gap)));
+  const depth = cell.depth!;
+  const strips = unit === "mm" ? `${Number(depth.toFixed(2))} mm` : `${Number((depth / 25.4).toFixed(3))} in`;
+  return `Strips ${strips} deep: the gap of a joint differs from front to back by up to ${quantityText(most, unit)}. The back is drawn as seen through from the front.`;
+}
+
 const TITLE = "How the pieces lie";
 
 /** Sentences on the widest gap and the deepest press. */
@@ -83,7 +160,8 @@ function findings({ prediction }: CellDrawingInput, options: CellDrawingOptions)
   const text = (value: number): string => quantityText(value, unit);
   const where = (gap: number): string => {
     const probe = probes.find((p) => p.gap === gap);
-    return probe ? `at the ${probe.at} of ${probe.joint.replace("|", " on ")}` : "";
+    const side = probe?.side === undefined ? "" : `, ${probe.side}`;
+    return probe ? `at the ${probe.at} of ${probe.joint.replace("|", " on ")}${side}` : "";
   };
   const gaps =
     worstGap <= snugLimit

@@ -8,6 +8,11 @@ type Stacked = Extract<TopLevelSpec, { vconcat: unknown }>;
 
 /** One view of a chart, and one layer of marks in it. */
 export type Panel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
+/** Views side by side. */
+export interface PanelRow {
+  readonly hconcat: Panel[];
+  readonly spacing: number;
+}
 export type Layer = Panel["layer"][number];
 
 export interface ChartFrame {
@@ -19,8 +24,8 @@ export interface ChartFrame {
   readonly width: number | undefined;
 }
 
-/** Panels one below the other, under a title. */
-export function framed(frame: ChartFrame, panels: readonly Panel[]): ChartSpec {
+/** Panels (or rows of them) one below the other, under a title. */
+export function framed(frame: ChartFrame, panels: readonly (Panel | PanelRow)[]): ChartSpec {
   const room = plotWidth(frame.width);
   return {
     // Notebooks draw version 5; nothing used here has changed since.

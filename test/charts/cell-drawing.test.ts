@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { type CellDrawingInput, cellDrawing } from "../../src/charts/cell-drawing.js";
 import { JOINT_STYLE, PALETTE } from "../../src/charts/style.js";
-import { bench, CELL, CLOSED, LIMITS, poorCell } from "./cell/sample-cell.js";
-import { layersOf, wordsOf } from "./charts-of.js";
+import { bench, CELL, CLOSED, LIMITS, leaningCell, poorCell } from "./cell/sample-cell.js";
+import { layersOf, panelsOf, wordsOf } from "./charts-of.js";
 
 const OPTIONS = { ...LIMITS, unit: "mm" } as const;
 const draw = (input: CellDrawingInput) => cellDrawing(input, OPTIONS);
@@ -104,5 +104,54 @@ describe("the drawing of a cell", () => {
   it("refuses a prediction of another cell", () => {
     const other = { ...CLOSED.prediction, probes: CLOSED.prediction.probes.slice(0, 10) };
     expect(() => draw({ ...CLOSED, prediction: other })).toThrow(/not of this cell.*number 10/);
+  });
+});
+
+describe("the drawing of a leaning cell", () => {
+  const LEANING = leaningCell(0.6);
+  const { probes } = LEANING.prediction;
+  const worstAt = (side: string, sign: number): number =>
+    Math.max(...probes.filter((probe) => probe.side === side).map(({ gap }) => sign * gap));
+  const chart = draw(LEANING);
+  const [front, back] = panelsOf(chart).filter(({ layer }) => layer.length > 10);
+  const words = ({ layer }: { layer: ReturnType<typeof layersOf> | readonly unknown[] }): string[] =>
+    wordsOf({ ...chart, vconcat: [{ layer }] } as unknown as typeof chart);
+
+  it("has front and back, named, at one magnification, their gaps with signs", () => {
+    expect(
+      [front, back].map((panel) => (panel as unknown as { title: { text: string } }).title.text),
+    ).toEqual(["Front", "Back, seen through"]);
+    for (const panel of [front!, back!])
+      expect(words(panel).filter((text) => text.startsWith("movements drawn × "))).toEqual([
+        "movements drawn × 10",
+      ]);
+    expect(worstAt("front", -1)).toBeGreaterThan(0.03);
+    expect(worstAt("back", 1)).toBeGreaterThan(0.1);
+    expect(words(front!)).toContain(`press −${worstAt("front", -1).toFixed(2)} mm`);
+    expect(words(back!)).toContain(`gap +${worstAt("back", 1).toFixed(2)} mm`);
+    expect(words(back!).filter((text) => text.startsWith("press"))).toEqual([]);
+  });
+
+  it("draws the mitres wide open at the back only, and says so", () => {
+    const fills = (panel: typeof front, fill: string): Set<unknown> =>
+      new Set(
+        panel!.layer
+          .filter(({ mark }) => mark.type === "line" && mark.fill === fill)
+          .flatMap(({ data }) => data.values.map(({ shape }) => shape)),
+      );
+    const mitres = ["hinge-1.end-right|hinge-2.end-left", "hinge-3.end-left|hinge-4.end-right"];
+    for (const mitre of mitres) expect(fills(back, JOINT_STYLE.wide.fill)).toContain(mitre);
+    expect(fills(front, JOINT_STYLE.wide.fill).size).toBe(0);
+    expect(chart.description).toMatch(
+      /Widest gap 0\.\d\d mm at the (toe|heel) of hinge-\d\S+ on \S+, back\./,
+    );
+    expect(chart.description).toContain("Strips 12 mm deep");
+    expect(chart.description).toContain("At the front: Joints gaping beyond the limit: 0;");
+  });
+
+  it("exchanges the two when the lean is reversed", () => {
+    const reversed = panelsOf(draw(leaningCell(-0.6))).filter(({ layer }) => layer.length > 10);
+    expect(words(reversed[0]!)).toContain(`gap +${worstAt("back", 1).toFixed(2)} mm`);
+    expect(words(reversed[1]!)).toContain(`press −${worstAt("front", -1).toFixed(2)} mm`);
   });
 });

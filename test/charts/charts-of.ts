@@ -12,7 +12,11 @@ export interface PanelView {
   readonly layer: readonly LayerView[];
 }
 
-export const panelsOf = (spec: ChartSpec): readonly PanelView[] => spec.vconcat as readonly PanelView[];
+/** The panels of a chart, those in a row from left to right. */
+export const panelsOf = (spec: ChartSpec): readonly PanelView[] =>
+  (spec.vconcat as readonly (PanelView | { readonly hconcat: readonly PanelView[] })[]).flatMap((panel) =>
+    "hconcat" in panel ? panel.hconcat : [panel],
+  );
 export const layersOf = (spec: ChartSpec): LayerView[] => panelsOf(spec).flatMap(({ layer }) => layer);
 
 /** All that is written in a chart but its axis titles; the rim around letters is a layer of its own and left out. */

@@ -10,7 +10,7 @@ import { readingsChart } from "../../src/charts/readings-chart.js";
 import { specToSvg } from "../../src/charts/render/spec-to-svg.js";
 import { residualsChart } from "../../src/charts/residuals-chart.js";
 import { textWidth } from "../../src/charts/text-layout.js";
-import { bench, CLOSED, LIMITS, poorCell } from "./cell/sample-cell.js";
+import { bench, CLOSED, LIMITS, leaningCell, poorCell } from "./cell/sample-cell.js";
 import { panelsOf } from "./charts-of.js";
 import { READINGS } from "./samples.js";
 
@@ -24,6 +24,8 @@ const estimate = { estimate: -0.0123, low: -0.2, high: 0.1, priorLow: -9, priorH
 const CHARTS: Record<string, (width: number) => ChartSpec> = {
   "a poor cell": (width) => cellDrawing(poorCell(0.15, 0.05), { ...LIMITS, unit: "mm", width }),
   "a closed cell": (width) => cellDrawing(CLOSED, { ...LIMITS, unit: "in", width }),
+  "a leaning cell": (width) => cellDrawing(leaningCell(0.6), { ...LIMITS, unit: "mm", width }),
+  "a leaning cell in thou": (width) => cellDrawing(leaningCell(-0.6), { ...LIMITS, unit: "thou", width }),
   "a bench": (width) => cellDrawing(bench("corner-45", 67.5, 0.8), { ...LIMITS, unit: "thou", width }),
   readings: (width) => readingsChart(READINGS, { width }),
   "readings with long labels": (width) =>

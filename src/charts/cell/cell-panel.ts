@@ -29,6 +29,8 @@ export interface CellPanelInput {
 export interface CellPanelOptions extends JointLimits {
   readonly unit: AxisUnit;
   readonly width?: number;
+  /** Whether gaps named carry their sign, for drawings to be compared; default false. */
+  readonly signed?: boolean;
 }
 
 const BEYOND = 2;

@@ -13,14 +13,19 @@ const RING = 10;
 /** The widest gap and the deepest press with their sizes, each beside its joint with a line to it; what is closed has none. */
 export function gapLabels(
   { bands, prediction }: CellPanelInput,
-  { unit, snugLimit }: CellPanelOptions,
+  { unit, snugLimit, signed = false }: CellPanelOptions,
   view: View,
   obstacles: readonly (readonly { x: number; y: number }[])[],
 ): Layer[] {
   const { worstGap, worstPress, probes } = prediction;
   const wanted = [
-    { size: worstGap, gap: worstGap, before: "gap", color: PALETTE.attention },
-    { size: worstPress, gap: -worstPress, before: "press", color: JOINT_STYLE.pressed.stroke },
+    { size: worstGap, gap: worstGap, before: `gap ${signed ? "+" : ""}`, color: PALETTE.attention },
+    {
+      size: worstPress,
+      gap: -worstPress,
+      before: `press ${signed ? "−" : ""}`,
+      color: JOINT_STYLE.pressed.stroke,
+    },
   ].filter(({ size }) => size > snugLimit);
   const taken = [...obstacles];
   return wanted.flatMap(({ gap, size, before, color }) => {
@@ -31,7 +36,7 @@ export function gapLabels(
     const [a, b, c, d] = end.corners;
     const [p, q] = probe.at === "toe" ? [a, d] : [b, c];
     const at = view.place({ x: (p.x + q.x) / 2, y: (p.y + q.y) / 2 });
-    const text = `${before} ${quantityText(size, unit)}`;
+    const text = `${before}${quantityText(size, unit)}`;
     const width = textWidth(text, SIZE.text, "bold") + 4;
     taken.push(rectangle(at.x, at.y, RING, RING));
     const place = placeLabel({ at, width, height: SIZE.text + 4 }, taken, {

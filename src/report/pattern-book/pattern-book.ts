@@ -29,6 +29,7 @@ export interface PatternPage {
 /** Sizes that the book draws, rad and mm: large enough to be told apart at a glance. */
 export const PATTERN_SIZES = {
   ramp: Math.PI / 180,
+  lean: (0.5 * Math.PI) / 180,
   stop: 0.2,
   thickness: 0.15,
   racking: (0.2 * Math.PI) / 180,
@@ -39,10 +40,16 @@ export const PATTERN_SIZES = {
 /** Gaps and presses from here on are worth a word, mm: what narrow strips of shim stock can tell. */
 const SEEN = 0.02;
 
-/** A page for every single cause, too much of it and too little, cut-to-cut scatter left out; and one for thick stock by every rule of the fence. */
+/**
+ * A page for every single cause, too much of it and too little, cut-to-cut scatter left out; one for thick stock by every rule of the fence;
+ * and where the job gives a depth, one for every ramp that leans.
+ */
 export function patternBook(job: Job): PatternPage[] {
-  // What a job trusts to 0 is in the book all the same.
-  const open: Job = { ...job, rounds: [], grid: { offset: 1, turn: 1 }, batchThickness: 1, ...unsure(job) };
+  // What a job trusts to 0 is in the book all the same; only one thing is wrong on a page, so nothing else leans.
+  const open: Job = {
+    ...{ ...job, rounds: [], grid: { offset: 1, turn: 1 }, batchThickness: 1, asCut: null },
+    ...unsure(job),
+  };
   const specimen = cellSpecimen(open);
   const causes = singleCauses(open, specimen, { offCentre: 1 }).filter(({ kind }) => kind !== "move");
   return [
@@ -50,11 +57,12 @@ export function patternBook(job: Job): PatternPage[] {
       .filter(({ kind }) => kind !== "thickness")
       .flatMap((cause) => [1, -1].map((sign) => page(open, specimen, cause, sign))),
     ...thickStock(open),
+    ...leaningRamps(open, job),
   ];
 }
 
 const unsure = ({ jigs, setUps }: Job): Pick<Job, "jigs" | "setUps"> => ({
-  jigs: jigs.map((jig) => ({ ...jig, trustedTo: 1 })),
+  jigs: jigs.map(({ lean: _, ...jig }) => ({ ...jig, trustedTo: 1 })),
   setUps: setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, trustedTo: 1 } })),
 });
 
@@ -66,6 +74,22 @@ function thickStock(job: Job): PatternPage[] {
     const thickness = singleCauses(fenced, specimen).find(({ kind }) => kind === "thickness")!;
     return [1, -1].map((sign) => page(fenced, specimen, { ...thickness, of: fence }, sign));
   });
+}
+
+/** Each ramp leaning, on strips as deep as the job says; none where it does not say. */
+function leaningRamps(open: Job, { jigs, depth }: Pick<Job, "jigs" | "depth">): PatternPage[] {
+  if (depth === undefined) return [];
+  const leaning: Job = {
+    ...open,
+    jigs: open.jigs.map((jig, i) => ({
+      ...jig,
+      lean: { expected: 0, trustedTo: 1, rolled: jigs[i]!.lean?.rolled ?? false },
+    })),
+  };
+  const specimen = cellSpecimen(leaning);
+  return singleCauses(leaning, specimen)
+    .filter(({ kind }) => kind === "lean")
+    .flatMap((cause) => [1, -1].map((sign) => page(leaning, specimen, cause, sign)));
 }
 
 function page(job: Job, specimen: Specimen, cause: Cause, sign: number): PatternPage {
@@ -92,6 +116,7 @@ function page(job: Job, specimen: Specimen, cause: Cause, sign: number): Pattern
 
 function sizeOf({ kind, measure }: Cause): number {
   if (kind === "ramp") return PATTERN_SIZES.ramp;
+  if (kind === "lean") return PATTERN_SIZES.lean;
   if (kind === "grid") return measure === "angle" ? PATTERN_SIZES.racking : PATTERN_SIZES.opening;
   if (kind === "off-centre") return PATTERN_SIZES.offCentre;
   return kind === "thickness" ? PATTERN_SIZES.thickness : PATTERN_SIZES.stop;

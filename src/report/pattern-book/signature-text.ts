@@ -1,4 +1,5 @@
 import type { Cell, Joint } from "../../lattice/cell.js";
+import { PANEL_SIDES, type PanelSide } from "../../lattice/cell-probes.js";
 import type { CellPrediction } from "../../predict/predict-cell.js";
 
 /** Joints that gap alike in a cell with one cause, in words. */
@@ -23,17 +24,33 @@ export interface SignatureOptions {
   readonly length: (mm: number) => string;
 }
 
-/** What is seen of a cell, by kinds of joints: `Open: the heels of the hinge points along the walls (0.12 mm). Pressed: …`. */
+/** What is seen of a cell, by kinds of joints: `Open: the heels of the hinge points along the walls (0.12 mm). Pressed: …`; where it has a depth at the front, then at the back. */
 export function signatureText(
   cell: Cell,
+  prediction: Pick<CellPrediction, "probes">,
+  options: SignatureOptions,
+): string {
+  if (cell.depth === undefined) return seenText(cell, prediction, undefined, options);
+  return PANEL_SIDES.map(
+    (side) => `At the ${side}: ${lowered(seenText(cell, prediction, side, options))}`,
+  ).join(" ");
+}
+
+const lowered = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);
+
+function seenText(
+  cell: Cell,
   { probes }: Pick<CellPrediction, "probes">,
+  side: PanelSide | undefined,
   { least, length }: SignatureOptions,
 ): string {
   const said = (sign: 1 | -1): string[] =>
     PLACES.flatMap(([belongs, name]) => {
-      const own = cell.joints.flatMap((joint, j) => (belongs(cell, joint) ? [j] : []));
-      const most = (end: 0 | 1): number => Math.max(...own.map((j) => sign * probes[2 * j + end]!.gap));
-      return endsText(name, most(0), most(1), least, length);
+      const names = new Set(cell.joints.filter((joint) => belongs(cell, joint)).map((joint) => joint.name));
+      const own = probes.filter((probe) => names.has(probe.joint) && probe.side === side);
+      const most = (end: "toe" | "heel"): number =>
+        Math.max(...own.filter(({ at }) => at === end).map(({ gap }) => sign * gap));
+      return endsText(name, most("toe"), most("heel"), least, length);
     })
       .sort((a, b) => b.size - a.size)
       .map(({ text }) => text);

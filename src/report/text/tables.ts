@@ -2,7 +2,7 @@ import type { Calibration } from "../../calibrate/calibrate-job.js";
 import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 import type { Job } from "../../job/job.js";
 import type { Cell } from "../../lattice/cell.js";
-import type { CellPrediction } from "../../predict/predict-cell.js";
+import type { CellPrediction, ProbeGap } from "../../predict/predict-cell.js";
 import type { Sensitivity } from "../../predict/sensitivity/sensitivity-table.js";
 import type { ResultUnit } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
@@ -88,9 +88,11 @@ function plainTable(heading: string[], rows: string[][], right: number[]): Html 
 /** The joints of a cell that stand furthest from closed, widest first; at most `most` ends of joints. */
 export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): Html {
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
+  const sided = rows.some(({ side }) => side !== undefined);
   return resultTable(rows, [
     { heading: "joint", cell: ({ joint }) => joint.replace("|", " | ") },
     { heading: "end", cell: ({ at }) => at },
+    ...(sided ? [{ heading: "side", cell: ({ side = "" }: ProbeGap) => side }] : []),
     { heading: "gap", cell: ({ gap }) => ({ value: gap, unit: smallUnit(job), signed: true }) },
   ]);
 }

@@ -34,6 +34,15 @@ export function poorCell(short: number, long: number): CellDrawingInput {
   return drawn(CELL, asCutErrors(CELL, { pieces: { ...Object.fromEntries(hinges), diagonal: ends(long) } }));
 }
 
+/** On strips 12 mm deep, the ramp of the hinges' ends leaning outward at the front by `degrees`. */
+export function leaningCell(degrees: number): CellDrawingInput {
+  const cell = compileCell({ ...asanohaSquare({ opening: 60, strip: 3 }), depth: 12 });
+  const lean = degrees * DEGREE;
+  const ends = { cuts: { "end-left": { lean }, "end-right": { lean } } };
+  const hinges = [1, 2, 3, 4].map((i) => [`hinge-${i}`, ends]);
+  return drawn(cell, asCutErrors(cell, { pieces: Object.fromEntries(hinges) }));
+}
+
 export function bench(name: BenchName, jigAngle: number, sharper: number): CellDrawingInput {
   const cell = compileCell(benchNamed(name, { strip: 3, jigAngle: jigAngle * DEGREE }));
   const pieces = cell.pieces.map(({ name, cuts }) => [

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { chartLabels } from "../../../src/charts/chart-spec.js";
 import { specToSvg } from "../../../src/charts/render/spec-to-svg.js";
 import { loadJob } from "../../../src/job/load-job.js";
-import { patternBook } from "../../../src/report/pattern-book/pattern-book.js";
+import { PATTERN_SIZES, patternBook } from "../../../src/report/pattern-book/pattern-book.js";
 
 const job = loadJob(resolve(import.meta.dirname, "../../../data/alcove-screen"));
 const book = patternBook(job);
@@ -75,5 +75,51 @@ describe("the pattern book", () => {
       expect(svg).toContain(page.signature.replaceAll("'", "'"));
       expect(svg).toMatch(/movements drawn × \d+/);
     }
+  });
+});
+
+describe("the pattern book of a job with a depth", () => {
+  const depth = 12;
+  const deep = patternBook({ ...job, depth });
+  const lean = (name: string) => deep.find((page) => page.name === name)!;
+
+  it("has the same pages and one for each ramp that leans, either way", () => {
+    expect(deep.slice(0, book.length).map(({ name }) => name)).toEqual(book.map(({ name }) => name));
+    for (const [i, { prediction }] of book.entries())
+      expect(deep[i]!.prediction.worstGap).toBe(prediction.worstGap);
+    expect(deep.slice(book.length).map(({ name }) => name)).toEqual([
+      ...["lean-of-point-45-front", "lean-of-point-45-back"],
+      ...["lean-of-point-67-front", "lean-of-point-67-back"],
+      ...["lean-of-bevel-22-front", "lean-of-bevel-22-back"],
+    ]);
+  });
+
+  // Closed form: a diagonal between two corners cannot give way, so its ends are off by ∓λ·d/2; both mitre faces lean, so front and back of a mitre differ by 2·λ·d.
+  it("opens at one side what it presses at the other", () => {
+    const turn = PATTERN_SIZES.lean * depth;
+    const ends = lean("lean-of-point-45-front").prediction.probes.filter(({ joint }) =>
+      joint.startsWith("diagonal."),
+    );
+    expect(ends).toHaveLength(16);
+    for (const { side, gap } of ends) expect(gap / (turn / 2)).toBeCloseTo(side === "front" ? -1 : 1, 2);
+    const mitre = lean("lean-of-bevel-22-back").prediction.probes.filter(
+      ({ joint, at }) => joint === "hinge-1.end-right|hinge-2.end-left" && at === "toe",
+    );
+    expect(mitre.map(({ side }) => side)).toEqual(["front", "back"]);
+    expect(mitre[0]!.gap - mitre[1]!.gap).toBeCloseTo(2 * turn, 2);
+    expect(lean("lean-of-bevel-22-front").signature).toMatch(
+      /^At the front: no gap over 0\.020 mm\. Pressed: the mitres.* At the back: open: the mitres/,
+    );
+  });
+
+  it("has the second cut lean the other way where the strip is rolled over for it", () => {
+    const rolled = patternBook({
+      ...{ ...job, depth },
+      jigs: job.jigs.map((jig) => ({ ...jig, lean: { expected: 0, trustedTo: 0.001, rolled: true } })),
+    });
+    const { probes } = rolled.find(({ name }) => name === "lean-of-bevel-22-front")!.prediction;
+    // Of two mitre faces one is cut facing right and one facing left: leaning opposite ways they fit.
+    for (const { joint, gap } of probes)
+      if (joint === "hinge-1.end-right|hinge-2.end-left") expect(Math.abs(gap)).toBeLessThan(0.02);
   });
 });

@@ -92,7 +92,7 @@ export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, m
   return resultTable(rows, [
     { heading: "joint", cell: ({ joint }) => joint.replace("|", " | ") },
     { heading: "end", cell: ({ at }) => at },
-    ...(sided ? [{ heading: "side", cell: ({ side = "" }: ProbeGap) => side }] : []),
+    ...(sided ? [{ heading: "side", cell: ({ side }: ProbeGap) => side ?? "" }] : []),
     { heading: "gap", cell: ({ gap }) => ({ value: gap, unit: smallUnit(job), signed: true }) },
   ]);
 }

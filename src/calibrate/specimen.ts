@@ -2,11 +2,13 @@ import { errorLayout } from "../cutting/error-layout.js";
 import type { Shop } from "../cutting/shop.js";
 import { setUpByGroup, shopSources, sourceErrors } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
+import { jobBench } from "../job/job-bench.js";
 import { jobCell } from "../job/job-cell.js";
-import { atJobDepth, leaningDepth } from "../job/leaning-depth.js";
-import { type BenchName, benchNamed } from "../lattice/bench-named.js";
+import { leaningDepth } from "../job/leaning-depth.js";
+import type { BenchName } from "../lattice/bench-named.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
+import { mitreShare } from "../lattice/mitre-share.js";
 
 /** What is judged: a bench with a trial piece, or the whole cell, and how its errors come from the shared sources and from cut to cut. */
 export interface Specimen {
@@ -74,9 +76,9 @@ export function benchSpecimen(
   const setUp = job.setUps.find(({ name }) => name === setUpName);
   const jig = job.jigs.find(({ name }) => name === setUp?.jig);
   if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
-  const options = { strip: job.strip, jigAngle: jig.ramp };
-  const key = [bench, job.strip, jig.ramp, leaningDepth(job)].join(" ");
-  const cell = keptCell(job, key, () => compileCell(atJobDepth(benchNamed(bench, options), job)));
+  const share = mitreShare(job.arrangement, setUp.cuts);
+  const key = [bench, job.strip, jig.ramp, share, leaningDepth(job)].join(" ");
+  const cell = keptCell(job, key, () => compileCell(jobBench(job, bench, setUp)));
   return {
     key: `${bench} ${setUpName} ${round ?? ""}`,
     cell,

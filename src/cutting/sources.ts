@@ -134,8 +134,6 @@ export const sourceMatrix = (
 
 /** Wall of a bench that its reference's angle turns. */
 const REFERENCE_WALL: Readonly<Record<string, string>> = {
-  "corner-90": "reference-left",
-  "corner-45": "reference-left",
   straightedge: "straightedge",
   "mitre-pair": "fence-b",
 };
@@ -167,7 +165,7 @@ function sourceDirections(
       set(axial, THICKNESS_SOURCE, fenceShift(jig.fence, cut.jigAngle));
     }
   }
-  const wall = REFERENCE_WALL[cell.name];
+  const wall = cell.name.startsWith("corner-") ? "reference-left" : REFERENCE_WALL[cell.name];
   if (wall !== undefined) set(layout.indexOf("turn", wall), `reference of ${cell.name}`, 1);
   return directions;
 }

@@ -1,7 +1,8 @@
 import type { SetUp } from "../cutting/shop.js";
 import type { Job } from "../job/job.js";
-import { atJobDepth } from "../job/leaning-depth.js";
-import { BENCH_NAMES, type BenchName, benchNamed } from "../lattice/bench-named.js";
+import { jobBench } from "../job/job-bench.js";
+import type { BenchName } from "../lattice/bench-named.js";
+import { benchNames } from "../lattice/bench-names.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import { LatticeError } from "../lattice/lattice-error.js";
@@ -16,14 +17,14 @@ export interface CheckGroup {
 }
 
 /** Which cuts a bench is for. A ring takes four or eight pieces and is left out: every other check is less work. */
-const FOR_ROLE: Record<BenchName, readonly string[]> = {
-  "corner-90": ["point"],
-  "corner-45": ["point"],
+const FOR_ROLE: Readonly<Partial<Record<BenchName, readonly string[]>>> = {
   reversal: ["point"],
   ring: [],
   straightedge: ["mitre", "seat"],
   "mitre-pair": ["mitre"],
 };
+/** A corner takes every point of two equal cuts, those that meet at a centre too. */
+const FOR_CORNER = ["point", "mitre"];
 
 /** Every reading that the job's jigs, benches and instruments allow, and of the same cell all gaps at every place that an instrument reaches. */
 export function candidateChecks(job: Job, cell: Cell): CheckGroup[] {
@@ -90,15 +91,12 @@ function angleGroups({ instruments }: Job, cell: Cell, setUp: SetUp): CheckGroup
 
 function benchGroups(job: Job, cell: Cell, setUp: SetUp): CheckGroup[] {
   const roles = new Set(cutsOf(cell, setUp).map(({ cut }) => cut.role));
-  const jig = job.jigs.find(({ name }) => name === setUp.jig)!;
-  return BENCH_NAMES.filter((bench) => FOR_ROLE[bench].some((role) => roles.has(role as "point"))).flatMap(
-    (bench): CheckGroup[] => {
-      const made = buildable(() =>
-        compileCell(atJobDepth(benchNamed(bench, { strip: job.strip, jigAngle: jig.ramp }), job)),
-      );
+  return benchNames(job.arrangement)
+    .filter((bench) => (FOR_ROLE[bench] ?? FOR_CORNER).some((role) => roles.has(role as "point")))
+    .flatMap((bench): CheckGroup[] => {
+      const made = buildable(() => compileCell(jobBench(job, bench, setUp)));
       return made ? [{ bench, setUp, checks: gapChecks(job.instruments, made, bench, setUp.name) }] : [];
-    },
-  );
+    });
 }
 
 /** `null` for a jig whose angle does not suit the bench. */

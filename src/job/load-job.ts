@@ -38,11 +38,11 @@ export function loadJob(path: string): Job {
   const grid = source.take(["grid"], shapes.grid);
   const limits = source.take(["limits"], shapes.limits);
   const rounds = readRounds(source, units, jigs, setUps);
-  const references = readReferences(source);
+  const references = readReferences(source, arrangement);
   const mistakes = source.take(["mistakes"], mistakesShape);
   const lengths = source.take(["lengths"], lengthsShape);
   const costs = source.take(["costs"], costsShape);
-  const trialCosts = readTrialCosts(source, instruments);
+  const trialCosts = readTrialCosts(source, instruments, arrangement);
   const panel = readPanel(source, units, keys.strip);
   const season = readSeason(source, units);
   const stock = readStock(source, units);

@@ -1,13 +1,17 @@
 import type { ReadingBench } from "../readings/reading.js";
 
+/** Minutes before the first reading; how many pieces are taken, `null`: as many as the bench holds. */
+export interface BenchCost {
+  readonly minutes: number;
+  readonly pieces: number | null;
+}
+
 /** What trial cuts cost, in minutes of work; only their proportions matter to a plan. */
 export interface TrialCosts {
   /** Cutting one trial piece, its wood included. */
   readonly piece: number;
   /** Putting a trial on each bench, and how many pieces it takes (`null`: as many as the bench holds). `none` is taking it into the hand. */
-  readonly benches: Readonly<
-    Record<ReadingBench, { readonly minutes: number; readonly pieces: number | null }>
-  >;
+  readonly benches: Readonly<Partial<Record<ReadingBench, BenchCost>>>;
   /** One reading with an instrument that the job does not name here: with leaves, without. */
   readonly leaves: number;
   readonly value: number;
@@ -20,8 +24,6 @@ export const TRIAL_COSTS: TrialCosts = {
   piece: 4,
   benches: {
     none: { minutes: 0.5, pieces: 1 },
-    "corner-90": { minutes: 1, pieces: null },
-    "corner-45": { minutes: 1, pieces: null },
     straightedge: { minutes: 1, pieces: null },
     "mitre-pair": { minutes: 2, pieces: null },
     reversal: { minutes: 2, pieces: null },
@@ -32,3 +34,10 @@ export const TRIAL_COSTS: TrialCosts = {
   value: 0.5,
   instruments: {},
 };
+
+/** Any reference corner, where the job does not name it. */
+const CORNER: BenchCost = { minutes: 1, pieces: null };
+
+/** What a bench costs. */
+export const benchCost = ({ benches }: Pick<TrialCosts, "benches">, bench: ReadingBench): BenchCost =>
+  benches[bench] ?? CORNER;

@@ -1,4 +1,3 @@
-import { ASANOHA_ANGLES } from "./asanoha-square.js";
 import type { Bench, BenchOptions } from "./benches/bench.js";
 import { cornerBench } from "./benches/corner.js";
 import { fanBench } from "./benches/fan.js";
@@ -6,7 +5,13 @@ import { mitrePairBench } from "./benches/mitre-pair.js";
 import { straightedgeBench } from "./benches/straightedge.js";
 import { LatticeError } from "./lattice-error.js";
 
-/** Benches for trial pieces; `cell` (the whole cell) is the pattern itself. */
+/**
+ * A bench for a trial piece: `corner-90` is a reference corner of 90° for a point of two equal cuts, `corner-36.87` one of 36.87°.
+ * `cell` (the whole cell) is the pattern itself.
+ */
+export type BenchName = `corner-${number}` | "straightedge" | "mitre-pair" | "reversal" | "ring";
+
+/** The benches of the square asanoha; those of any pattern are told by `benchNames`. */
 export const BENCH_NAMES = [
   "corner-90",
   "corner-45",
@@ -14,20 +19,20 @@ export const BENCH_NAMES = [
   "mitre-pair",
   "reversal",
   "ring",
-] as const;
-export type BenchName = (typeof BENCH_NAMES)[number];
+] as const satisfies readonly BenchName[];
 
-/** Jig angle a bench asks for, rad; `null` where any will do. */
-const WANTED: Record<BenchName, number | null> = {
-  "corner-90": ASANOHA_ANGLES.point45,
-  "corner-45": ASANOHA_ANGLES.point67,
-  straightedge: null,
-  "mitre-pair": null,
-  reversal: ASANOHA_ANGLES.point45,
-  ring: null,
-};
 const SAME_ANGLE = 1e-9;
 const degrees = (angle: number): string => `${Number(((angle * 180) / Math.PI).toFixed(4))}°`;
+
+/** The corner that a point with two cuts of this jig angle (rad) fits, named to a hundredth of a degree. */
+export const cornerName = (jigAngle: number): `corner-${number}` =>
+  `corner-${Number((180 - (360 * jigAngle) / Math.PI).toFixed(2))}`;
+
+/** Jig angle that a bench asks for, rad; `null` where any will do. */
+function wantedBy(name: BenchName): number | null {
+  if (name === "reversal") return Math.PI / 4;
+  return name.startsWith("corner-") ? ((180 - Number(name.slice(7))) * Math.PI) / 360 : null;
+}
 
 /**
  * The bench of that name for a trial piece.
@@ -36,13 +41,17 @@ const degrees = (angle: number): string => `${Number(((angle * 180) / Math.PI).t
  */
 export function benchNamed(name: BenchName, options: BenchOptions): Bench {
   requireOptions(name, options);
-  const wanted = WANTED[name];
-  if (wanted !== null && Math.abs(options.jigAngle - wanted) > SAME_ANGLE) {
+  const wanted = wantedBy(name);
+  const suits =
+    name === "reversal"
+      ? Math.abs(options.jigAngle - wanted!) <= SAME_ANGLE
+      : cornerName(options.jigAngle) === name;
+  if (wanted !== null && !suits) {
     throw new LatticeError(
       `The bench ${name} takes a point cut at ${degrees(wanted)}; this jig is labelled ${degrees(options.jigAngle)}.`,
     );
   }
-  if (name === "corner-90" || name === "corner-45") return cornerBench(name, options);
+  if (name.startsWith("corner-")) return cornerBench(name, options);
   if (name === "straightedge") return straightedgeBench(options);
   if (name === "mitre-pair") return mitrePairBench(options);
   if (name === "reversal") return fanBench(name, 2, options);

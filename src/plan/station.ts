@@ -1,8 +1,10 @@
 import { cellOf, lastRound } from "../calibrate/specimen.js";
-import type { Job } from "../job/job.js";
+import type { Job, SetUp } from "../job/job.js";
+import { jobBench } from "../job/job-bench.js";
 import { leaningDepth } from "../job/leaning-depth.js";
-import type { TrialCosts } from "../job/trial-costs.js";
-import { BENCH_NAMES, type BenchName, benchNamed } from "../lattice/bench-named.js";
+import { benchCost, type TrialCosts } from "../job/trial-costs.js";
+import type { BenchName } from "../lattice/bench-named.js";
+import { benchNames } from "../lattice/bench-names.js";
 import type { Cell } from "../lattice/cell.js";
 import { PANEL_SIDES } from "../lattice/cell-probes.js";
 import { compileCell } from "../lattice/compile-cell.js";
@@ -41,20 +43,20 @@ export function sampleName(sample: Sample): string {
  */
 export function stationsOf(job: Job, costs: TrialCosts): Station[] {
   const cell = cellOf(job);
-  const inHand = { ...costs.benches.none, held: 1 };
+  const inHand = { ...benchCost(costs, "none"), held: 1 };
   const kinds = new Map(cell.pieces.toReversed().map((piece) => [piece.kind, piece]));
   const shop = { job, costs };
   const whole: Sample = { kind: "cell" };
   return [
-    ...job.setUps.flatMap(({ name, jig, cuts }) => {
+    ...job.setUps.flatMap((setUp) => {
+      const { name, cuts } = setUp;
       const sample: Sample = { kind: "set-up", setUp: name };
-      const jigAngle = job.jigs.find((one) => one.name === jig)!.ramp;
       const tried = cell.pieces.find((piece) => piece.cuts.some(({ group }) => cuts.includes(group)))!;
       const faces = tried.cuts.filter(({ group }) => cuts.includes(group)).map(({ face }) => face);
-      const onBenches = BENCH_NAMES.flatMap((bench) => {
-        const made = benchFor(bench, job.strip, jigAngle);
+      const onBenches = benchNames(job.arrangement).flatMap((bench) => {
+        const made = benchFor(job, bench, setUp);
         if (made === null) return [];
-        const cost = { ...costs.benches[bench], held: made.pieces.length };
+        const cost = { ...benchCost(costs, bench), held: made.pieces.length };
         return gapStations(shop, sample, bench, made, cost);
       });
       // A trial piece may be a stub: its thickness can be read, its length not.
@@ -81,13 +83,13 @@ export function stationsOf(job: Job, costs: TrialCosts): Station[] {
       },
       { ...inHand, held: cell.pieces.length },
     ),
-    ...gapStations(shop, whole, "cell", cell, { ...costs.benches.cell, held: cell.pieces.length }),
+    ...gapStations(shop, whole, "cell", cell, { ...benchCost(costs, "cell"), held: cell.pieces.length }),
   ];
 }
 
-function benchFor(bench: BenchName, strip: number, jigAngle: number): Cell | null {
+function benchFor(job: Job, bench: BenchName, setUp: SetUp): Cell | null {
   try {
-    return compileCell(benchNamed(bench, { strip, jigAngle }));
+    return compileCell(jobBench(job, bench, setUp));
   } catch (error) {
     if (error instanceof LatticeError) return null;
     throw error;

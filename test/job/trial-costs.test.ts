@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { loadJob } from "../../src/job/load-job.js";
-import { TRIAL_COSTS } from "../../src/job/trial-costs.js";
+import { benchCost, TRIAL_COSTS } from "../../src/job/trial-costs.js";
 import { FULL } from "./good-job.js";
 import { faultsOf, inFolder } from "./in-folder.js";
 import { mendedJob } from "./mended.js";
@@ -17,7 +17,8 @@ describe("what trial cuts cost", () => {
       "trial-costs: { piece: 7, benches: { corner-90: { minutes: 3 }, cell: { pieces: 4 } }, instruments: { feeler: 0.25 } }\n",
     );
     expect(trialCosts.piece).toBe(7);
-    expect(trialCosts.benches["corner-90"]).toEqual({ ...TRIAL_COSTS.benches["corner-90"], minutes: 3 });
+    expect(trialCosts.benches["corner-90"]).toEqual({ minutes: 3, pieces: null });
+    expect(benchCost(trialCosts, "corner-45")).toEqual(benchCost(TRIAL_COSTS, "corner-45"));
     expect(trialCosts.benches.cell).toEqual({ ...TRIAL_COSTS.benches.cell, pieces: 4 });
     expect(trialCosts.benches.ring).toEqual(TRIAL_COSTS.benches.ring);
     expect(trialCosts.instruments).toEqual({ feeler: 0.25 });

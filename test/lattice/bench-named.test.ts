@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { BENCH_NAMES, type BenchName, benchNamed } from "../../src/lattice/bench-named.js";
+import { BENCH_NAMES, benchNamed } from "../../src/lattice/bench-named.js";
 import { compileCell } from "../../src/lattice/compile-cell.js";
 import { LatticeError } from "../../src/lattice/lattice-error.js";
 import { cellModel } from "../../src/predict/cell-model.js";
@@ -8,7 +8,7 @@ import { turned } from "../../src/validate/support/turned.js";
 import { outlines } from "./support/outlines.js";
 
 const DEGREE = Math.PI / 180;
-const SUITED: Record<BenchName, number> = {
+const SUITED: Record<(typeof BENCH_NAMES)[number], number> = {
   "corner-90": 45,
   "corner-45": 67.5,
   straightedge: 22.5,
@@ -16,7 +16,7 @@ const SUITED: Record<BenchName, number> = {
   reversal: 45,
   ring: 67.5,
 };
-const bench = (name: BenchName, strip = 3, degrees = SUITED[name]) =>
+const bench = (name: (typeof BENCH_NAMES)[number], strip = 3, degrees = SUITED[name]) =>
   benchNamed(name, { strip, jigAngle: degrees * DEGREE });
 
 describe.each(BENCH_NAMES)("the bench %s", (name) => {

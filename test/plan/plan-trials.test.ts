@@ -6,6 +6,7 @@ import { simulateTrials } from "../../src/calibrate/simulate-trials.js";
 import { sourcesOf } from "../../src/calibrate/specimen.js";
 import { loadJob } from "../../src/job/load-job.js";
 import { loadTrialPlan, loadTrials } from "../../src/job/load-trials.js";
+import { benchCost } from "../../src/job/trial-costs.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { planTrials } from "../../src/plan/plan-trials.js";
 import { sampleName } from "../../src/plan/station.js";
@@ -42,7 +43,7 @@ describe("a plan before any data exist", () => {
       const byHand = option.stops.reduce(
         (sum, { station, readings }) =>
           sum +
-          trialCosts.benches[station.bench].minutes +
+          benchCost(trialCosts, station.bench).minutes +
           readings.length * (station.instrument.leaves.length > 0 ? trialCosts.leaves : trialCosts.value),
         option.pieces * trialCosts.piece,
       );

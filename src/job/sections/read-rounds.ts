@@ -1,5 +1,6 @@
 import type { Jig, KnownMove, Reference, Round, SetUp } from "../../cutting/shop.js";
-import { BENCH_NAMES } from "../../lattice/bench-named.js";
+import type { Arrangement } from "../../lattice/arrangement.js";
+import { benchNames } from "../../lattice/bench-names.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import type { JobPath, JobSource } from "../file/job-source.js";
 import { rampMoveShape, referenceShape, roundShape, stopMoveShape } from "../shape/round-shapes.js";
@@ -72,10 +73,10 @@ function stopMoves(
 }
 
 /** Benches whose reference the job does not take as perfect. */
-export function readReferences(source: JobSource): Reference[] {
+export function readReferences(source: JobSource, arrangement: Arrangement): Reference[] {
+  const names = benchNames(arrangement).filter((name) => name !== "reversal" && name !== "ring");
   return source.entries(["benches"], "benches").flatMap(([bench, path]): Reference[] => {
     const read = source.take(path, referenceShape);
-    const names = BENCH_NAMES.filter((name) => name !== "reversal" && name !== "ring");
     if (!known(source, path, "bench with a reference", bench, names) || read === undefined) return [];
     return [{ bench, trustedTo: read["trusted-to"] }];
   });

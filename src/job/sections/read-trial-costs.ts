@@ -1,28 +1,33 @@
-import { BENCH_NAMES } from "../../lattice/bench-named.js";
+import type { Arrangement } from "../../lattice/arrangement.js";
+import { benchNames } from "../../lattice/bench-names.js";
 import type { Instrument } from "../../readings/instrument.js";
 import type { ReadingBench } from "../../readings/reading.js";
 import type { JobPath, JobSource } from "../file/job-source.js";
 import { benchCostShape, readingCostShape, trialCostsShape } from "../shape/trial-costs-shape.js";
-import { TRIAL_COSTS, type TrialCosts } from "../trial-costs.js";
+import { benchCost, TRIAL_COSTS, type TrialCosts } from "../trial-costs.js";
 import { faultSentence } from "../unfit.js";
 import { nearest, unknownWord } from "../words.js";
 
 const GROUP = "trial-costs";
-const BENCHES: readonly ReadingBench[] = [...BENCH_NAMES, "cell", "none"];
 
 /** What trial cuts cost, with the usual figures where the job is silent. */
-export function readTrialCosts(source: JobSource, instruments: readonly Instrument[]): TrialCosts {
+export function readTrialCosts(
+  source: JobSource,
+  instruments: readonly Instrument[],
+  arrangement: Arrangement,
+): TrialCosts {
   if (source.at([GROUP]) === undefined) return TRIAL_COSTS;
   const read = source.take([GROUP], trialCostsShape);
   if (read === undefined) return TRIAL_COSTS;
+  const known: readonly ReadingBench[] = [...benchNames(arrangement), "cell", "none"];
   const benches = { ...TRIAL_COSTS.benches };
-  for (const [name, path] of namesAmong(source, [GROUP, "benches"], "bench", BENCHES)) {
+  for (const [name, path] of namesAmong(source, [GROUP, "benches"], "bench", known)) {
     const cost = source.take(path, benchCostShape);
-    const usual = TRIAL_COSTS.benches[name];
+    const usual = benchCost(TRIAL_COSTS, name);
     if (cost) benches[name] = { minutes: cost.minutes ?? usual.minutes, pieces: cost.pieces ?? usual.pieces };
   }
-  const known = instruments.map(({ name }) => name);
-  const byInstrument = namesAmong(source, [GROUP, "instruments"], "instrument in this job", known).map(
+  const tools = instruments.map(({ name }) => name);
+  const byInstrument = namesAmong(source, [GROUP, "instruments"], "instrument in this job", tools).map(
     ([name, path]): [string, number] => [name, source.take(path, readingCostShape) ?? 0],
   );
   return {

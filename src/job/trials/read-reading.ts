@@ -1,4 +1,4 @@
-import { BENCH_NAMES } from "../../lattice/bench-named.js";
+import { benchNames } from "../../lattice/bench-names.js";
 import { QUANTITIES, type ReadQuantity } from "../../readings/instrument.js";
 import type { Reading, ReadingBench } from "../../readings/reading.js";
 import { readAmounts } from "./read-amounts.js";
@@ -11,15 +11,14 @@ import { readUnit } from "./read-unit.js";
 import type { Row } from "./row.js";
 import type { Workshop } from "./workshop.js";
 
-const BENCHES: readonly ReadingBench[] = [...BENCH_NAMES, "cell", "none"];
-
 /** The reading in a row, or `undefined` after noting everything that is wrong with it. */
 export function readReading(row: Row, shop: Workshop): Reading | undefined {
   const before = shop.faults.count;
+  const benches: readonly ReadingBench[] = [...benchNames(shop.job.arrangement), "cell", "none"];
   const id = nameIn(row, "id", `r${row.line}`);
   const trial = nameIn(row, "trial", "1");
   const what = row.word("what", "quantity", QUANTITIES);
-  const bench = row.word("bench", "bench", BENCHES, what === "gap" ? "cell" : "none");
+  const bench = row.word("bench", "bench", benches, what === "gap" ? "cell" : "none");
   if (what !== undefined && bench !== undefined) requireBenchFor(row, what, bench);
   const setUp = readSetUp(row, shop, bench, what);
   const round = readRound(row, shop);

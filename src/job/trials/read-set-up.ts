@@ -1,5 +1,6 @@
 import type { SetUp } from "../../cutting/shop.js";
-import { BENCH_NAMES, type BenchName } from "../../lattice/bench-named.js";
+import type { BenchName } from "../../lattice/bench-named.js";
+import { benchNames } from "../../lattice/bench-names.js";
 import { LatticeError } from "../../lattice/lattice-error.js";
 import type { ReadQuantity } from "../../readings/instrument.js";
 import type { ReadingBench } from "../../readings/reading.js";
@@ -21,7 +22,7 @@ export function readSetUp(
     const suited = setUps.find((setUp) => !(shop.bench(bench, setUp) instanceof LatticeError));
     const problem = "nothing is written";
     const rule = `a piece on the bench ${bench} was cut at one set-up, and the row names it`;
-    return row.refuse("set-up", { problem, rule }, suited?.name ?? "diagonal-start");
+    return row.refuse("set-up", { problem, rule }, suited?.name ?? setUps[0]?.name ?? "");
   }
   if (bench === "cell") {
     const rule = "every set-up had its share in a whole cell, so leave this empty";
@@ -40,7 +41,9 @@ export function readSetUp(
 function requireSuited(row: Row, shop: Workshop, bench: BenchName, setUp: SetUp): void {
   const made = shop.bench(bench, setUp);
   if (!(made instanceof LatticeError)) return;
-  const suited = BENCH_NAMES.find((name) => !(shop.bench(name, setUp) instanceof LatticeError));
+  const suited = benchNames(shop.job.arrangement).find(
+    (name) => !(shop.bench(name, setUp) instanceof LatticeError),
+  );
   const problem = `it does not suit the set-up ${setUp.name}`;
   const rule = made.message.replace(/\.$/, "").replace(/^[A-Z]/, (first) => first.toLowerCase());
   row.refuse("bench", { problem, rule }, suited ?? "straightedge");

@@ -1,12 +1,12 @@
 import type { SetUp } from "../../cutting/shop.js";
-import { type BenchName, benchNamed } from "../../lattice/bench-named.js";
+import type { BenchName } from "../../lattice/bench-named.js";
 import type { Cell } from "../../lattice/cell.js";
 import { compileCell } from "../../lattice/compile-cell.js";
 import { LatticeError } from "../../lattice/lattice-error.js";
 import { formatLength } from "../../quantity/index.js";
 import type { Job } from "../job.js";
+import { jobBench } from "../job-bench.js";
 import { jobCell } from "../job-cell.js";
-import { atJobDepth } from "../leaning-depth.js";
 import type { Delimiter } from "./parse-records.js";
 import type { TableFaults } from "./table-faults.js";
 
@@ -35,13 +35,10 @@ export class Workshop {
 
   /** A bench for a piece cut at a set-up, or why it does not suit. */
   bench(name: BenchName, setUp: SetUp): Cell | LatticeError {
-    const jigAngle = this.jigAngle(setUp);
-    const key = `${name} ${jigAngle}`;
+    const key = `${name} ${setUp.name}`;
     const known = this.benches.get(key);
     if (known !== undefined) return known;
-    const made = buildable(() =>
-      compileCell(atJobDepth(benchNamed(name, { strip: this.job.strip, jigAngle }), this.job)),
-    );
+    const made = buildable(() => compileCell(jobBench(this.job, name, setUp)));
     this.benches.set(key, made);
     return made;
   }

@@ -10,6 +10,8 @@ export interface BenchOptions {
   readonly strip: number;
   /** Nominal angle of the jig under trial, rad from a square cut. */
   readonly jigAngle: number;
+  /** For a mitre: share of the strip that the other cut of that end takes; default that of the square asanoha's seat. */
+  readonly seatShare?: number;
 }
 
 /** A trial piece is a short stub: this many strip thicknesses from tip to square end. No bench touches that end. */

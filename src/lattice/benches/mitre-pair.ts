@@ -5,8 +5,8 @@ import { type Bench, type BenchOptions, ORIGIN, RIGHT_ANGLE, reference, stubLeng
 import { hingeEnd } from "./straightedge.js";
 
 /** Two hinge ends mitre to mitre, each with the side that its mitre faces against a fence at the cell's angle. A pin keeps the pair from wandering. */
-export function mitrePairBench(options: BenchOptions, seatShare: number = CLOSING_SEAT_SHARE): Bench {
-  const { strip, jigAngle } = options;
+export function mitrePairBench(options: BenchOptions): Bench {
+  const { strip, jigAngle, seatShare = CLOSING_SEAT_SHARE } = options;
   // The mitre line is the y axis; hinge-a arrives from the left, falling away by J, hinge-b from the right.
   const a = hingeEnd("hinge-a", ORIGIN, jigAngle, "right", seatShare, options);
   const b = hingeEnd("hinge-b", ORIGIN, Math.PI - jigAngle, "left", seatShare, options);

@@ -1,4 +1,5 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
+import { LENGTHS } from "../job/job.js";
 import { CliError } from "./fail.js";
 import type { PredictFlags } from "./predict.js";
 import type { OutlookFlags } from "./predict-uncertain.js";
@@ -12,6 +13,9 @@ export function addPredict(program: Command, { print, wholeNumber }: Omit<Comman
     .command("predict")
     .description("the gaps of one cell, from the errors its job file gives; or how cells will spread")
     .argument("<job>", "a job file or folder")
+    .addOption(
+      new Option("--lengths <how>", "take the pieces so, whatever the job says").choices([...LENGTHS]),
+    )
     .option("--json", "print the numbers, in mm, for other programs")
     .option("--uncertain", "how often the cells to come will close, and what drives their gaps")
     .option("--trials <number>", "simulated cells with --uncertain (1000000)", trials(wholeNumber))
@@ -26,11 +30,11 @@ export function addPredict(program: Command, { print, wholeNumber }: Omit<Comman
         print(await predictUncertainCommand(job, flags));
         return;
       }
-      const { json, ...more } = flags;
+      const { json, lengths, ...more } = flags;
       const [stray] = Object.keys(more);
       if (stray !== undefined) throw new CliError(`--${stray} goes with --uncertain only.`);
       const { predictCommand } = await import("./predict.js");
-      print(predictCommand(job, json ? { json } : {}));
+      print(predictCommand(job, { ...(json && { json }), ...(lengths && { lengths }) }));
     });
 }
 

@@ -2,6 +2,7 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
+import type { Job } from "../job/job.js";
 import { loadJob } from "../job/load-job.js";
 import { jobOutlook, type OutlookOptions } from "../outlook/job-outlook.js";
 import type { Order } from "../predict/settle.js";
@@ -9,6 +10,7 @@ import { outlookCharts } from "../report/outlook/outlook-charts.js";
 import { outlookJson } from "../report/outlook/outlook-json.js";
 import { outlookText } from "../report/outlook/outlook-text.js";
 import { CliError } from "./fail.js";
+import { withLengths } from "./predict.js";
 import { progressLine } from "./progress-line.js";
 
 export interface OutlookFlags {
@@ -19,14 +21,15 @@ export interface OutlookFlags {
   readonly seed?: number;
   readonly threads?: number;
   readonly out?: string;
+  readonly lengths?: Job["lengths"];
 }
 
 /** `sukima predict JOBFOLDER --uncertain`: how often the cells to come will close. Ctrl-C ends it with what is known; a second one ends it at once. */
 export async function predictUncertainCommand(folder: string, flags: OutlookFlags): Promise<string> {
-  const { json, trials, adaptive, order, seed, threads, out } = flags;
+  const { json, trials, adaptive, order, seed, threads, out, lengths } = flags;
   if (adaptive && trials !== undefined)
     throw new CliError("--trials and --adaptive exclude each other: an adaptive run finds its own number.");
-  const job = loadJob(folder);
+  const job = withLengths(loadJob(folder), lengths);
   const stop = new AbortController();
   const onInterrupt = (): void => stop.abort();
   process.once("SIGINT", onInterrupt);

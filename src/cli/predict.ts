@@ -1,31 +1,39 @@
 import { cellOf } from "../calibrate/specimen.js";
+import type { Job } from "../job/job.js";
 import { jobAsCut } from "../job/job-as-cut.js";
 import { loadJob } from "../job/load-job.js";
-import { type CellPrediction, predictCell } from "../predict/predict-cell.js";
+import { predictAsMade } from "../job/predict-as-made.js";
+import type { FittedGroup } from "../predict/fitting/fit-lengths.js";
+import type { CellPrediction } from "../predict/predict-cell.js";
 import { predictionText } from "../report/text/prediction-text.js";
 
 export interface PredictFlags {
   readonly json?: boolean;
+  readonly lengths?: Job["lengths"];
 }
 
-/** `sukima predict FILE`: the gaps of the job's cell as it was cut. */
-export function predictCommand(file: string, { json }: PredictFlags): string {
-  const job = loadJob(file);
+/** The job with its pieces taken another way than its file says. */
+export const withLengths = (job: Job, lengths: Job["lengths"] | undefined): Job =>
+  lengths === undefined ? job : { ...job, lengths };
+
+/** `sukima predict FILE`: the gaps of the job's cell as it was cut, or with its pieces fitted by trial. */
+export function predictCommand(file: string, { json, lengths }: PredictFlags): string {
+  const job = withLengths(loadJob(file), lengths);
   const cell = cellOf(job);
-  const prediction = predictCell(cell, jobAsCut(job, cell), job);
-  return json ? predictionJson(prediction) : predictionText(job, cell, prediction);
+  const { prediction, groups } = predictAsMade(job, cell, jobAsCut(job, cell));
+  return json ? predictionJson(prediction, groups) : predictionText(job, cell, prediction, groups);
 }
 
-function predictionJson({
-  probes,
-  worstGap,
-  worstPress,
-  order,
-  firstOrderDifference,
-}: CellPrediction): string {
-  return JSON.stringify(
-    { probes, worstGap, worstPress, order, firstOrderDifference } satisfies Partial<CellPrediction>,
-    null,
-    1,
-  );
+function predictionJson(
+  { probes, worstGap, worstPress, order, firstOrderDifference }: CellPrediction,
+  groups: readonly FittedGroup[] | null,
+): string {
+  const cell = {
+    probes,
+    worstGap,
+    worstPress,
+    order,
+    firstOrderDifference,
+  } satisfies Partial<CellPrediction>;
+  return JSON.stringify(groups === null ? cell : { ...cell, fitted: groups }, null, 1);
 }

@@ -66,11 +66,23 @@ describe("sukima predict", () => {
     expect(stdout).toMatch(/hinge\.seat +22\.50° +43\.92 mm/);
   });
 
-  it("says that pieces fitted by trial are reckoned as cut", async () => {
-    const fitted = await sukima("predict", jobFile("fitted.yaml", `${BLUNT}lengths: fitted\n`));
-    const asCut = await sukima("predict", jobFile("as-cut.yaml", BLUNT));
-    expect(fitted.stdout).toMatch(/reckoned as cut/);
-    expect(asCut.stdout).not.toMatch(/reckoned as cut/);
+  it("fits the pieces by trial where the job or the command line says so, and tells what comes off each", async () => {
+    const long = `${BLUNT}    diagonal: { cuts: { end-left: { axial: 0.3 }, end-right: { axial: 0.3 } } }\n`;
+    const file = jobFile("fitted.yaml", `${long}lengths: fitted\n`);
+    const fitted = await sukima("predict", file);
+    // 0.3 mm too long, and 2√2 of the snug limit more than nominal is what fits.
+    expect(fitted.stdout).toMatch(/diagonal +−0\.243 mm +0\.020 mm +comes off/);
+    expect(fitted.stdout).toMatch(/key-1 +\+0\.\d+ mm +0\.020 mm +would have to be longer/);
+    expect(fitted.stdout).toMatch(/the cell closes/);
+    expect(fitted.stdout).toMatch(/Unplug a machine/);
+    const asCut = await sukima("predict", file, "--lengths", "as-cut");
+    expect(asCut.stdout).toMatch(/does not\sclose/);
+    expect(asCut.stdout).not.toMatch(/comes off/);
+    const data = JSON.parse((await sukima("predict", file, "--json")).stdout);
+    expect(data.fitted.map(({ press }: { press: number }) => press.toFixed(9))).toEqual(
+      new Array(5).fill("0.020000000"),
+    );
+    expect((await sukima("predict", file, "--lengths", "loose")).code).toBe(2);
   });
 
   it("answers in inches to a job in inches", async () => {

@@ -17,7 +17,7 @@ const FAR_SIDE = 0.5;
 /**
  * The highest of several maxima of a likelihood. A closing joint is a kink that a fit can be caught in, and a gap read at its widest may be of a sharp
  * or a blunt point. So the fit starts from the errors expected beforehand (none, or those of a record), and from what the readings with values alone say;
- * where the two disagree, also from coarser instruments; and every ramp whose angle was never read is tried on its other side.
+ * where the two disagree, also from coarser instruments; and every ramp whose angle was never read, and every lean, is tried on its other side.
  */
 export function bestLikelihood(problem: Likelihood): LikelihoodFit {
   return problem.job.mistakes > 0 ? mistrustfulBest(problem) : trustingBest(problem);

@@ -2,7 +2,7 @@ import { shown } from "../../charts/axis-unit.js";
 import type { ChartSpec } from "../../charts/chart-spec.js";
 import { chartLabels } from "../../charts/chart-spec.js";
 import { type Chart, chart } from "../../charts/render/chart.js";
-import { type YearValue, yearChart } from "../../charts/year-chart.js";
+import { type StateValue, statesChart } from "../../charts/states-chart.js";
 import { LINEAR_MOISTURE_RANGE } from "../../movement/dimensional-change.js";
 import type { Ranged, SeasonYear } from "../../season/season-year.js";
 import { smallLength } from "../text/shop-numbers.js";
@@ -11,13 +11,13 @@ import { smallLength } from "../text/shop-numbers.js";
 export function seasonChart(year: SeasonYear, options: { readonly width?: number } = {}): ChartSpec {
   const { job, states, shopMoisture } = year;
   const unit = job.units === "mm" ? "mm" : "thou";
-  const value = ({ expected, low, high }: Ranged): YearValue => ({
+  const value = ({ expected, low, high }: Ranged): StateValue => ({
     value: shown(expected, unit),
     low: shown(low, unit),
     high: shown(high, unit),
   });
   const [low, high] = LINEAR_MOISTURE_RANGE;
-  return yearChart(
+  return statesChart(
     states.map(({ climate }) => climate.name),
     [
       {

@@ -8,25 +8,25 @@ import { PALETTE, SIZE, STROKE } from "./style.js";
 import { textWidth, wrapped } from "./text-layout.js";
 import { stretchOf } from "./value-axis.js";
 
-/** A value in one state of the year, with the interval it may lie in; in the unit shown. */
-export interface YearValue {
+/** A value in one state (a month, a chance), with the interval it may lie in; in the unit shown. */
+export interface StateValue {
   readonly value: number;
   readonly low?: number;
   readonly high?: number;
 }
 
-/** One quantity through the year, in a panel of its own. */
-export interface YearPanel {
+/** One quantity through the states, in a panel of its own. */
+export interface StatesPanel {
   /** With its unit: `Moisture of the wood (%)`. */
   readonly title: string;
-  readonly values: readonly YearValue[];
+  readonly values: readonly StateValue[];
   /** A level and what it is: one to keep to (`limit`), or one to compare with (`mark`). */
   readonly level?: { readonly value: number; readonly label: string; readonly kind: "limit" | "mark" };
   /** A stretch that something is good for, and what it is. */
   readonly good?: { readonly low: number; readonly high: number; readonly label: string };
 }
 
-export interface YearChartOptions extends ChartOptions {
+export interface StatesChartOptions extends ChartOptions {
   readonly title: string;
   readonly notes?: readonly string[];
   /** What the line and the band are. */
@@ -43,14 +43,14 @@ const LABELS = 20;
 const SHORT = 3;
 
 /**
- * Quantities through the states of a year, one panel under the other, the states from left to right: a line with its interval as a band.
+ * Quantities through named states, one panel under the other, the states from left to right: a line with its interval as a band.
  *
  * @throws ChartError when there are no states or no panels, a panel has not one value a state, or a number is not finite.
  */
-export function yearChart(
+export function statesChart(
   states: readonly string[],
-  panels: readonly YearPanel[],
-  options: YearChartOptions,
+  panels: readonly StatesPanel[],
+  options: StatesChartOptions,
 ): ChartSpec {
   requireRows(states, "states");
   requireRows(panels, "panels");
@@ -86,7 +86,7 @@ interface Scale {
   readonly figures: readonly string[];
 }
 
-function scaleOf({ values, level }: YearPanel): Scale {
+function scaleOf({ values, level }: StatesPanel): Scale {
   const all = values.flatMap(({ value, low = value, high = value }) => [value, low, high]);
   const { low, high } = stretchOf([...all, ...(level ? [level.value] : [])]);
   const ticks = roundTicks(low, high, 4);
@@ -103,7 +103,7 @@ interface Placing {
 }
 
 function panelOf(
-  { title, values, level, good }: YearPanel,
+  { title, values, level, good }: StatesPanel,
   scale: Scale,
   { room, left, at }: Placing,
 ): Panel[] {
@@ -179,7 +179,7 @@ function stateNames(states: readonly string[], step: number, at: (i: number) => 
   );
 }
 
-function legendEntries(panels: readonly YearPanel[], { names }: YearChartOptions, banded: boolean) {
+function legendEntries(panels: readonly StatesPanel[], { names }: StatesChartOptions, banded: boolean) {
   const flat = (style: Parameters<typeof lines>[1]) => (x: number, y: number) =>
     lines([{ x, x2: x + SWATCH, y, y2: y }], style);
   const block = (fill: string) => (x: number, y: number) =>
@@ -197,8 +197,8 @@ function legendEntries(panels: readonly YearPanel[], { names }: YearChartOptions
 /** Highest and lowest of each panel, and in which state. */
 function describe(
   states: readonly string[],
-  panels: readonly YearPanel[],
-  { title }: YearChartOptions,
+  panels: readonly StatesPanel[],
+  { title }: StatesChartOptions,
 ): string {
   const said = panels.map((panel) => {
     const { values } = panel;

@@ -8,6 +8,7 @@ import { addLearningCommands } from "./learning-commands.js";
 import { addMakingCommands } from "./making-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
+import { addPanel } from "./panel-command.js";
 import { addPredict } from "./predict-command.js";
 import type { SimulateFlags } from "./simulate.js";
 import { addWorkshopCommands } from "./workshop-commands.js";
@@ -47,12 +48,15 @@ program
   .addOption(
     new Option("--units <unit>", "the units of your shop").choices(["mm", "in"] as const).default("mm"),
   )
+  .option("--pattern <name>", "the infill (asanoha-square); “sukima pattern” lists them")
   .action(async (folder: string, flags: NewFlags) => {
     const { newCommand } = await import("./new.js");
     print(newCommand(folder, flags));
   });
 
 addPredict(program, { print, wholeNumber });
+
+addPanel(program, { print, wholeNumber });
 
 program
   .command("calibrate")

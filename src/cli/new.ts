@@ -3,11 +3,12 @@ import type { LengthUnit } from "../quantity/index.js";
 
 export interface NewFlags {
   readonly units: LengthUnit;
+  readonly pattern?: string;
 }
 
 /** `sukima new FOLDER`: a job to start from. */
-export function newCommand(folder: string, { units }: NewFlags): string {
-  const paths = newJob(folder, units);
+export function newCommand(folder: string, { units, pattern }: NewFlags): string {
+  const paths = newJob(folder, units, pattern);
   const typed = shellWord(folder);
   return [
     `Written: ${paths.join(" and ")}.`,

@@ -1,6 +1,7 @@
 import { jobFile } from "./file/find-file.js";
 import { JobSource } from "./file/job-source.js";
 import type { Job } from "./job.js";
+import { labelledJigs } from "./sections/labelled-jigs.js";
 import { readAsCut } from "./sections/read-as-cut.js";
 import { readCellKeys } from "./sections/read-cell-keys.js";
 import { readStock, readToleranceGoal } from "./sections/read-goals.js";
@@ -30,7 +31,7 @@ export function loadJob(path: string): Job {
   const asCut = readAsCut(source, arrangement);
   const given = readJigs(source, units);
   const cut = readSetUps(source, units, given, arrangement);
-  const { jigs, setUps } = withRecords(source, units, given, cut, keys);
+  const { jigs, setUps } = withRecords(source, units, labelledJigs(given, cut, arrangement), cut, keys);
   const instruments = readInstruments(source, units);
   const shapes = toleranceShapes(units);
   const scatter = source.take(["scatter"], shapes.scatter);

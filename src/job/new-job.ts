@@ -3,26 +3,40 @@ import { basename, join, resolve } from "node:path";
 import type { LengthUnit } from "../quantity/index.js";
 import { JOB_FILES, TRIALS_FILE } from "./file/find-file.js";
 import { JobError } from "./job-error.js";
+import { shippedPattern, shippedPatterns } from "./pattern/shipped-patterns.js";
 import { starterJob } from "./starter/starter-job.js";
+import { faultSentence } from "./unfit.js";
+import { nearest, unknownWord } from "./words.js";
 
 /**
  * Writes a starter job into a folder, made when missing: `job.yaml` with a comment on every key, and `trials.csv` with its headings.
  * Its title is the folder's name.
  *
+ * @param pattern name of a pattern of this project
  * @returns paths of the two files
- * @throws JobError when the folder holds a job or a table of trials already; nothing is then written
+ * @throws JobError when the folder holds a job or a table of trials already, or there is no such pattern; nothing is then written
  */
-export function newJob(folder: string, units: LengthUnit = "mm"): string[] {
+export function newJob(folder: string, units: LengthUnit = "mm", pattern = "asanoha-square"): string[] {
   const there = [...JOB_FILES, TRIALS_FILE].filter((name) => existsSync(join(folder, name)));
   if (there.length > 0) {
     const sentence = `There is a ${there.join(" and a ")} here already; a new job does not write over an old one.`;
     const example = "the name of a folder that is not there yet";
     throw new JobError([{ file: folder, line: 0, column: 0, field: "", sentence, example }]);
   }
+  const shipped = shippedPattern(knownPattern(folder, pattern));
   mkdirSync(folder, { recursive: true });
-  return Object.entries(starterJob(basename(resolve(folder)), units)).map(([name, text]) => {
+  return Object.entries(starterJob(basename(resolve(folder)), units, shipped)).map(([name, text]) => {
     const path = join(folder, name);
     writeFileSync(path, text, { flag: "wx" });
     return path;
   });
+}
+
+function knownPattern(folder: string, pattern: string): string {
+  const known = shippedPatterns();
+  if (known.includes(pattern)) return pattern;
+  const [problem, rule] = unknownWord(pattern, "pattern", known);
+  const sentence = faultSentence({ what: "pattern", problem, rule, value: pattern });
+  const example = `--pattern ${nearest(pattern, known) ?? known[0]}`;
+  throw new JobError([{ file: folder, line: 0, column: 0, field: "pattern", sentence, example }]);
 }

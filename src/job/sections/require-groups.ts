@@ -5,8 +5,8 @@ import type { JobPath, JobSource } from "../file/job-source.js";
 import { faultSentence } from "../unfit.js";
 import { listed, nearest, unknownWord } from "../words.js";
 
-/** A jig has the angle of a cut when they agree to this, rad. */
-const SAME_ANGLE = 1e-9;
+/** A jig has the angle of a cut when they agree to this, rad: a label says hundredths of a degree, and an angle that follows from the sides has more digits. */
+export const SAME_LABEL = (0.006 * Math.PI) / 180;
 
 type Jigs = ReadonlyMap<string, Jig | null>;
 
@@ -55,7 +55,7 @@ export function requireGroup(
     source.refuse(at, faultSentence({ what: `set-up ${name}`, problem, rule }), {
       example: `cuts: [${left[0] ?? group}]`,
     });
-  } else if (jig !== null && Math.abs(jig.ramp - wanted) > SAME_ANGLE) {
+  } else if (jig !== null && Math.abs(jig.ramp - wanted) > SAME_LABEL) {
     const problem = `its jig ${jig.name} has a ramp of ${degreesText(jig.ramp)} and ${group} is cut at ${degreesText(wanted)}`;
     const rule = "the ramp must have the angle of the cut, counted from a square cut";
     source.refuse([...path, "jig"], faultSentence({ what: `set-up ${name}`, problem, rule }), {
@@ -90,6 +90,6 @@ export function requireEveryGroup(
 
 /** A jig of the job for an angle, or a name for one that is yet to be made. */
 function jigFor(angle: number, jigs: Jigs): string {
-  const fit = [...jigs.values()].find((jig) => jig !== null && Math.abs(jig.ramp - angle) <= SAME_ANGLE);
+  const fit = [...jigs.values()].find((jig) => jig !== null && Math.abs(jig.ramp - angle) <= SAME_LABEL);
   return fit?.name ?? `the name of a jig with ramp: ${degreesText(angle)}`;
 }

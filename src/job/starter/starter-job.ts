@@ -1,6 +1,11 @@
-import type { LengthUnit } from "../../quantity/index.js";
+import type { Arrangement, Piece } from "../../lattice/arrangement.js";
+import { type LengthUnit, parseLength } from "../../quantity/index.js";
+import { arrangePattern } from "../pattern/arrange-pattern.js";
+import type { Pattern } from "../pattern/pattern.js";
+import { shippedPattern, shippedPatterns } from "../pattern/shipped-patterns.js";
 import { USUAL_COLUMNS } from "../trials/headings.js";
 import { exampleReadings } from "./example-readings.js";
+import { type PatternShop, patternShop } from "./pattern-shop.js";
 import { STARTER_SIZES, type StarterSizes } from "./starter-sizes.js";
 
 /** The two files of a job that nothing was measured for yet. */
@@ -9,20 +14,45 @@ export interface StarterJob {
   readonly "trials.csv": string;
 }
 
-/** A job to start from: every key there with a comment, in mm or in inches, and a table of trials with its headings alone. */
-export function starterJob(title: string, units: LengthUnit): StarterJob {
+/**
+ * A job to start from, for a pattern of this project: every key there with a comment, in mm or in inches, and a table of trials with its headings alone.
+ */
+export function starterJob(
+  title: string,
+  units: LengthUnit,
+  pattern: Pattern = shippedPattern(shippedPatterns()[0]!),
+): StarterJob {
   const heading = USUAL_COLUMNS.join(",");
+  const sizes = STARTER_SIZES[units];
+  const arrangement = starterArrangement(pattern, units);
   return {
     "job.yaml": [
       ...head(title, units),
-      ...cell(STARTER_SIZES[units]),
-      ...shop(STARTER_SIZES[units]),
-      ...measuring(STARTER_SIZES[units]),
-      ...tableGuide(heading, exampleReadings(units)),
+      ...cell(pattern, sizes, units),
+      ...shop(sizes, patternShop(arrangement)),
+      ...measuring(sizes, arrangement),
+      ...tableGuide(heading, exampleReadings(arrangement, units)),
     ].join("\n"),
     "trials.csv": `${heading}\n`,
   };
 }
+
+/** The pattern at the starter's opening and strip, its further sizes at their usual ones, rounded as they are written. */
+function starterArrangement(pattern: Pattern, units: LengthUnit): Arrangement {
+  const { opening, strip } = STARTER_SIZES[units];
+  const read = (text: string): number => parseLength(text, { unit: units, what: "size" });
+  const given = { opening: read(opening), strip: read(strip) };
+  const { sizes } = arrangePattern(pattern, given);
+  const further = furtherSizes(pattern).slice(0, 1);
+  const rounded = further.map(({ name }): [string, number] => [name, read(lengthText(sizes[name]!, units))]);
+  return arrangePattern(pattern, { ...given, ...Object.fromEntries(rounded) }).arrangement!;
+}
+
+const OWN_KEYS = ["opening", "strip", "seat-share"];
+const furtherSizes = ({ sizes }: Pattern) => sizes.filter(({ name }) => !OWN_KEYS.includes(name));
+
+const lengthText = (mm: number, units: LengthUnit): string =>
+  units === "mm" ? `${Number(mm.toFixed(3))} mm` : `${Number((mm / 25.4).toFixed(4))} in`;
 
 const head = (title: string, units: LengthUnit): string[] => [
   "# Change what differs in your shop. What stands after a # is for you; the program skips it.",
@@ -36,18 +66,56 @@ const head = (title: string, units: LengthUnit): string[] => [
   "",
 ];
 
-const cell = ({ opening, strip, gapLimit, snugLimit }: StarterSizes): string[] => [
-  "# One cell: a square opening with a diagonal, four hinge pieces and two keys.",
-  "pattern: asanoha-square",
-  `${`opening: ${opening}`.padEnd(20)} # clear side, from grid strip to grid strip`,
-  `${`strip: ${strip}`.padEnd(20)} # thickness as seen from the face`,
+const cell = (
+  pattern: Pattern,
+  { opening, strip, gapLimit, snugLimit }: StarterSizes,
+  units: LengthUnit,
+): string[] => [
+  ...commented(pattern.about),
+  `pattern: ${pattern.name}`,
+  `${`opening: ${opening}`.padEnd(20)} # ${saysOf(pattern, "opening")}`,
+  `${`strip: ${strip}`.padEnd(20)} # ${saysOf(pattern, "strip")}`,
+  ...further(pattern, units),
   "",
   "# Wider than this is a gap; pressed deeper than this, a piece will not go in.",
   `limits: { gap: ${gapLimit}, snug: ${snugLimit} }`,
   "",
 ];
 
-const shop = ({ base, leaves, stopTrusted, stopStep }: StarterSizes): string[] => [
+const saysOf = ({ sizes }: Pattern, name: string): string =>
+  sizes.find((size) => size.name === name)?.says ?? "";
+
+/** The first further size as it is; those that follow as comments. */
+function further(pattern: Pattern, units: LengthUnit): string[] {
+  const more = furtherSizes(pattern);
+  if (more.length === 0) return [];
+  const { opening, strip } = STARTER_SIZES[units];
+  const read = (text: string): number => parseLength(text, { unit: units, what: "size" });
+  const { sizes } = arrangePattern(pattern, { opening: read(opening), strip: read(strip) });
+  const [first, ...rest] = more.map(({ name, is, says }) => {
+    const value = is === "length" ? lengthText(sizes[name]!, units) : String(Number(sizes[name]!.toFixed(4)));
+    return `${`${name}: ${value}`.padEnd(18)} # ${says}`;
+  });
+  return ["sizes:", `  ${first}`, ...rest.map((line) => `  # ${line}`)];
+}
+
+const WIDTH = 96;
+
+/** Running text as comments. */
+function commented(text: string): string[] {
+  const lines = [""];
+  for (const word of text.split(" ")) {
+    const last = lines.at(-1)!;
+    if (last !== "" && last.length + word.length > WIDTH) lines.push(word);
+    else lines[lines.length - 1] = last === "" ? word : `${last} ${word}`;
+  }
+  return lines.map((line) => `# ${line}`);
+}
+
+const shop = (
+  { base, leaves, stopTrusted, stopStep }: StarterSizes,
+  { jigs, setUps }: PatternShop,
+): string[] => [
   "# Your jigs.",
   "#   ramp: its angle, counted from a square cut.",
   "#   trusted-to: two times in three the ramp is this close to its label.",
@@ -56,11 +124,7 @@ const shop = ({ base, leaves, stopTrusted, stopStep }: StarterSizes): string[] =
   "#   shims: a leaf pushed under one end turns the ramp; base is from there to the end that stays.",
   "#     A jig without shims has locked: true instead.",
   "jigs:",
-  ...[
-    ["point-45", "45 deg"],
-    ["point-67", "67.5 deg"],
-    ["bevel-22", "22.5 deg"],
-  ].flatMap(([name, ramp]) => [
+  ...jigs.flatMap(({ name, ramp }) => [
     `  ${name}:`,
     `    ramp: ${ramp}`,
     "    trusted-to: 0.3 deg",
@@ -72,22 +136,14 @@ const shop = ({ base, leaves, stopTrusted, stopStep }: StarterSizes): string[] =
   "#   The first end of a piece is cut to a mark and has no stop.",
   "#   step: the least that the stop can be moved. One that cannot has locked: true instead.",
   "set-ups:",
-  ...[
-    ["diagonal-start", "point-45", "diagonal.start"],
-    ["diagonal-end", "point-45", "diagonal.end", "stop"],
-    ["hinge-point", "point-67", "hinge.point"],
-    ["hinge-mitre", "bevel-22", "hinge.mitre", "stop"],
-    ["hinge-seat", "bevel-22", "hinge.seat", "stop"],
-    ["key-start", "point-45", "key.start"],
-    ["key-end", "point-45", "key.end", "stop"],
-  ].map(([name, jig, cut, stop]) => {
+  ...setUps.map(({ name, jig, group, stopped: stop }) => {
     const stopped = stop ? `, stop: { trusted-to: ${stopTrusted}, step: ${stopStep} }` : "";
-    return `  ${name}: { jig: ${jig}, cuts: [${cut}]${stopped} }`;
+    return `  ${name}: { jig: ${jig}, cuts: [${group}]${stopped} }`;
   }),
   "",
 ];
 
-const measuring = (sizes: StarterSizes): string[] => [
+const measuring = (sizes: StarterSizes, arrangement: Arrangement): string[] => [
   "# What you measure with.",
   "#   reach: a broad feeler leaf tells only the widest place of a joint.",
   "#   repeatability: how far two readings of one thing lie apart, as a standard deviation.",
@@ -102,11 +158,22 @@ const measuring = (sizes: StarterSizes): string[] => [
   `thickness: { trusted-to: ${sizes.batch} }`,
   `grid: { offset: ${sizes.gridOffset}, turn: 0.02 deg }`,
   "",
-  "# What if one hinge point came out a degree blunt?",
-  '# Take the # off the next line and run "npx sukima predict" again.',
-  "# as-cut: { pieces: { hinge-1: { cuts: { start-left: { angle: -1 deg }, start-right: { angle: -1 deg } } } } }",
+  ...bluntPoint(arrangement),
   "",
 ];
+
+/** What the sharpest point would do a degree blunt, ready to be tried. */
+function bluntPoint({ pieces }: Arrangement): string[] {
+  const sharpness = ({ cuts }: Piece): number =>
+    cuts[0]!.group === cuts[1]!.group ? cuts[0]!.jigAngle : cuts[0]!.jigAngle / 2;
+  const { name, cuts } = pieces.reduce((best, piece) => (sharpness(piece) > sharpness(best) ? piece : best));
+  const faces = cuts.filter(({ group }) => group === cuts[0]!.group).map(({ face }) => face);
+  return [
+    `# What if the point of ${name} came out a degree blunt?`,
+    '# Take the # off the next line and run "npx sukima predict" again.',
+    `# as-cut: { pieces: { ${name}: { cuts: { ${faces.map((face) => `${face}: { angle: -1 deg }`).join(", ")} } } } }`,
+  ];
+}
 
 const tableGuide = (heading: string, rows: readonly string[]): string[] => [
   "# trials.csv beside this file takes one row for each reading: cut a trial piece at each set-up,",

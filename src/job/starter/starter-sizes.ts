@@ -22,9 +22,7 @@ export interface StarterSizes {
   readonly thinnest: string;
   readonly gapLow: string;
   readonly gapHigh: string;
-  /** Lengths and thickness of the example readings. */
-  readonly diagonal: string;
-  readonly key: string;
+  /** Thickness in the example readings. */
   readonly thickness: string;
 }
 
@@ -37,7 +35,7 @@ export const STARTER_SIZES: Readonly<Record<LengthUnit, StarterSizes>> = {
     ...{ caliper: "0.01 mm", scatterLength: "0.02 mm", scatterThickness: "0.01 mm" },
     ...{ batch: "0.03 mm", gridOffset: "0.02 mm", gapLimit: "0.1 mm", snugLimit: "0.02 mm" },
     ...{ thinnest: "0.03", gapLow: "0.03", gapHigh: "0.05" },
-    ...{ diagonal: "84.95", key: "24.42", thickness: "3.01" },
+    ...{ thickness: "3.01" },
   },
   in: {
     ...{ opening: "2 3/8 in", strip: "1/8 in", base: "3 1/4 in" },
@@ -47,6 +45,6 @@ export const STARTER_SIZES: Readonly<Record<LengthUnit, StarterSizes>> = {
     ...{ caliper: "0.5 thou", scatterLength: "0.8 thou", scatterThickness: "0.4 thou" },
     ...{ batch: "1 thou", gridOffset: "1 thou", gapLimit: "4 thou", snugLimit: "1 thou" },
     ...{ thinnest: "0.001", gapLow: "0.001", gapHigh: "0.002" },
-    ...{ diagonal: "3.3625", key: "0.966", thickness: "0.1255" },
+    ...{ thickness: "0.1255" },
   },
 };

@@ -12,6 +12,7 @@ const FOR_PEOPLE = new Set([
   "ReportError",
   "ExplainError",
   "OutlookError",
+  "PanelError",
   "SeasonError",
   "CutListError",
   "ToleranceError",

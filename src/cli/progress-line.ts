@@ -1,4 +1,8 @@
 import type { OutlookProgress } from "../outlook/job-outlook.js";
+import type { PanelProgress } from "../panel/predict-panel.js";
+
+/** What a long command tells of itself. */
+type Progress = OutlookProgress | PanelProgress;
 
 /** Milliseconds between two lines: often on a terminal, where a line is written over, seldom in a log. */
 const EVERY = { terminal: 200, log: 2000 } as const;
@@ -6,11 +10,13 @@ const STAGES = {
   cells: "cells",
   orders: "first against exact order",
   budget: "rounds of the budget",
+  panels: "panels",
+  ways: "ways of making it",
 } as const;
 
 /** Shows how far a long command is, on the error stream so that the answer can be piped. */
 export function progressLine(stream: NodeJS.WriteStream): {
-  show: (progress: OutlookProgress) => void;
+  show: (progress: Progress) => void;
   end: () => void;
 } {
   const terminal = stream.isTTY ?? false;
@@ -31,7 +37,7 @@ export function progressLine(stream: NodeJS.WriteStream): {
   };
 }
 
-function lineOf({ stage, done, of, perSecond, secondsLeft }: OutlookProgress): string {
+function lineOf({ stage, done, of, perSecond, secondsLeft }: Progress): string {
   if (done === 0) return `… ${STAGES[stage]}`;
   const rate = perSecond < 100 ? perSecond.toFixed(1) : Math.round(perSecond).toLocaleString("en");
   return `… ${done.toLocaleString("en")} of ${of.toLocaleString("en")} ${STAGES[stage]}, ${rate} a second, ${Math.ceil(secondsLeft)} s left`;

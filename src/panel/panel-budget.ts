@@ -2,7 +2,7 @@ import type { Estimated } from "../outlook/estimated.js";
 import type { PerfectParts } from "./draw-panel.js";
 import { failsOf } from "./fails-of.js";
 import type { GridSpreads } from "./grid-errors.js";
-import { meanOver } from "./panel-estimates.js";
+import { meanCount, meanOver } from "./panel-estimates.js";
 import { GRID_PARTS, type PanelSources } from "./panel-sources.js";
 import type { ReadyPanel } from "./panel-task.js";
 
@@ -19,6 +19,8 @@ export interface PanelBudgetLine {
 export interface PanelBudget {
   /** Panels simulated for each line, the same ones. */
   readonly panels: number;
+  /** Cells of one of them to re-fit, with every source as it is. */
+  readonly refits: Estimated;
   /** Sources one by one, the costliest first. */
   readonly sources: readonly PanelBudgetLine[];
   /** All shared ones and all others; all of the pieces and all of the grid. */
@@ -58,6 +60,7 @@ export async function panelBudget(
   }
   return {
     panels: ready.task.panels,
+    refits: meanCount(before),
     sources: lines
       .slice(0, parts.length)
       .sort((a, b) => b.fewerRefits.value - a.fewerRefits.value || b.closesMore.value - a.closesMore.value),

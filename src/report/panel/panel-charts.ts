@@ -1,0 +1,60 @@
+import { budgetBars } from "../../charts/budget-bars.js";
+import type { ChartSpec } from "../../charts/chart-spec.js";
+import { panelMap } from "../../charts/panel-map.js";
+import type { PanelPrediction } from "../../panel/predict-panel.js";
+import { shareText } from "../outlook/percent-text.js";
+import { smallLength } from "../text/shop-numbers.js";
+
+interface Options {
+  readonly width?: number;
+}
+
+/** Named drawings of a panel: how often each cell fails, how wide it gaps, and what drives it. */
+export function panelCharts(
+  prediction: PanelPrediction,
+  options: Options = {},
+): [name: string, spec: ChartSpec][] {
+  const { budget } = prediction;
+  return [
+    ["fails", failsMap(prediction, options)],
+    ["gaps", gapsMap(prediction, options)],
+    ...(budget === null || budget.refits.value === 0
+      ? []
+      : [["budget", costs(budget, options)] as [string, ChartSpec]]),
+  ];
+}
+
+/** In how many panels each cell does not close. */
+export const failsMap = ({ shape, places }: PanelPrediction, options: Options = {}): ChartSpec =>
+  panelMap(
+    {
+      ...{ rows: shape.panel.rows, columns: shape.panel.columns },
+      values: places.map(({ fails }) => fails.value),
+      label: shareText,
+      what: "chance that the cell does not close",
+    },
+    { title: "Which cells do not close", ...options },
+  );
+
+/** How wide each cell's widest gap is on average. */
+export const gapsMap = ({ job, shape, places }: PanelPrediction, options: Options = {}): ChartSpec =>
+  panelMap(
+    {
+      ...{ rows: shape.panel.rows, columns: shape.panel.columns },
+      values: places.map(({ meanGap }) => meanGap),
+      label: (mm) => smallLength(mm, job.units),
+      what: "mean of the cell's widest gap",
+    },
+    { title: "How wide the cells gap", ...options },
+  );
+
+/** Share of the cells to re-fit that each source costs. */
+const costs = ({ sources, refits }: NonNullable<PanelPrediction["budget"]>, options: Options): ChartSpec =>
+  budgetBars(
+    sources.map(({ name, fewerRefits }) => ({ label: name, value: fewerRefits.value / refits.value })),
+    {
+      ...{ unit: "share", most: sources.length, ...options },
+      title: "What the cells to re-fit come from",
+      axisTitle: "Re-fits fewer if it were perfect",
+    },
+  );

@@ -1,0 +1,20 @@
+import type { PanelPrediction } from "../../panel/predict-panel.js";
+
+const DEGREE = Math.PI / 180;
+
+/** A panel for other programs: mm, degrees, chances and shares as numbers from 0 to 1, rows and columns from 1. */
+export function panelJson({ job, shape, walls, ...rest }: PanelPrediction): unknown {
+  const { panel, opening, strip, width, height } = shape;
+  return {
+    job: job.title,
+    panel: {
+      ...panel,
+      border: { ...panel.border, turn: panel.border.turn / DEGREE },
+      racked: panel.racked / DEGREE,
+    },
+    nominal: { opening, strip, width, height },
+    limits: job.limits,
+    ...rest,
+    walls: { ...walls, turn: walls.turn / DEGREE },
+  };
+}

@@ -1,0 +1,216 @@
+import type { Estimated } from "../../outlook/estimated.js";
+import type { OuterSize } from "../../panel/panel-size.js";
+import type { OverPanels, PanelPrediction } from "../../panel/predict-panel.js";
+import { shareText } from "../outlook/percent-text.js";
+import { CAUTIONS } from "../text/cautions.js";
+import { angleText, chanceText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
+import { textTable, wrapped } from "../text/text-table.js";
+import { countText } from "./count-text.js";
+import { panelBudgetText } from "./panel-budget-text.js";
+import { WAY_WORDS } from "./panel-words.js";
+import { withinText } from "./within-text.js";
+
+type Units = PanelPrediction["job"]["units"];
+
+/** A panel for reading: the short answer, the cells, the map, what drives it, its size, and how far to trust it. */
+export function panelText(prediction: PanelPrediction): string {
+  const { job, shape, way, panels, closes, refits, open, tight, places } = prediction;
+  const { units, limits } = job;
+  const { rows, columns } = shape.panel;
+  const length = (mm: number): string => smallLength(mm, units);
+  const line = (name: string, text: string): string => `${name.padEnd(30)}${text}`;
+  return [
+    ...(job.title === "" ? [] : [job.title]),
+    `${rows} × ${columns} cells (rows × columns), openings ${pieceLength(job.opening, units)}, strips ${pieceLength(job.strip, units)}`,
+    wrapped(runSentence(prediction)),
+    "",
+    "IN SHORT",
+    wrapped(shortAnswer(prediction)),
+    "",
+    `THE PANELS TO COME, pieces ${WAY_WORDS[way].short}`,
+    line("every cell closes", withinText(closes)),
+    line("  if cells failed one by one", shareText(prediction.closesUnshared)),
+    line(
+      `cells to re-fit, of ${places.length}`,
+      `${countText(refits.mean)} on average; ${spreadOfCounts(refits)}`,
+    ),
+    line(`  gap over ${length(limits.gap)}`, countText(open)),
+    ...(way === "fitted" ? [] : [line(`  press over ${length(limits.snug)}`, countText(tight))]),
+    line("widest gap of a panel", spreadOfLengths(prediction.worstGap, units)),
+    line("deepest press", spreadOfLengths(prediction.worstPress, units)),
+    "",
+    ...mapLines(prediction),
+    "",
+    ...waysLines(prediction),
+    ...panelBudgetText(prediction),
+    "",
+    "THE GRID",
+    ...gridLines(prediction),
+    "",
+    ...(prediction.orders === null ? [] : [wrapped(ordersSentence(prediction.orders))]),
+    ...(job.asCut === null
+      ? []
+      : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
+    wrapped(
+      `Each ± holds ${panels.toLocaleString("en")} simulated panels against endlessly many (95 %); it says nothing of how well the job's own figures hold. Jigs and stops are taken as the job trusts them: what trial cuts found of them goes in as a record (sukima record). Cut trial pieces, measure them, and fit one cell dry before you cut for the whole panel.`,
+    ),
+    ...CAUTIONS.map((caution) => wrapped(caution)),
+    "",
+  ].join("\n");
+}
+
+function runSentence({ panels, order, seed, status }: PanelPrediction): string {
+  const run = `${panels.toLocaleString("en")} simulated panels, ${order} order, seed ${seed}`;
+  return status === "stopped" ? `${run}: stopped early, this is what is known so far.` : `${run}.`;
+}
+
+function shortAnswer({ closes, refits, places, worstPlace, budget }: PanelPrediction): string {
+  const of = places.length;
+  const all =
+    of === 1
+      ? `The cell closes in ${chanceText(closes.value)} of the panels.`
+      : `Every cell closes in ${chanceText(closes.value)} of the panels; reckon with ${countText(refits.mean)} of ${of} cells to re-fit, in nine panels of ten with ${rangeOf(refits)}.`;
+  const where =
+    of === 1 || worstPlace.fails.value === 0
+      ? ""
+      : ` The place that fails most often is row ${worstPlace.row}, column ${worstPlace.column}: ${withinText(worstPlace.fails)}.`;
+  const [dearest] = budget?.sources ?? [];
+  const why =
+    dearest === undefined || !(dearest.fewerRefits.low > 0)
+      ? ""
+      : ` What costs most is ${dearest.name}: ${countText(dearest.fewerRefits)} cells to re-fit fewer if it were perfect.`;
+  return all + where + why;
+}
+
+/** `0 to 4`: what nine panels of ten have. */
+const rangeOf = ({ quantiles }: OverPanels): string => `${quantiles[0]!.value} to ${quantiles.at(-1)!.value}`;
+
+const spreadOfCounts = (counts: OverPanels): string =>
+  `half of the panels at most ${counts.quantiles[1]!.value}, nine in ten ${rangeOf(counts)}`;
+
+function spreadOfLengths({ quantiles }: OverPanels, units: Units): string {
+  const [, middle, high] = quantiles.map((one) => lengthWithin(one, units));
+  return `half of the panels under ${middle}, 95 % under ${high}`;
+}
+
+/** `0.0670 ± 0.0002 mm`. */
+function lengthWithin({ value, low, high }: Estimated, units: Units): string {
+  const half = (high - low) / 2;
+  if (!(half > 0)) return smallLength(value, units);
+  const parts = expandedParts(value, half, units === "mm" ? "mm" : "thou");
+  return `${parts.value} ± ${parts.uncertainty} ${units === "mm" ? "mm" : "thou"}`;
+}
+
+/** Columns that stand beside each other on a line. */
+const MOST_COLUMNS = 14;
+
+function mapLines({ places, shape, panels }: PanelPrediction): string[] {
+  const { rows, columns } = shape.panel;
+  const shares = places.map(({ fails }) => 100 * fails.value);
+  const least = Math.min(...shares);
+  const [most, halves] = [Math.max(...shares), places.map(({ fails }) => 50 * (fails.high - fails.low))];
+  const digits = Math.max(...halves) < 0.5 ? 1 : 0;
+  const heading = `WHERE: in how many of 100 panels each cell does not close, from ${least.toFixed(digits)} to ${most.toFixed(digits)}`;
+  const trust = `Each good to ± ${Math.max(...halves).toFixed(1)} or better; ${panels.toLocaleString("en")} panels.`;
+  if (columns > MOST_COLUMNS) return [heading, wrapped(`${trust} Draw the map with --out FOLDER.`)];
+  const numbers = Array.from({ length: columns }, (_, k) => String(k + 1));
+  return [
+    heading,
+    textTable(
+      ["row", ...numbers],
+      Array.from({ length: rows }, (_, row) => [
+        String(row + 1),
+        ...shares.slice(row * columns, (row + 1) * columns).map((share) => share.toFixed(digits)),
+      ]),
+      numbers.map((_, k) => k + 1),
+    ),
+    wrapped(trust),
+  ];
+}
+
+function waysLines({ ways, way }: PanelPrediction): string[] {
+  if (ways === null) return [];
+  return [
+    "THREE WAYS TO MAKE IT, the same panels",
+    textTable(
+      ["pieces", "every cell closes", "cells to re-fit", "fewer than as cut"],
+      ways.map((one) => [
+        `${WAY_WORDS[one.way].short}${one.way === way ? " (above)" : ""}`,
+        withinText(one.closes),
+        countText(one.refits),
+        one.way === "as-cut" ? "" : countText(one.fewerRefits),
+      ]),
+      [1, 2, 3],
+    ),
+    ...ways.map((one) => wrapped(WAY_WORDS[one.way].long)),
+    wrapped(`From ${ways[0]!.panels.toLocaleString("en")} panels.`),
+    "",
+  ];
+}
+
+function gridLines({ job, shape, size, walls, tightLaps, sharedSpread, places }: PanelPrediction): string[] {
+  const { units } = job;
+  const { laps, frame, racked } = shape.panel;
+  const length = (mm: number): string => smallLength(mm, units);
+  const row = (name: string, { nominal, mean, standardDeviation, byLaps }: OuterSize): string[] => [
+    ...[name, pieceLength(nominal, units), pieceLength(mean, units)],
+    ...[length(standardDeviation), length(byLaps)],
+  ];
+  const placed = laps.way === "stop" ? "each against a stop" : "each indexed from the lap before";
+  return [
+    textTable(
+      ["outer size", "nominal", "mean", "standard deviation", "by the laps of one strip"],
+      [row("width", size.width), row("height", size.height)],
+      [1, 2, 3, 4],
+    ),
+    wrapped(
+      `Laps ${placed}${laps.bundled ? ", through all strips at once" : ", strip by strip"}: ${length(laps.place)} from lap to lap. ${
+        laps.way === "stop"
+          ? "Every pitch then has the errors of two laps, but they do not add up along the strip."
+          : "Every pitch then has the error of one lap, but they add up along the strip, by the square root of their number."
+      }`,
+    ),
+    ...(frame === null || size.frame === null
+      ? []
+      : [
+          wrapped(
+            `Frame of ${pieceLength(frame.width, units)} × ${pieceLength(frame.height, units)}, play at most ${pieceLength(frame.play, units)}: the panel goes in as it should in ${withinText(size.frame.fits)} of the cases, is too large in ${withinText(size.frame.large)}, too small in ${withinText(size.frame.small)}.`,
+          ),
+        ]),
+    ...(racked === 0
+      ? []
+      : [
+          wrapped(
+            `Corners out of square by ${angleText(racked)} (one standard deviation) show as diagonals that differ by ${length(size.diagonals)}: measure both before the glue sets.`,
+          ),
+        ]),
+    wrapped(
+      `The walls of a cell spread by ${length(walls.offset)} and ${angleText(walls.turn)}, its opening by ${length(walls.opening)}: with these in its section grid the job describes one cell of this panel.`,
+    ),
+    ...(tightLaps === 0
+      ? []
+      : [
+          wrapped(
+            `In ${shareText(tightLaps)} of the laps the strip is thicker than the lap is wide and has to be eased in: try a lap of waste on the stock before you cut the grid.`,
+          ),
+        ]),
+    ...(laps.depthScatter === 0
+      ? []
+      : [
+          wrapped(
+            `Two laps cut to half the depth, each to ${length(laps.depthScatter)}, leave the faces of a crossing out of flush by ${length(Math.SQRT2 * laps.depthScatter)} (one standard deviation).`,
+          ),
+        ]),
+    ...(places.length === 1
+      ? []
+      : [
+          wrapped(
+            `Of the spread of a cell's widest gap, ${shareText(sharedSpread)} of the variance is common to its panel: when one cell is bad the others are likely to be, and re-setting helps more than re-fitting.`,
+          ),
+        ]),
+  ];
+}
+
+function ordersSentence({ panels, closes, refits, changed }: NonNullable<PanelPrediction["orders"]>): string {
+  return `First against exact order, the same ${panels.toLocaleString("en")} panels in both: every cell closes in ${withinText(closes.first)} and ${withinText(closes.exact)}, ${withinText(changed)} of the panels change sides; cells to re-fit ${countText(refits.first)} and ${countText(refits.exact)}.`;
+}

@@ -1,0 +1,80 @@
+import { spawn } from "node:child_process";
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { afterAll, describe, expect, it } from "vitest";
+import { runSukima } from "./support/run-sukima.js";
+
+const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
+const folder = mkdtempSync(join(tmpdir(), "sukima-panel-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const CELL = "pattern: asanoha-square\nopening: 60\nstrip: 4\n";
+function job(name: string, panel: string): string {
+  const file = join(folder, `${name}.yaml`);
+  writeFileSync(file, CELL + panel);
+  return file;
+}
+const SMALL = job("small", "panel: { rows: 2, columns: 3 }\n");
+
+describe("sukima panel", () => {
+  it("tells the answer with the cautions, and draws it", async () => {
+    const out = join(folder, "drawn");
+    const { code, stdout, stderr } = await runSukima("panel", SMALL, "--panels", "200", "--out", out);
+    expect(code).toBe(0);
+    for (const part of ["IN SHORT", "THREE WAYS", "WHAT DRIVES IT", "Unplug a machine"])
+      expect(stdout).toContain(part);
+    expect(stderr).toMatch(/of [\d,]+ (panels|ways|rounds).*a second, \d+ s left/);
+    expect(readdirSync(out).sort()).toEqual(["budget.svg", "fails.svg", "gaps.svg"]);
+    expect(readFileSync(join(out, "fails.svg"), "utf8")).toContain("<desc>");
+  });
+
+  it("prints numbers that fit together, the same for the same seed", async () => {
+    const args = ["panel", SMALL, "--panels", "300", "--seed", "4", "--quick", "--json"];
+    const [{ stdout }, again] = await Promise.all([runSukima(...args), runSukima(...args)]);
+    expect(again.stdout).toBe(stdout);
+    const { panels, refits, places, closes, ways, budget } = JSON.parse(stdout);
+    expect([panels, ways, budget]).toEqual([300, null, null]);
+    const failing = places.reduce(
+      (sum: number, { fails }: { fails: { value: number } }) => sum + fails.value,
+      0,
+    );
+    expect(failing).toBeCloseTo(refits.mean.value, 9);
+    expect(1 - closes.value).toBeLessThanOrEqual(refits.mean.value);
+  });
+
+  it("makes it in the way asked for", async () => {
+    const told = async (...way: string[]) =>
+      JSON.parse((await runSukima("panel", SMALL, "--panels", "100", "--quick", "--json", ...way)).stdout);
+    const [cut, fitted] = [await told(), await told("--way", "fitted")];
+    expect([cut.way, fitted.way]).toEqual(["as-cut", "fitted"]);
+    expect(fitted.tight.value).toBe(0);
+    expect(fitted.refits.mean.value).toBeLessThan(cut.refits.mean.value);
+  });
+
+  it("interrupted prints what is known so far", async () => {
+    const args = [MAIN, "panel", SMALL, "--panels", "1e6", "--json"];
+    const child = spawn(process.execPath, args, { stdio: ["ignore", "pipe", "pipe"] });
+    let stdout = "";
+    child.stdout.on("data", (text) => {
+      stdout += text;
+    });
+    child.stderr.once("data", () => child.kill("SIGINT"));
+    const code = await new Promise((done) => child.once("close", done));
+    const { status, panels, budget } = JSON.parse(stdout);
+    expect([code, status, budget]).toEqual([0, "stopped", null]);
+    expect(panels).toBeGreaterThan(0);
+    expect(panels).toBeLessThan(1e6);
+  });
+
+  it.each([
+    [job("none", ""), [], /The job has no panel.*panel: \{ rows: 3/],
+    [job("odd", "panel: { rows: 2, colums: 3 }\n"), [], /odd\.yaml, line 4.*[\s\S]*Did you mean columns/],
+    [SMALL, ["--panels", "5"], /whole number from 20/],
+    [SMALL, ["--way", "filed"], /as-cut, sorted, fitted/],
+  ])("refuses %s %j", async (file, flags, message) => {
+    const { code, stderr } = await runSukima("panel", file, ...flags);
+    expect(code).toBeGreaterThan(0);
+    expect(stderr).toMatch(message);
+  });
+});

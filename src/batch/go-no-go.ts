@@ -44,7 +44,7 @@ const HALVINGS = 8;
 
 /**
  * How long and how short each kind of piece may be so that cells still close: the same share of what each kind could miss by itself, as large as it may be with
- * every combination of long and short kinds together. Angles, thickness and grid scatter as the job says, about zero; gaps in first order.
+ * every combination of long and short kinds together. Pieces are taken as cut: a gauge is of use where none is trimmed. Angles, thickness and grid scatter as the job says, about zero; gaps in first order.
  */
 export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const { lost = LOST_TO_LENGTHS, draws = GO_NO_GO_DRAWS, seed = 1 } = options;
@@ -53,7 +53,7 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const kinds = kindsOf(specimen.cell);
   const k = kinds.length;
   const nothing = { estimates: new Float64Array(k), covariance: new Float64Array(k * k) };
-  const forecast = forecastCells(job, specimen, { ...nothing, draws, seed });
+  const forecast = forecastCells({ ...job, lengths: "as-cut" }, specimen, { ...nothing, draws, seed });
   const closes = (change: Float64Array): number => {
     const { worstGap, worstPress } = outcomesOf(forecast, { ...noMoves(k), change });
     const { gap, snug } = job.limits;

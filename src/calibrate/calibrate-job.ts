@@ -1,6 +1,7 @@
 import { quantileSorted } from "simple-statistics";
+import { closingLimits } from "../job/closing-limits.js";
 import type { Job } from "../job/job.js";
-import { predictCell } from "../predict/predict-cell.js";
+import { predictAsMade } from "../job/predict-as-made.js";
 import type { Reading } from "../readings/reading.js";
 import {
   errorsOfDraw,
@@ -24,7 +25,7 @@ export interface CellOutlook {
   /** Median and central 95 % interval, mm. */
   readonly gap: { readonly median: number; readonly interval: readonly [number, number] };
   readonly press: { readonly median: number; readonly interval: readonly [number, number] };
-  /** Chance that a cell closes (gap and press within the job's limits), and its standard uncertainty from the number of draws. */
+  /** Chance that a cell closes (gap and press within the job's limits; the gap alone where pieces are fitted by trial), and its standard uncertainty from the number of draws. */
   readonly closes: number;
   readonly closesUncertainty: number;
   /** Largest and median difference of the worst gap between first and exact order, over a sample of the cells, mm. */
@@ -86,7 +87,7 @@ export function calibrateJob(
 
 export function outlook(forecast: Forecast, moves: Moves): CellOutlook {
   const { worstGap, worstPress } = outcomesOf(forecast, moves);
-  const { gap, snug } = forecast.job.limits;
+  const { gap, snug } = closingLimits(forecast.job);
   const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
   const closes = closing / worstGap.length;
   // (n + 2) and two of each added: an honest spread also at 0 and 1 (A. Agresti and B. A. Coull, 1998).
@@ -117,10 +118,10 @@ function orderDifference(
 ): CellOutlook["orderDifference"] {
   const cells = Math.min(EXACT_SAMPLE, forecast.draws);
   const { cell } = forecast.specimen;
-  const { pressRatio } = forecast.job;
+  const exact: Job = { ...forecast.job, order: "exact" };
   const differences = Array.from({ length: cells }, (_, d) => {
-    const { worstGap } = predictCell(cell, errorsOfDraw(forecast, moves, d), { pressRatio });
-    return Math.abs(worstGap - first[d]!);
+    const { prediction } = predictAsMade(exact, cell, errorsOfDraw(forecast, moves, d), false);
+    return Math.abs(prediction.worstGap - first[d]!);
   }).sort((a, b) => a - b);
   return { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
 }

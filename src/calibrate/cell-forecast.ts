@@ -1,5 +1,5 @@
 import type { Job } from "../job/job.js";
-import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
+import { type CellSeater, createSeater } from "../kernel/fitted/create-seater.js";
 import { seatBlock } from "../kernel/seat-block.js";
 import type { Cell } from "../lattice/cell.js";
 import { choleskyInPlace } from "../numeric/cholesky.js";
@@ -83,18 +83,23 @@ function rootOf(covariance: Float64Array, p: number): Float64Array {
   return root;
 }
 
-const kernels = new WeakMap<Cell, SeatingKernel>();
+const kernels = new WeakMap<Cell, Map<string, CellSeater>>();
 
-/** The first-order kernel of a job's cell, compiled once. */
-function kernelOf({ specimen: { cell }, job: { pressRatio } }: Forecast): SeatingKernel {
-  const known = kernels.get(cell);
-  if (known?.pressRatio === pressRatio) return known;
-  const kernel = createKernel(cellModel(cell), { pressRatio });
-  kernels.set(cell, kernel);
+/** The first-order kernel of a job's cell, compiled once for each way of making it. */
+function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: Forecast): CellSeater {
+  const kept = kernels.get(cell) ?? new Map<string, CellSeater>();
+  kernels.set(cell, kept);
+  const fitting = lengths === "fitted" ? { snug: limits.snug, startsLong: false } : null;
+  const key = [pressRatio, fitting?.snug ?? "as cut"].join(" ");
+  const kernel = kept.get(key) ?? createSeater(cellModel(cell), { pressRatio, ...(fitting && { fitting }) });
+  kept.set(key, kernel);
   return kernel;
 }
 
-/** Worst gap and press of every draw under the moves, at first order. */
+/**
+ * Worst gap and press of every draw under the moves, at first order. Where the job fits its pieces by trial they start as the stops have cut them, are shortened until they
+ * go in, and stay as they are where they are too short.
+ */
 export function outcomesOf(forecast: Forecast, moves: Moves): Outcome {
   const { draws } = forecast;
   const out = { worstGap: new Float64Array(draws), worstPress: new Float64Array(draws) };

@@ -1,5 +1,5 @@
 import { SeatingError } from "../seating/seating-model.js";
-import type { SeatingKernel } from "./create-kernel.js";
+import type { CellSeater } from "./fitted/create-seater.js";
 
 /** Where a block's results are written; every array must have room for them. */
 export interface SeatedBlock {
@@ -16,7 +16,7 @@ export interface SeatedBlock {
  * @param draws what the kernel's inputs are made from, row-major (trial, draw); by default the error vectors themselves.
  * @throws SeatingError when a draw is not a number, or a trial finds no rest.
  */
-export function seatBlock(kernel: SeatingKernel, draws: Float64Array, count: number, out: SeatedBlock): void {
+export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number, out: SeatedBlock): void {
   const width = kernel.inputs.draws;
   const probes = kernel.model.readProbes;
   for (let start = 0; start < count; start += kernel.batchTrials) {

@@ -13,7 +13,7 @@ import { readingsChart } from "../charts/readings-chart.js";
 import { type Chart, chart } from "../charts/render/chart.js";
 import { residualsChart } from "../charts/residuals-chart.js";
 import type { Job } from "../job/job.js";
-import { predictCell } from "../predict/predict-cell.js";
+import { predictAsMade } from "../job/predict-as-made.js";
 import { QUANTITIES, type ReadQuantity } from "../readings/instrument.js";
 import type { Reading } from "../readings/reading.js";
 import { instrumentVariance } from "../readings/reading-loss.js";
@@ -104,12 +104,11 @@ export function cellPicture({ job, fit, decision }: Calibration, when: "before" 
     specimen,
     fit.estimates.map((estimate, i) => estimate + change[i]!),
   );
-  const prediction = predictCell(specimen.cell, errors, job);
-  const title = when === "before" ? "The cell as the jigs are now" : "The cell after the moves";
+  const made = predictAsMade(job, specimen.cell, errors, false);
+  const fitted = made.groups === null ? "" : ", pieces fitted by trial";
+  const title = (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted;
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
-  return drawn(
-    cellDrawing({ cell: specimen.cell, errors, prediction }, { title, unit: smallUnit(job), ...limits }),
-  );
+  return drawn(cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job), ...limits }));
 }
 
 /** How the worst gap of the cells to come is spread, before and after the moves. */

@@ -4,8 +4,8 @@ import type { SourceEstimate, Unseparated } from "../../calibrate/fit-sources.js
 import type { Job } from "../../job/job.js";
 import { formatLength } from "../../quantity/index.js";
 import { CAUTIONS } from "../text/cautions.js";
+import { closingRule, fittedNote } from "../text/fitted-note.js";
 import { angleText, chanceText, errorText, pieceLength, signed, smallLength } from "../text/shop-numbers.js";
-import { TAKEN_AS_CUT } from "../text/taken-as-cut.js";
 import { checkAfter } from "./check-after.js";
 
 /** One jig or stop on the card. */
@@ -14,7 +14,7 @@ export interface CardRow {
   /** The error now, with its expanded uncertainty. */
   readonly error: string;
   readonly means: string;
-  readonly verdict: Verdict | "locked";
+  readonly verdict: Verdict | "locked" | "no adjuster";
   readonly action: string;
   readonly reason: string;
   /** Reading that would confirm the move; empty when there is none to make. */
@@ -36,6 +36,9 @@ export interface SetUpCard {
   readonly cautions: readonly string[];
 }
 
+/** Sources that have a row. */
+const ON_CARD: ReadonlySet<SourceEstimate["kind"]> = new Set(["ramp", "stop", "lean"]);
+
 /** The card of a calibration. `date` is printed as it is. */
 export function setUpCard(calibration: Calibration, date: string): SetUpCard {
   const { job, fit, verdict, before, after, readings } = calibration;
@@ -46,7 +49,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
     date,
     cell: `${job.pattern}, opening ${pieceLength(job.opening, job.units)}, strip ${pieceLength(job.strip, job.units)}; ${readings.length} readings of ${trials} trials`,
     rows: fit.sources.flatMap((source, i) =>
-      source.kind === "ramp" || source.kind === "stop" ? [rowOf(source, i, calibration)] : [],
+      ON_CARD.has(source.kind) ? [rowOf(source, i, calibration)] : [],
     ),
     thickness: thickness
       ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
@@ -68,7 +71,7 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
     name: source.name,
     error: source.fromData ? error : `${error} (as trusted)`,
     means: meaningOf(source),
-    verdict: advice?.verdict ?? "locked",
+    verdict: advice?.verdict ?? (source.kind === "lean" ? "no adjuster" : "locked"),
     action: advice ? actionOf(advice, job) : "Cannot be moved.",
     reason: advice?.reason ?? "",
     check: advice?.verdict === "adjust" ? checkAfter(calibration, advice) : "",
@@ -82,6 +85,7 @@ function meaningOf({ kind, now, fromData }: SourceEstimate): string {
   if (Math.abs(estimate) <= 2 * standardUncertainty) return "not told from zero";
   if (kind === "ramp")
     return estimate > 0 ? "steeper than its label: it cuts sharp" : "shallower than its label: it cuts blunt";
+  if (kind === "lean") return `cuts stand out at the ${estimate > 0 ? "front" : "back"}`;
   return estimate > 0 ? "pieces come out long" : "pieces come out short";
 }
 
@@ -104,11 +108,8 @@ const leafText = (mm: number, units: Job["units"]): string =>
     ? formatLength(mm, { unit: "mm", digits: 2 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
 
-function outlookRows(
-  before: CellOutlook,
-  after: CellOutlook,
-  { units, limits }: Job,
-): [string, string, string][] {
+function outlookRows(before: CellOutlook, after: CellOutlook, job: Job): [string, string, string][] {
+  const { units } = job;
   const range = ({ median, interval }: CellOutlook["gap"]): string =>
     `${smallLength(median, units)} (${smallLength(interval[0], units)} to ${smallLength(interval[1], units)})`;
   const closes = ({ closes, closesUncertainty }: CellOutlook): string =>
@@ -116,13 +117,13 @@ function outlookRows(
       ? chanceText(closes)
       : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
   return [
-    [
-      `cells that close (gap ≤ ${smallLength(limits.gap, units)}, press ≤ ${smallLength(limits.snug, units)})`,
-      closes(before),
-      closes(after),
-    ],
+    [`cells that close (${closingRule(job)})`, closes(before), closes(after)],
     ["worst gap of a cell", range(before.gap), range(after.gap)],
-    ["worst press of a cell", range(before.press), range(after.press)],
+    [
+      job.lengths === "fitted" ? "worst press, all pieces in" : "worst press of a cell",
+      range(before.press),
+      range(after.press),
+    ],
   ];
 }
 
@@ -131,6 +132,8 @@ export function contradictions({ sources }: Pick<Calibration["fit"], "sources">)
   return sources
     .filter(({ contradicted }) => contradicted)
     .flatMap(({ kind, name, expected = 0 }) => {
+      if (kind === "lean")
+        return `The readings contradict the ${name} that the job states: look whether front and back were told apart, and widen its lean-trusted-to.`;
       if (kind === "move")
         return `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`;
       // Only a record expects an error.
@@ -157,12 +160,27 @@ export function unseparatedText({ weights, remaining }: Unseparated): string {
   return `The readings do not tell the ${first.source} from ${[...opposite, ...same].join(" and ")}: ${parts.join("; ")} (${left} is left).`;
 }
 
-function notesOf({ before, after, job }: Calibration, cells: number): string[] {
+/** Ramps that lean for sure: no shim or stop takes that out. */
+function leaningText({ fit, job }: Calibration): string[] {
+  const leaning = fit.sources.filter(
+    ({ kind, now }) => kind === "lean" && Math.abs(now.estimate) > 2 * now.standardUncertainty,
+  );
+  if (leaning.length === 0) return [];
+  const names = leaning.map(({ of }) => of).join(" and ");
+  const [ramp, is] = leaning.length === 1 ? ["ramp", "is"] : ["ramps", "are"];
+  return [
+    `The ${ramp} of ${names} ${is} out of square to the bed, and on strips ${pieceLength(job.depth ?? 0, job.units)} deep no shim or stop takes that out: square the ramp to its bed, then cut and measure trial pieces anew.`,
+  ];
+}
+
+function notesOf(calibration: Calibration, cells: number): string[] {
+  const { before, after, job } = calibration;
   const difference = Math.max(before.orderDifference.largest, after.orderDifference.largest);
   return [
     `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
     `Gaps were drawn at first order; over ${before.orderDifference.cells} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`,
     `Moves are weighed over ${cells} cells.`,
-    ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
+    ...leaningText(calibration),
+    ...(job.lengths === "fitted" ? [fittedNote(job)] : []),
   ];
 }

@@ -2,6 +2,7 @@ import type { Calibration, CellOutlook } from "../../../calibrate/calibrate-job.
 import type { Unseparated } from "../../../calibrate/fit-sources.js";
 import type { Job } from "../../../job/job.js";
 import { CAUTIONS } from "../../text/cautions.js";
+import { fittedNote } from "../../text/fitted-note.js";
 import { chanceText, pieceLength, smallLength } from "../../text/shop-numbers.js";
 import { type SetUpCard, setUpCard } from "../set-up-card.js";
 import { type DrawingScale, drawingScale } from "./drawing-scale.js";
@@ -71,7 +72,8 @@ export function cardSheet(job: Job, calibration: Calibration | null, date: strin
 }
 
 /** As on the other forms of the card, each on one line. */
-function outlookRows({ job: { units, limits }, before, after }: Calibration): [string, string, string][] {
+function outlookRows({ job, before, after }: Calibration): [string, string, string][] {
+  const { units, limits } = job;
   const range = ({ median, interval: [low, high] }: CellOutlook["gap"]): string => {
     const [a, b] = [low, high].map((end) => smallLength(end, units).replace(/ \D+$/, ""));
     return `${smallLength(median, units)} (${a} to ${b})`;
@@ -80,7 +82,11 @@ function outlookRows({ job: { units, limits }, before, after }: Calibration): [s
   return [
     ["cells that close", chanceText(before.closes), chanceText(after.closes)],
     [`worst gap, limit ${limit(limits.gap)}`, range(before.gap), range(after.gap)],
-    [`worst press, limit ${limit(limits.snug)}`, range(before.press), range(after.press)],
+    [
+      job.lengths === "fitted" ? "worst press, all pieces in" : `worst press, limit ${limit(limits.snug)}`,
+      range(before.press),
+      range(after.press),
+    ],
   ];
 }
 
@@ -108,6 +114,7 @@ function notesOf(
   { moveMagnified, leafMagnified }: DrawingScale,
 ): string[] {
   const { units, limits } = job;
+  const fitted = job.lengths === "fitted" ? [fittedNote(job)] : [];
   const magnified = [
     ...(moveMagnified > 1 ? [`moves of stops, ${moveMagnified} times their size`] : []),
     ...(leafMagnified > 1 ? [`leaves, ${leafMagnified} times their thickness`] : []),
@@ -117,13 +124,17 @@ function notesOf(
   if (!card)
     return [
       drawings,
-      `A cell closes with no gap over ${smallLength(limits.gap, units)} and no press over ${smallLength(limits.snug, units)}.`,
+      ...fitted,
+      job.lengths === "fitted"
+        ? `A cell closes with no gap over ${smallLength(limits.gap, units)}.`
+        : `A cell closes with no gap over ${smallLength(limits.gap, units)} and no press over ${smallLength(limits.snug, units)}.`,
     ];
   const alone = card.rows.find(({ verdict }) => verdict === "leave alone")?.reason;
   return [
     "± is the expanded uncertainty, k = 2, about 95 %; ranges hold 95 % of the cells.",
     `Stock: ${card.thickness}.`,
     ...(calibration?.fit.unseparated ?? []).flatMap(notTold),
+    ...fitted,
     ...(alone ? [`Leave alone: ${alone.charAt(0).toLowerCase()}${alone.slice(1)}`] : []),
     drawings,
   ];

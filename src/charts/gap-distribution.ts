@@ -37,6 +37,8 @@ const TITLE = "How wide the gaps will be";
 const HEIGHT = 190;
 /** Free room over the steps for the limit's label, px. */
 const HEADROOM = 24;
+/** Free room left of the steps for the figures of the upright axis, px. */
+const FIGURES = 30;
 
 const BEFORE: StepStyle = {
   fill: PALETTE.earlierPale,
@@ -112,7 +114,7 @@ function panel(input: GapDistributionInput, options: GapDistributionOptions, lim
   const across = valueAxis({
     title: axisTitle(options.axisTitle ?? DEFAULT_GAP_AXIS, unit),
     stretch: { low: edges[0]!, high: Math.max(edges.at(-1)!, 1.04 * shown(gapLimit, unit)) },
-    from: 0,
+    from: FIGURES,
     to: room,
   });
   const highest = 100 * Math.max(...before.shares, ...(after?.shares ?? []));
@@ -134,7 +136,7 @@ const trimmed = (text: string): string => text.replace(/(\.\d*?)0+(?= )/, "$1").
 
 type Up = NonNullable<Across>;
 
-/** Percent, its figures inside the plot over their lines, its title above it. */
+/** Percent, its figures left of the steps over their lines, its title above it. */
 function upAxis(highest: number, title: string[]): Up {
   return {
     field: "share",
@@ -196,7 +198,7 @@ function limitRule(at: number, text: string, across: Across, room: number): Laye
     across,
   );
   const domain = (across as { scale: { domain: [number, number] } }).scale.domain;
-  const x = px((room * (at - domain[0])) / (domain[1] - domain[0]));
+  const x = px(FIGURES + ((room - FIGURES) * (at - domain[0])) / (domain[1] - domain[0]));
   const right = x + 8 + textWidth(text, SIZE.text, "bold") <= room;
   return [
     ...line,

@@ -18,12 +18,17 @@ export interface BatchFlags {
 /** `sukima batch FILE`: whether the lengths or gaps of a batch stay where they were. */
 export function batchCommand(file: string, { json, job, target, deviation }: BatchFlags): string {
   const table = loadBatchTable(file);
-  const pieces = [...new Set(table.rows.map(({ piece }) => piece))];
-  const watches = pieces.map((piece) => watched(table, piece, target, deviation));
+  const watches = batchWatches(table, target, deviation);
   const loaded = job === undefined ? null : loadJob(job);
   const sizes = loaded && goNoGoSizes(loaded);
   if (json) return JSON.stringify(batchJson(watches, sizes), null, 1);
   return batchText(watches, sizes, loaded?.units ?? table.units);
+}
+
+/** A watch over each kind of piece in a table of a batch. */
+export function batchWatches(table: BatchTable, target?: number, deviation?: number): NamedWatch[] {
+  const pieces = [...new Set(table.rows.map(({ piece }) => piece))];
+  return pieces.map((piece) => watched(table, piece, target, deviation));
 }
 
 function watched(

@@ -1,15 +1,16 @@
-import { existsSync, writeFileSync } from "node:fs";
-import { extname, join } from "node:path";
+import { writeFileSync } from "node:fs";
+import { extname } from "node:path";
 import { svgToPng } from "../charts/render/svg-to-png.js";
-import { loadJob } from "../job/load-job.js";
-import { loadTrials } from "../job/load-trials.js";
-import { namedPicture, pictureNames } from "../report/pictures.js";
 import { resizedSvg } from "../report/resized-svg.js";
 import { textTable } from "../report/text/text-table.js";
 import { CliError } from "./fail.js";
+import { type Gallery, jobGallery, notebookGallery, tableGallery } from "./galleries.js";
 
 export interface DrawFlags {
-  readonly job: string;
+  /** Exactly one of these three. */
+  readonly job?: string;
+  readonly notebook?: string;
+  readonly table?: string;
   readonly out?: string;
   readonly width?: number;
   readonly seed: number;
@@ -24,11 +25,11 @@ export async function drawCommand(
   flags: DrawFlags,
   onProgress: (step: string) => void,
 ): Promise<string> {
-  const job = loadJob(flags.job);
+  const gallery = await galleryOf(name, flags, onProgress);
   if (name === undefined)
     return textTable(
       ["name", "shows"],
-      pictureNames(job).map((one) => [one.name, one.shows]),
+      gallery.pictures.map((one) => [one.name, one.shows]),
     );
   const { out } = flags;
   const kind = extname(out ?? "").toLowerCase();
@@ -36,10 +37,22 @@ export async function drawCommand(
     throw new CliError(
       `There is nowhere to draw to: --out names a file ending in .svg or .png; got ${out === undefined ? "nothing" : `“${out}”`}. Write for example --out ${name}.svg`,
     );
-  const trials = join(flags.job, "trials.csv");
-  const readings = existsSync(trials) ? loadTrials(trials, job) : [];
-  const { svg, text } = await namedPicture(name, job, readings, { seed: flags.seed, onProgress });
+  const { svg, text } = await gallery.draw(name);
   if (kind === ".png") writeFileSync(out, await svgToPng(svg, { width: flags.width ?? PNG_WIDTH }));
   else writeFileSync(out, flags.width === undefined ? svg : resizedSvg(svg, flags.width));
   return `Drawn: ${out}\n${text}`;
+}
+
+async function galleryOf(
+  name: string | undefined,
+  { job, notebook, table, seed }: DrawFlags,
+  onProgress: (step: string) => void,
+): Promise<Gallery> {
+  const given = [job, notebook, table].filter((from) => from !== undefined);
+  if (given.length !== 1)
+    throw new CliError(
+      `It is not clear what to draw: name one of --job, --notebook or --table; got ${given.length === 0 ? "none" : given.length}. Write for example --job data/alcove-screen`,
+    );
+  if (job !== undefined) return jobGallery(job, seed, onProgress);
+  return notebook !== undefined ? notebookGallery(notebook) : tableGallery(name, table!);
 }

@@ -13,14 +13,18 @@ export interface GaugeFlags {
 
 /** `sukima gauge FILE`: how far each instrument of a table of repeated readings repeats, and its readers agree. */
 export function gaugeCommand(file: string, { json, tolerance }: GaugeFlags): string {
-  const studies = loadGaugeTable(file).map((table): NamedStudy => {
+  const studies = gaugeStudies(file, tolerance);
+  if (json) return JSON.stringify(studies.map(gaugeJson), null, 1);
+  return studies.map(gaugeText).join("\n");
+}
+
+/** A study of each instrument in a table of repeated readings. */
+export const gaugeStudies = (file: string, tolerance?: number): NamedStudy[] =>
+  loadGaugeTable(file).map((table) => {
     const { instrument, kind, unit } = table;
     const units = unit === "in" || unit === "thou" ? "in" : "mm";
     return { instrument, kind, units, study: studied(table, tolerance) };
   });
-  if (json) return JSON.stringify(studies.map(gaugeJson), null, 1);
-  return studies.map(gaugeText).join("\n");
-}
 
 function studied({ readings, kind, instrument }: GaugeTable, tolerance: number | undefined): GaugeStudy {
   const width = kind === "angle" ? ((tolerance ?? 0) * Math.PI) / 180 : tolerance;

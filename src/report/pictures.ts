@@ -6,6 +6,8 @@ import { type Chart, chart } from "../charts/render/chart.js";
 import { explainCells } from "../explain/explain-cells.js";
 import type { Job } from "../job/job.js";
 import { jobAsCut } from "../job/job-as-cut.js";
+import { jobOutlook } from "../outlook/job-outlook.js";
+import { planTrials } from "../plan/plan-trials.js";
 import { predictCell } from "../predict/predict-cell.js";
 import type { Reading } from "../readings/reading.js";
 import {
@@ -16,14 +18,16 @@ import {
   residualsPicture,
 } from "./calibration-charts.js";
 import { verdictDrawings } from "./explanation-charts.js";
+import { outlookCharts } from "./outlook/outlook-charts.js";
 import { patternBook } from "./pattern-book/pattern-book.js";
+import { planPicture } from "./workshop/pictures.js";
 
 /** There is no such picture, or the job has not what it shows; the message says which. */
 export class PictureError extends Error {
   override readonly name = "PictureError";
 }
 
-type Kind = "job" | "calibration" | "explanation" | "pattern";
+type Kind = "job" | "calibration" | "plan" | "outlook" | "explanation" | "pattern";
 
 /** A picture that can be saved as a file. */
 export interface PictureName {
@@ -43,6 +47,11 @@ const OF_CALIBRATION: Readonly<
   outlook: { shows: "worst gaps of the cells to come, before and after", draw: outlookPicture },
 };
 
+const OF_OUTLOOK: Readonly<Record<string, string>> = {
+  spread: "worst gaps of the cells to come, from the job's tolerances",
+  budget: "which source that spread comes from",
+};
+
 const CAUSES = ["cause-1", "cause-2", "cause-3"];
 
 /** Every picture of a job by name. */
@@ -52,6 +61,8 @@ export function pictureNames(job: Job): PictureName[] {
     ...Object.entries(OF_CALIBRATION).map(
       ([name, { shows }]): PictureName => ({ name, shows, kind: "calibration" }),
     ),
+    { name: "plan", shows: "how well the worst gap is known after each trial to cut next", kind: "plan" },
+    ...Object.entries(OF_OUTLOOK).map(([name, shows]): PictureName => ({ name, shows, kind: "outlook" })),
     ...CAUSES.map(
       (name, i): PictureName => ({
         ...{ name, kind: "explanation" },
@@ -88,6 +99,15 @@ export async function namedPicture(
       if (readings.length === 0)
         throw new PictureError(`“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`);
       return OF_CALIBRATION[name]!.draw(calibrateJob(job, readings, { seed, onProgress }));
+    case "plan":
+      return planPicture(planTrials(job, readings, { seed, onProgress }));
+    case "outlook": {
+      onProgress("drawing the cells to come");
+      const spec = new Map(outlookCharts(await jobOutlook(job, { seed }))).get(name);
+      if (!spec)
+        throw new PictureError(`There is no “${name}”: nothing that this job allows for matters here.`);
+      return drawn(spec);
+    }
     case "explanation": {
       const drawings = verdictDrawings(explainCells(job, readings, { seed }));
       const spec = drawings[CAUSES.indexOf(name)];

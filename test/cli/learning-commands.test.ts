@@ -80,6 +80,56 @@ describe("sukima draw", () => {
     expect(png.readUInt32BE(16)).toBe(500);
   });
 
+  it("draws the plan, the cells to come and what their spread comes from", async () => {
+    for (const [name, says] of [
+      ["plan", "now "],
+      ["spread", "cells to come: "],
+      ["budget", "stop of diagonal-end "],
+    ] as const) {
+      const file = join(folder, `${name}.svg`);
+      const { stdout } = await sukima("draw", name, "--job", DEMO, "--out", file);
+      expect(stdout).toContain(says);
+      expect(readFileSync(file, "utf8")).toMatch(/<title>[^<]+<\/title><desc>[^<]+<\/desc>/);
+    }
+  }, 60_000);
+
+  it("draws tables of repeated readings and of a batch, one picture for each instrument", async () => {
+    const file = join(folder, "table.svg");
+    const gauge = ["--table", join(DEMO, "gauge.csv"), "--out", file];
+    expect((await sukima("draw", "gauge-caliper", ...gauge)).stdout).toContain("from part to part");
+    expect((await sukima("draw", "gauge", ...gauge)).stderr).toContain(
+      "There are gauge-caliper, gauge-angle-gauge.",
+    );
+    const { stdout } = await sukima("draw", "batch", "--table", join(DEMO, "batch.csv"), "--out", file);
+    expect(stdout).toContain("36 pieces");
+    expect((await sukima("draw", "--table", join(DEMO, "batch.csv"))).stderr).toContain("What --table is");
+  });
+
+  it("draws every picture of an executed notebook, by its title", async () => {
+    const svg = (title: string) =>
+      `<svg width="9" height="9"><title>${title}</title><desc>Wide.</desc></svg>`;
+    const outputs = ["A &amp; b, 1°", "Gaps", "Gaps"].map((title) => ({
+      ...{ output_type: "display_data", metadata: {} },
+      data: { "image/svg+xml": svg(title), "text/plain": title },
+    }));
+    const code = { cell_type: "code", id: "a", metadata: {}, source: "1", execution_count: 1, outputs };
+    const notebook = join(folder, "run.ipynb");
+    const written = { nbformat: 4, nbformat_minor: 5, metadata: {}, cells: [code] };
+    writeFileSync(notebook, JSON.stringify(written));
+    const { stdout } = await sukima("draw", "--notebook", notebook);
+    expect(stdout).toMatch(/^a-b-1 +A & b, 1°\ngaps +Gaps\ngaps-2 +Gaps$/m);
+    const file = join(folder, "gaps-2.svg");
+    const drawn = await sukima("draw", "gaps-2", "--notebook", notebook, "--out", file);
+    expect(drawn.stdout).toContain("Gaps. Wide.");
+    expect(readFileSync(file, "utf8")).toBe(svg("Gaps"));
+    writeFileSync(notebook, JSON.stringify({ ...written, cells: [{ ...code, outputs: [] }] }));
+    expect((await sukima("draw", "--notebook", notebook)).stderr).toContain("it must have been run");
+  });
+
+  it("asks for one thing to draw from", async () => {
+    expect((await sukima("draw", "cell")).stderr).toContain("name one of --job, --notebook or --table");
+  });
+
   it("refuses an unknown picture, and a file of another kind", async () => {
     const unknown = await sukima("draw", "cell-befor", "--job", DEMO, "--out", join(folder, "x.svg"));
     expect(unknown.code).toBe(1);

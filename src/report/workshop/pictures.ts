@@ -21,7 +21,7 @@ export function planPicture({ job, gapBefore, trials }: TrialPlan): Promise<Char
       return { label: `after ${trial}, ${Math.round(minutes)} minutes`, value: COVERAGE.factor * gapAfter };
     }),
   ];
-  const title = "How uncertain the worst gap is";
+  const title = "How well the gap is known";
   return drawn(budgetBars(rows, { unit, title, axisTitle: `U of the worst gap, ${COVERAGE.percent} %` }));
 }
 

@@ -4,6 +4,7 @@ import { type BenchLine, lineText } from "./bench-line.js";
 import { fittedLines } from "./fitted-lines.js";
 import { growthLines } from "./growth-lines.js";
 import { numpyLine } from "./numpy-line.js";
+import { panelLines } from "./panel-lines.js";
 import { seatingLines } from "./seating-lines.js";
 import { threadLine } from "./thread-lines.js";
 
@@ -36,6 +37,7 @@ tell(await seatingLines(repeats));
 tell(fittedLines(repeats));
 tell([numpyLine(repeats)]);
 tell([await threadLine(repeats)]);
+tell(panelLines(repeats));
 tell(await growthLines(repeats));
 if (values.json) process.stdout.write(`${JSON.stringify(lines, null, 2)}\n`);
 if (lines.some(({ met }) => met === false)) process.exitCode = 1;

@@ -83,7 +83,7 @@ describe("pieces sorted into a panel's cells", () => {
     const scatter = { angle: 0, length: 0.04, thickness: 0 };
     const refits = async (measured: { pieces: number; openings: number }) => {
       const job = panelJob({ measured, rows: 4, columns: 4 }, { scatter });
-      const { ways } = await predictPanel(job, { panels: 400, budget: false });
+      const { ways } = await predictPanel(job, { panels: 200, budget: false });
       return ways!.find(({ way }) => way === "sorted")!.fewerRefits;
     };
     const [exact, blind] = [

@@ -9,6 +9,7 @@ import { addMakingCommands } from "./making-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
 import { addPanel } from "./panel-command.js";
+import type { PatternFlags } from "./pattern.js";
 import { addPredict } from "./predict-command.js";
 import type { SimulateFlags } from "./simulate.js";
 import { addWorkshopCommands } from "./workshop-commands.js";
@@ -52,6 +53,20 @@ program
   .action(async (folder: string, flags: NewFlags) => {
     const { newCommand } = await import("./new.js");
     print(newCommand(folder, flags));
+  });
+
+program
+  .command("pattern")
+  .description("the infills there are; or one of them, or a file of your own, checked, told and drawn")
+  .argument("[pattern]", "a pattern's name, or a pattern file; left out, what there is is listed")
+  .option("--size <name=size>", "one of its sizes; may be repeated", (text, before: string[] = []) => [
+    ...before,
+    text,
+  ])
+  .option("--out <file>", "draw it: a file ending in .svg or .png; what does not meet is ringed")
+  .action(async (pattern: string | undefined, flags: PatternFlags) => {
+    const { patternCommand } = await import("./pattern.js");
+    print(await patternCommand(pattern, flags));
   });
 
 addPredict(program, { print, wholeNumber });

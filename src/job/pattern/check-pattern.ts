@@ -40,8 +40,14 @@ export function checkPattern(pattern: Pattern, arrangement: Arrangement): Patter
     faults.push(...pieceFaults(pattern, arrangement, body, own, edges));
   if (faults.length > 0) return faults;
   const polygons = faces.map((own) => polygonOf(own.map(facePlane)));
-  faults.push(...overlapFaults(arrangement, polygons), ...outsideFaults(arrangement, polygons));
-  faults.push(...jointFaults(pattern, arrangement, edges));
+  const joints = jointFaults(pattern, arrangement, edges);
+  // A joint that is pressed says more than that its pieces overlap.
+  const told = joints.map(({ path }) => pattern.joints[Number(path[1])]?.split("|").map(ownerOf) ?? []);
+  const overlaps = overlapFaults(arrangement, polygons).filter(
+    ({ pair }) => !told.some((owners) => pair.every((piece) => owners.includes(piece))),
+  );
+  faults.push(...tipFaults(arrangement), ...joints, ...overlaps.map(({ fault }) => fault));
+  faults.push(...outsideFaults(arrangement, polygons));
   return faults.length > 0 ? faults : cellFaults(pattern, arrangement);
 }
 
@@ -108,7 +114,7 @@ function cutPath(pattern: Pattern, { kind, name }: { kind: string; name: string 
 
 function pieceFaults(
   pattern: Pattern,
-  { pieces, strip }: Arrangement,
+  { pieces }: Arrangement,
   body: number,
   own: readonly Face[],
   edges: Map<string, Edge>,
@@ -122,31 +128,40 @@ function pieceFaults(
       faults.push(
         fault(
           face.cut ? cutPath(pattern, piece, face.cut) : ["pieces", piece.name],
-          face.name,
+          `face ${face.name}`,
           "nothing is left of it: the other faces of the piece cut it away",
           "look at its angle and at where the cuts cross the axis",
           [piece.origin],
         ),
       );
   }
-  for (const end of [-1, 1] as const) {
-    const [a, b] = piece.cuts.filter((cut) => cut.end === end);
-    const tip = tipOf(a!, b!);
-    const wrong = tip - piece.length / 2;
-    if (Math.abs(wrong) <= TOUCHING * strip) continue;
-    const tipAt = add(piece.origin, scale(direction(piece.axis), end * tip));
-    const where = `${mm(Math.abs(wrong))} ${wrong > 0 ? "beyond" : "short of"} where its length ends`;
-    faults.push(
-      fault(
-        ["kinds", piece.kind, "length"],
-        piece.kind,
-        `the tip at its ${end === -1 ? "start" : "end"}, where its two cuts meet, lies ${where}`,
-        "the length is from tip to tip, along the axis",
-        [tipAt],
-      ),
-    );
-  }
   return faults;
+}
+
+/** `hinge-1` of `hinge-1.end-left`. */
+const ownerOf = (face: string): string => face.split(".")[0]!;
+
+/** Kinds whose cuts do not meet where their length ends. */
+function tipFaults({ pieces, strip }: Arrangement): PatternFault[] {
+  return [...new Set(pieces.map(({ kind }) => kind))].flatMap((kind) => {
+    const own = pieces.filter((piece) => piece.kind === kind);
+    return ([-1, 1] as const).flatMap((end): PatternFault[] => {
+      const [a, b] = own[0]!.cuts.filter((cut) => cut.end === end);
+      const tip = tipOf(a!, b!);
+      const wrong = tip - own[0]!.length / 2;
+      if (Math.abs(wrong) <= TOUCHING * strip) return [];
+      const where = `${mm(Math.abs(wrong))} ${wrong > 0 ? "beyond" : "short of"} where its length ends`;
+      return [
+        fault(
+          ["kinds", kind, "length"],
+          `kind ${kind}`,
+          `the tip at its ${end === -1 ? "start" : "end"}, where its two cuts meet, lies ${where}`,
+          "the length is from tip to tip, along the axis",
+          own.map(({ origin, axis }) => add(origin, scale(direction(axis), end * tip))),
+        ),
+      ];
+    });
+  });
 }
 
 /** How far from the origin along the axis the two cuts of an end meet, outwards. */
@@ -162,22 +177,21 @@ function tipOf(a: Cut, b: Cut): number {
 function overlapFaults(
   { pieces, strip }: Arrangement,
   polygons: readonly (readonly Vec[])[],
-): PatternFault[] {
+): { readonly pair: readonly string[]; readonly fault: PatternFault }[] {
   return polygons.flatMap((a, i) =>
-    polygons.slice(0, i).flatMap((b, k): PatternFault[] => {
+    polygons.slice(0, i).flatMap((b, k) => {
       const depth = overlapDepth(a, b);
       if (depth <= TOUCHING * strip) return [];
       const inside = [...a.filter((p) => isInside(p, b)), ...b.filter((p) => isInside(p, a))];
       const [first, second] = [pieces[k]!.name, pieces[i]!.name];
-      return [
-        fault(
-          ["pieces", second],
-          second,
-          `it lies over ${first} by ${mm(depth)}`,
-          "pieces lie side by side in one plane and only touch",
-          inside.length > 0 ? inside : [middle(a)],
-        ),
-      ];
+      const found = fault(
+        ["pieces", second],
+        `piece ${second}`,
+        `it lies over ${first} by ${mm(depth)}`,
+        "pieces lie side by side in one plane and only touch",
+        inside.length > 0 ? inside : [middle(a)],
+      );
+      return [{ pair: [first, second], fault: found }];
     }),
   );
 }
@@ -204,7 +218,7 @@ function outsideFaults(
       return [
         fault(
           ["pieces", piece],
-          piece,
+          `piece ${piece}`,
           `it lies ${mm(-least)} beyond ${name}`,
           "the infill stays within its opening",
           corners.filter((_, k) => rooms[k]! < -TOUCHING * strip),
@@ -222,13 +236,13 @@ function jointFaults(
   return pattern.joints.flatMap((name, i): PatternFault[] => {
     const path: JobPath = ["joints", i];
     if (pattern.joints.indexOf(name) < i)
-      return [fault(path, name, "it is listed twice", "each joint is listed once")];
+      return [fault(path, `joint ${name}`, "it is listed twice", "each joint is listed once")];
     const sides = name.split("|");
     if (sides.length !== 2)
       return [
         fault(
           path,
-          name,
+          `joint ${name}`,
           "this is no joint",
           "a joint is two faces with a bar between: hinge-1.end-right|hinge-2.end-left",
         ),
@@ -240,7 +254,7 @@ function jointFaults(
       return [
         fault(
           path,
-          name,
+          `joint ${name}`,
           `there is no face ${missing}`,
           `${guess}${guess ? "A" : "a"} face is a wall, or a piece and one of left, right, start-left, start-right, end-left, end-right`,
         ),
@@ -268,7 +282,7 @@ function meetingFault(path: JobPath, name: string, a: Edge, b: Edge, strip: numb
     return [
       fault(
         path,
-        name,
+        `joint ${name}`,
         `the faces are ${degreesText(Math.abs(turn))} from parallel, ${stretch(away)}`,
         rule,
         marks,
@@ -279,7 +293,7 @@ function meetingFault(path: JobPath, name: string, a: Edge, b: Edge, strip: numb
     return [
       fault(
         path,
-        name,
+        `joint ${name}`,
         off > 0 ? `the faces stand ${mm(off)} apart` : `the faces lie ${mm(-off)} over each other`,
         rule,
         marks,
@@ -288,7 +302,13 @@ function meetingFault(path: JobPath, name: string, a: Edge, b: Edge, strip: numb
   const length = high - low;
   if (length < -TOUCHING * strip)
     return [
-      fault(path, name, `the faces are on one line but ${mm(-length)} short of each other`, rule, marks),
+      fault(
+        path,
+        `joint ${name}`,
+        `the faces are on one line but ${mm(-length)} short of each other`,
+        rule,
+        marks,
+      ),
     ];
   if (length > SHORTEST * strip) return [];
   return [
@@ -326,7 +346,7 @@ function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternFault[] 
       return [
         fault(
           ["joints", at],
-          other,
+          `joint ${other}`,
           "it is written the other way round",
           `the face that is cut comes first, a point before a mitre before a seat, of two alike the earlier piece: ${name}`,
         ),
@@ -343,7 +363,7 @@ function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternFault[] 
       faults.push(
         fault(
           ["joints", i],
-          name,
+          `joint ${name}`,
           "no such joint is found",
           "the two faces of a joint lie on one line and on each other",
         ),
@@ -358,7 +378,7 @@ function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternFault[] 
     return [
       fault(
         ["pieces", loose?.name ?? ""],
-        loose?.name ?? "pattern",
+        loose ? `piece ${loose.name}` : "pattern",
         problem,
         "give it faces that bear on walls or on other pieces in every direction",
         loose ? [loose.origin] : [],

@@ -10,12 +10,12 @@ export function patternFaults(pattern: Pattern, sizes: PatternSizes = {}): reado
   return arrangement === null ? faults : checkPattern(pattern, arrangement);
 }
 
-/** The same with their places in the file. */
-export function faultsInFile({ source }: Pattern, faults: readonly PatternFault[]): JobFault[] {
-  return faults.map(({ path, sentence, example }) =>
-    source.fault(path, sentence, {
-      example:
-        example ?? `faces that meet; “sukima pattern ${source.file} --out drawing.svg” marks the place`,
-    }),
-  );
+/** The same with their places in the file. `draws`: what draws them, for whoever has not seen it yet. */
+export function faultsInFile(
+  { source }: Pattern,
+  faults: readonly PatternFault[],
+  draws = `sukima pattern ${source.file} --out drawing.svg`,
+): JobFault[] {
+  const right = draws === "" ? "faces that meet" : `faces that meet; “${draws}” marks the place`;
+  return faults.map(({ path, sentence, example = right }) => source.fault(path, sentence, { example }));
 }

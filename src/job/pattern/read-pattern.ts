@@ -187,19 +187,23 @@ function requirePieceName(source: JobSource, path: JobPath, name: string): void 
 function readStages(source: JobSource, pieces: readonly PatternPiece[]): string[][] {
   const stages = source.take(["stages"], stagesShape) ?? [];
   const known = [...new Set(pieces.flatMap(({ name, kind }) => [kind, name]))];
+  const order = pieces.map(({ name }) => name);
+  const inOrder = (a: string, b: string): number => order.indexOf(a) - order.indexOf(b);
   const read = stages.map((stage, i) =>
-    stage.flatMap((word, k) => {
-      const meant = pieces.filter(({ name, kind }) => name === word || kind === word);
-      if (meant.length === 0)
-        refuseValue(
-          source,
-          Array.isArray(source.at(["stages", i])) ? ["stages", i, k] : ["stages", i],
-          "kind or piece",
-          word,
-          known,
-        );
-      return meant.map(({ name }) => name);
-    }),
+    stage
+      .flatMap((word, k) => {
+        const meant = pieces.filter(({ name, kind }) => name === word || kind === word);
+        if (meant.length === 0)
+          refuseValue(
+            source,
+            Array.isArray(source.at(["stages", i])) ? ["stages", i, k] : ["stages", i],
+            "kind or piece",
+            word,
+            known,
+          );
+        return meant.map(({ name }) => name);
+      })
+      .sort(inOrder),
   );
   if (stages.length === 0) return read;
   const counted = (piece: string) => read.flat().filter((name) => name === piece).length;

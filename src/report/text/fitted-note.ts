@@ -11,4 +11,4 @@ export function closingRule({ limits, lengths, units }: Pick<Job, "limits" | "le
 
 /** Said where moves are weighed on cells whose pieces are fitted by trial. */
 export const fittedNote = ({ limits, units }: Pick<Job, "limits" | "units">): string =>
-  `Each piece fitted by trial to ${smallLength(limits.snug, units)} press: pieces start as the stops cut them and are shortened until they go in; those too short stay as they are, and are scrap where they leave a gap over the limit. Readings of trial pieces are of pieces as cut.`;
+  `Each piece fitted by trial to ${smallLength(limits.snug, units)} press: pieces start as the stops cut them and are shortened until they go in; those too short stay as they are, and are scrap where they leave a gap over the limit. So a stop may be better a little long than right. Readings of trial pieces are of pieces as cut.`;

@@ -6,6 +6,7 @@ const VERDICT = {
   "leave alone": "leave alone",
   "measure first": "MEASURE FIRST",
   locked: "locked",
+  "no adjuster": "no adjuster",
 };
 
 /** The card for a terminal, 96 columns wide. */

@@ -1,0 +1,57 @@
+import { describe, expect, it } from "vitest";
+import { calibrateJob } from "../../../src/calibrate/calibrate-job.js";
+import { simulateTrials } from "../../../src/calibrate/simulate-trials.js";
+import { sourcesOf } from "../../../src/calibrate/specimen.js";
+import type { Job } from "../../../src/job/job.js";
+import { PANEL_SIDES } from "../../../src/lattice/cell-probes.js";
+import type { Reading } from "../../../src/readings/reading.js";
+import { setUpCard } from "../../../src/report/card/set-up-card.js";
+import { demoJob, demoTruth } from "../../calibrate/demo.js";
+
+const DEGREE = Math.PI / 180;
+
+const job: Job = {
+  ...demoJob,
+  depth: 12,
+  jigs: demoJob.jigs.map((jig) =>
+    jig.name === "bevel-22" ? { ...jig, lean: { expected: 0, trustedTo: 0.3 * DEGREE, rolled: false } } : jig,
+  ),
+};
+const sides = [1, 2, 3].flatMap((trial) =>
+  PANEL_SIDES.map(
+    (side): Reading => ({
+      ...{ id: `s${trial}-${side}`, line: 0, trial: `s${trial}`, setUp: "hinge-mitre", round: null },
+      ...{ bench: "straightedge", what: "gap", subject: "bevel.end-left|straightedge", at: "toe", side },
+      ...{ value: null, low: 0, high: 1, instrument: "shim-strips", note: "" },
+    }),
+  ),
+);
+
+describe("a lean on the set-up card", () => {
+  const card = (lean: number) => {
+    const truth = Float64Array.from(sourcesOf(job), ({ kind }, i) =>
+      kind === "lean" ? lean : demoTruth.sources[i]!,
+    );
+    const readings = simulateTrials(job, sides, { truth, seed: 21 });
+    return setUpCard(calibrateJob(job, readings, { draws: 200 }), "2026-01-01");
+  };
+
+  it.each([
+    [-0.5, "back"],
+    [0.5, "front"],
+  ])("of %f° has its row and says what to do about it", (degrees, side) => {
+    const { rows, notes, cautions } = card(degrees * DEGREE);
+    const row = rows.find(({ name }) => name === "lean of bevel-22")!;
+    expect(row).toMatchObject({ means: `cuts stand out at the ${side}`, verdict: "no adjuster" });
+    expect(notes.join(" ")).toContain(
+      "The ramp of bevel-22 is out of square to the bed, and on strips 12.00 mm deep no shim or stop takes that out",
+    );
+    expect(cautions.length).toBeGreaterThan(0);
+  });
+
+  it("of nothing is not spoken of", () => {
+    const { rows, notes } = card(0);
+    expect(rows.find(({ name }) => name === "lean of bevel-22")!.means).not.toContain("stand out");
+    expect(notes.join(" ")).not.toContain("out of square");
+  });
+});

@@ -12,6 +12,8 @@ export interface ComparedOrders {
   readonly refits: Readonly<Record<Order, Estimated>>;
   /** Panels that close by one order and not by the other. */
   readonly changed: Estimated;
+  /** Exact order less first, panel by panel: of the chance that every cell closes, and of the cells to re-fit. */
+  readonly difference: { readonly closes: Estimated; readonly refits: Estimated };
 }
 
 /** @throws SeatingError when a cell finds no rest. */
@@ -22,11 +24,16 @@ export function compareOrders(task: PanelTask): ComparedOrders {
   const { panels } = task;
   const closed = (fails: Float64Array): Estimated =>
     chanceFrom(fails.filter((count) => count === 0).length, panels);
-  const changed = first!.filter((count, k) => (count === 0) !== (exact![k] === 0)).length;
+  const sides = first!.map((count, k) => Number(exact![k] === 0) - Number(count === 0));
+  const changed = sides.filter((side) => side !== 0).length;
   return {
     panels,
     closes: { first: closed(first!), exact: closed(exact!) },
     refits: { first: meanOver(first!), exact: meanOver(exact!) },
     changed: chanceFrom(changed, panels),
+    difference: {
+      closes: meanOver(sides),
+      refits: meanOver(first!.map((count, k) => exact![k]! - count)),
+    },
   };
 }

@@ -5,13 +5,13 @@ import type { PanelSources } from "./panel-sources.js";
 import type { PanelWay } from "./panel-ways.js";
 import { type Swappable, sortPieces, swappablePieces } from "./sort-pieces.js";
 
-/** Sources that are taken as perfect: draws of the pieces with the values at which their errors are nil, and parts of the grid. */
-export interface PerfectParts {
-  readonly draws: ReadonlyMap<number, number>;
+/** Sources that do not vary: draws of the pieces, whose errors then stand where they are expected, and parts of the grid. */
+export interface SteadyParts {
+  readonly draws: ReadonlySet<number>;
   readonly grid: ReadonlySet<keyof GridSpreads>;
 }
 
-export const NOTHING_PERFECT: PerfectParts = { draws: new Map(), grid: new Set() };
+export const NOTHING_STEADY: SteadyParts = { draws: new Set(), grid: new Set() };
 
 /** Draws whole panels: what all cells share once for each panel, the grid once, and the rest anew for each cell. */
 export class PanelDrawer {
@@ -22,30 +22,30 @@ export class PanelDrawer {
   readonly #sources: PanelSources;
   readonly #way: PanelWay;
   readonly #spreads: GridSpreads;
-  readonly #perfect: PerfectParts;
+  readonly #steady: SteadyParts;
   readonly #swappable: readonly Swappable[];
   readonly #walls = new Float64Array(WALL_NUMBERS);
   readonly #opening: Float64Array;
 
-  constructor(sources: PanelSources, way: PanelWay, perfect: PerfectParts = NOTHING_PERFECT) {
+  constructor(sources: PanelSources, way: PanelWay, steady: SteadyParts = NOTHING_STEADY) {
     const { shape, inputs, cell, own } = sources;
     this.cells = shape.panel.rows * shape.panel.columns;
     this.drawn = new Float64Array(this.cells * inputs.draws);
     this.grid = new GridErrors(shape);
     this.#sources = sources;
     this.#way = way;
-    this.#perfect = perfect;
+    this.#steady = steady;
     this.#spreads = Object.fromEntries(
       Object.entries(sources.spreads).map(([part, spread]) => [
         part,
-        perfect.grid.has(part as keyof GridSpreads) ? 0 : spread,
+        steady.grid.has(part as keyof GridSpreads) ? 0 : spread,
       ]),
     ) as unknown as GridSpreads;
     this.#swappable = way === "sorted" ? swappablePieces(cell, inputs, own) : [];
     this.#opening = new Float64Array(this.cells);
   }
 
-  /** Draws the next panel from a stream: two drawers at the same place of a stream draw alike but for what is perfect, and for who gets which piece. */
+  /** Draws the next panel from a stream: two drawers at the same place of a stream draw alike but for what is steady, and for who gets which piece. */
   draw(stream: RandomStream): void {
     const { shared, own, inputs, batchDraw } = this.#sources;
     const { drawn } = this;
@@ -59,8 +59,8 @@ export class PanelDrawer {
       for (const k of own) drawn[from + k] = stream.normal();
       this.#writeWalls(cell);
     }
-    for (const [k, value] of this.#perfect.draws)
-      for (let cell = 0; cell < this.cells; cell++) drawn[cell * width + k] = value;
+    for (const k of this.#steady.draws)
+      for (let cell = 0; cell < this.cells; cell++) drawn[cell * width + k] = 0;
     if (this.#way === "sorted") {
       const { measured } = this.#sources.shape.panel;
       const options = { groups: this.#swappable, width, cells: this.cells, measured };

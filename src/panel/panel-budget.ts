@@ -1,5 +1,5 @@
 import type { Estimated } from "../outlook/estimated.js";
-import type { PerfectParts } from "./draw-panel.js";
+import type { SteadyParts } from "./draw-panel.js";
 import { failsOf } from "./fails-of.js";
 import type { GridSpreads } from "./grid-errors.js";
 import { meanCount, meanOver } from "./panel-estimates.js";
@@ -11,7 +11,7 @@ export interface PanelBudgetLine {
   readonly name: string;
   /** Whether one error of it is shared by the whole panel, or each cut, lap or strip has its own; `mixed` for several together. */
   readonly kind: "shared" | "own" | "mixed";
-  /** By how many the cells to re-fit would be fewer, and by how much likelier the whole panel would close, if its errors were nil. */
+  /** By how many the cells to re-fit would be fewer, and by how much likelier the whole panel would close, if it did not vary: if its error stood where it is expected to be, at nil unless a record says otherwise. */
   readonly fewerRefits: Estimated;
   readonly closesMore: Estimated;
 }
@@ -27,14 +27,14 @@ export interface PanelBudget {
   readonly together: readonly PanelBudgetLine[];
 }
 
-interface Part extends PerfectParts {
+interface Part extends SteadyParts {
   readonly name: string;
   readonly kind: PanelBudgetLine["kind"];
   readonly of: readonly ("pieces" | "grid")[];
 }
 
 /**
- * What drives the panel: the same panels are simulated again with one source's errors nil, then several together.
+ * What drives the panel: the same panels are simulated again with one source steady, then several together.
  *
  * @param ready its task says how many panels.
  * @param onLine called after each line; the budget is given up (`null`) when it answers false.
@@ -73,18 +73,18 @@ const SHARED_PARTS: ReadonlySet<keyof GridSpreads> = new Set(["batch", "racked"]
 
 function partsOf({ groups, spreads, batchDraw }: PanelSources): Part[] {
   const same = batchDraw >= 0;
-  const pieces = groups.map(({ name, shared, draws, perfect }): Part => {
+  const pieces = groups.map(({ name, shared, draws }): Part => {
     const batch = same && draws.includes(batchDraw);
     return {
       ...{ name, kind: shared ? "shared" : "own", of: batch ? ["pieces", "grid"] : ["pieces"] },
-      draws: new Map(draws.map((draw, k) => [draw, perfect[k]!])),
+      draws: new Set(draws),
       grid: new Set(batch ? (["batch"] as const) : []),
     };
   });
   const grid = Object.entries(GRID_PARTS).flatMap(([name, keys]): Part[] => {
     if (keys.every((key) => spreads[key] === 0 || (same && key === "batch"))) return [];
     const kind = keys.some((key) => SHARED_PARTS.has(key)) ? "shared" : "own";
-    return [{ name, kind, of: ["grid"], draws: new Map(), grid: new Set(keys) }];
+    return [{ name, kind, of: ["grid"], draws: new Set(), grid: new Set(keys) }];
   });
   return [...pieces, ...grid];
 }
@@ -96,7 +96,7 @@ function sumsOf(parts: readonly Part[]): Part[] {
     return [
       {
         ...{ name, kind, of: [] },
-        draws: new Map(of.flatMap(({ draws }) => [...draws])),
+        draws: new Set(of.flatMap(({ draws }) => [...draws])),
         grid: new Set(of.flatMap(({ grid }) => [...grid])),
       },
     ];

@@ -1,6 +1,6 @@
 import { createStreams, type RandomStream } from "../numeric/random-stream.js";
 import type { OutlookLimits } from "../outlook/tally-blocks.js";
-import { NOTHING_PERFECT, PanelDrawer, type PerfectParts } from "./draw-panel.js";
+import { NOTHING_STEADY, PanelDrawer, type SteadyParts } from "./draw-panel.js";
 import type { PanelTask, ReadyPanel } from "./panel-task.js";
 
 /** Numbers kept of each panel, and where each stands. */
@@ -53,10 +53,10 @@ export class PanelTally {
   readonly #gap: Float64Array;
   readonly #press: Float64Array;
 
-  constructor(ready: ReadyPanel, perfect: PerfectParts = NOTHING_PERFECT) {
+  constructor(ready: ReadyPanel, steady: SteadyParts = NOTHING_STEADY) {
     const { task, sources } = ready;
     this.#ready = ready;
-    this.#drawer = new PanelDrawer(sources, task.way, perfect);
+    this.#drawer = new PanelDrawer(sources, task.way, steady);
     this.#streams = createStreams(task.seed, task.panels);
     const { cells } = this.#drawer;
     const most = panelsInBlock(cells) * cells;

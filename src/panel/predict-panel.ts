@@ -23,7 +23,7 @@ export const FEWEST_PANELS = 20;
 /** Shares of the panels whose quantiles are told. */
 export const PANEL_QUANTILES = [0.05, 0.5, 0.95] as const;
 /** Cells simulated for each line of the budget, for each way of making, and in both orders: at least {@link FEWEST_PANELS} panels. */
-export const SIDE_CELLS = { budget: 60_000, ways: 60_000, orders: 20_000 } as const;
+export const SIDE_CELLS = { budget: 60_000, ways: 60_000, orders: 60_000 } as const;
 
 export interface PanelProgress {
   readonly stage: "panels" | "orders" | "ways" | "budget";

@@ -18,12 +18,12 @@ export function panelBudgetText({ budget }: PanelPrediction): string[] {
   ];
   const heading = ["source", "its error is", "re-fits fewer", "closes more often"];
   return [
-    "WHAT DRIVES IT, costliest first: what would change if it were perfect",
+    "WHAT DRIVES IT, costliest first: what would change if it did not vary",
     textTable(heading, budget.sources.map(row), [2, 3]),
     "",
     textTable(["together", ...heading.slice(1)], budget.together.map(row), [2, 3]),
     wrapped(
-      `From ${budget.panels.toLocaleString("en")} panels simulated again for each line. The lines do not add up: where two sources each fail the same cell, mending one does not close it. Below zero: its errors make up for others.`,
+      `From ${budget.panels.toLocaleString("en")} panels simulated again for each line. The lines do not add up: where two sources each fail the same cell, mending one does not close it. Below zero: its errors make up for others. A source that does not vary stands where it is expected to be: at its label, or where a record found it.`,
     ),
   ];
 }

@@ -47,7 +47,7 @@ export function panelText(prediction: PanelPrediction): string {
     "THE GRID",
     ...gridLines(prediction),
     "",
-    ...(prediction.orders === null ? [] : [wrapped(ordersSentence(prediction.orders))]),
+    ...(prediction.orders === null ? [] : [wrapped(ordersSentence(prediction.orders, prediction))]),
     ...(job.asCut === null
       ? []
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
@@ -78,7 +78,7 @@ function shortAnswer({ closes, refits, places, worstPlace, budget }: PanelPredic
   const why =
     dearest === undefined || !(dearest.fewerRefits.low > 0)
       ? ""
-      : ` What costs most is ${dearest.name}: ${countText(dearest.fewerRefits)} cells to re-fit fewer if it were perfect.`;
+      : ` What costs most is ${dearest.name}: ${countText(dearest.fewerRefits)} cells to re-fit fewer if it did not vary.`;
   return all + where + why;
 }
 
@@ -211,6 +211,16 @@ function gridLines({ job, shape, size, walls, tightLaps, sharedSpread, places }:
   ];
 }
 
-function ordersSentence({ panels, closes, refits, changed }: NonNullable<PanelPrediction["orders"]>): string {
-  return `First against exact order, the same ${panels.toLocaleString("en")} panels in both: every cell closes in ${withinText(closes.first)} and ${withinText(closes.exact)}, ${withinText(changed)} of the panels change sides; cells to re-fit ${countText(refits.first)} and ${countText(refits.exact)}.`;
+function ordersSentence(
+  { panels, closes, refits, changed, difference }: NonNullable<PanelPrediction["orders"]>,
+  answer: PanelPrediction,
+): string {
+  const half = ({ low, high }: Estimated): number => (high - low) / 2;
+  const small =
+    Math.abs(difference.closes.value) <= half(answer.closes) &&
+    Math.abs(difference.refits.value) <= half(answer.refits.mean);
+  const verdict = small
+    ? "What lies between them is within the ± of the answer above."
+    : "What lies between them is more than the ± of the answer above: run it again with --order exact.";
+  return `First against exact order, the same ${panels.toLocaleString("en")} panels in both: every cell closes in ${withinText(closes.first)} and ${withinText(closes.exact)}, ${withinText(changed)} of the panels change sides; cells to re-fit ${countText(refits.first)} and ${countText(refits.exact)}. ${verdict}`;
 }

@@ -62,9 +62,13 @@ export { newJob } from "./job/new-job.js";
 export { SEASON_DEFAULTS, type Season } from "./job/season.js";
 export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
 export { type GaugeTable, loadGaugeTable } from "./job/tables/load-gauge-table.js";
+// How good it must be
+export { TOLERANCE_GOAL, type ToleranceGoal } from "./job/tolerance-goal.js";
 export { TRIAL_COSTS, type TrialCosts } from "./job/trial-costs.js";
 // Many cells
 export { createKernel, type KernelOptions, type SeatingKernel } from "./kernel/create-kernel.js";
+export { type CellSeater, createSeater, type SeaterOptions } from "./kernel/fitted/create-seater.js";
+export { FittedKernel, type Fitting } from "./kernel/fitted/fitted-kernel.js";
 export { type SeatedBlock, seatBlock } from "./kernel/seat-block.js";
 export type { Arrangement, Cut, CutFace, Piece, Wall } from "./lattice/arrangement.js";
 // The cell
@@ -94,6 +98,13 @@ export { jobOutlook, type Outlook, type OutlookOptions } from "./outlook/job-out
 // Plans
 export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
 export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";
+export {
+  type FitOptions,
+  type FittedGroup,
+  type FittedLengths,
+  fitLengths,
+} from "./predict/fitting/fit-lengths.js";
+export { type FittedPrediction, predictFitted } from "./predict/fitting/predict-fitted.js";
 export { type CellPrediction, type ProbeGap, predictCell } from "./predict/predict-cell.js";
 export { PredictError } from "./predict/require-meeting.js";
 export { type ErrorDirection, errorDirections } from "./predict/sensitivity/error-directions.js";
@@ -147,9 +158,17 @@ export {
   stopsTable,
 } from "./report/text/tables.js";
 export { trialsCsv } from "./report/text/trials-csv.js";
+export { tolerancePicture } from "./report/tolerances/tolerance-charts.js";
+export { toleranceTable } from "./report/tolerances/tolerance-table.js";
 export { batchPicture, gaugePicture, planPicture } from "./report/workshop/pictures.js";
 export { safetyText } from "./report/workshop/plan-words.js";
 export { recordYaml } from "./report/workshop/record-yaml.js";
 export { gaugeTable, planTable, uncertaintiesTable } from "./report/workshop/tables.js";
 export { type SeasonState, type SeasonYear, seasonYear } from "./season/season-year.js";
 export { SeatingError } from "./seating/seating-model.js";
+export {
+  type CheapestTolerances,
+  cheapestTolerances,
+  type ToleranceProblem,
+} from "./tolerances/cheapest-tolerances.js";
+export { type JobTolerances, type JobTolerancesOptions, jobTolerances } from "./tolerances/job-tolerances.js";

@@ -102,6 +102,8 @@ export interface Outlook {
   readonly budget: GroupBudget | null;
   /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
   readonly trims: readonly TrimOutlook[] | null;
+  /** Groups of pieces, over all cells, that no length within a quarter of their own fits. */
+  readonly unfitted: number;
 }
 
 /**
@@ -157,6 +159,7 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
   }
   return {
     ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget },
+    unfitted: counts.unfitted,
     status: stopped() ? "stopped" : run.status,
   };
 }

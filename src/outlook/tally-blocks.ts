@@ -33,6 +33,8 @@ export interface OutlookCounts {
   readonly beyond: Float64Array;
   /** Where pieces are fitted by trial, one for each group of them; else empty. */
   readonly trims: readonly TrimCounts[];
+  /** Groups of pieces that could not be fitted: left at the end of the search. */
+  readonly unfitted: number;
   readonly stragglers: number;
 }
 
@@ -81,6 +83,7 @@ export class BlockTally {
       joints: this.#joints.map(({ counts }) => counts),
       beyond: this.#beyond,
       trims: this.#trims.map(({ off, missing }) => ({ off: off.counts, missing: missing.counts })),
+      unfitted: this.#kernel instanceof FittedKernel ? this.#kernel.unfitted : 0,
       stragglers: this.#kernel.stragglers,
     };
   }
@@ -169,6 +172,7 @@ export function mergeCounts(parts: readonly OutlookCounts[]): OutlookCounts {
       missing: added(({ trims }) => trims[g]!.missing),
     })),
     beyond: first!.beyond.map((_, k) => parts.reduce((sum, { beyond }) => sum + beyond[k]!, 0)),
+    unfitted: parts.reduce((sum, { unfitted }) => sum + unfitted, 0),
     stragglers: parts.reduce((sum, { stragglers }) => sum + stragglers, 0),
   };
 }

@@ -5,8 +5,7 @@ const DEGREE = Math.PI / 180;
 
 /** An outlook for other programs: mm, degrees, chances and shares as numbers from 0 to 1. */
 export function outlookJson(outlook: Outlook): unknown {
-  const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget, trims } =
-    outlook;
+  const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget } = outlook;
   return {
     job: job.title,
     ...{ trials, status, order, seed, tolerance },
@@ -20,7 +19,8 @@ export function outlookJson(outlook: Outlook): unknown {
     },
     joints: joints.map((joint) => ({ joint: joint.joint, ...openingJson(joint) })),
     lengths: job.lengths,
-    trims,
+    trims: outlook.trims,
+    unfitted: outlook.unfitted,
     orders,
     budget: budget && {
       ...budget,

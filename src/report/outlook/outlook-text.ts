@@ -52,7 +52,7 @@ export function outlookText(outlook: Outlook): string {
       `Chances good to ± ${percentOf(Math.max(...joints.flatMap(({ beyondGap, beyondPress, closes }) => [beyondGap, beyondPress, closes].map(halfWidth))))} or better. “By rule” is the chance of a gap over the limit by the law of propagation alone, “rule” whether that may be trusted.`,
     ),
     "",
-    ...(trims === null ? [] : [...trimLines(trims, units), ""]),
+    ...(trims === null ? [] : [...trimLines(outlook, trims), ""]),
     ...(budget === null ? ["The budget was not worked out."] : budgetLines(budget)),
     "",
     "WHAT WENT IN, normal distributions",

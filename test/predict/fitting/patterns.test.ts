@@ -19,7 +19,7 @@ const SNUG = 0.02;
 const arrangementOf = (opening: number, strip: number) => asanohaSquare({ opening, strip });
 
 describe.each(shippedPatterns())("the pattern %s", (name) => {
-  const cell = compileCell(arrangePattern(shippedPattern(name)).arrangement);
+  const cell = compileCell(arrangePattern(shippedPattern(name)).arrangement!);
   const model = cellModel(cell);
 
   it("can be fitted by trial from its own order, and the fast fit agrees", () => {

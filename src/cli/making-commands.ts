@@ -1,7 +1,8 @@
 import type { Command } from "commander";
 import type { CutListFlags } from "./cutlist.js";
 import type { SeasonFlags } from "./season.js";
-import type { CommandTools } from "./workshop-commands.js";
+import type { ToleranceFlags } from "./tolerances.js";
+import { type CommandTools, chance as share } from "./workshop-commands.js";
 
 /** The commands around a whole screen: what to cut from which stock, how good each tool must be, what the year does to it. */
 export function addMakingCommands(program: Command, { print, progress, wholeNumber }: CommandTools): void {
@@ -17,6 +18,22 @@ export function addMakingCommands(program: Command, { print, progress, wholeNumb
     .action(async (folder: string, flags: CutListFlags) => {
       const { cutListCommand } = await import("./cutlist.js");
       print(cutListCommand(folder, flags, new Date()));
+    });
+
+  program
+    .command("tolerances")
+    .description(
+      "how good each ramp, stop, thickness and lap must be for the cells to close, at the least cost",
+    )
+    .argument("<folder>", "a job folder; its section tolerances says what is wanted and what precision costs")
+    .option("--chance <share>", "chance that a cell closes, in the place of the job's (0.9)", share)
+    .option("--no-curve", "leave out what other chances would cost")
+    .option("--out <file>", "write the trade-off as an .svg file")
+    .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+    .option("--json", "print the numbers, in mm and degrees, for other programs")
+    .action(async (folder: string, flags: ToleranceFlags) => {
+      const { tolerancesCommand } = await import("./tolerances.js");
+      print(await tolerancesCommand(folder, flags, progress));
     });
 
   program

@@ -17,7 +17,8 @@ function amount(text: string): number {
   return value;
 }
 
-function chance(text: string): number {
+/** A share between 0 and 1, as an argument of the command line. */
+export function chance(text: string): number {
   const value = Number(text);
   if (!(value > 0 && value < 1))
     throw new InvalidArgumentError("Write a share between 0 and 1, for example 0.9.");

@@ -5,6 +5,7 @@ import { parse } from "csv-parse/sync";
 import { describe, expect, it } from "vitest";
 import { cutListCommand } from "../../src/cli/cutlist.js";
 import { seasonCommand } from "../../src/cli/season.js";
+import { tolerancesCommand } from "../../src/cli/tolerances.js";
 import { cutList } from "../../src/cutlist/cut-list.js";
 import { loadJob } from "../../src/job/load-job.js";
 import { CAUTIONS } from "../../src/report/text/cautions.js";
@@ -99,5 +100,38 @@ describe("sukima season", () => {
     await expect(seasonCommand(DEMO, { out: "x.png" }, silent)).rejects.toThrow(
       /ending in \.svg; got “x\.png”/,
     );
+  });
+});
+
+describe("sukima tolerances", () => {
+  const cells = { search: 512, setting: 1024, curve: 256, proof: 2000 };
+
+  it("tells what is wanted of each source, what it costs, and how surely it was proved", async () => {
+    const out = join(folder(), "trade-off.svg");
+    const text = plain(await tolerancesCommand(DEMO, { out }, silent, cells));
+    expect(text).toMatch(/For 90\.0 % of the cells to close .* cheapest found/);
+    expect(text).toMatch(/Proved on cells drawn anew: [\d.]+ ± [\d.]+ % close/);
+    for (const source of [
+      "ramp of point-45",
+      "stop of key-end",
+      "thickness of the batch",
+      "the grid's walls",
+    ])
+      expect(text).toContain(source);
+    expect(text).toContain("our own, no source");
+    for (const caution of CAUTIONS) expect(text).toContain(plain(caution));
+    expect(readFileSync(out, "utf8")).toContain("least cost");
+    const data = JSON.parse(
+      await tolerancesCommand(DEMO, { json: true, curve: false, chance: 0.8 }, silent, cells),
+    );
+    const ramp = data.lines.find((line: { name: string }) => line.name === "ramp of point-45");
+    expect(ramp.parts[0]).toMatchObject({ unit: "deg" });
+    expect(ramp.parts[0].today).toBeCloseTo(0.5, 9);
+    expect(ramp.parts[0].wanted).toBeCloseTo(0.5 * ramp.factor, 9);
+    expect(data.curve).toEqual([]);
+  });
+
+  it("refuses a chart that is no SVG", async () => {
+    await expect(tolerancesCommand(DEMO, { out: "x.png" }, silent, cells)).rejects.toThrow(/ending in \.svg/);
   });
 });

@@ -1,0 +1,47 @@
+import { writeFileSync } from "node:fs";
+import { extname } from "node:path";
+import { chartLabels } from "../charts/chart-spec.js";
+import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { loadJob } from "../job/load-job.js";
+import { toleranceChart } from "../report/tolerances/tolerance-charts.js";
+import { toleranceJson } from "../report/tolerances/tolerance-json.js";
+import { toleranceReport } from "../report/tolerances/tolerance-text.js";
+import { type JobTolerancesOptions, jobTolerances } from "../tolerances/job-tolerances.js";
+import { CliError } from "./fail.js";
+
+export interface ToleranceFlags {
+  readonly chance?: number;
+  readonly curve?: boolean;
+  readonly json?: boolean;
+  readonly seed?: number;
+  readonly out?: string;
+}
+
+/** `sukima tolerances JOBFOLDER`: how good each ramp, stop, thickness and lap must be. */
+export async function tolerancesCommand(
+  folder: string,
+  { chance, curve, json, seed, out }: ToleranceFlags,
+  onProgress: (step: string) => void,
+  cells?: JobTolerancesOptions["cells"],
+): Promise<string> {
+  if (out !== undefined && extname(out).toLowerCase() !== ".svg")
+    throw new CliError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
+  const tolerances = await jobTolerances(loadJob(folder), {
+    ...{ onProgress, curve: curve ?? true },
+    ...(chance === undefined ? {} : { chance }),
+    ...(seed === undefined ? {} : { seed }),
+    ...(cells && { cells }),
+  });
+  let drawn = "";
+  if (out !== undefined) {
+    const spec = toleranceChart(tolerances);
+    if (spec === null)
+      throw new CliError(
+        "There is no trade-off to draw: leave out --no-curve, and see that some chance is within reach.",
+      );
+    writeFileSync(out, await specToSvg(spec, chartLabels(spec)));
+    drawn = `\nDrawn: ${out}`;
+  }
+  if (json) return JSON.stringify(toleranceJson(tolerances), null, 1);
+  return `${toleranceReport(tolerances)}${drawn}`;
+}

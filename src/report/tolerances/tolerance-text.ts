@@ -1,0 +1,68 @@
+import { type JobTolerances, TOLERANCE_CELLS } from "../../tolerances/job-tolerances.js";
+import { percentText, shareText } from "../outlook/percent-text.js";
+import { CAUTIONS } from "../text/cautions.js";
+import { smallLength } from "../text/shop-numbers.js";
+import { TAKEN_AS_CUT } from "../text/taken-as-cut.js";
+import { textTable, wrapped } from "../text/text-table.js";
+import { toleranceTable } from "./tolerance-table.js";
+
+/** Tolerances worked backwards, for reading. */
+export function toleranceReport(tolerances: JobTolerances): string {
+  const { job, curve } = tolerances;
+  return [
+    `HOW GOOD MUST IT BE: ${job.title}`,
+    ...toleranceSentences(tolerances).map((line) => wrapped(line)),
+    "",
+    toleranceTable(tolerances).text,
+    "",
+    ...(curve.length > 0
+      ? [
+          textTable(
+            ["cells that close", "least cost"],
+            curve.map(({ chance, cost }) => [
+              `${Math.round(100 * chance)} %`,
+              cost === null ? "out of reach" : cost.toFixed(1),
+            ]),
+            [0, 1],
+          ),
+          "",
+        ]
+      : []),
+    ...toleranceNotes(tolerances).map((line) => wrapped(line)),
+    "",
+    ...CAUTIONS.map((line) => wrapped(line)),
+    "",
+  ].join("\n");
+}
+
+/** What comes of it, in sentences. */
+export function toleranceSentences(tolerances: JobTolerances): string[] {
+  const { job, goal, status, cost, costToday, price, proof, proofExact, today, most } = tolerances;
+  const size = (mm: number): string => smallLength(mm, job.units);
+  const wanted = shareText(goal.chance);
+  const limits = `no gap over ${size(job.limits.gap)}, no press over ${size(job.limits.snug)}`;
+  const first =
+    status === "out of reach"
+      ? `Out of reach: with every tolerance at the finest allowed (${goal.finest} of today's) only ${shareText(most)} of the cells close (${limits}); ${wanted} were wanted. What is left comes from sources that stay as they are: cut more evenly, or allow a wider gap.`
+      : `For ${wanted} of the cells to close (${limits}) the tolerances below are the cheapest found: they cost ${cost.toFixed(1)}, today's cost ${costToday.toFixed(1)} and leave ${percentText(today)} closing.`;
+  return [
+    first,
+    ...(status === "not settled" ? ["The search did not settle: look at these as a first guess."] : []),
+    `Proved on cells drawn anew: ${percentText(proof)} close${proofExact ? `; in exact order, on fewer cells, ${percentText(proofExact)}` : ""} (± is 95 %).`,
+    ...(status === "found" && price > 0
+      ? [`From there, one more cell in a hundred costs ${price.toFixed(2)}.`]
+      : []),
+    ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
+  ];
+}
+
+/** What it rests on. */
+export function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {
+  const { ramps, stops, thickness, grid, cuts } = goal.costs;
+  return [
+    "A tolerance is a standard deviation, as trusted-to is in the job: two times in three the thing is this close, nineteen times in twenty within twice as much.",
+    `Cost: at today's tolerance a ramp costs ${ramps}, a stop ${stops}, the batch's thickness ${thickness}, the grid ${grid}${cuts === null ? "" : `, a scatter from cut to cut ${cuts}`}; half the tolerance costs twice as much. ${job.toleranceGoal ? "The figures are the job's where it states them; the" : "The figures and the"} rule is our own, no source. Costs are in no unit: only what one tolerance costs against another matters.`,
+    ...(fixed.length > 0 ? [`As the job states them stay: ${fixed.join(", ")}.`] : []),
+    `Found on ${TOLERANCE_CELLS.search.toLocaleString("en")} cells in first order, set right on ${TOLERANCE_CELLS.setting.toLocaleString("en")}, proved on ${TOLERANCE_CELLS.proof.toLocaleString("en")} others; seed ${seed}. Near the best, cost changes little: a tolerance may be a tenth finer and another a tenth looser at nearly the same price.`,
+  ];
+}

@@ -50,12 +50,20 @@ export async function explainCommand(folder: string, flags: ExplainFlags): Promi
   return [explanationText(explanation), ...written].join("\n");
 }
 
+const NOTHING_READ = `There is nothing to explain: an explanation needs gaps read in an assembled cell; trials.csv has no row with the bench “cell”. Write one such as
+  c1,1,,,cell,hinge-1.end-right|hinge-2.end-left,gap,widest,,0.05,0.1,mm,feeler,
+or say what you saw by eye:
+  --saw "hinge-1.end-right heel open" --saw "diagonal.start-left toe closed"`;
+
 /** The readings of the table, and what was seen by eye. */
 function read(folder: string, saw: readonly string[]): { job: Job; readings: readonly Reading[] } {
   const job = loadJob(folder);
   const table = join(folder, "trials.csv");
   const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
-  if (saw.length === 0) return { job, readings };
+  if (saw.length === 0) {
+    if (!readings.some(({ bench }) => bench === "cell")) throw new CliError(NOTHING_READ);
+    return { job, readings };
+  }
   return { job: withEye(job), readings: [...readings, ...seenByEye(job, jobCell(job), saw.map(sightOf))] };
 }
 

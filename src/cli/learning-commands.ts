@@ -78,9 +78,11 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     )
     .option("--seed <number>", "makes the mystery of this number", wholeNumber)
     .option("--faults <number>", "how many things are wrong, 1 to 3", wholeNumber, 2)
+    .option("--pattern <name>", "the infill of its cells (asanoha-square)")
     .option("--out <folder>", "where it goes (mystery-SEED)")
     .option("--mark <folder>", "marks an answer to the mystery in this folder, and tells the truth")
     .option("--answer <file>", "the answer (answer.yaml in that folder)")
+    .option("--give-up", "show the truth without an answer")
     .option("--json", "print the marking in mm and radians, for other programs")
     .action(async (flags: MysteryFlags) => {
       const { mysteryCommand } = await import("./mystery.js");

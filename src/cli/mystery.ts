@@ -14,10 +14,12 @@ import { CliError } from "./fail.js";
 
 export interface MysteryFlags {
   readonly seed?: number;
+  readonly pattern?: string;
   readonly faults: number;
   readonly out?: string;
   readonly mark?: string;
   readonly answer?: string;
+  readonly giveUp?: boolean;
   readonly json?: boolean;
 }
 
@@ -31,30 +33,36 @@ export function mysteryCommand(flags: MysteryFlags): string {
   return make(flags.seed, flags);
 }
 
-function make(seed: number, { faults, out = `mystery-${seed}` }: MysteryFlags): string {
+function make(seed: number, { faults, pattern, out = `mystery-${seed}` }: MysteryFlags): string {
   if (existsSync(join(out, MYSTERY_FILES.job)))
     throw new CliError(
       `There is a job in ${out} already; a mystery does not write over one. Name another --out.`,
     );
-  const { job, readings } = makeMystery(out, { seed, faults });
+  const { job, readings } = makeMystery(out, { seed, faults, ...(pattern === undefined ? {} : { pattern }) });
   writeFileSync(join(out, "trials.csv"), trialsCsv(job, readings));
   return [
     `A mystery: ${out}. ${faults === 1 ? "One thing is" : `${faults} things are`} wrong with its jigs, stops or stock.`,
     `Look at ${out}/trials.csv (${readings.length} readings), write what you find into ${out}/${MYSTERY_FILES.answer}, then`,
-    `  sukima mystery --mark ${out} --answer ${out}/${MYSTERY_FILES.answer}`,
+    `  npx sukima mystery --mark ${out}`,
+    "That tells the truth as well: answer first. npx sukima calibrate fits the readings for you; try without it first.",
   ].join("\n");
 }
 
-function mark(folder: string, { answer, json }: MysteryFlags): string {
+function mark(folder: string, { answer, giveUp, json }: MysteryFlags): string {
   const code = join(folder, MYSTERY_FILES.code);
   if (!existsSync(code))
     throw new CliError(
       `${folder} is no mystery: it has no ${MYSTERY_FILES.code}. sukima mystery --seed 7 makes one.`,
     );
-  const key = readMysteryCode(readFileSync(code, "utf8").split("\n")[0]!);
   const job = loadJob(folder);
+  const key = { ...readMysteryCode(readFileSync(code, "utf8").split("\n")[0]!), pattern: job.pattern };
   const { sources } = fitSources(job, loadTrials(join(folder, "trials.csv"), job));
-  const said = readAnswer(answer ?? join(folder, MYSTERY_FILES.answer), sources);
+  const file = answer ?? join(folder, MYSTERY_FILES.answer);
+  const said = readAnswer(file, sources);
+  if (said.length === 0 && !giveUp)
+    throw new CliError(
+      `There is no answer yet; marking tells the truth, so write what you think is wrong into ${file} first. --give-up shows the truth without.`,
+    );
   const marking = markAnswer(sources, hiddenFaults(key), said);
   return json ? JSON.stringify(marking, null, 1) : markingText(marking, job);
 }

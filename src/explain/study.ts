@@ -1,12 +1,11 @@
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { loadJob } from "../job/load-job.js";
-import { oneCauseOnly } from "./study/one-cause-only.js";
 import { runStudy } from "./study/run-study.js";
 import { studyFigures } from "./study/study-figures.js";
 import { studyText } from "./study/study-text.js";
 
-/** `node dist/explain/study.js --count 500 --json`: how well explanations hold up, over simulated cells with no cause, one, or several. */
+/** `node dist/explain/study.js --count 500 --several-odds 0 --json`: how well explanations hold up, over simulated cells with no cause, one, or several. */
 const { values } = parseArgs({
   options: {
     count: { type: "string", default: "500" },
@@ -29,17 +28,5 @@ const study = runStudy(loadJob(values.job), {
     if (cells % 50 === 0) process.stderr.write(`… ${cells} cells\n`);
   },
 });
-const figures = {
-  asExplained: studyFigures(study),
-  atMostOneCause: studyFigures(oneCauseOnly(study)),
-  seconds: (performance.now() - started) / 1000,
-};
-const text = [
-  "What explanations say, several causes at once among the hypotheses:",
-  studyText(figures.asExplained),
-  "",
-  "The same cells but for those with several causes, and what is said once it is known that there are not several:",
-  studyText(figures.atMostOneCause),
-  `${figures.seconds.toFixed(0)} s`,
-].join("\n");
-process.stdout.write(`${values.json ? JSON.stringify(figures, null, 1) : text}\n`);
+const figures = { ...studyFigures(study), seconds: (performance.now() - started) / 1000 };
+process.stdout.write(`${values.json ? JSON.stringify(figures, null, 1) : studyText(figures)}\n`);

@@ -52,6 +52,14 @@ describe("sukima explain", () => {
     const { code, stderr } = await sukima("explain", bare);
     expect(code).toBe(1);
     expect(stderr).toContain("an explanation needs gaps read in an assembled cell");
+    // The row that it proposes is one that does.
+    const [row] = stderr.match(/^ +c1,.*$/m) ?? [];
+    writeFileSync(join(bare, "trials.csv"), [heading, row!.trim(), ""].join("\n"));
+    expect((await sukima("explain", bare)).stdout).toContain(
+      "One gap read in one cell; something goes in at 1.",
+    );
+    const forced = await sukima("explain", bare, "--saw", "diagonal.start-left toe tight");
+    expect(forced.stdout).toContain("2 gaps read in 2 cells; something goes in at 1, 1 must be forced.");
   });
 });
 
@@ -162,7 +170,8 @@ describe("sukima mystery", () => {
     expect(made.code).toBe(0);
     expect(readdirSync(out).sort()).toEqual(["answer.yaml", "job.yaml", "mystery.txt", "trials.csv"]);
     expect((await sukima("mystery", "--seed", "7", "--out", out)).stderr).toContain("There is a job in");
-    const blank = await sukima("mystery", "--mark", out, "--json");
+    expect((await sukima("mystery", "--mark", out)).stderr).toContain("There is no answer yet");
+    const blank = await sukima("mystery", "--mark", out, "--json", "--give-up");
     const { points, sources } = JSON.parse(blank.stdout) as {
       points: number;
       sources: { source: string; truth: number; angular: boolean }[];

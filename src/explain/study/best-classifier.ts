@@ -10,6 +10,8 @@ import { cellSeater } from "../seat-cells.js";
 /** What the best possible classifier says of one cell. */
 export interface BestAnswer {
   readonly probabilities: readonly number[];
+  /** None of its simulated cells could have given the readings; it then takes the hypothesis with most causes, the one that simulated cells fill least. */
+  readonly unlike: boolean;
   /** Simulated cells that count for the hypothesis it finds likeliest: (Σ w)² / Σ w². */
   readonly effective: number;
 }
@@ -33,6 +35,8 @@ export function bestClassifier(
   const { plan, cells, seed } = options;
   const sizes = hypotheses.map((causes) => (causes.length > 1 ? FOR_SEVERAL : 1) * cells);
   const banks = hypotheses.map((causes, k) => bankOf(job, causes, plan, sizes[k]!, seed + k));
+  const most = Math.max(...hypotheses.map((causes) => causes.length));
+  const widest = hypotheses.findIndex((causes) => causes.length === most);
   return (read) => {
     const sums = banks.map((bank) => weigh(bank, read));
     const weights = sums.map(({ sum }, k) => (odds[k]! * sum) / (sizes[k] || 1));
@@ -40,7 +44,8 @@ export function bestClassifier(
     const first = weights.indexOf(Math.max(...weights));
     const { sum, squares } = sums[first]!;
     return {
-      probabilities: weights.map((weight) => (total > 0 ? weight / total : 1 / weights.length)),
+      probabilities: weights.map((weight, k) => (total > 0 ? weight / total : k === widest ? 1 : 0)),
+      unlike: total === 0,
       effective: squares > 0 ? sum ** 2 / squares : 0,
     };
   };

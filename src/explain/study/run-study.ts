@@ -11,7 +11,7 @@ import { hypothesisOf } from "../hypothesis.js";
 import { widestOf } from "../log-likelihood.js";
 import { cellSeater } from "../seat-cells.js";
 import { singleCauses } from "../single-causes.js";
-import { bestClassifier } from "./best-classifier.js";
+import { type BestAnswer, bestClassifier } from "./best-classifier.js";
 import { cellPlan } from "./cell-plan.js";
 
 /** One simulated cell: what was wrong, and what was made of its gaps. */
@@ -25,6 +25,8 @@ export interface StudyCell {
   readonly explained: readonly number[];
   readonly best: readonly number[];
   readonly bestEffective: number;
+  /** Nothing the best classifier simulated could have given these readings. */
+  readonly unlike: boolean;
   readonly largestRise: number;
 }
 
@@ -72,10 +74,7 @@ export function runStudy(job: Job, options: StudyOptions): Study {
   const best = bestClassifier(job, hypotheses, odds, { plan: toRead!, cells: bank, seed: seed + 1000 });
   const stream = createStream(seed);
   const seater = cellSeater(specimen.cell, job);
-  const known = new Map<
-    string,
-    Pick<StudyCell, "told" | "explained" | "largestRise" | "best" | "bestEffective">
-  >();
+  const known = new Map<string, Omit<StudyCell, "truth" | "size">>();
   const cells: StudyCell[] = [];
   for (let alone = 0; alone < count; ) {
     const truth = lot(stream, odds);
@@ -102,6 +101,8 @@ export function runStudy(job: Job, options: StudyOptions): Study {
   return { hypotheses, cells };
 }
 
+const NO_ANSWER: BestAnswer = { probabilities: [], effective: 0, unlike: false };
+
 function answered(
   job: Job,
   read: CellRead,
@@ -113,9 +114,9 @@ function answered(
     severalOdds,
   });
   const byHypothesis = [...verdicts].sort((a, b) => a.index - b.index);
-  const { probabilities, effective } = best ? best(read) : { probabilities: [], effective: 0 };
+  const { probabilities, effective, unlike } = best?.(read) ?? NO_ANSWER;
   return {
-    ...{ told, largestRise, best: probabilities, bestEffective: effective },
+    ...{ told, largestRise, best: probabilities, bestEffective: effective, unlike },
     explained: byHypothesis.map(({ probability }) => probability),
   };
 }

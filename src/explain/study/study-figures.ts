@@ -24,7 +24,9 @@ export interface StudyFigures {
   readonly calibration: readonly CalibrationBin[];
   /** Over the cells that tell something, and over all. */
   readonly firstChoice: { readonly told: FirstChoice; readonly all: FirstChoice };
-  /** Mean of log probability given to the truth, over all cells: the larger the better. */
+  /** Cells unlike any that the best classifier simulated. */
+  readonly unlike: number;
+  /** Mean of log probability given to the truth, over all cells like some that the best classifier simulated: the larger the better. */
   readonly logScore: { readonly explained: number; readonly best: number };
   /** Difference of any probability from the best classifier's: median over cells of the largest, and largest of all, of cells in which at least 100 of its simulated cells count. */
   readonly difference: { readonly median: number; readonly largest: number; readonly cells: number };
@@ -79,6 +81,7 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
       ),
     ),
     firstChoice: { told: firstChoice(told), all: firstChoice(cells) },
+    unlike: cells.filter(({ unlike }) => unlike).length,
     logScore: { explained: logScore(cells, "explained"), best: logScore(cells, "best") },
     difference: differenceOf(told),
     bySize: SIZES.slice(1).map((to, i) => ({
@@ -110,7 +113,9 @@ function firstChoice(cells: readonly StudyCell[]): FirstChoice {
 }
 
 function logScore(cells: readonly StudyCell[], whose: "explained" | "best"): number {
-  return cells.reduce((sum, cell) => sum + Math.log(cell[whose][cell.truth] ?? Number.NaN), 0) / cells.length;
+  const counted = cells.filter(({ unlike }) => !unlike);
+  const logs = counted.map((cell) => Math.log(cell[whose][cell.truth] ?? Number.NaN));
+  return logs.reduce((a, b) => a + b, 0) / counted.length;
 }
 
 function differenceOf(cells: readonly StudyCell[]): StudyFigures["difference"] {

@@ -22,6 +22,7 @@ export function studyText(figures: StudyFigures): string {
     ),
     `Of the cells that told something, ${choice(firstChoice.told)}.`,
     `Of all, ${choice(firstChoice.all)}.`,
+    `The best classifier knows none like ${figures.unlike} of them.`,
     `Mean log probability of the truth: ${logScore.explained.toFixed(4)}; best possible ${logScore.best.toFixed(4)}.`,
     `Difference from the best classifier's probabilities: median ${difference.median.toFixed(3)}, largest ${difference.largest.toFixed(3)} (${difference.cells} cells).`,
     ...figures.bySize.map(

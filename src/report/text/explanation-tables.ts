@@ -10,23 +10,35 @@ import { checkLines, hypothesisName, sideText } from "./explanation-text.js";
 import type { Figure } from "./figure.js";
 import { resultTable } from "./result-table.js";
 
-/** The hypotheses of an explanation, the likeliest first; at most `most` of them. */
+/** Causes less probable than this stand together in the last row: so little is drawn of them that their sizes mean nothing. */
+const NAMED = 0.005;
+
+/** The hypotheses of an explanation, the likeliest first; at most `most` of them, all others together in the last row. */
 export function explanationTable({ job, verdicts }: Explanation, most = 6): Html {
-  const rows = [...verdicts].sort((a, b) => b.probability - a.probability).slice(0, most);
-  return resultTable(rows, [
-    { heading: "cause", cell: hypothesisName },
-    { heading: "probability", cell: ({ probability }) => ({ value: probability, unit: "%", digits: 1 }) },
-    { heading: "before", cell: ({ prior }) => ({ value: prior, unit: "%", digits: 1 }) },
-    {
-      heading: "if so, how large",
-      cell: (one) => figureOf(one, job, ({ size }) => ({ value: size })),
-    },
-    {
-      heading: "95 % interval",
-      cell: (one) => figureOf(one, job, ({ interval: [value, to] }) => ({ value, to })),
-    },
-    { heading: "that is", cell: sideText },
-  ]);
+  const sorted = [...verdicts].sort((a, b) => b.probability - a.probability);
+  const named = sorted.slice(0, most).filter(({ probability }) => probability >= NAMED);
+  const others = sorted.slice(named.length);
+  const share = (pick: (verdict: Verdict) => number) => (row: Verdict | null) => ({
+    ...{ value: row ? pick(row) : others.reduce((sum, one) => sum + pick(one), 0), digits: 1 },
+    unit: "%" as const,
+  });
+  return resultTable<Verdict | null>(
+    [...named, ...(others.length > 0 ? [null] : [])],
+    [
+      { heading: "cause", cell: (row) => (row ? hypothesisName(row) : "all others together") },
+      { heading: "probability", cell: share(({ probability }) => probability) },
+      { heading: "before", cell: share(({ prior }) => prior) },
+      {
+        heading: "if so, how large",
+        cell: (row) => row && figureOf(row, job, ({ size }) => ({ value: size })),
+      },
+      {
+        heading: "95 % interval",
+        cell: (row) => row && figureOf(row, job, ({ interval: [value, to] }) => ({ value, to })),
+      },
+      { heading: "that is", cell: (row) => (row ? sideText(row) : "") },
+    ],
+  );
 }
 
 /** What may be wrong with cells that tell nothing, and the reading that would see it. */

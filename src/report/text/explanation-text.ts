@@ -49,10 +49,13 @@ export function explanationText(explanation: Explanation): string {
 
 function readText({ cells, told }: Explanation): string {
   const all = cells.flatMap(({ readings }) => readings);
-  const open = all.filter((reading) => !nothingGoesIn(reading)).length;
-  const where = `${all.length} gaps read in ${cells.length === 1 ? "one cell" : `${cells.length} cells`}`;
+  const forced = all.filter(({ high }) => high !== null && high < 0).length;
+  const open = all.filter((reading) => !nothingGoesIn(reading)).length - forced;
+  const gaps = all.length === 1 ? "One gap" : `${all.length} gaps`;
+  const where = `${gaps} read in ${cells.length === 1 ? "one cell" : `${cells.length} cells`}`;
   if (told === "closed") return `${where}; nothing goes in anywhere.`;
-  return `${where}; something goes in at ${open}.`;
+  const goesIn = open === 0 ? "nothing goes in" : `something goes in at ${open}`;
+  return `${where}; ${goesIn}${forced === 0 ? "" : `, ${forced} must be forced`}.`;
 }
 
 function toldLines(explanation: Explanation): string[] {

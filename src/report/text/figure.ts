@@ -30,6 +30,9 @@ const DIGITS: Readonly<Record<Figure["unit"], number>> = {
   ...{ mm: 3, in: 4, thou: 1, deg: 2, arcmin: 1, "%": 0, none: 2 },
 };
 
+/** What stands between the ends of a range. */
+export const RANGE = " to ";
+
 export function writtenFigure({
   value,
   unit,
@@ -45,7 +48,7 @@ export function writtenFigure({
     return { numbers: [sign(parts.value), parts.uncertainty], between: " ± ", mark };
   }
   const text = (x: number): string => sign(plainNumber(x, unit, digits));
-  return { numbers: to === undefined ? [text(value)] : [text(value), text(to)], between: " to ", mark };
+  return { numbers: to === undefined ? [text(value)] : [text(value), text(to)], between: RANGE, mark };
 }
 
 function plainNumber(value: number, unit: Figure["unit"], digits: number): string {

@@ -32,7 +32,7 @@ export function markingText({ sources, points, of }: Marking, job: Job): string 
     `${points} of ${of} points`,
     "",
     textTable(
-      ["cause", "truth", "your answer", "the readings tell (95 %)", "", "points"],
+      ["cause", "truth", "your answer", "the readings tell (95 %)", "marked", "points"],
       sources.map(row),
       [1, 2, 3, 5],
     ),

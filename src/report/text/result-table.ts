@@ -1,5 +1,5 @@
 import type { Html } from "../display/show.js";
-import { type Figure, type WrittenFigure, writtenFigure } from "./figure.js";
+import { type Figure, RANGE, type WrittenFigure, writtenFigure } from "./figure.js";
 import { htmlTable } from "./html-table.js";
 import { textTable } from "./text-table.js";
 
@@ -64,14 +64,22 @@ function alignedFigures(figures: readonly WrittenFigure[], withoutMark: boolean)
   const ended = figures.map(({ numbers, mark }) =>
     numbers.map((text, k) => (k === numbers.length - 1 && !withoutMark ? text + mark : text)),
   );
-  const [first, second] = [0, 1].map((k) => aligned(ended.map((numbers) => numbers[k] ?? "")));
+  const texts = (k: number): string[] => ended.map((numbers) => numbers[k] ?? "");
+  // Before "to" there is no hole: the lower ends of ranges in several units are set to the right as they are.
+  const ranges = figures.some(({ between: joint }) => joint === RANGE);
+  const [first, second] = [ranges ? flushRight(texts(0)) : aligned(texts(0)), aligned(texts(1))];
   const between = Math.max(
     ...figures.map(({ numbers, between: joint }) => (numbers.length > 1 ? joint.length : 0)),
   );
   return figures.map(({ numbers, between: joint }, i) => {
-    if (between === 0) return first![i]!;
-    return `${first![i]}${numbers.length > 1 ? joint : DIGIT_SPACE.repeat(between)}${second![i]}`;
+    if (between === 0) return first[i]!;
+    return `${first[i]}${numbers.length > 1 ? joint : DIGIT_SPACE.repeat(between)}${second[i]}`;
   });
+}
+
+function flushRight(texts: readonly string[]): string[] {
+  const longest = Math.max(...texts.map((text) => text.length));
+  return texts.map((text) => text.padStart(longest, DIGIT_SPACE));
 }
 
 /** Padded before the point and after it. */

@@ -56,7 +56,7 @@ describe("tolerances of a job", () => {
     }
   });
 
-  it("sample the chance that the outlook finds, and slopes in the proportion that its changes show", async () => {
+  it("sample the chance that the outlook finds, and slopes that its changes show", async () => {
     const sources = outlookSources(twoStops);
     const groups = toleranceGroups(TOLERANCE_GOAL, sources).free.map(({ group }) => group.draws);
     const { limits, pressRatio } = twoStops;
@@ -67,7 +67,7 @@ describe("tolerances of a job", () => {
       cells: 16_384,
       seed: 3,
     });
-    const at = Float64Array.of(0.3, 0.4);
+    const at = Float64Array.of(0.5, 0.5);
     const names = ["stop of diagonal-end", "stop of key-end"];
     const job = withTolerances(twoStops, new Map(names.map((name, i) => [name, at[i]!])));
     const { cell } = await jobOutlook(job, { trials: 60_000, budget: false, bothOrders: 0, threads: 1 });
@@ -81,10 +81,9 @@ describe("tolerances of a job", () => {
       const [tighter, looser] = [-0.2, 0.2].map((step) => sampled.share(at.with(i, at[i]! * Math.exp(step))));
       return (looser! - tighter!) / 0.4;
     });
-    for (const i of [0, 1]) expect(slopes[i]! / seen[i]!).toBeGreaterThan(0.5);
-    // Counting in part near a limit makes both steeper alike; what matters is how they stand to each other.
-    expect(slopes[0]! / slopes[1]! / (seen[0]! / seen[1]!)).toBeGreaterThan(0.85);
-    expect(slopes[0]! / slopes[1]! / (seen[0]! / seen[1]!)).toBeLessThan(1.15);
+    // Counting in part near a limit moves them a little; taken for each other they would be far off.
+    for (const i of [0, 1]) expect(Math.abs(slopes[i]! - seen[i]!)).toBeLessThan(0.02);
+    expect(Math.abs(slopes[0]! - seen[1]!)).toBeGreaterThan(0.1);
   });
 
   it("are as cheap as the best of a grid of all, and reach the chance on other cells", async () => {

@@ -66,7 +66,7 @@ function alignedFigures(figures: readonly WrittenFigure[], withoutMark: boolean)
   );
   const texts = (k: number): string[] => ended.map((numbers) => numbers[k] ?? "");
   // Before "to" there is no hole: the lower ends of ranges in several units are set to the right as they are.
-  const ranges = figures.some(({ between: joint }) => joint === RANGE);
+  const ranges = figures.some(({ numbers, between: joint }) => numbers.length > 1 && joint === RANGE);
   const [first, second] = [ranges ? flushRight(texts(0)) : aligned(texts(0)), aligned(texts(1))];
   const between = Math.max(
     ...figures.map(({ numbers, between: joint }) => (numbers.length > 1 ? joint.length : 0)),

@@ -45,6 +45,11 @@ describe("a table of results", () => {
 
   it("writes ranges and shares", () => {
     expect(text({ value: -0.002, to: 0.1, unit: "mm", signed: true })).toContain("−0.002 to +0.100");
+    const mixed = [
+      { value: 0.31 * DEGREE, to: 0.45 * DEGREE, unit: "deg", signed: true },
+      { value: -0.198, to: -0.13, unit: "mm", signed: true },
+    ] as const;
+    expect(text(...mixed)).toEqual(["x", " +0.31 to +0.45°", "−0.198 to −0.130 mm"]);
     expect(text({ value: 0.945, unit: "%" }, { value: 0, unit: "%" })).toEqual(["x (%)", "   95", "    0"]);
     expect(text({ value: -0.0004, unit: "none" })).toContain("0.00");
   });

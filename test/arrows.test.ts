@@ -51,7 +51,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "calibrate",
     "propagate",
   ],
-  mystery: ["quantity", "numeric", "cutting", "readings", "job", "calibrate"],
+  mystery: ["quantity", "numeric", "lattice", "cutting", "readings", "job", "calibrate"],
   play: ["quantity", "geometry", "lattice", "cutting", "predict", "charts"],
   report: [
     "quantity",

@@ -64,7 +64,10 @@ function gridCauses({ grid }: Job): Cause[] {
 
 /** A point whose tip stands c to the left of the middle: its left cut reaches c·tan J further, its right cut as much less. */
 function offCentreCauses(cell: Cell, trustedTo: number): Cause[] {
-  const points = cell.pieces.flatMap(({ cuts }) => cuts.filter(({ role }) => role === "point"));
+  // Both cuts of a point made alike: elsewhere the two stops say where the tip lies.
+  const points = cell.pieces.flatMap(({ cuts }) =>
+    cuts.filter((cut) => cut.role === "point" && cuts.some((one) => one !== cut && one.group === cut.group)),
+  );
   return [...new Set(points.map(({ group }) => group))].map((group): Cause => {
     const on = (specimen: Specimen): Float64Array => {
       const direction = noErrors(specimen.cell);

@@ -7,6 +7,8 @@ export interface MysteryKey {
   readonly seed: number;
   /** How many things are wrong. */
   readonly faults: number;
+  /** The pattern of its cells; default the square asanoha. The code does not hold it: it stands in the mystery's job. */
+  readonly pattern?: string;
 }
 
 /** An odd number and its inverse modulo 2⁶⁴: multiplying stirs a seed, multiplying back stills it. */

@@ -1,3 +1,6 @@
+import { arrangePattern } from "../job/pattern/arrange-pattern.js";
+import { shippedPattern, shippedPatterns } from "../job/pattern/shipped-patterns.js";
+import { patternShop } from "../job/starter/pattern-shop.js";
 import { createStream } from "../numeric/random-stream.js";
 import type { MysteryKey } from "./mystery-code.js";
 
@@ -16,11 +19,31 @@ export const MYSTERY_TRUST = { ramp: 0.5, stop: 0.15, thickness: 0.05 } as const
 /** Sub-streams of a mystery's seed. */
 export const MYSTERY_STREAMS = { cell: 0, faults: 1, trials: 2 } as const;
 
-/** The job file of a mystery: an invented shop whose jigs nobody has checked. */
-export function mysteryJobText({ seed, faults }: MysteryKey): string {
+/** The sizes of a mystery's cell, mm, and the fence of its bevels. */
+function drawnCell({ seed }: MysteryKey) {
   const stream = createStream(seed, MYSTERY_STREAMS.cell);
   const [opening, strip] = CELLS[stream.integer(CELLS.length)]!;
   const fence = stream.uniform() < 0.5 ? "centred" : "long-side";
+  return { opening, strip, fence };
+}
+
+/** The jigs and stops of a mystery's shop by name, and what they cut. */
+export function mysteryShop(key: MysteryKey) {
+  const { opening, strip } = drawnCell(key);
+  const pattern = shippedPattern(key.pattern ?? shippedPatterns()[0]!);
+  const shop = patternShop(arrangePattern(pattern, { opening, strip }).arrangement!);
+  return {
+    ...shop,
+    ramps: shop.jigs.map(({ name }) => name),
+    stops: shop.setUps.filter(({ stopped }) => stopped).map(({ name }) => name),
+  };
+}
+
+/** The job file of a mystery: an invented shop whose jigs nobody has checked. */
+export function mysteryJobText(key: MysteryKey): string {
+  const { seed, faults, pattern = shippedPatterns()[0]! } = key;
+  const { opening, strip, fence } = drawnCell(key);
+  const { jigs, setUps } = mysteryShop(key);
   const { ramp, stop, thickness } = MYSTERY_TRUST;
   const wrong = faults === 1 ? "One thing is wrong" : `${faults} things are wrong`;
   return `# An invented shop. ${wrong} with its jigs, stops or stock; all else is right, but for the scatter from cut to cut.
@@ -28,23 +51,25 @@ export function mysteryJobText({ seed, faults }: MysteryKey): string {
 #   sukima mystery --mark THIS-FOLDER --answer THIS-FOLDER/answer.yaml
 title: Mystery ${seed} (invented)
 units: mm
-pattern: asanoha-square
+pattern: ${pattern}
 opening: ${opening}
 strip: ${strip}
 
 jigs:
-  point-45: { ramp: 45 deg, fence: centred, trusted-to: ${ramp} deg, shims: { base: 80, leaves: [0.1, 0.2, 0.3, 0.5, 0.8] } }
-  point-67: { ramp: 67.5 deg, fence: centred, trusted-to: ${ramp} deg, shims: { base: 80, leaves: [0.1, 0.2, 0.3, 0.5, 0.8] } }
-  bevel-22: { ramp: 22.5 deg, fence: ${fence}, trusted-to: ${ramp} deg, shims: { base: 80, leaves: [0.1, 0.2, 0.3, 0.5, 0.8] } }
+${jigs
+  .map(({ name, ramp: label }) => {
+    const bears = name.startsWith("bevel") ? fence : "centred";
+    return `  ${name}: { ramp: ${label}, fence: ${bears}, trusted-to: ${ramp} deg, shims: { base: 80, leaves: [0.1, 0.2, 0.3, 0.5, 0.8] } }`;
+  })
+  .join("\n")}
 
 set-ups:
-  diagonal-start: { jig: point-45, cuts: [diagonal.start] }
-  diagonal-end: { jig: point-45, cuts: [diagonal.end], stop: { trusted-to: ${stop}, step: 0.05 } }
-  hinge-point: { jig: point-67, cuts: [hinge.point] }
-  hinge-mitre: { jig: bevel-22, cuts: [hinge.mitre], stop: { trusted-to: ${stop}, step: 0.05 } }
-  hinge-seat: { jig: bevel-22, cuts: [hinge.seat], stop: { trusted-to: ${stop}, step: 0.05 } }
-  key-start: { jig: point-45, cuts: [key.start] }
-  key-end: { jig: point-45, cuts: [key.end], stop: { trusted-to: ${stop}, step: 0.05 } }
+${setUps
+  .map(({ name, jig, group, stopped }) => {
+    const at = stopped ? `, stop: { trusted-to: ${stop}, step: 0.05 }` : "";
+    return `  ${name}: { jig: ${jig}, cuts: [${group}]${at} }`;
+  })
+  .join("\n")}
 
 instruments:
   angle-gauge: { reads: angle, resolution: 0.1 deg, repeatability: 0.08 deg }

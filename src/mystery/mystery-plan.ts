@@ -1,17 +1,50 @@
 import { cellOf } from "../calibrate/specimen.js";
 import type { Job } from "../job/job.js";
+import { patternShop, type StarterSetUp } from "../job/starter/pattern-shop.js";
+import { cornerName } from "../lattice/bench-named.js";
 import type { Reading } from "../readings/reading.js";
 
 type Row = Pick<Reading, "trial" | "setUp" | "bench" | "what" | "subject" | "at" | "instrument">;
 
-/** What is read of a mystery's trial cuts: two trial points of each point jig, two bevels, the pieces of two cells, and every joint of one. */
+/**
+ * What is read of a mystery's trial cuts: two trial points of each jig that makes points, two bevels of each other jig, the pieces of two cells (two of a
+ * kind at most), and every joint of one.
+ */
 export function mysteryPlan(job: Job): Reading[] {
+  const cell = cellOf(job);
+  const { jigs, setUps } = patternShop(cell);
+  const isPair = ({ piece, cut }: StarterSetUp): boolean =>
+    piece.cuts.filter(({ group }) => group === cut.group).length === 2;
+  const points = jigs.map(({ name }) =>
+    setUps.find((one) => one.jig === name && one.cut.end === -1 && isPair(one)),
+  );
+  const bevels = jigs.flatMap(({ name }, i) => {
+    if (points[i]) return [];
+    const own = setUps.filter((one) => one.jig === name);
+    return [own.find(({ stopped }) => stopped) ?? own[0]!];
+  });
+  const named = new Map<string, number>();
+  const trials = (letter: string): string[] =>
+    ["", ""].map(() => {
+      // The cells are c1 and c2.
+      const count = (named.get(letter) ?? (letter === "c" ? 2 : 0)) + 1;
+      named.set(letter, count);
+      return `${letter}${count}`;
+    });
+  const kinds = [...new Set(cell.pieces.map(({ kind }) => kind))];
+  const pieces = kinds.flatMap((kind) => cell.pieces.filter((piece) => piece.kind === kind).slice(0, 2));
   const rows = [
-    ...pointRows("d", "diagonal-start", "corner-90"),
-    ...pointRows("h", "hinge-point", "corner-45"),
-    ...["b1", "b2"].flatMap((trial) => bevelRows(trial)),
-    ...["c1", "c2"].flatMap((trial) => pieceRows(trial)),
-    ...cellOf(job).joints.map(
+    ...points.flatMap((one) =>
+      one ? pointRows(trials(one.piece.kind.charAt(0)), one.name, cornerName(one.cut.jigAngle)) : [],
+    ),
+    ...bevels.flatMap(({ name, cut }) => trials("b").flatMap((trial) => bevelRows(trial, name, cut.face))),
+    ...["c1", "c2"].flatMap((trial) =>
+      pieceRows(
+        trial,
+        pieces.map(({ name }) => name),
+      ),
+    ),
+    ...cell.joints.map(
       ({ name }): Row => ({
         ...{ trial: "c1", setUp: null, bench: "cell", what: "gap", subject: name, at: "widest" },
         instrument: "shim-strips",
@@ -25,9 +58,9 @@ export function mysteryPlan(job: Job): Reading[] {
   }));
 }
 
-function pointRows(letter: string, setUp: string, bench: "corner-90" | "corner-45"): Row[] {
-  return ["1", "2"].flatMap((number) => {
-    const common = { trial: `${letter}${number}`, setUp };
+function pointRows(trials: readonly string[], setUp: string, bench: `corner-${number}`): Row[] {
+  return trials.flatMap((trial) => {
+    const common = { trial, setUp };
     return (["left", "right"] as const).flatMap((side): Row[] => [
       {
         ...{ ...common, bench: "none", what: "angle", subject: `start-${side}`, at: null },
@@ -43,21 +76,21 @@ function pointRows(letter: string, setUp: string, bench: "corner-90" | "corner-4
   });
 }
 
-const bevelRows = (trial: string): Row[] => [
+const bevelRows = (trial: string, setUp: string, face: string): Row[] => [
   {
-    ...{ trial, setUp: "hinge-mitre", bench: "none", what: "angle", at: null },
-    ...{ subject: "end-right", instrument: "angle-gauge" },
+    ...{ trial, setUp, bench: "none", what: "angle", at: null },
+    ...{ subject: face, instrument: "angle-gauge" },
   },
   ...(["toe", "heel"] as const).map(
     (at): Row => ({
-      ...{ trial, setUp: "hinge-mitre", bench: "straightedge", what: "gap", at },
+      ...{ trial, setUp, bench: "straightedge", what: "gap", at },
       ...{ subject: "bevel.end-left|straightedge", instrument: "shim-strips" },
     }),
   ),
 ];
 
-const pieceRows = (trial: string): Row[] =>
-  ["diagonal", "hinge-1", "hinge-2", "key-1", "key-2"].flatMap((subject): Row[] =>
+const pieceRows = (trial: string, pieces: readonly string[]): Row[] =>
+  pieces.flatMap((subject): Row[] =>
     (["length", "thickness"] as const).map((what) => ({
       ...{ trial, setUp: null, bench: "none", what, subject, at: null, instrument: "caliper" },
     })),

@@ -1,5 +1,5 @@
 import { errorLayout, noErrors } from "../cutting/error-layout.js";
-import { rackedGrid, smallOpening } from "../cutting/grid-directions.js";
+import { canRack, rackedGrid, smallOpening } from "../cutting/grid-directions.js";
 import { setUpByGroup, shopSources, sourceMatrix } from "../cutting/sources.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
@@ -32,7 +32,11 @@ export function playCell(job: PlayJob): PlayCell {
   const bySource = Array.from({ length: columns }, (_, c) =>
     noErrors(cell).map((_, row) => matrix[row * columns + c]!),
   );
-  return { job, cell, directions: [...bySource, rackedGrid(cell), smallOpening(cell)] };
+  return {
+    job,
+    cell,
+    directions: [...bySource, ...(canRack(cell) ? [rackedGrid(cell)] : []), smallOpening(cell)],
+  };
 }
 
 /**

@@ -1,3 +1,4 @@
+import { canRack } from "../cutting/grid-directions.js";
 import { shopSources } from "../cutting/sources.js";
 import type { PlayJob } from "./play-job.js";
 
@@ -17,7 +18,12 @@ export interface Slider {
 const RAMP = { measure: "angle", most: 2, step: 0.05 } as const;
 const STOP = { measure: "length", most: 0.5, step: 0.01 } as const;
 
-/** A slider for every ramp, every stop, the thickness, the racking and the opening: sources of the shop in their order, then the grid. */
+const RACKING: Slider = {
+  ...{ id: "racking", group: "Stock and grid", label: "Grid racked" },
+  ...{ measure: "angle", most: 0.5, step: 0.01, says: ["counter-clockwise", "clockwise"] },
+};
+
+/** A slider for every ramp, every stop, the thickness, the racking of a square grid and the opening: sources of the shop in their order, then the grid. */
 export function slidersOf(job: PlayJob): Slider[] {
   const sources = shopSources(playShop(job)).map(({ kind, of, name }, i): Slider => {
     const id = `source-${i}`;
@@ -32,10 +38,7 @@ export function slidersOf(job: PlayJob): Slider[] {
   });
   return [
     ...sources,
-    {
-      ...{ id: "racking", group: "Stock and grid", label: "Grid racked" },
-      ...{ measure: "angle", most: 0.5, step: 0.01, says: ["counter-clockwise", "clockwise"] },
-    },
+    ...(canRack(job.arrangement) ? [RACKING] : []),
     {
       ...{ id: "opening", group: "Stock and grid", label: "Opening" },
       ...{ measure: "length", most: 0.3, step: 0.01, says: ["too small", "too large"] },

@@ -1,7 +1,9 @@
 import type { Jig, Job, SetUp } from "../../job/job.js";
 import { JOB_DEFAULTS } from "../../job/job.js";
 import { jobArrangement } from "../../job/job-cell.js";
-import { ASANOHA_ANGLES, asanohaSquare } from "../../lattice/asanoha-square.js";
+import { patternShop } from "../../job/starter/pattern-shop.js";
+import type { Arrangement } from "../../lattice/arrangement.js";
+import { asanohaSquare } from "../../lattice/asanoha-square.js";
 import type { PlayJob } from "../../play/play-job.js";
 import { PRESS_RATIO } from "../../seating/seating-model.js";
 
@@ -10,40 +12,32 @@ export function jobToPlay(job?: Job): PlayJob {
   if (!job) return STARTER;
   const { title, units, opening, strip, pressRatio, jigs, setUps, limits } = job;
   const own = { title, units, opening, strip, arrangement: jobArrangement(job), pressRatio, limits };
-  return jigs.length === 0 ? { ...STARTER, ...own } : { ...own, jigs, setUps };
+  return jigs.length === 0 ? { ...own, ...shopFor(own.arrangement) } : { ...own, jigs, setUps };
 }
 
-const jig = (name: string, ramp: number): Jig => ({
-  ...{ name, ramp, fence: "centred", trustedTo: JOB_DEFAULTS.rampTrustedTo, shims: null },
-});
-const setUp = (name: string, by: string, cuts: string, stopped: boolean): SetUp => ({
-  ...{ name, jig: by, cuts: [cuts] },
-  stop: stopped ? { trustedTo: JOB_DEFAULTS.stopTrustedTo, step: null } : null,
-});
+/** The jigs and set-ups that a pattern needs, as trusted as any. */
+function shopFor(arrangement: Arrangement): Pick<PlayJob, "jigs" | "setUps"> {
+  const { jigs, setUps } = patternShop(arrangement);
+  return {
+    jigs: jigs.map(
+      ({ name, angle }): Jig => ({
+        ...{ name, ramp: angle, fence: "centred", trustedTo: JOB_DEFAULTS.rampTrustedTo, shims: null },
+      }),
+    ),
+    setUps: setUps.map(
+      ({ name, jig, group, stopped }): SetUp => ({
+        ...{ name, jig, cuts: [group] },
+        stop: stopped ? { trustedTo: JOB_DEFAULTS.stopTrustedTo, step: null } : null,
+      }),
+    ),
+  };
+}
+
+const CELL = asanohaSquare({ opening: 60, strip: 3 });
 
 /** A cell for someone without a job: 60 mm opening, 3 mm strips, three jigs. */
 const STARTER: PlayJob = {
-  ...{
-    title: "",
-    units: "mm",
-    opening: 60,
-    strip: 3,
-    arrangement: asanohaSquare({ opening: 60, strip: 3 }),
-    pressRatio: PRESS_RATIO,
-  },
-  jigs: [
-    jig("point-45", ASANOHA_ANGLES.point45),
-    jig("point-67", ASANOHA_ANGLES.point67),
-    jig("bevel-22", ASANOHA_ANGLES.bevel22),
-  ],
-  setUps: [
-    setUp("diagonal-start", "point-45", "diagonal.start", false),
-    setUp("diagonal-end", "point-45", "diagonal.end", true),
-    setUp("hinge-point", "point-67", "hinge.point", false),
-    setUp("hinge-mitre", "bevel-22", "hinge.mitre", true),
-    setUp("hinge-seat", "bevel-22", "hinge.seat", true),
-    setUp("key-start", "point-45", "key.start", false),
-    setUp("key-end", "point-45", "key.end", true),
-  ],
+  ...{ title: "", units: "mm", opening: 60, strip: 3, arrangement: CELL, pressRatio: PRESS_RATIO },
+  ...shopFor(CELL),
   limits: { gap: JOB_DEFAULTS.gapLimit, snug: JOB_DEFAULTS.snugLimit },
 };

@@ -58,6 +58,8 @@ export { loadRecord } from "./job/load-record.js";
 export { loadTrialPlan, loadTrials } from "./job/load-trials.js";
 export { loadTruth, type Truth } from "./job/load-truth.js";
 export { newJob } from "./job/new-job.js";
+// Panels
+export { PANEL_DEFAULTS, type Panel } from "./job/panel.js";
 // Wood and the year
 export { SEASON_DEFAULTS, type Season } from "./job/season.js";
 export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
@@ -95,6 +97,10 @@ export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./
 export { createStream, type RandomStream } from "./numeric/random-stream.js";
 // The cells to come
 export { jobOutlook, type Outlook, type OutlookOptions } from "./outlook/job-outlook.js";
+export { lengthDeviation, pitchCovariance, placeCovariance } from "./panel/lap-places.js";
+export { PanelError } from "./panel/panel-error.js";
+export type { PanelWay } from "./panel/panel-ways.js";
+export { type PanelOptions, type PanelPrediction, predictPanel } from "./panel/predict-panel.js";
 // Plans
 export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
 export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";
@@ -134,6 +140,9 @@ export { cutListHtml } from "./report/cutlist/cut-list-html.js";
 export { type Html, type Live, show } from "./report/display/show.js";
 export { verdictDrawing, verdictDrawings } from "./report/explanation-charts.js";
 export { NotebookError } from "./report/notebook-error.js";
+export { failsMap, gapsMap, panelCharts } from "./report/panel/panel-charts.js";
+export { panelBudgetTable, panelsTable, panelWaysTable } from "./report/panel/panel-tables.js";
+export { panelText } from "./report/panel/panel-text.js";
 export { PATTERN_SIZES, type PatternPage, patternBook } from "./report/pattern-book/pattern-book.js";
 export { namedPicture, PictureError, pictureNames } from "./report/pictures.js";
 export { livePage } from "./report/play/live-page.js";

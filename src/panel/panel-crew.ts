@@ -11,8 +11,14 @@ export interface CrewTask {
   readonly next: Int32Array;
 }
 
+/** What a thread has counted. */
+export interface CrewCounts {
+  readonly places: PlaceCounts;
+  readonly unfitted: number;
+}
+
 export interface CrewAnswer {
-  readonly places?: PlaceCounts;
+  readonly counted?: CrewCounts;
   readonly failure?: string;
 }
 
@@ -23,6 +29,8 @@ export interface SimulatedPanels {
   /** A row of `ROW` for each, in their order. */
   readonly rows: Float64Array;
   readonly places: PlaceCounts;
+  /** Groups of pieces that could not be fitted by trial, and were left at the end of the search. */
+  readonly unfitted: number;
 }
 
 /** Panels of a block claimed and of all claimed before it. */
@@ -61,22 +69,23 @@ export async function simulatePanels(
     Atomics.store(next, 0, blocks);
     throw error;
   }
-  const places = [tally.places, ...(await others)];
+  const counted: CrewCounts[] = [tally, ...(await others)];
   const sum = (what: keyof PlaceCounts): Float64Array =>
-    tally.places[what].map((_, at) => places.reduce((total, one) => total + one[what][at]!, 0));
+    tally.places[what].map((_, at) => counted.reduce((total, { places }) => total + places[what][at]!, 0));
   return {
     panels: Math.min(task.panels, claimed * panelsInBlock(cells)),
     rows,
     places: { fails: sum("fails"), gaps: sum("gaps") },
+    unfitted: counted.reduce((total, one) => total + one.unfitted, 0),
   };
 }
 
-function elsewhere(workerData: CrewTask): Promise<PlaceCounts> {
+function elsewhere(workerData: CrewTask): Promise<CrewCounts> {
   const worker = new Worker(new URL("./panel-worker.js", import.meta.url), { workerData });
   return new Promise((resolve, reject) => {
     worker.once("error", reject);
-    worker.once("message", ({ places, failure }: CrewAnswer) => {
-      if (places) resolve(places);
+    worker.once("message", ({ counted, failure }: CrewAnswer) => {
+      if (counted) resolve(counted);
       else reject(new PanelError(failure ?? "A thread ended without a word."));
     });
   });

@@ -1,3 +1,4 @@
+import { FittedKernel } from "../kernel/fitted/fitted-kernel.js";
 import { createStreams, type RandomStream } from "../numeric/random-stream.js";
 import type { OutlookLimits } from "../outlook/tally-blocks.js";
 import { NOTHING_STEADY, PanelDrawer, type SteadyParts } from "./draw-panel.js";
@@ -63,6 +64,12 @@ export class PanelTally {
     this.#gap = new Float64Array(most);
     this.#press = new Float64Array(most);
     this.places = { fails: new Float64Array(cells), gaps: new Float64Array(cells) };
+  }
+
+  /** Groups of pieces that could not be fitted by trial, and were left at the end of the search. */
+  get unfitted(): number {
+    const { kernel } = this.#ready;
+    return kernel instanceof FittedKernel ? kernel.unfitted : 0;
   }
 
   /**

@@ -11,7 +11,7 @@ function answer(): CrewAnswer {
     const tally = new PanelTally(readyPanel(task));
     const blocks = panelBlocks(task.panels, tally.places.fails.length);
     for (let block = claim(next); block < blocks; block = claim(next)) tally.work(block, rows);
-    return { places: tally.places };
+    return { counted: { places: tally.places, unfitted: tally.unfitted } };
   } catch (error) {
     return { failure: error instanceof Error ? error.message : String(error) };
   }

@@ -100,6 +100,8 @@ export interface PanelPrediction {
   readonly walls: WallSpread;
   /** Share of the laps that a strip has to be pressed into, being thicker than the lap is wide. */
   readonly tightLaps: number;
+  /** Groups of pieces that could not be fitted by trial, of all that were: left at the end of the search. */
+  readonly unfitted: number;
   /** `null` where all was simulated in exact order, the ways or the budget were not asked for, or the work was stopped. */
   readonly orders: ComparedOrders | null;
   readonly ways: readonly ComparedWay[] | null;
@@ -155,6 +157,7 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
     ...{ job, shape, way, order, seed, orders, ways, budget },
     status: stopped() ? "stopped" : "done",
     ...summedUp(task, simulated, shape),
+    unfitted: simulated.unfitted,
     walls: wallSpread(job, seed),
   };
 }

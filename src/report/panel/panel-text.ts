@@ -7,6 +7,7 @@ import { angleText, chanceText, expandedParts, pieceLength, smallLength } from "
 import { textTable, wrapped } from "../text/text-table.js";
 import { countText } from "./count-text.js";
 import { panelBudgetText } from "./panel-budget-text.js";
+import { panelWaysTable } from "./panel-tables.js";
 import { WAY_WORDS } from "./panel-words.js";
 import { withinText } from "./within-text.js";
 
@@ -48,6 +49,13 @@ export function panelText(prediction: PanelPrediction): string {
     ...gridLines(prediction),
     "",
     ...(prediction.orders === null ? [] : [wrapped(ordersSentence(prediction.orders, prediction))]),
+    ...(prediction.unfitted === 0
+      ? []
+      : [
+          wrapped(
+            `${prediction.unfitted.toLocaleString("en")} times the pieces could not be fitted by trial, however much came off: such errors are too large for these figures.`,
+          ),
+        ]),
     ...(job.asCut === null
       ? []
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
@@ -128,20 +136,12 @@ function mapLines({ places, shape, panels }: PanelPrediction): string[] {
   ];
 }
 
-function waysLines({ ways, way }: PanelPrediction): string[] {
+function waysLines(prediction: PanelPrediction): string[] {
+  const { ways } = prediction;
   if (ways === null) return [];
   return [
     "THREE WAYS TO MAKE IT, the same panels",
-    textTable(
-      ["pieces", "every cell closes", "cells to re-fit", "fewer than as cut"],
-      ways.map((one) => [
-        `${WAY_WORDS[one.way].short}${one.way === way ? " (above)" : ""}`,
-        withinText(one.closes),
-        countText(one.refits),
-        one.way === "as-cut" ? "" : countText(one.fewerRefits),
-      ]),
-      [1, 2, 3],
-    ),
+    panelWaysTable(prediction).text,
     ...ways.map((one) => wrapped(WAY_WORDS[one.way].long)),
     wrapped(`From ${ways[0]!.panels.toLocaleString("en")} panels.`),
     "",

@@ -163,9 +163,9 @@ describe("the closed forms of fitting", () => {
         for (const face of ["end-left", "end-right"] as const) long[indexOf("axial", hinge, face)] = 1;
       return Math.max(...settle(cellModel(stage), long).rest.gap.map((g) => -g));
     };
-    // 0.0035 and 0.30 mm seen.
-    expect(pressOf(["diagonal", "hinge-1", "hinge-2"])).toBeLessThan(0.005);
-    expect(pressOf(["diagonal", "hinge-1", "hinge-2", "key-1"])).toBeGreaterThan(0.1);
+    // docs/model.md prints these.
+    expect(pressOf(["diagonal", "hinge-1", "hinge-2"])).toBeCloseTo(0.003, 3);
+    expect(pressOf(["diagonal", "hinge-1", "hinge-2", "key-1"])).toBeCloseTo(0.3, 2);
   });
 
   it("templates of all that is missing would be pushed about by the walls, and the gaps be wider", () => {

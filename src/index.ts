@@ -52,6 +52,7 @@ export { type GaugeStudy, gaugeStudy } from "./gauge/gauge-study.js";
 export { COSTS, type Costs } from "./job/costs.js";
 // Jobs and readings
 export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
+export { jobAsCut } from "./job/job-as-cut.js";
 export { JobError, type JobFault } from "./job/job-error.js";
 export { loadJob } from "./job/load-job.js";
 export { loadRecord } from "./job/load-record.js";
@@ -82,6 +83,7 @@ export {
 } from "./lattice/asanoha-square.js";
 export { BENCH_NAMES, type BenchName, benchNamed } from "./lattice/bench-named.js";
 export type { Cell, Face, Joint } from "./lattice/cell.js";
+export { cellProbes, PANEL_SIDES, type PanelSide, type Probe } from "./lattice/cell-probes.js";
 export { compileCell } from "./lattice/compile-cell.js";
 export { LatticeError } from "./lattice/lattice-error.js";
 export { equilibriumMoistureContent } from "./movement/equilibrium-moisture-content.js";

@@ -13,6 +13,8 @@ export interface StopRecord {
   readonly cuts: readonly string[];
   readonly opening: number;
   readonly strip: number;
+  /** The pattern and its further sizes, as `cellOfRecord` says; absent of a square asanoha. */
+  readonly cell?: string;
   /** Longer +. */
   readonly error: number;
   readonly uncertainty: number;

@@ -20,6 +20,7 @@ const EXAMPLES: Readonly<Record<string, string>> = {
     "{ key-end: { jig: point-45, cuts: [key.end], opening: 60 mm, strip: 4 mm, error: 0.1 mm, uncertainty: 0.02 mm } }",
   jig: "point-45",
   cuts: "[key.end]",
+  cell: '"diamond, height 45"',
   opening: "60 mm",
   strip: "4 mm",
 };
@@ -45,12 +46,13 @@ export function loadRecord(file: string): JigRecord {
     ];
   });
   const stops = reader.entries("stops").map(([name, path]): [string, StopRecord] => {
-    reader.keys(path, ["jig", "cuts", "opening", "strip", "error", "uncertainty"]);
+    reader.keys(path, ["jig", "cuts", "cell", "opening", "strip", "error", "uncertainty"]);
     return [
       name,
       {
         jig: reader.text([...path, "jig"]),
         cuts: reader.list([...path, "cuts"]),
+        ...(reader.has([...path, "cell"]) ? { cell: reader.text([...path, "cell"]) } : {}),
         opening: reader.length([...path, "opening"], "positive"),
         strip: reader.length([...path, "strip"], "positive"),
         error: reader.length([...path, "error"], "any"),
@@ -155,6 +157,10 @@ class RecordReader {
       (sentence) => this.note(path, sentence, what),
     );
     return found ?? Number.NaN;
+  }
+
+  has(path: Path): boolean {
+    return this.at(path) !== undefined;
   }
 
   private at(path: Path): unknown {

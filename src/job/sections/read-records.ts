@@ -2,6 +2,7 @@ import { dirname, isAbsolute, join, normalize } from "node:path";
 import { z } from "zod";
 import type { Jig, SetUp } from "../../cutting/shop.js";
 import type { LengthUnit } from "../../quantity/index.js";
+import { cellOfRecord } from "../cell-of-record.js";
 import { degreesText } from "../degrees-text.js";
 import type { JobPath, JobSource } from "../file/job-source.js";
 import { type JigRecord, type RampRecord, WIDEN, type Widen } from "../jig-record.js";
@@ -14,6 +15,8 @@ import { faultSentence } from "../unfit.js";
 export interface RecordedCell {
   readonly opening: number;
   readonly strip: number;
+  readonly pattern: string;
+  readonly patternSizes: Readonly<Record<string, number>>;
 }
 
 export const recordsShape = oneOrMore("records", text("records"));
@@ -116,19 +119,15 @@ function recordedJig(source: JobSource, jig: Jig, read: readonly Named[], widen:
 }
 
 /** A stop's record holds for the same cuts of the same cell on the same jig; any other is of no use here. */
-function recordedStop(
-  setUp: SetUp,
-  read: readonly Named[],
-  widen: Widen,
-  { opening, strip }: RecordedCell,
-): SetUp {
+function recordedStop(setUp: SetUp, read: readonly Named[], widen: Widen, cell: RecordedCell): SetUp {
   const recorded = read.map(({ record }) => record.stops.get(setUp.name)).find((one) => one !== undefined);
   if (recorded === undefined || setUp.stop === null || setUp.stop.trustedTo === 0) return setUp;
   const same =
     recorded.jig === setUp.jig &&
     [...recorded.cuts].sort().join() === [...setUp.cuts].sort().join() &&
-    Math.abs(recorded.opening - opening) < SAME_LENGTH &&
-    Math.abs(recorded.strip - strip) < SAME_LENGTH;
+    recorded.cell === cellOfRecord(cell) &&
+    Math.abs(recorded.opening - cell.opening) < SAME_LENGTH &&
+    Math.abs(recorded.strip - cell.strip) < SAME_LENGTH;
   if (!same) return setUp;
   const trustedTo = Math.hypot(recorded.uncertainty, widen.stops);
   return { ...setUp, stop: { ...setUp.stop, expected: recorded.error, trustedTo } };

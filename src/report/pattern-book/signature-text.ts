@@ -2,8 +2,10 @@ import type { Cell, Joint } from "../../lattice/cell.js";
 import { PANEL_SIDES, type PanelSide } from "../../lattice/cell-probes.js";
 import type { CellPrediction } from "../../predict/predict-cell.js";
 
-/** Joints that gap alike in a cell with one cause, in words. */
-const PLACES: readonly (readonly [test: (cell: Cell, joint: Joint) => boolean, name: string])[] = [
+type Places = readonly (readonly [test: (cell: Cell, joint: Joint) => boolean, name: string])[];
+
+/** Joints that gap alike in a square asanoha with one cause, in words. */
+const SQUARE_ASANOHA: Places = [
   [(cell, joint) => groupOf(cell, joint).startsWith("diagonal."), "the diagonal's ends in their corners"],
   [
     (cell, joint) => groupOf(cell, joint) === "hinge.point" && mateOf(cell, joint) === "wall",
@@ -14,6 +16,21 @@ const PLACES: readonly (readonly [test: (cell: Cell, joint: Joint) => boolean, n
   [(cell, joint) => groupOf(cell, joint) === "key.start", "the keys in their corners"],
   [(cell, joint) => groupOf(cell, joint) === "key.end", "the keys in their seats"],
 ];
+
+/** The same of any other pattern: joints whose cuts are made alike and whose mates are. */
+function placesOf(cell: Cell): Places {
+  if (cell.name === "asanoha-square") return SQUARE_ASANOHA;
+  const names = [...new Set(cell.joints.map((joint) => placeName(cell, joint)))];
+  return names.map((name) => [(own, joint) => placeName(own, joint) === name, name]);
+}
+
+function placeName({ faces, pieces }: Cell, { first, mate }: Joint): string {
+  const cuts = `the cuts ${faces[first]!.cut?.group ?? faces[first]!.name}`;
+  const { kind, cut, body } = faces[mate]!;
+  if (kind === "wall") return `${cuts} on the walls`;
+  if (cut === undefined) return `${cuts} on the side of ${pieces[body]!.kind}`;
+  return cut.group === faces[first]!.cut?.group ? `${cuts} on each other` : `${cuts} on ${cut.group}`;
+}
 
 const groupOf = ({ faces }: Cell, { first }: Joint): string => faces[first]!.cut?.group ?? "";
 const mateOf = ({ faces }: Cell, { mate }: Joint): string => faces[mate]!.kind;
@@ -45,13 +62,14 @@ function seenText(
   { least, length }: SignatureOptions,
 ): string {
   const said = (sign: 1 | -1): string[] =>
-    PLACES.flatMap(([belongs, name]) => {
-      const names = new Set(cell.joints.filter((joint) => belongs(cell, joint)).map((joint) => joint.name));
-      const own = probes.filter((probe) => names.has(probe.joint) && probe.side === side);
-      const most = (end: "toe" | "heel"): number =>
-        Math.max(...own.filter(({ at }) => at === end).map(({ gap }) => sign * gap));
-      return endsText(name, most("toe"), most("heel"), least, length);
-    })
+    placesOf(cell)
+      .flatMap(([belongs, name]) => {
+        const names = new Set(cell.joints.filter((joint) => belongs(cell, joint)).map((joint) => joint.name));
+        const own = probes.filter((probe) => names.has(probe.joint) && probe.side === side);
+        const most = (end: "toe" | "heel"): number =>
+          Math.max(...own.filter(({ at }) => at === end).map(({ gap }) => sign * gap));
+        return endsText(name, most("toe"), most("heel"), least, length);
+      })
       .sort((a, b) => b.size - a.size)
       .map(({ text }) => text);
   const [open, pressed] = [said(1), said(-1)];

@@ -22,7 +22,7 @@ export function checkText({ bench, setUp, what, subject, at, instrument }: Check
 
 const PIECES: Readonly<Record<string, string>> = {
   reversal: "two points",
-  "mitre-pair": "two hinge ends",
+  "mitre-pair": "two mitred ends",
 };
 
 /** `hinge-1` is a hinge: any new one will do. */

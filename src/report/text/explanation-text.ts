@@ -1,3 +1,4 @@
+import { canRack } from "../../cutting/grid-directions.js";
 import { bestCheck } from "../../explain/best-check.js";
 import type { Cause } from "../../explain/cause.js";
 import { nothingGoesIn } from "../../explain/cells-read.js";
@@ -109,7 +110,7 @@ export function checkLines(
 ): string[] {
   const between = `${hypothesisName(first)} from ${hypothesisName(second)}`;
   const byHand = [first, second].flatMap((verdict) =>
-    single(verdict)?.cause.kind === "grid" ? [GRID_CHECK] : [],
+    single(verdict)?.cause.kind === "grid" ? [gridCheck(job)] : [],
   );
   if (!check)
     return [
@@ -127,8 +128,10 @@ export function checkLines(
   ];
 }
 
-const GRID_CHECK =
-  "The grid itself can be measured too: across the opening both ways, and along both its diagonals, which are equal when it is not racked.";
+const gridCheck = ({ arrangement }: Job): string =>
+  canRack(arrangement)
+    ? "The grid itself can be measured too: across the opening both ways, and along both its diagonals, which are equal when it is not racked."
+    : "The grid itself can be measured too: along every wall of the opening.";
 
 function untoldLines(explanation: Explanation): string[] {
   const { told, largestRise, job } = explanation;

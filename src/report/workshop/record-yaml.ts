@@ -1,6 +1,7 @@
 import { Document, isMap } from "yaml";
 import type { Moves } from "../../calibrate/cell-forecast.js";
 import type { SourceEstimate, SourceFit } from "../../calibrate/fit-sources.js";
+import { cellOfRecord } from "../../job/cell-of-record.js";
 import type { Job } from "../../job/job.js";
 
 const DEGREE = Math.PI / 180;
@@ -27,13 +28,20 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
     const { ramp } = job.jigs.find(({ name }) => name === source.of)!;
     return [source.of, { ramp: degrees(ramp), error: degrees(error), uncertainty: degrees(uncertainty) }];
   });
+  const of = cellOfRecord(job);
   const stops = kept("stop").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);
     const { jig, cuts } = job.setUps.find(({ name }) => name === source.of)!;
     return [
       source.of,
       {
-        ...{ jig, cuts, opening: mm(job.opening), strip: mm(job.strip) },
+        ...{
+          jig,
+          cuts,
+          ...(of === undefined ? {} : { cell: of }),
+          opening: mm(job.opening),
+          strip: mm(job.strip),
+        },
         ...{ error: mm(error), uncertainty: mm(uncertainty) },
       },
     ];

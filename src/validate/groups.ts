@@ -9,6 +9,7 @@ import { checks as gumTypes } from "./gum-type-a-and-b.js";
 import { checks as additive } from "./jcgm-101-additive.js";
 import { checks as comparisonLoss } from "./jcgm-101-comparison-loss.js";
 import { checks as mass } from "./jcgm-101-mass.js";
+import { checks as leaningFaces } from "./leaning-faces.js";
 import { checks as nonlinear } from "./nist-nonlinear.js";
 import { checks as norris } from "./nist-norris.js";
 import { checks as sirstv } from "./nist-sirstv.js";
@@ -109,6 +110,11 @@ export const CHECK_GROUPS: readonly CheckGroup[] = [
     title: "Seating: closed forms",
     rule: "1e-10 mm; energies to 1e-9 of themselves",
     checks: closedForms,
+  },
+  {
+    title: "Seating: closed forms of faces that lean through the depth",
+    rule: "1e-10 mm",
+    checks: leaningFaces,
   },
   {
     title: "Wood: moisture and size (Wood Handbook)",

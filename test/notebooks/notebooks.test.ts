@@ -14,7 +14,9 @@ import { sensitivityTable } from "../../src/predict/sensitivity/sensitivity-tabl
 import { cellPicture, estimatesPicture } from "../../src/report/calibration-charts.js";
 import { verdictDrawings } from "../../src/report/explanation-charts.js";
 import { patternBook } from "../../src/report/pattern-book/pattern-book.js";
+import { seasonPicture } from "../../src/report/season/season-charts.js";
 import { CAUTIONS } from "../../src/report/text/cautions.js";
+import { seasonYear } from "../../src/season/season-year.js";
 import { DEMO, demoJob, demoReadings } from "../calibrate/demo.js";
 import { inFolder } from "../job/in-folder.js";
 import { chartsOf, numbersIn, roundedText, tableRows, textsOf } from "./outputs.js";
@@ -143,6 +145,30 @@ describe("04-why-does-it-gap", () => {
   it("shows a cell that tells nothing, and names what would have seen more", () => {
     expect(textWith(name, "Readings that something goes into")).toMatch(/\*\*0\*\* of 22/);
     expect(tableRows(textWith(name, "what would see it")).size).toBe(10);
+  });
+});
+
+describe("07-through-the-year", () => {
+  const name = "07-through-the-year";
+  const year = seasonYear(demoJob);
+
+  it("shows the year that the library finds, month by month", () => {
+    const rows = tableRows(textWith(name, "gap alone (mm)"));
+    expect(rows.size).toBe(12);
+    for (const { climate, moisture, infill, gapAlone, closed } of year.states) {
+      const shown = rows.get(climate.name)!.map((text) => numbersIn(text));
+      expect(shown[0]![0]).toBeCloseTo(moisture, 1);
+      expect(shown[1]![0]).toBeCloseTo(infill.expected, 3);
+      expect(shown[3]![0]).toBeCloseTo(gapAlone.expected, 3);
+      expect(shown[6]![0]! / 100).toBeCloseTo(closed.value, 2);
+    }
+    expect(textWith(name, "Widest in")).toContain(`Widest in ${year.worst.climate.name}`);
+  });
+
+  it("draws it to four figures, and says how far to trust it", async () => {
+    const picture = await seasonPicture(year);
+    expect(roundedText(chartWith(name, "The screen through the year"))).toBe(roundedText(picture.vegaLite));
+    expect(textWith(name, "lags behind")).toContain("no source");
   });
 });
 

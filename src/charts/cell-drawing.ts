@@ -45,9 +45,8 @@ export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions
     throw new ChartError(`Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
   const deep = cell.depth !== undefined;
   const width = options.width ?? (deep ? DEFAULT_SIDES_WIDTH : undefined);
-  const sides: (PanelSide | undefined)[] = deep ? [...PANEL_SIDES] : [undefined];
-  const magnification =
-    options.magnification ?? Math.min(...sides.map((side) => sideMagnification(input, options, side)));
+  const sides = sidesOf(cell);
+  const magnification = options.magnification ?? commonMagnification([input], options);
   const drawn = sides.map((side) => sideDrawing(input, options, magnification, side));
   const sentences = [...findings(input, options), ...(deep ? [depthText(input, options)] : [])];
   const title = options.title ?? TITLE;
@@ -79,9 +78,18 @@ const outlineOf = ({ cell, errors, prediction }: CellDrawingInput, side: PanelSi
   return (factor: number) => cellOutline(cell, errors, prediction.rest.pose, factor, z);
 };
 
+const sidesOf = ({ depth }: Cell): readonly (PanelSide | undefined)[] =>
+  depth === undefined ? [undefined] : PANEL_SIDES;
+
+/** How many times life size the movements of all these cells can be drawn, so that they can be compared. */
+export const commonMagnification = (inputs: readonly CellDrawingInput[], limits: JointLimits): number =>
+  Math.min(
+    ...inputs.flatMap((input) => sidesOf(input.cell).map((side) => sideMagnification(input, limits, side))),
+  );
+
 function sideMagnification(
   input: CellDrawingInput,
-  { snugLimit }: CellDrawingOptions,
+  { snugLimit }: JointLimits,
   side: PanelSide | undefined,
 ): number {
   const { cell, prediction } = input;

@@ -1,8 +1,10 @@
-import { cellDrawing } from "../charts/cell-drawing.js";
+import { type CellDrawingInput, cellDrawing, commonMagnification } from "../charts/cell-drawing.js";
 import type { ChartSpec } from "../charts/chart-spec.js";
 import type { Explanation, Verdict } from "../explain/explain-cells.js";
 import { usualErrors } from "../explain/hypothesis.js";
-import { predictCell } from "../predict/predict-cell.js";
+import type { Job } from "../job/job.js";
+import { predictAsMade } from "../job/predict-as-made.js";
+import { SEEN } from "./pattern-book/pattern-book.js";
 import { hypothesisName, sideText, sizeText } from "./text/explanation-text.js";
 import { chanceText } from "./text/shop-numbers.js";
 
@@ -10,42 +12,47 @@ import { chanceText } from "./text/shop-numbers.js";
 const DRAWN = 0.05;
 const MOST_DRAWN = 3;
 
+/** As in the pattern book, what narrow strips can tell counts as seen, however deep a press the job allows. */
+const limitsOf = ({ limits: { gap, snug } }: Job) => ({ gapLimit: gap, snugLimit: Math.min(SEEN, snug) });
+
+export interface VerdictDrawingOptions {
+  readonly width?: number;
+  /** How many times life size movements are drawn; default to suit. */
+  readonly magnification?: number;
+}
+
 /** What the cell looks like if it is this cause, at its most probable size and with no scatter. */
 export function verdictDrawing(
-  { job, specimen }: Explanation,
+  explanation: Explanation,
   verdict: Verdict,
-  options: { readonly width?: number } = {},
+  options: VerdictDrawingOptions = {},
 ): ChartSpec {
-  const { causes, sizes, probability } = verdict;
+  const { job } = explanation;
+  const what = [hypothesisName(verdict), sizeText(verdict, job), sideText(verdict)].filter(
+    (text) => text !== "",
+  );
+  return cellDrawing(cellIf(explanation, verdict), {
+    ...{ ...options, ...limitsOf(job), unit: job.units === "mm" ? "mm" : "thou" },
+    title: `If it is: ${what.join(", ")}; ${chanceText(verdict.probability)} likely`,
+  });
+}
+
+function cellIf({ job, specimen }: Explanation, { causes, sizes }: Verdict): CellDrawingInput {
   const errors = usualErrors(job, specimen);
   for (const [k, { on, expected }] of causes.entries()) {
     const direction = on(specimen);
     for (let e = 0; e < errors.length; e++) errors[e]! += (sizes[k]!.size - expected) * direction[e]!;
   }
-  const prediction = predictCell(specimen.cell, errors, job);
-  const what = [hypothesisName(verdict), sizeText(verdict, job), sideText(verdict)].filter(
-    (text) => text !== "",
-  );
-  return cellDrawing(
-    { cell: specimen.cell, errors, prediction },
-    {
-      ...options,
-      title: `If it is: ${what.join(", ")}; ${chanceText(probability)} likely`,
-      unit: job.units === "mm" ? "mm" : "thou",
-      gapLimit: job.limits.gap,
-      snugLimit: job.limits.snug,
-    },
-  );
+  return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
 }
 
-/** The likely causes, drawn; none where nothing is told. */
-export function verdictDrawings(
-  explanation: Explanation,
-  options: { readonly width?: number } = {},
-): ChartSpec[] {
+/** The likely causes, drawn to one magnification, so that they can be compared; none where nothing is told. */
+export function verdictDrawings(explanation: Explanation, options: VerdictDrawingOptions = {}): ChartSpec[] {
   if (explanation.told !== "told") return [];
-  return explanation.verdicts
+  const likely = explanation.verdicts
     .filter(({ probability, causes }) => probability >= DRAWN && causes.length === 1)
-    .slice(0, MOST_DRAWN)
-    .map((verdict) => verdictDrawing(explanation, verdict, options));
+    .slice(0, MOST_DRAWN);
+  const cells = likely.map((verdict) => cellIf(explanation, verdict));
+  const magnification = commonMagnification(cells, limitsOf(explanation.job));
+  return likely.map((verdict) => verdictDrawing(explanation, verdict, { magnification, ...options }));
 }

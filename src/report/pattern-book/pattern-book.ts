@@ -38,7 +38,7 @@ export const PATTERN_SIZES = {
 } as const;
 
 /** Gaps and presses from here on are worth a word, mm: what narrow strips of shim stock can tell. */
-const SEEN = 0.02;
+export const SEEN = 0.02;
 
 /**
  * A page for every single cause, too much of it and too little, cut-to-cut scatter left out; one for thick stock by every rule of the fence;

@@ -12,7 +12,7 @@ import { angleText, signed, smallLength } from "./shop-numbers.js";
 import { textTable, wrapped } from "./text-table.js";
 
 const FITTED =
-  "This job fits its pieces by trial. Here they are taken as they were cut: what was trimmed off shows as a stop that is set short.";
+  "This job fits its pieces by trial. Causes are weighed on cells whose pieces start as the stops cut them, are shortened until they go in, and stay as they are where they are too short: a stop that is long leaves no gap.";
 
 /** Causes less probable than this are put together in the last row. */
 const NAMED = 0.01;

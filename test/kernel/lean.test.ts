@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { errorLayout } from "../../src/cutting/error-layout.js";
+import { arrangePattern } from "../../src/job/pattern/arrange-pattern.js";
+import { shippedPattern, shippedPatterns } from "../../src/job/pattern/shipped-patterns.js";
 import { createKernel, type SeatingKernel } from "../../src/kernel/create-kernel.js";
 import { BENCH_NAMES, benchNamed } from "../../src/lattice/bench-named.js";
 import type { Cell } from "../../src/lattice/cell.js";
@@ -48,6 +50,15 @@ describe("the kernel agrees with the readable solver on leaning cells", () => {
     const cell = deepSquare(opening, strip, DEPTH);
     const stream = createStream(9100 + opening);
     const { first, exact } = largestDifference(cell, () => randomErrors(cell, stream, ORDINARY), 300);
+    expect(first).toBeLessThan(SAME);
+    expect(exact).toBeLessThan(SAME);
+  });
+
+  it.each(shippedPatterns())("of the pattern %s", (name) => {
+    const { arrangement } = arrangePattern(shippedPattern(name), { opening: 60, strip: 3 });
+    const cell = compileCell({ ...arrangement!, depth: DEPTH });
+    const stream = createStream(42);
+    const { first, exact } = largestDifference(cell, () => randomErrors(cell, stream, ORDINARY), 60);
     expect(first).toBeLessThan(SAME);
     expect(exact).toBeLessThan(SAME);
   });

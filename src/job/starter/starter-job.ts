@@ -123,6 +123,7 @@ const shop = (
   "#     what thicker stock does.",
   "#   shims: a leaf pushed under one end turns the ramp; base is from there to the end that stays.",
   "#     A jig without shims has locked: true instead.",
+  "#   lean-trusted-to: how far it may be out of square to its bed; with it, depth beside strip.",
   "jigs:",
   ...jigs.flatMap(({ name, ramp }) => [
     `  ${name}:`,

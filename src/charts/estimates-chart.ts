@@ -1,5 +1,5 @@
 import { roundToUncertainty } from "../quantity/index.js";
-import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "./axis-unit.js";
+import { type AxisUnit, quantityText, shown } from "./axis-unit.js";
 import { requireFinite, requireInterval, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
 import { framed, type Panel } from "./framed.js";
@@ -8,6 +8,7 @@ import { type LegendEntry, legendPanel, SWATCH } from "./legend-panel.js";
 import { boxes, lines, px, symbols } from "./marks.js";
 import { stackRows } from "./stack-rows.js";
 import { PALETTE, STROKE } from "./style.js";
+import { unitAxisTitle, unitPanels } from "./unit-panels.js";
 import { stretchOf, tidy, valueAxis } from "./value-axis.js";
 import { zeroLine } from "./zero-line.js";
 
@@ -46,7 +47,6 @@ const MOST_PRIOR = 5;
 export function estimatesChart(rows: readonly EstimateRow[], options: EstimatesChartOptions = {}): ChartSpec {
   requireRows(rows, "estimates");
   rows.forEach(requireRow);
-  const units = [...new Set(rows.map(({ unit }) => unit))];
   const title = options.title ?? TITLE;
   return framed(
     {
@@ -55,16 +55,7 @@ export function estimatesChart(rows: readonly EstimateRow[], options: EstimatesC
       description: `${title}. ${rows.map((row) => `${row.name}: ${figures(row)}`).join("; ")} (95 % intervals).`,
       width: options.width,
     },
-    [
-      legendPanel(legend(rows), options.width),
-      ...units.map((unit) =>
-        panel(
-          rows.filter((row) => row.unit === unit),
-          rows,
-          options,
-        ),
-      ),
-    ],
+    [legendPanel(legend(rows), options.width), ...unitPanels(rows, (own) => panel(own, rows, options))],
   );
 }
 
@@ -100,8 +91,7 @@ function panel(
   });
   const on = (value: number | null): number => (value === null ? Number.NaN : shown(value, unit));
   const stretch = stretchOf([...reach(rows).map(on), 0]);
-  const kind = isAngle(unit) ? "angle" : "length";
-  const title = axisTitle(options.axisTitles?.[kind] ?? AXIS_TITLES[kind], unit);
+  const title = unitAxisTitle(unit, options.axisTitles, AXIS_TITLES);
   const across = valueAxis({ title, stretch, from: stack.from, to: stack.to });
   const placed = stack.rows.map(({ row, y }) => ({ row, y: px(y) }));
   const priors = placed.flatMap(({ row: { priorLow, priorHigh }, y }) =>

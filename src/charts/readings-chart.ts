@@ -1,4 +1,4 @@
-import { type AxisUnit, axisTitle, isAngle, shown } from "./axis-unit.js";
+import { type AxisUnit, shown } from "./axis-unit.js";
 import { ChartError, requireFinite, requireInterval, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
 import { framed, type Panel } from "./framed.js";
@@ -7,6 +7,7 @@ import { type LegendEntry, legendPanel, SWATCH } from "./legend-panel.js";
 import { boxes, lines, px, symbols } from "./marks.js";
 import { stackRows } from "./stack-rows.js";
 import { PALETTE, STROKE } from "./style.js";
+import { unitAxisTitle, unitPanels } from "./unit-panels.js";
 import { stretchOf, tidy, valueAxis } from "./value-axis.js";
 import { zeroLine } from "./zero-line.js";
 
@@ -52,7 +53,6 @@ const PREDICTION = 6;
 export function readingsChart(rows: readonly ReadingRow[], options: ReadingsChartOptions = {}): ChartSpec {
   requireRows(rows, "readings");
   rows.forEach(requireRow);
-  const units = [...new Set(rows.map(({ unit }) => unit))];
   const outliers = rows.filter((row) => row.outlier);
   const title = options.title ?? TITLE;
   return framed(
@@ -62,16 +62,7 @@ export function readingsChart(rows: readonly ReadingRow[], options: ReadingsChar
       description: `${title}. ${countText(rows.length)}, each beside the model's prediction. ${outlierText(outliers)}`,
       width: options.width,
     },
-    [
-      legendPanel(legend(rows), options.width),
-      ...units.map((unit) =>
-        panel(
-          rows.filter((row) => row.unit === unit),
-          rows,
-          options,
-        ),
-      ),
-    ],
+    [legendPanel(legend(rows), options.width), ...unitPanels(rows, (own) => panel(own, rows, options))],
   );
 }
 
@@ -113,8 +104,7 @@ function panel(
       [row.low, row.high, row.value, row.predicted, row.predictedLow, row.predictedHigh].map(on),
     ),
   );
-  const kind = isAngle(unit) ? "angle" : "length";
-  const title = axisTitle(options.axisTitles?.[kind] ?? AXIS_TITLES[kind], unit);
+  const title = unitAxisTitle(unit, options.axisTitles, AXIS_TITLES);
   const across = valueAxis({ title, stretch, from: stack.from, to: stack.to });
   const placed = stack.rows.map(({ row, y }) => ({
     row,

@@ -7,6 +7,13 @@ export interface RampRecord {
   readonly uncertainty: number;
 }
 
+/** What earlier jobs found of how far a ramp leans; rad. */
+export interface LeanRecord {
+  /** Outward at the front +. */
+  readonly error: number;
+  readonly uncertainty: number;
+}
+
 /** What earlier jobs found of a stop that has been left as it was; mm. It holds for the same cuts of the same cell only. */
 export interface StopRecord {
   readonly jig: string;
@@ -27,6 +34,7 @@ export interface JigRecord {
   readonly date: string;
   /** By jig, and by set-up. */
   readonly ramps: ReadonlyMap<string, RampRecord>;
+  readonly leans: ReadonlyMap<string, LeanRecord>;
   readonly stops: ReadonlyMap<string, StopRecord>;
 }
 

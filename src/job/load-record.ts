@@ -3,7 +3,7 @@ import { describe } from "../quantity/describe.js";
 import { type LengthUnit, parseAngle, parseLength } from "../quantity/index.js";
 import { readText } from "./file/read-text.js";
 import { readYaml, type YamlText } from "./file/read-yaml.js";
-import type { JigRecord, RampRecord, StopRecord } from "./jig-record.js";
+import type { JigRecord, LeanRecord, RampRecord, StopRecord } from "./jig-record.js";
 import { JobError, type JobFault } from "./job-error.js";
 import { faultSentence, orRefuse } from "./unfit.js";
 import { listed, nearest } from "./words.js";
@@ -16,6 +16,7 @@ const EXAMPLES: Readonly<Record<string, string>> = {
   ramp: "45 deg",
   error: "0.31 deg",
   uncertainty: "0.03 deg",
+  leans: "{ bevel-22: { error: 0.36 deg, uncertainty: 0.03 deg } }",
   stops:
     "{ key-end: { jig: point-45, cuts: [key.end], opening: 60 mm, strip: 4 mm, error: 0.1 mm, uncertainty: 0.02 mm } }",
   jig: "point-45",
@@ -28,7 +29,7 @@ const EXAMPLES: Readonly<Record<string, string>> = {
 type Path = readonly string[];
 
 /**
- * Loads a jig's record as `sukima record` writes it: `from`, `date`, `ramps` by jig, `stops` by set-up. Bare numbers are in degrees and mm.
+ * Loads a jig's record as `sukima record` writes it: `from`, `date`, `ramps` and `leans` by jig, `stops` by set-up. Bare numbers are in degrees and mm.
  *
  * @throws JobError with everything that is wrong in the file
  */
@@ -40,6 +41,16 @@ export function loadRecord(file: string): JigRecord {
       name,
       {
         ramp: reader.angle([...path, "ramp"], "positive"),
+        error: reader.angle([...path, "error"], "any"),
+        uncertainty: reader.angle([...path, "uncertainty"], "positive"),
+      },
+    ];
+  });
+  const leans = reader.entries("leans").map(([name, path]): [string, LeanRecord] => {
+    reader.keys(path, ["error", "uncertainty"]);
+    return [
+      name,
+      {
         error: reader.angle([...path, "error"], "any"),
         uncertainty: reader.angle([...path, "uncertainty"], "positive"),
       },
@@ -60,10 +71,10 @@ export function loadRecord(file: string): JigRecord {
       },
     ];
   });
-  reader.keys([], ["from", "date", "ramps", "stops"]);
+  reader.keys([], ["from", "date", "ramps", "leans", "stops"]);
   const [from, date] = [reader.text(["from"]), reader.text(["date"])];
   reader.requireFaultless();
-  return { from, date, ramps: new Map(ramps), stops: new Map(stops) };
+  return { from, date, ramps: new Map(ramps), leans: new Map(leans), stops: new Map(stops) };
 }
 
 const UNIT: LengthUnit = "mm";
@@ -83,7 +94,7 @@ class RecordReader {
     this.requireFaultless();
   }
 
-  entries(group: "ramps" | "stops"): [string, Path][] {
+  entries(group: "ramps" | "leans" | "stops"): [string, Path][] {
     const value = this.at([group]);
     if (value === undefined) return [];
     if (!isGroup(value)) {

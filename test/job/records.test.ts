@@ -37,6 +37,24 @@ describe("a job that starts from a record", () => {
     expect(jig("point-67").expected).toBeUndefined();
   });
 
+  it("expects a lean where the record left it, where the job leaves room for one", () => {
+    const leaning = FULL.replace(
+      "ramp: 45 deg",
+      "ramp: 45 deg, lean-trusted-to: 0.2 deg, rolled: true",
+    ).replace("ramp: 22.5 deg", "ramp: 22.5 deg, lean: 0.1 deg");
+    const record = `${RECORD}leans:\n  point-45: { error: -0.3 deg, uncertainty: 0.03 deg }\n  bevel-22: { error: 0.4 deg, uncertainty: 0.01 deg }\n`;
+    const files = { "job.yaml": `${leaning}records: jigs.yaml\n`, "jigs.yaml": record };
+    const { jigs } = loadJob(inFolder(files));
+    expect(jigs[0]!.lean).toEqual({
+      expected: expect.closeTo(-0.3 * DEGREE, 14),
+      trustedTo: expect.closeTo(Math.hypot(0.03 * DEGREE, WIDEN.ramps), 14),
+      rolled: true,
+    });
+    // Right by declaration, and none at all.
+    expect(jigs.find(({ name }) => name === "bevel-22")!.lean!.expected).toBeCloseTo(0.1 * DEGREE, 14);
+    expect(load("records: jigs.yaml\n", record).jigs.every(({ lean }) => lean === undefined)).toBe(true);
+  });
+
   it("takes over a stop only for the same cuts of the same cell", () => {
     expect(stop("key-end").expected).toBeCloseTo(-0.11, 12);
     expect(stop("key-end").trustedTo).toBeCloseTo(Math.hypot(0.01, WIDEN.stops), 12);

@@ -88,8 +88,9 @@ function recordIn(source: JobSource, path: JobPath, name: string): JigRecord | n
 
 function refuseTwice(source: JobSource, read: readonly Named[]): void {
   for (const [i, { record, path, name }] of read.entries()) {
-    for (const jig of record.ramps.keys()) {
-      const earlier = read.slice(0, i).find((one) => one.record.ramps.has(jig));
+    const jigsOf = (one: JigRecord): Set<string> => new Set([...one.ramps.keys(), ...one.leans.keys()]);
+    for (const jig of jigsOf(record)) {
+      const earlier = read.slice(0, i).find((one) => jigsOf(one.record).has(jig));
       if (earlier === undefined) continue;
       const problem = `${jig} stands in ${earlier.name} too`;
       source.refuse(
@@ -104,7 +105,8 @@ function refuseTwice(source: JobSource, read: readonly Named[]): void {
 const SAME_ANGLE = 1e-6;
 const SAME_LENGTH = 1e-6;
 
-function recordedJig(source: JobSource, jig: Jig, read: readonly Named[], widen: Widen): Jig {
+function recordedJig(source: JobSource, given: Jig, read: readonly Named[], widen: Widen): Jig {
+  const jig = recordedLean(given, read, widen);
   const found = read.find(({ record }) => record.ramps.has(jig.name));
   // What is trusted to 0 is right by declaration.
   if (found === undefined || jig.trustedTo === 0) return jig;
@@ -116,6 +118,14 @@ function recordedJig(source: JobSource, jig: Jig, read: readonly Named[], widen:
     return jig;
   }
   return { ...jig, expected: error, trustedTo: Math.hypot(uncertainty, widen.ramps) };
+}
+
+/** A lean widens as a ramp does: it is the same block of wood. Where the job leaves no room for one it has none. */
+function recordedLean(jig: Jig, read: readonly Named[], widen: Widen): Jig {
+  const found = read.map(({ record }) => record.leans.get(jig.name)).find((one) => one !== undefined);
+  if (found === undefined || !jig.lean || jig.lean.trustedTo === 0) return jig;
+  const trustedTo = Math.hypot(found.uncertainty, widen.ramps);
+  return { ...jig, lean: { ...jig.lean, expected: found.error, trustedTo } };
 }
 
 /** A stop's record holds for the same cuts of the same cell on the same jig; any other is of no use here. */

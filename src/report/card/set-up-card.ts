@@ -133,7 +133,7 @@ export function contradictions({ sources }: Pick<Calibration["fit"], "sources">)
     .filter(({ contradicted }) => contradicted)
     .flatMap(({ kind, name, expected = 0 }) => {
       if (kind === "lean")
-        return `The readings contradict the ${name} that the job states: look whether front and back were told apart, and widen its lean-trusted-to.`;
+        return `The readings contradict the ${name} that the job or a record states: look whether front and back were told apart and the jig is the same; then widen its lean-trusted-to.`;
       if (kind === "move")
         return `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`;
       // Only a record expects an error.

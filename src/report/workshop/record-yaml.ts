@@ -6,7 +6,7 @@ import type { Job } from "../../job/job.js";
 
 const DEGREE = Math.PI / 180;
 const HEAD = ` What trial cuts found of these jigs, for the next job to start from (its key "records").
- Errors: steeper +, longer +. Uncertainty: one standard deviation. A stop's entry holds
+ Errors: steeper +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
  while the stop stays where it was, for the same cuts of the same cell.`;
 
 /**
@@ -15,7 +15,7 @@ const HEAD = ` What trial cuts found of these jigs, for the next job to start fr
  * @param moves what was changed after the trials, its re-setting scatter counted; default nothing
  */
 export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves?: Moves): string | null {
-  const kept = (kind: "ramp" | "stop"): [SourceEstimate, number][] =>
+  const kept = (kind: "ramp" | "lean" | "stop"): [SourceEstimate, number][] =>
     [...sources.entries()].flatMap(([i, source]) =>
       source.kind === kind && (source.fromData || (source.expected ?? 0) !== 0) ? [[source, i]] : [],
     );
@@ -27,6 +27,10 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
     const { error, uncertainty } = after(source, i);
     const { ramp } = job.jigs.find(({ name }) => name === source.of)!;
     return [source.of, { ramp: degrees(ramp), error: degrees(error), uncertainty: degrees(uncertainty) }];
+  });
+  const leans = kept("lean").map(([source, i]) => {
+    const { error, uncertainty } = after(source, i);
+    return [source.of, { error: degrees(error), uncertainty: degrees(uncertainty) }];
   });
   const of = cellOfRecord(job);
   const stops = kept("stop").map(([source, i]) => {
@@ -46,15 +50,16 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
       },
     ];
   });
-  if (ramps.length + stops.length === 0) return null;
+  if (ramps.length + leans.length + stops.length === 0) return null;
   const document = new Document({
     ...{ from: job.title, date },
     ...(ramps.length > 0 ? { ramps: Object.fromEntries(ramps) } : {}),
+    ...(leans.length > 0 ? { leans: Object.fromEntries(leans) } : {}),
     ...(stops.length > 0 ? { stops: Object.fromEntries(stops) } : {}),
   });
   document.commentBefore = HEAD;
   // One line for each jig and stop.
-  for (const group of ["ramps", "stops"]) {
+  for (const group of ["ramps", "leans", "stops"]) {
     const entries = document.get(group);
     if (isMap(entries)) for (const { value } of entries.items) if (isMap(value)) value.flow = true;
   }

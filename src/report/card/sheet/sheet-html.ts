@@ -47,11 +47,17 @@ function lineHtml({ heading, verdict, state, toDo, drawing }: SheetLine): string
   const kind = TO_DO.has(verdict) ? "verdict do" : "verdict";
   const said = verdict === "" ? "" : ` <span class="${kind}">${escapeHtml(verdict)}</span>`;
   const boxes = toDo.map((text) => {
-    const blank = text.endsWith(":") ? ' <span class="blank"></span>' : "";
-    return `<li class="box">${escapeHtml(tied(text))}${blank}</li>`;
+    return `<li class="box">${withBlank(tied(text))}</li>`;
   });
   const list = boxes.length === 0 ? "" : `<ul>${boxes.join("")}</ul>`;
   return `<div class="line">${drawing}<div><h3>${escapeHtml(heading)}${said}</h3><p>${escapeHtml(tied(state))}</p>${list}</div></div>`;
+}
+
+/** After a colon a line to write on, never parted from its last words. */
+function withBlank(text: string): string {
+  const [, before, last] = /^(.*?)((?:It reads|[^ ]+):)$/.exec(text) ?? [];
+  if (last === undefined) return escapeHtml(text);
+  return `${escapeHtml(before!)}<span class="write">${escapeHtml(last)} <span class="blank"></span></span>`;
 }
 
 function outlookHtml({ outlook }: CardSheet): string {

@@ -113,11 +113,20 @@ function spoken(
   }
   const kind = advice.adjuster.kind === "shim" ? "angle" : "length";
   const wanted = errorText(advice.wanted, advice.standardUncertainty, kind, job.units);
+  const why = isNearest(advice)
+    ? `Wanted: ${wanted}.`
+    : `By itself it wants ${wanted}; the move also makes up for what stays as it is.`;
   return {
     verdict: row.verdict,
     state,
-    toDo: [`${row.action} Wanted: ${wanted}.`, ...(row.check === "" ? [] : [`${row.check} It reads:`])],
+    toDo: [`${row.action} ${why}`, ...(row.check === "" ? [] : [`${row.check} It reads:`])],
   };
+}
+
+/** Whether no setting at hand comes nearer to what would set the source right by itself. */
+function isNearest({ adjuster, setting, wanted }: Advice): boolean {
+  const off = ({ change }: Pick<Advice["setting"], "change">): number => Math.abs(change - wanted);
+  return adjuster.settings.every((other) => off(other) >= off(setting));
 }
 
 const leafText = (mm: number, { units }: Job): string => {

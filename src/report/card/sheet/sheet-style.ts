@@ -22,6 +22,7 @@ header { border-bottom: .5mm solid #000; padding-bottom: 1mm; }
 .verdict.do { font-weight: 700; border: .25mm solid #000; padding: 0 .8mm; text-transform: uppercase; font-size: 6.8pt; }
 .box { position: relative; padding-left: 3.6mm; }
 .box::before { content: ""; position: absolute; left: .2mm; top: .45mm; width: 2.2mm; height: 2.2mm; border: .25mm solid #000; }
+.write { white-space: nowrap; }
 .blank { display: inline-block; width: 15mm; border-bottom: .2mm solid #000; }
 table { border-collapse: collapse; width: 100%; margin-top: 1.4mm; font-variant-numeric: tabular-nums; }
 th, td { text-align: left; font-weight: 400; padding: .2mm 2mm .2mm 0; vertical-align: top; }

@@ -29,10 +29,18 @@ describe("the printed card", () => {
     const lines = sheet.jigs.flatMap(({ ramp, stops }) => [ramp, ...stops]);
     const moves = card.rows.filter(({ verdict }) => verdict === "adjust");
     expect(moves.length).toBeGreaterThanOrEqual(2);
-    for (const { action, check } of moves) {
+    for (const { name, action, check } of moves) {
       const line = lines.find(({ toDo }) => toDo[0]?.startsWith(action));
       expect(line?.toDo).toHaveLength(2);
-      expect(line?.toDo[0]).toMatch(/ Wanted: [+−][\d.]+(?:°| mm) ± [\d.]+(?:°| mm)\.$/);
+      const advice = calibration.decision.advice.find(({ adjuster }) =>
+        name.endsWith(` of ${adjuster.name}`),
+      )!;
+      const off = ({ change }: { change: number }): number => Math.abs(change - advice.wanted);
+      const nearer = advice.adjuster.settings.some((other) => off(other) < off(advice.setting));
+      const figure = String.raw`[+−][\d.]+(?:°| mm) ± [\d.]+(?:°| mm)`;
+      expect(line?.toDo[0]).toMatch(
+        new RegExp(nearer ? ` By itself it wants ${figure}; the move also ` : ` Wanted: ${figure}\\.$`),
+      );
       expect(line?.toDo[1]).toBe(`${check} It reads:`);
     }
     expect(lines.filter(({ toDo }) => toDo.length > 0)).toHaveLength(

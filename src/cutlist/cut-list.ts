@@ -4,6 +4,7 @@ import type { Job } from "../job/job.js";
 import { STOCK_DEFAULTS, type Stock } from "../job/stock.js";
 import type { Piece } from "../lattice/arrangement.js";
 import type { Estimated } from "../outlook/estimated.js";
+import { cellSize } from "./cell-size.js";
 import { type PackedStock, packStock } from "./pack-stock.js";
 import { type Recut, recut } from "./recut.js";
 import { roughLength } from "./rough-length.js";
@@ -43,12 +44,25 @@ export interface SetUpLine {
   readonly passes: number;
 }
 
+/** The laps of one strip of the grid. */
+export interface LapLine {
+  readonly name: string;
+  /** mm; the depth is `null` where it is half the strip's. */
+  readonly width: number;
+  readonly depth: number | null;
+  /** Middle of each lap from the end of the finished strip, mm. */
+  readonly places: readonly number[];
+}
+
 export interface CutList {
   readonly job: Job;
   readonly stock: Stock;
   /** Whether the job itself says what the stock is. */
   readonly stated: boolean;
   readonly cells: number;
+  /** Whether the grid and the border are in it. */
+  readonly grid: boolean;
+  readonly laps: readonly LapLine[];
   readonly lines: readonly CutLine[];
   /** Chance that the pieces suffice for all cells. */
   readonly sure: number;
@@ -75,9 +89,10 @@ export function cutList(job: Job, { seed = 1 }: CutListOptions = {}): CutList {
   const cell = cellOf(job);
   const cells = job.panel ? job.panel.rows * job.panel.columns : Math.round(job.costs.cells);
   const kinds = [...new Map(cell.pieces.map((piece) => [piece.kind, piece])).values()];
+  const grid = gridLines(job, stock);
   const bare: Omit<CutLine, "spares">[] = [
     ...kinds.map((piece) => pieceLine(job, stock, piece, cells, seed)),
-    ...gridLines(job, stock),
+    ...(grid ?? []),
   ];
   const { spares, chance } = sparesFor(
     bare.map(({ needed, scrap, rough }) => ({ count: needed, scrap, length: rough })),
@@ -86,6 +101,7 @@ export function cutList(job: Job, { seed = 1 }: CutListOptions = {}): CutList {
   const lines = bare.map((line, i): CutLine => ({ ...line, spares: spares[i]! }));
   return {
     ...{ job, stock, stated: job.stock !== undefined, cells, lines, sure: chance },
+    ...{ grid: grid !== null, laps: lapLines(job, lines) },
     setUps: setUpLines(job, lines),
     recuts: kinds.flatMap((larger) =>
       kinds.flatMap((smaller) =>
@@ -120,30 +136,50 @@ function pieceLine(
   };
 }
 
-/** Strips of the grid between the inner faces of the border, and the border's members by their outer length. */
-function gridLines({ panel, opening, strip, units }: Job, stock: Stock): Omit<CutLine, "spares">[] {
-  if (panel === null) return [];
+/** A panel's grid and border; `null` where the cells are no upright rectangles, and no grid is reckoned. */
+function gridLines(job: Job, stock: Stock): Omit<CutLine, "spares">[] | null {
+  const { panel, strip, units } = job;
+  const size = cellSize(cellOf(job));
+  if (panel === null || size === null) return null;
   const { rows, columns, border, gridStock } = panel;
-  const clear = (n: number): number => n * opening + (n - 1) * strip;
+  const high = rows * size.height + (rows - 1) * strip;
+  const wide = columns * size.width + (columns - 1) * strip;
+  const kind = gridStock === "same" ? "strips" : "grid";
+  const edge = 2 * border.thickness;
   const line = (
     name: string,
-    kind: CutLine["stock"],
-    thickness: number,
+    from: CutLine["stock"],
     finished: number,
     needed: number,
   ): Omit<CutLine, "spares"> => ({
-    ...{ name, stock: kind, thickness, finished, needed },
+    ...{ name, stock: from, finished, needed },
+    thickness: from === "border" ? border.thickness : strip,
     rough: roughLength(finished + stock.allowance, units),
     ...{ scrapByCuts: null, scrap: stock.mishaps },
   });
-  const kind = gridStock === "same" ? "strips" : "grid";
-  const outer = (n: number): number => clear(n) + 2 * border.thickness;
   return [
-    line("grid strip, upright", kind, strip, clear(rows), columns - 1),
-    line("grid strip, level", kind, strip, clear(columns), rows - 1),
-    line("border, upright", "border", border.thickness, outer(rows), 2),
-    line("border, level", "border", border.thickness, outer(columns), 2),
+    line("grid strip, upright", kind, high, columns - 1),
+    line("grid strip, level", kind, wide, rows - 1),
+    line("border, upright", "border", high + edge, 2),
+    line("border, level", "border", wide + edge, 2),
   ].filter(({ needed }) => needed > 0);
+}
+
+/** Where the laps of the grid's strips are cut: the middle of each, from the strip's end, mm. */
+function lapLines({ panel, strip }: Job, lines: readonly CutLine[]): LapLine[] {
+  if (panel === null) return [];
+  return (
+    [
+      ["grid strip, upright", panel.rows],
+      ["grid strip, level", panel.columns],
+    ] as const
+  ).flatMap(([name, cells]): LapLine[] => {
+    const found = lines.find((line) => line.name === name);
+    if (!found || cells < 2) return [];
+    const pitch = (found.finished + strip) / cells;
+    const places = Array.from({ length: cells - 1 }, (_, k) => (k + 1) * pitch - strip / 2);
+    return [{ name, width: panel.laps.width, depth: panel.laps.depth, places }];
+  });
 }
 
 function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {

@@ -56,7 +56,7 @@ describe("sukima cutlist", () => {
     const out = folder();
     cutListCommand(inFolder({ "job.yaml": HOSTILE }), { out }, TODAY);
     const files = readdirSync(out).filter((file) => file.endsWith(".csv"));
-    expect(files.sort()).toEqual(["pieces.csv", "recuts.csv", "set-ups.csv", "sticks.csv"]);
+    expect(files.sort()).toEqual(["laps.csv", "pieces.csv", "recuts.csv", "set-ups.csv", "sticks.csv"]);
     for (const file of files) {
       const rows = parse(readFileSync(join(out, file), "utf8")) as string[][];
       for (const cell of rows.flat()) expect(cell, file).not.toMatch(/^[=+\-@\t\r]/);

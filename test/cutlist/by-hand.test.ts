@@ -53,6 +53,9 @@ describe("the demonstration screen by hand", () => {
       expect(line(name).rough).toBe(finished! + 5);
       expect(PAGE).toContain(String(line(name).rough));
     }
+    expect(list.laps.map(({ places }) => places[0])).toEqual([62, 62]);
+    expect(list.laps[0]!.places[1]! - list.laps[0]!.places[0]!).toBe(64);
+    expect(PAGE).toContain("62.00 mm");
     expect(["diagonal", "hinge", "key"].map((name) => line(name).rough)).toEqual([90, 49, 30]);
   });
 

@@ -5,12 +5,14 @@ import { roughLength } from "../../src/cutlist/rough-length.js";
 import { scrapChance } from "../../src/cutlist/scrap-chance.js";
 import { errorLayout, noErrors } from "../../src/cutting/error-layout.js";
 import type { Job } from "../../src/job/job.js";
+import { loadJob } from "../../src/job/load-job.js";
 import type { Panel } from "../../src/job/panel.js";
 import { STOCK_DEFAULTS } from "../../src/job/stock.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { outlookSources } from "../../src/outlook/outlook-sources.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { demoJob } from "../calibrate/demo.js";
+import { inFolder } from "../job/in-folder.js";
 
 /** Of a panel all but its size. */
 const PANEL: Omit<Panel, "rows" | "columns"> = {
@@ -103,6 +105,29 @@ describe("a cut list", () => {
     expect(packed.map(({ stock }) => stock)).toEqual(["strips", "border"]);
     const own = cutList({ ...withPanel, panel: { ...withPanel.panel!, gridStock: "own" } });
     expect(own.packed.map(({ stock }) => stock)).toEqual(["strips", "grid", "border"]);
+  });
+
+  it("tells where the laps are, and reckons no grid where cells are no rectangles", () => {
+    const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
+    const { laps, grid } = cutList(withPanel);
+    expect(grid).toBe(true);
+    // Two rows: one lap in the middle of an upright strip; three columns: two laps a pitch apart.
+    expect(laps.map(({ places }) => places)).toEqual([
+      [job.opening + job.strip / 2],
+      [job.opening + job.strip / 2, 2 * job.opening + 1.5 * job.strip],
+    ]);
+    const load = (pattern: string): Job =>
+      loadJob(
+        inFolder({
+          "job.yaml": `pattern: ${pattern}\nopening: 60\nstrip: 4\npanel: { rows: 2, columns: 3 }\n`,
+        }),
+      );
+    const flat = cutList(load("asanoha-rectangular"));
+    // Its cells are 60 wide and 45 high.
+    expect(flat.lines.find(({ name }) => name === "grid strip, upright")!.finished).toBe(2 * 45 + 4);
+    expect(flat.lines.find(({ name }) => name === "border, level")!.finished).toBe(3 * 60 + 2 * 4 + 2 * 4);
+    const three = cutList(load("asanoha-triangular"));
+    expect([three.grid, three.laps, three.lines.map(({ name }) => name)]).toEqual([false, [], ["arm"]]);
   });
 
   it("rounds rough lengths up to marks", () => {

@@ -31,6 +31,13 @@ export function cutListCsv(list: CutList): { readonly name: string; readonly tex
       ]),
     ),
     table(
+      "laps",
+      ["strip", "lap", "middle from the strip's end", "width", "unit"],
+      list.laps.flatMap(({ name, width, places }) =>
+        places.map((place, k) => [name, String(k + 1), length(place), length(width), units]),
+      ),
+    ),
+    table(
       "sticks",
       ["stock", "stick", "unit", "sticks", "piece", "rough", "pieces of each stick", "left of each stick"],
       packed.flatMap(({ stock, packed: { plans } }) =>

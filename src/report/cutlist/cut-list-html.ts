@@ -39,7 +39,7 @@ ${cutListTables(list).map(tableHtml).join("\n")}
 }
 
 /** Tables that are ticked off line by line. */
-const TICKED = new Set(["Pieces", "Set-ups", "Sticks"]);
+const TICKED = new Set(["Pieces", "Set-ups", "Laps", "Sticks"]);
 
 function tableHtml({ title, heading, rows, right }: CutTable): string {
   const ticked = TICKED.has(title);

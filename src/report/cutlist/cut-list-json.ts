@@ -1,9 +1,19 @@
 import { type CutList, setUpsFor } from "../../cutlist/cut-list.js";
 
 /** A cut list as plain data for other programs: lengths in mm, angles in degrees. */
-export function cutListJson({ job, stock, cells, lines, sure, setUps, recuts, packed }: CutList): object {
+export function cutListJson({
+  job,
+  stock,
+  cells,
+  lines,
+  sure,
+  setUps,
+  recuts,
+  packed,
+  laps,
+}: CutList): object {
   return {
-    ...{ cells, stock, sure, lines },
+    ...{ cells, stock, sure, lines, laps },
     setUps: setUps.map(({ ramp, ...line }) => ({ ...line, rampDegrees: (ramp * 180) / Math.PI })),
     packed: packed.map(({ packed: plan, ...rest }) => ({ ...rest, ...plan })),
     recuts: recuts.map((one) => ({ ...one, setUps: setUpsFor(job, one.anew) })),

@@ -59,6 +59,22 @@ export function setUpTable({ job, setUps }: CutList): CutTable {
   };
 }
 
+/** Where the grid's laps are cut, from the end of the finished strip. */
+export function lapTable({ job, laps }: CutList): CutTable {
+  const { units } = job;
+  return {
+    title: "Laps",
+    heading: ["strip", "width", "depth", "middle of each lap from the strip's end"],
+    rows: laps.map(({ name, width, depth, places }) => [
+      name,
+      pieceLength(width, units),
+      depth === null ? "half the strip's" : pieceLength(depth, units),
+      places.map((place) => pieceLength(place, units)).join("; "),
+    ]),
+    right: [1, 2],
+  };
+}
+
 /** Which stick is cut into what. */
 export function stickTable({ job, packed }: CutList): CutTable {
   const text = ({ pieces }: StickPlan): string =>
@@ -131,7 +147,7 @@ const smallOrLong = (mm: number, units: "mm" | "in"): string =>
   units === "mm" ? formatLength(mm, { unit: "mm", digits: 1 }) : formatLength(mm, { unit: "in", digits: 3 });
 
 /** What the list rests on, in sentences. */
-export function cutListNotes({ job, stock, stated, cells, lines, sure }: CutList): string[] {
+export function cutListNotes({ job, stock, stated, cells, lines, sure, grid }: CutList): string[] {
   const byCuts = lines.flatMap(({ name, scrapByCuts }) =>
     scrapByCuts === null ? [] : [`${name} ${rareText(scrapByCuts)}`],
   );
@@ -141,7 +157,10 @@ export function cutListNotes({ job, stock, stated, cells, lines, sure }: CutList
     `Spares: with them the pieces suffice for all cells with a chance of ${chanceText(sure)} (wanted: ${chanceText(stock.sure)}). A piece counts as scrap when its own errors from cut to cut open a gap over ${smallLength(job.limits.gap, units)} in a cell otherwise right (${byCuts.join(", ")}), or by a mishap (${chanceText(stock.mishaps)}). Jigs and stops are taken as set right: mend them first. Pieces gained from scrap are not counted.`,
     `Rough pieces are ${smallOrLong(stock.allowance, units)} longer and rounded up to a mark; a cut takes ${smallOrLong(stock.kerf, units)}, a stick loses ${smallOrLong(stock.ends, units)} at its ends${stated ? "" : " (the job has no section stock: these are common practice, no source)"}. Sticks are filled longest piece first, each piece into the first stick with room; “no plan below” is what no plan whatever could undercut.`,
     "A stop's setting is from the tip that lies against it to where the cut crosses the strip's middle line. Set it on a trial piece, not on a rule.",
-    ...(job.panel
+    ...(job.panel && !grid
+      ? [`The cells of ${job.pattern} are no upright rectangles: their grid and border are not in this list.`]
+      : []),
+    ...(grid
       ? [
           "Grid strips reach from border to border: add what your joint into the border takes. Border members are given by the outer size, as for mitred or bridled corners; a member that butts between two others is shorter by two thicknesses.",
         ]
@@ -152,6 +171,6 @@ export function cutListNotes({ job, stock, stated, cells, lines, sure }: CutList
 
 /** Every table, in reading order; without those that are empty. */
 export const cutListTables = (list: CutList): CutTable[] =>
-  [pieceTable, setUpTable, stockTable, stickTable, recutTable]
+  [pieceTable, setUpTable, lapTable, stockTable, stickTable, recutTable]
     .map((table) => table(list))
     .filter(({ rows }) => rows.length > 0);

@@ -9,6 +9,7 @@ import { explainCells } from "../../src/explain/explain-cells.js";
 import { cellPlan } from "../../src/explain/study/cell-plan.js";
 import { loadJob } from "../../src/job/load-job.js";
 import { starterJob } from "../../src/job/starter/starter-job.js";
+import { predictPanel } from "../../src/panel/predict-panel.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { sensitivityTable } from "../../src/predict/sensitivity/sensitivity-table.js";
 import { cellPicture, estimatesPicture } from "../../src/report/calibration-charts.js";
@@ -169,6 +170,28 @@ describe("07-through-the-year", () => {
     const picture = await seasonPicture(year);
     expect(roundedText(chartWith(name, "The screen through the year"))).toBe(roundedText(picture.vegaLite));
     expect(textWith(name, "lags behind")).toContain("no source");
+  });
+});
+
+describe("06-the-panel", () => {
+  const name = "06-the-panel";
+
+  it("shows what the library predicts of the panel, by numbers and by map", async () => {
+    const trusted = await predictPanel(demoJob, { panels: 4000, ways: false, budget: false });
+    const [closes, , refits, of] = tableRows(textWith(name, "if cells failed one by one")).get(
+      "jigs as trusted",
+    )!;
+    expect(numbersIn(closes!)[0]! / 100).toBeCloseTo(trusted.closes.value, 3);
+    expect(numbersIn(refits!)[0]).toBeCloseTo(trusted.refits.mean.value, 1);
+    expect(Number(of)).toBe(trusted.places.length);
+    const map = chartWith(name, "Which cells do not close") as { description: string };
+    expect(map.description).toMatch(/5 × 4 cells, from .* to .*; largest in row [234], column [23]/);
+  });
+
+  it("has the laps' closed forms", () => {
+    const rows = tableRows(textWith(name, "length over 25 laps"));
+    expect(rows.get("indexed")!.map(Number)).toEqual([1, 0, 2, 3, 5]);
+    expect(numbersIn(rows.get("stop")![0]!)[0]).toBeCloseTo(Math.SQRT2, 2);
   });
 });
 

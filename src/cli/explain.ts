@@ -8,6 +8,7 @@ import type { Job } from "../job/job.js";
 import { jobCell } from "../job/job-cell.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
+import { PANEL_SIDES, type PanelSide } from "../lattice/cell-probes.js";
 import { parseLength } from "../quantity/index.js";
 import { PLACES, type Place } from "../readings/instrument.js";
 import type { Reading } from "../readings/reading.js";
@@ -67,12 +68,14 @@ function read(folder: string, saw: readonly string[]): { job: Job; readings: rea
   return { job: withEye(job), readings: [...readings, ...seenByEye(job, jobCell(job), saw.map(sightOf))] };
 }
 
-/** `hinge-1.end-right heel open` */
+/** `hinge-1.end-right heel open`, and where a ramp may lean `back` after it. */
 function sightOf(text: string): Sight {
-  const [joint, at, seen] = text.trim().split(/\s+/);
-  const known = PLACES.includes(at as Place) && SEEN.includes(seen as Seen);
-  if (joint && known) return { joint, at: at as Place, seen: seen as Seen };
+  const [joint, at, seen, side, more] = text.trim().split(/\s+/);
+  const sided = side === undefined || PANEL_SIDES.includes(side as PanelSide);
+  const known = PLACES.includes(at as Place) && SEEN.includes(seen as Seen) && sided && more === undefined;
+  if (joint && known)
+    return { joint, at: at as Place, seen: seen as Seen, ...(side && { side: side as PanelSide }) };
   throw new CliError(
-    `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}; got “${text}”. Write for example: --saw "hinge-1.end-right heel open".`,
+    `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}, and where a ramp may lean ${PANEL_SIDES.join(" or ")}; got “${text}”. Write for example: --saw "hinge-1.end-right heel open".`,
   );
 }

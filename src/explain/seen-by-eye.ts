@@ -1,5 +1,6 @@
 import type { Job } from "../job/job.js";
 import type { Cell } from "../lattice/cell.js";
+import type { PanelSide } from "../lattice/cell-probes.js";
 import type { Instrument, Place } from "../readings/instrument.js";
 import type { Reading } from "../readings/reading.js";
 import { ExplainError } from "./explain-error.js";
@@ -16,6 +17,8 @@ export interface Sight {
   readonly joint: string;
   readonly at: Place;
   readonly seen: Seen;
+  /** The side of the panel it was seen at, where a ramp may lean; default the front. */
+  readonly side?: PanelSide;
 }
 
 const NAME = "eye";
@@ -32,16 +35,25 @@ export function withEye(job: Job): Job {
 /**
  * What was seen in one cell as readings of the eye: open is a gap above {@link EYE}, closed one below or none, tight a press beyond the job's snug limit.
  *
- * @throws ExplainError for a joint that the cell does not have, or a part of a name that more than one has.
+ * @throws ExplainError for a joint that the cell does not have, a part of a name that more than one has, or a side where nothing leans.
  */
 export function seenByEye(job: Job, cell: Cell, sights: readonly Sight[], trial = "seen"): Reading[] {
-  return sights.map(({ joint, at, seen }, i) => ({
+  return sights.map(({ joint, at, seen, side }, i) => ({
     ...{ id: `${trial}-${i + 1}`, line: 0, trial, round: job.rounds.at(-1)?.name ?? null, setUp: null },
     ...{ bench: "cell", what: "gap", subject: jointNamed(cell, joint), at, instrument: NAME },
+    ...sideSeen(cell, side),
     ...{ value: null, note: seen },
     low: seen === "open" ? EYE.opens : Number.NEGATIVE_INFINITY,
     high: seen === "open" ? Number.POSITIVE_INFINITY : seen === "closed" ? EYE.opens : -job.limits.snug,
   }));
+}
+
+function sideSeen({ depth }: Cell, side: PanelSide | undefined): Pick<Reading, "side"> {
+  if (depth !== undefined) return { side: side ?? "front" };
+  if (side === undefined) return {};
+  throw new ExplainError(
+    `The ${side} cannot be told apart: nothing leans in this job, so front and back are alike; leave the side out, or give the job a depth and a jig its lean-trusted-to.`,
+  );
 }
 
 function jointNamed({ joints, name }: Cell, typed: string): string {

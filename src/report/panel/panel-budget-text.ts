@@ -12,7 +12,7 @@ export function panelBudgetText(prediction: PanelPrediction): string[] {
     "",
     panelBudgetTable(prediction, "together").text,
     wrapped(
-      `From ${budget.panels.toLocaleString("en")} panels simulated again for each line. The lines do not add up: where two sources each fail the same cell, mending one does not close it. Below zero: its errors make up for others, or crowd the cells that fail into fewer panels. A source that does not vary stands where it is expected to be: at its label, or where a record found it.`,
+      `From ${budget.panels.toLocaleString("en")} panels simulated again for each line. A batch that pieces and grid have in common counts with both. The lines do not add up: where two sources each fail the same cell, mending one does not close it. Below zero: its errors make up for others, or crowd the cells that fail into fewer panels. A source that does not vary stands where it is expected to be: at its label, or where a record found it.`,
     ),
   ];
 }

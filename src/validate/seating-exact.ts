@@ -3,9 +3,9 @@ import { createStream, type RandomStream } from "../numeric/random-stream.js";
 import { predictCell } from "../predict/predict-cell.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
 import { type Check, compareRows, type Row } from "./check.js";
-import { SIZES, squareCell } from "./support/cells.js";
+import { deepSquare, SIZES, squareCell } from "./support/cells.js";
 import { logLogSlope } from "./support/log-log-slope.js";
-import { ownEnergy, ownGaps } from "./support/own-gaps.js";
+import { ownEnergy, ownGaps, ownWeight } from "./support/own-gaps.js";
 import { ORDINARY, randomErrors } from "./support/random-errors.js";
 
 const DRAWS = 5;
@@ -19,11 +19,11 @@ const SHARES = Array.from({ length: 8 }, (_, k) => 0.25 * 0.63 ** k);
 /** Exact order: the rest lies at the bottom of the energy, and first order differs from it by the square of the errors. */
 export function checks(): Check[] {
   return [
-    ...compareRows(
-      "rest",
-      "gaps found where lines cross, by differences",
-      SIZES.flatMap(([opening, strip]) => restRows(opening, strip)),
-    ),
+    ...compareRows("rest", "gaps found where lines cross, by differences", [
+      ...SIZES.flatMap(([opening, strip]) => restRows(opening, strip)),
+      ...restRows(60, 3, 12),
+      ...restRows(48, 4, 20),
+    ]),
     ...compareRows(
       "orders",
       "Taylor: what first order leaves out grows with the square",
@@ -33,8 +33,9 @@ export function checks(): Check[] {
   ];
 }
 
-function restRows(opening: number, strip: number): Row[] {
-  const cell = squareCell(opening, strip);
+/** With a `depth` every cut leans too, and front and back are read. */
+function restRows(opening: number, strip: number, depth?: number): Row[] {
+  const cell = depth === undefined ? squareCell(opening, strip) : deepSquare(opening, strip, depth);
   const stream = createStream(3100 + opening);
   let furthest = 0;
   let lower = 0;
@@ -46,8 +47,9 @@ function restRows(opening: number, strip: number): Row[] {
     furthest = Math.max(furthest, ...arms.map((arm, c) => wayToBottom(cell, errors, pose, c, arm)));
     lower += placesBelow(energyAt, pose, arms, stream);
   }
-  const size = `${DRAWS} cells of ${opening} mm in ${strip} mm strip`;
-  const id = `${opening}-${strip}`;
+  const deep = depth === undefined ? "" : `, leaning through ${depth} mm`;
+  const size = `${DRAWS} cells of ${opening} mm in ${strip} mm strip${deep}`;
+  const id = `${opening}-${strip}${depth === undefined ? "" : `-${depth}`}`;
   return [
     [`${id}-bottom`, `way to the bottom along any coordinate at rest, ${size}, mm`, 0, furthest, STILL],
     [`${id}-lower`, `places nearby with less energy, of ${DRAWS * PLACES} tried, ${size}`, 0, lower, 0],
@@ -74,7 +76,7 @@ function wayToBottom(
   let [slope, curvature] = [0, 0];
   for (const [i, g] of here.entries()) {
     const byMove = (up[i]! - down[i]!) / (2 * STEP);
-    const spring = (cell.joints[Math.floor(i / 2)]!.length / 2) * (g < 0 ? PRESS_RATIO : 1);
+    const spring = ownWeight(cell, i) * (g < 0 ? PRESS_RATIO : 1);
     slope += spring * g * byMove;
     curvature += spring * byMove * byMove;
   }

@@ -11,6 +11,7 @@ import { errorDirections } from "../../src/predict/sensitivity/error-directions.
 import { sensitivityTable } from "../../src/predict/sensitivity/sensitivity-table.js";
 import { settle, settleWithSlopes } from "../../src/predict/settle.js";
 import { DEGREE, deepSquare, squareCell } from "../../src/validate/support/cells.js";
+import { ownGaps } from "../../src/validate/support/own-gaps.js";
 import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 
 const DEPTH = 12;
@@ -176,6 +177,19 @@ describe("leaning cells", () => {
   const { entries } = errorLayout(cell);
   const reversed = (errors: Float64Array) =>
     errors.map((error, e) => (entries[e]!.kind === "lean" ? -error : error));
+
+  it("have the gaps that lines drawn through their faces have, front and back", () => {
+    const stream = createStream(54);
+    for (let k = 0; k < 10; k++) {
+      const errors = randomErrors(cell, stream, ORDINARY);
+      const { probes, rest } = predictCell(cell, errors);
+      const own = ownGaps(cell, errors, rest.pose);
+      expect(own).toHaveLength(probes.length);
+      for (const [i, { gap }] of probes.entries()) expect(Math.abs(gap - own[i]!)).toBeLessThan(1e-11);
+      // Against the other sign of the lean they would not agree.
+      expect(Math.abs(probes[0]!.gap - ownGaps(cell, reversed(errors), rest.pose)[0]!)).toBeGreaterThan(1e-5);
+    }
+  });
 
   it.each(ORDERS)("seen from behind have front and back exchanged, %s order", (order) => {
     const stream = createStream(52);

@@ -19,25 +19,32 @@ export const unit = (angle: number): Point => ({ x: Math.cos(angle), y: Math.sin
 
 /**
  * The exact gaps by another road than the project's: faces as lines through two places of the drawing, and the way along the nominal normal from a probe to where it
- * meets the line. Toe and heel of each joint in turn; pins are left out.
+ * meets the line. Toe and heel of each joint in turn, of a cell with a depth all at the front (towards the viewer) and then all at the back; pins are left out.
  */
 export function ownGaps(cell: Cell, errors: Float64Array, pose: Float64Array): number[] {
-  return cell.joints.flatMap((joint) => {
-    const normal = outwardNormal(cell, joint);
-    const back = { x: -normal.x, y: -normal.y };
-    const first = faceLine(cell, cell.faces[joint.first]!.name, errors, pose);
-    const mate = faceLine(cell, cell.faces[joint.mate]!.name, errors, pose);
-    return [joint.toe, joint.heel].map((probe) => -(wayTo(first, probe, normal) + wayTo(mate, probe, back)));
-  });
+  const heights = cell.depth === undefined ? [0] : [cell.depth / 2, -cell.depth / 2];
+  return heights.flatMap((z) =>
+    cell.joints.flatMap((joint) => {
+      const normal = outwardNormal(cell, joint);
+      const back = { x: -normal.x, y: -normal.y };
+      const first = faceLine(cell, cell.faces[joint.first]!.name, errors, pose, z);
+      const mate = faceLine(cell, cell.faces[joint.mate]!.name, errors, pose, z);
+      return [joint.toe, joint.heel].map(
+        (probe) => -(wayTo(first, probe, normal) + wayTo(mate, probe, back)),
+      );
+    }),
+  );
 }
 
-/** ½ Σ w·k·g² over the joints, w half a joint's length, k = 1 for g ≥ 0 and `pressRatio` else. */
+/** What a probe's gap counts for: half a joint's length, at each of two sides half of that. */
+export function ownWeight(cell: Cell, probe: number): number {
+  const joint = cell.joints[Math.floor(probe / 2) % cell.joints.length]!;
+  return joint.pressed ? joint.length / (cell.depth === undefined ? 2 : 4) : 0;
+}
+
+/** ½ Σ w·k·g² over the joints, w as {@link ownWeight} has it, k = 1 for g ≥ 0 and `pressRatio` else. */
 export function ownEnergy(cell: Cell, gaps: readonly number[], pressRatio = 1000): number {
-  return gaps.reduce((sum, g, i) => {
-    const joint = cell.joints[Math.floor(i / 2)]!;
-    const weight = joint.pressed ? joint.length / 2 : 0;
-    return sum + (weight * (g < 0 ? pressRatio : 1) * g * g) / 2;
-  }, 0);
+  return gaps.reduce((sum, g, i) => sum + (ownWeight(cell, i) * (g < 0 ? pressRatio : 1) * g * g) / 2, 0);
 }
 
 /** Across the joint, away from the first piece. */
@@ -52,8 +59,8 @@ function wayTo({ point, angle }: Line, probe: Point, along: Point): number {
   return cross(minus(point, probe), d) / cross(along, d);
 }
 
-/** The line of a face, by name, under its errors on a piece at its pose. */
-export function faceLine(cell: Cell, name: string, errors: Float64Array, pose: Float64Array): Line {
+/** The line of a face, by name, under its errors on a piece at its pose, z mm from mid-depth. */
+export function faceLine(cell: Cell, name: string, errors: Float64Array, pose: Float64Array, z = 0): Line {
   const layout = errorLayout(cell);
   const wall = cell.walls.find((w) => w.name === name);
   if (wall) {
@@ -82,6 +89,14 @@ export function faceLine(cell: Cell, name: string, errors: Float64Array, pose: F
   const jig = cut.jigAngle + errors[layout.indexOf("angle", owner, face)]!;
   const reach = cut.reach + errors[layout.indexOf("axial", owner, face)]!;
   // A square cut runs across the strip; the jig turns it so that the side it faces is cut shorter.
-  const lean = face.endsWith("left") === atStart ? -jig : jig;
-  return { point: placed(atStart ? -reach : reach, 0), angle: turn + Math.PI / 2 + lean };
+  const off = face.endsWith("left") === atStart ? -jig : jig;
+  const angle = turn + Math.PI / 2 + off;
+  const point = placed(atStart ? -reach : reach, 0);
+  if (cell.depth === undefined) return { point, angle };
+  // A leaning face stands out by z·λ, away from the piece's middle.
+  const across = { x: Math.cos(angle - Math.PI / 2), y: Math.sin(angle - Math.PI / 2) };
+  const middle = placed(0, 0);
+  const outward = across.x * (point.x - middle.x) + across.y * (point.y - middle.y) > 0 ? 1 : -1;
+  const by = outward * z * errors[layout.indexOf("lean", owner, face)]!;
+  return { point: { x: point.x + by * across.x, y: point.y + by * across.y }, angle };
 }

@@ -8,7 +8,7 @@ import { cellSize } from "./cell-size.js";
 import { type PackedStock, packStock } from "./pack-stock.js";
 import { type Recut, recut } from "./recut.js";
 import { roughLength } from "./rough-length.js";
-import { scrapChance } from "./scrap-chance.js";
+import { SCRAP_DRAWS, scrapChance } from "./scrap-chance.js";
 import { sparesFor } from "./spares.js";
 
 /** One line of the list: pieces of a kind, or strips of the grid and members of the border. */
@@ -77,6 +77,8 @@ export interface CutList {
 
 export interface CutListOptions {
   readonly seed?: number;
+  /** Pieces drawn of each kind; default {@link SCRAP_DRAWS}. */
+  readonly draws?: number;
 }
 
 /**
@@ -84,18 +86,18 @@ export interface CutListOptions {
  *
  * @throws CutListError when a piece does not fit the stock, or is scrapped too readily.
  */
-export function cutList(job: Job, { seed = 1 }: CutListOptions = {}): CutList {
+export function cutList(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOptions = {}): CutList {
   const stock = job.stock ?? STOCK_DEFAULTS;
   const cell = cellOf(job);
   const cells = job.panel ? job.panel.rows * job.panel.columns : Math.round(job.costs.cells);
   const kinds = [...new Map(cell.pieces.map((piece) => [piece.kind, piece])).values()];
   const grid = gridLines(job, stock);
   const bare: Omit<CutLine, "spares">[] = [
-    ...kinds.map((piece) => pieceLine(job, stock, piece, cells, seed)),
+    ...kinds.map((piece) => pieceLine(job, stock, piece, { cells, seed, draws })),
     ...(grid ?? []),
   ];
   const { spares, chance } = sparesFor(
-    bare.map(({ needed, scrap, rough }) => ({ count: needed, scrap, length: rough })),
+    bare.map(({ name, needed, scrap, rough }) => ({ name, count: needed, scrap, length: rough })),
     stock.sure,
   );
   const lines = bare.map((line, i): CutLine => ({ ...line, spares: spares[i]! }));
@@ -122,11 +124,10 @@ function pieceLine(
   job: Job,
   stock: Stock,
   piece: Piece,
-  cells: number,
-  seed: number,
+  { cells, seed, draws }: { cells: number; seed: number; draws: number },
 ): Omit<CutLine, "spares"> {
   const { pieces } = cellOf(job);
-  const scrapByCuts = scrapChance(job, piece.name, undefined, seed);
+  const scrapByCuts = scrapChance(job, piece.name, draws, seed);
   return {
     ...{ name: piece.kind, stock: "strips", thickness: job.strip, finished: piece.length },
     rough: roughLength(piece.length + stock.allowance, job.units),

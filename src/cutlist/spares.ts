@@ -3,6 +3,8 @@ import { CutListError } from "./cut-list-error.js";
 
 /** Pieces of one kind that must be there, and how readily one is lost. */
 export interface Needed {
+  /** For messages. */
+  readonly name?: string;
   readonly count: number;
   /** Chance that a piece is scrap, 0 … below 1; independent from piece to piece. */
   readonly scrap: number;
@@ -10,8 +12,9 @@ export interface Needed {
   readonly length: number;
 }
 
-/** Most spares of a kind. */
+/** Most spares of a kind, and the chance of scrap from which on none are reckoned. */
 const MOST_SPARES = 10_000;
+const HOPELESS = 0.9;
 
 /**
  * Chance that of count + spares pieces at least `count` are good: the binomial tail, Σ over k ≥ count of C(n, k)·(1 − p)^k·p^(n − k), which is the
@@ -32,6 +35,11 @@ export function chanceEnough({ count, scrap }: Omit<Needed, "length">, spares: n
  * @throws CutListError when it takes more spares than anyone would cut.
  */
 export function sparesFor(needed: readonly Needed[], sure: number): { spares: number[]; chance: number } {
+  for (const { name = "piece", scrap } of needed)
+    if (!(scrap < HOPELESS))
+      throw new CutListError(
+        `Too many of the ${name} are scrap for spares to help: fewer than ${HOPELESS} of them may be; here it is ${scrap.toFixed(2)}. See what “sukima predict FOLDER --uncertain” blames, and whether scatter and the gap limit in the job are as you meant them.`,
+      );
   const spares = needed.map(() => 0);
   const own = needed.map((kind) => chanceEnough(kind, 0));
   const together = (): number => own.reduce((product, chance) => product * chance, 1);
@@ -45,7 +53,7 @@ export function sparesFor(needed: readonly Needed[], sure: number): { spares: nu
     spares[best]!++;
     if (spares[best]! > MOST_SPARES)
       throw new CutListError(
-        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a piece is scrap is ${needed[best]!.scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
+        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a ${needed[best]!.name ?? "piece"} is scrap is ${needed[best]!.scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
       );
     own[best] = chanceEnough(needed[best]!, spares[best]!);
   }

@@ -10,6 +10,7 @@ import { jobOutlook } from "../outlook/job-outlook.js";
 import { planTrials } from "../plan/plan-trials.js";
 import { predictCell } from "../predict/predict-cell.js";
 import type { Reading } from "../readings/reading.js";
+import { seasonYear } from "../season/season-year.js";
 import {
   cellPicture,
   estimatesPicture,
@@ -20,6 +21,7 @@ import {
 import { verdictDrawings } from "./explanation-charts.js";
 import { outlookCharts } from "./outlook/outlook-charts.js";
 import { patternBook } from "./pattern-book/pattern-book.js";
+import { seasonPicture } from "./season/season-charts.js";
 import { planPicture } from "./workshop/pictures.js";
 
 /** There is no such picture, or the job has not what it shows; the message says which. */
@@ -27,7 +29,7 @@ export class PictureError extends Error {
   override readonly name = "PictureError";
 }
 
-type Kind = "job" | "calibration" | "plan" | "outlook" | "explanation" | "pattern";
+type Kind = "job" | "calibration" | "plan" | "outlook" | "explanation" | "pattern" | "year";
 
 /** A picture that can be saved as a file. */
 export interface PictureName {
@@ -69,6 +71,9 @@ export function pictureNames(job: Job): PictureName[] {
         shows: `the cell if it is the ${["likeliest", "second", "third"][i]} of the likely causes`,
       }),
     ),
+    ...(job.season
+      ? [{ name: "year", shows: "moisture, thickness and gap through the year", kind: "year" } as const]
+      : []),
     ...patternBook(job).map(({ name, title }): PictureName => ({ name, shows: title, kind: "pattern" })),
   ];
 }
@@ -117,6 +122,8 @@ export async function namedPicture(
         );
       return drawn(spec);
     }
+    case "year":
+      return seasonPicture(seasonYear(job, { seed }));
     case "pattern":
       return drawn(
         patternBook(job)

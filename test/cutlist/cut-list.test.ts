@@ -61,6 +61,8 @@ describe("the chance that a piece is scrap", () => {
   });
 });
 
+const few = { draws: 500 };
+
 describe("a cut list", () => {
   const panel = { rows: 2, columns: 3 };
   const job: Job = {
@@ -69,7 +71,7 @@ describe("a cut list", () => {
   };
 
   it("counts pieces by the cell, the sum of its lines over the sticks", () => {
-    const { cells, lines, packed, setUps, sure } = cutList(job);
+    const { cells, lines, packed, setUps, sure } = cutList(job, few);
     const count = (name: string): number => lines.find((line) => line.name === name)!.needed;
     expect([count("diagonal"), count("hinge"), count("key")]).toEqual([cells, 4 * cells, 2 * cells]);
     const cut = packed.flatMap(({ packed: { plans } }) =>
@@ -95,7 +97,7 @@ describe("a cut list", () => {
 
   it("adds the strips of the grid and the border of a panel", () => {
     const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
-    const { cells, lines, packed } = cutList(withPanel);
+    const { cells, lines, packed } = cutList(withPanel, few);
     expect(cells).toBe(6);
     const of = (name: string) => lines.find((line) => line.name === name)!;
     const clear = (n: number): number => n * job.opening + (n - 1) * job.strip;
@@ -103,13 +105,13 @@ describe("a cut list", () => {
     expect(of("grid strip, level")).toMatchObject({ needed: 1, finished: clear(3) });
     expect(of("border, level")).toMatchObject({ needed: 2, finished: clear(3) + 18, thickness: 9 });
     expect(packed.map(({ stock }) => stock)).toEqual(["strips", "border"]);
-    const own = cutList({ ...withPanel, panel: { ...withPanel.panel!, gridStock: "own" } });
+    const own = cutList({ ...withPanel, panel: { ...withPanel.panel!, gridStock: "own" } }, few);
     expect(own.packed.map(({ stock }) => stock)).toEqual(["strips", "grid", "border"]);
   });
 
   it("tells where the laps are, and reckons no grid where cells are no rectangles", () => {
     const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
-    const { laps, grid } = cutList(withPanel);
+    const { laps, grid } = cutList(withPanel, few);
     expect(grid).toBe(true);
     // Two rows: one lap in the middle of an upright strip; three columns: two laps a pitch apart.
     expect(laps.map(({ places }) => places)).toEqual([
@@ -122,11 +124,11 @@ describe("a cut list", () => {
           "job.yaml": `pattern: ${pattern}\nopening: 60\nstrip: 4\npanel: { rows: 2, columns: 3 }\n`,
         }),
       );
-    const flat = cutList(load("asanoha-rectangular"));
+    const flat = cutList(load("asanoha-rectangular"), few);
     // Its cells are 60 wide and 45 high.
     expect(flat.lines.find(({ name }) => name === "grid strip, upright")!.finished).toBe(2 * 45 + 4);
     expect(flat.lines.find(({ name }) => name === "border, level")!.finished).toBe(3 * 60 + 2 * 4 + 2 * 4);
-    const three = cutList(load("asanoha-triangular"));
+    const three = cutList(load("asanoha-triangular"), few);
     expect([three.grid, three.laps, three.lines.map(({ name }) => name)]).toEqual([false, [], ["arm"]]);
   });
 

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { CutListError } from "../../src/cutlist/cut-list-error.js";
 import { chanceEnough, type Needed, sparesFor } from "../../src/cutlist/spares.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 
@@ -75,6 +76,12 @@ describe("how many spares", () => {
       expect(own).toBeGreaterThanOrEqual(best);
       expect(own).toBeLessThanOrEqual(best + 90);
     }
+  });
+
+  it("are refused where nearly all are lost, with the piece named", () => {
+    const hopeless = [{ name: "key", count: 4, scrap: 0.97, length: 30 }];
+    expect(() => sparesFor(hopeless, 0.9)).toThrow(CutListError);
+    expect(() => sparesFor(hopeless, 0.9)).toThrow(/of the key are scrap .* here it is 0\.97/);
   });
 
   it("are none where nothing is lost", () => {

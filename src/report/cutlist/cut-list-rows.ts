@@ -138,9 +138,9 @@ function rareText({ value, high }: Estimated): string {
   return high === 0 ? "never" : `under 1 in ${Math.floor(1 / high / 100) * 100}`;
 }
 
-/** Metres, or feet. */
+/** Metres, or whole inches. */
 function longLength(mm: number, units: "mm" | "in"): string {
-  return units === "mm" ? `${(mm / 1000).toFixed(2)} m` : `${(mm / 304.8).toFixed(1)} ft`;
+  return units === "mm" ? `${(mm / 1000).toFixed(2)} m` : `${(mm / 25.4).toFixed(0)} in`;
 }
 
 const smallOrLong = (mm: number, units: "mm" | "in"): string =>

@@ -322,9 +322,13 @@ function meetingFault(path: JobPath, name: string, a: Edge, b: Edge, strip: numb
   ];
 }
 
+/** Less than this is rounding, mm. */
+const NOTHING = 1e-7;
+
 function stretch(away: readonly number[]): string {
   const [a, b] = [Math.min(...away), Math.max(...away)] as [number, number];
-  const text = (x: number): string => (x < 0 ? `${mm(-x)} over each other` : `${mm(x)} apart`);
+  const text = (x: number): string =>
+    Math.abs(x) < NOTHING ? "touching" : x < 0 ? `${mm(-x)} over each other` : `${mm(x)} apart`;
   return `${text(a)} at one end and ${text(b)} at the other`;
 }
 

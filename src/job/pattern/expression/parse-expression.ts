@@ -124,7 +124,13 @@ class Reader {
   }
 
   private close(): void {
-    if (!this.take(")")) throw this.unexpected("a closing bracket");
+    if (this.take(")")) return;
+    if (this.tokens[this.place] === undefined)
+      throw new ExpressionError(
+        "it breaks off where a closing bracket should follow",
+        "within { } an expression with a comma stands in quotation marks",
+      );
+    throw this.unexpected();
   }
 
   private take(...signs: readonly string[]): string | null {
@@ -134,9 +140,13 @@ class Reader {
     return text;
   }
 
-  private unexpected(wanted = "a number, a name or an opening bracket"): ExpressionError {
+  private unexpected(): ExpressionError {
     const token = this.tokens[this.place];
-    if (token === undefined) return new ExpressionError(`it breaks off where ${wanted} should follow`, RULE);
+    if (token === undefined)
+      return new ExpressionError(
+        "it breaks off where a number, a name or an opening bracket should follow",
+        RULE,
+      );
     return new ExpressionError(`“${token.text}” at character ${token.at} does not belong there`, RULE);
   }
 }

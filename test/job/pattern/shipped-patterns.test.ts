@@ -1,0 +1,272 @@
+import { describe, expect, it } from "vitest";
+import { errorLayout, noErrors } from "../../../src/cutting/error-layout.js";
+import { arrangePattern } from "../../../src/job/pattern/arrange-pattern.js";
+import { checkPattern } from "../../../src/job/pattern/check-pattern.js";
+import type { PatternSizes } from "../../../src/job/pattern/pattern.js";
+import { shippedPattern, shippedPatterns } from "../../../src/job/pattern/shipped-patterns.js";
+import { createKernel } from "../../../src/kernel/create-kernel.js";
+import type { Arrangement } from "../../../src/lattice/arrangement.js";
+import { asanohaSquare } from "../../../src/lattice/asanoha-square.js";
+import { compileCell } from "../../../src/lattice/compile-cell.js";
+import { createStream } from "../../../src/numeric/random-stream.js";
+import { cellModel } from "../../../src/predict/cell-model.js";
+import { predictCell } from "../../../src/predict/predict-cell.js";
+import { settle } from "../../../src/predict/settle.js";
+import { ORDINARY, randomErrors } from "../../../src/validate/support/random-errors.js";
+import { areaOf, outlines, unionArea } from "../../lattice/support/outlines.js";
+
+const DEGREE = Math.PI / 180;
+const ORDERS = ["first", "exact"] as const;
+
+function arranged(name: string, sizes: PatternSizes = {}): Arrangement {
+  const { arrangement, faults } = arrangePattern(shippedPattern(name), sizes);
+  expect(faults).toEqual([]);
+  return arrangement!;
+}
+const cellOf = (name: string, sizes: PatternSizes = {}) => compileCell(arranged(name, sizes));
+const lengthOf = ({ pieces }: Arrangement, piece: string): number =>
+  pieces.find(({ name }) => name === piece)!.length;
+const angleOf = ({ pieces }: Arrangement, piece: string, face: string): number =>
+  pieces.find(({ name }) => name === piece)!.cuts.find((cut) => cut.face === face)!.jigAngle;
+
+/** Sizes at which every pattern must close; further sides come from them. */
+const SIZES: readonly PatternSizes[] = [
+  {},
+  { opening: 40, strip: 2 },
+  { opening: 60.325, strip: 3.175 },
+  { opening: 150, strip: 6.5 },
+];
+/** Of rectangular openings, lower, square and higher than wide. */
+const HEIGHTS: readonly PatternSizes[] = [
+  { height: 38, opening: 60 },
+  { height: 60, opening: 60 },
+  { height: 85, opening: 60 },
+];
+const sizesOf = (name: string): PatternSizes[] =>
+  shippedPattern(name).sizes.some((size) => size.name === "height") ? [...SIZES, ...HEIGHTS] : [...SIZES];
+
+const openingArea = ({ walls }: Arrangement): number => {
+  const corners = walls.map(({ middle, normal, halfLength }) => ({
+    x: middle.x - Math.cos(normal + Math.PI / 2) * halfLength,
+    y: middle.y - Math.sin(normal + Math.PI / 2) * halfLength,
+  }));
+  const centre = corners.reduce((sum, { x, y }) => ({ x: sum.x + x, y: sum.y + y }), { x: 0, y: 0 });
+  const around = ({ x, y }: { x: number; y: number }) =>
+    Math.atan2(y - centre.y / corners.length, x - centre.x / corners.length);
+  return areaOf([...corners].sort((a, b) => around(a) - around(b)));
+};
+
+describe("the patterns of this project", () => {
+  it("are six, the square asanoha first, each called as its file", () => {
+    const names = shippedPatterns();
+    expect(names[0]).toBe("asanoha-square");
+    expect(names).toHaveLength(6);
+    for (const name of names) expect(shippedPattern(name).name).toBe(name);
+  });
+});
+
+describe.each(shippedPatterns())("the pattern %s", (name) => {
+  it("closes at every size: nothing does not meet", () => {
+    for (const sizes of sizesOf(name))
+      expect(checkPattern(shippedPattern(name), arranged(name, sizes)), JSON.stringify(sizes)).toEqual([]);
+  });
+
+  it("overlaps nowhere: the areas of its pieces add up to that of their union, within the opening", () => {
+    for (const sizes of sizesOf(name)) {
+      const arrangement = arranged(name, sizes);
+      const polygons = outlines(compileCell(arrangement));
+      const sum = polygons.reduce((total, corners) => total + areaOf(corners), 0);
+      expect(Math.abs(unionArea(polygons) / sum - 1)).toBeLessThan(1e-9);
+      const opening = outlines(compileCell(arrangement)).flat();
+      for (const { middle, normal } of arrangement.walls)
+        for (const { x, y } of opening)
+          expect(Math.cos(normal) * (x - middle.x) + Math.sin(normal) * (y - middle.y)).toBeGreaterThan(
+            -1e-9,
+          );
+      expect(sum).toBeLessThan(openingArea(arrangement));
+    }
+  });
+
+  it("would be seen to overlap if a piece lay a hundredth of a millimetre off", () => {
+    const polygons = outlines(cellOf(name));
+    const sum = polygons.reduce((total, corners) => total + areaOf(corners), 0);
+    const missed = [0, 1, 2, 3].map((k) => {
+      const moved = polygons[0]!.map(({ x, y }) => ({
+        x: x + 0.01 * Math.cos((k * Math.PI) / 2 + 0.3),
+        y: y + 0.01 * Math.sin((k * Math.PI) / 2 + 0.3),
+      }));
+      return sum - unionArea([moved, ...polygons.slice(1)]);
+    });
+    expect(Math.max(...missed)).toBeGreaterThan(1e-3);
+  });
+
+  it("has no gap and no press when nothing is wrong, in both orders", () => {
+    const cell = cellOf(name);
+    for (const order of ORDERS) {
+      const { worstGap, worstPress } = predictCell(cell, noErrors(cell), { order });
+      expect(Math.max(worstGap, worstPress)).toBeLessThan(1e-9);
+    }
+  });
+
+  it("answers errors alike with gaps alike: joints between the same kinds of cuts gape the same", () => {
+    const cell = cellOf(name);
+    const errors = noErrors(cell);
+    const { indexOf } = errorLayout(cell);
+    // By the angle of the cut, so that cuts at both ends that are each other's image have the same errors.
+    for (const piece of cell.pieces)
+      for (const { face, jigAngle } of piece.cuts) {
+        errors[indexOf("angle", piece.name, face)] = 0.4 * DEGREE * Math.sin(7 * jigAngle);
+        errors[indexOf("axial", piece.name, face)] = -0.05 + 0.02 * jigAngle;
+      }
+    const { probes, worstGap } = predictCell(cell, errors);
+    const oblong = shippedPattern(name).sizes.some((size) => size.name === "height");
+    expect(worstGap).toBeGreaterThan(0.005);
+    const classes = new Map<string, number[]>();
+    const sideOf = (face: number): string => {
+      const { kind, cut, body, angle } = cell.faces[face]!;
+      // Upright and level walls of a rectangle are no images of each other.
+      if (kind === "wall") return oblong ? `wall ${Math.abs(Math.cos(angle)).toFixed(6)}` : "wall";
+      return `${cell.pieces[body]!.kind} ${cut ? `${cut.role} ${cut.jigAngle.toFixed(6)}` : kind}`;
+    };
+    for (const [j, { first, mate }] of cell.joints.entries()) {
+      // Where both faces are alike either may be named first.
+      const key = [sideOf(first), sideOf(mate)].sort().join("|");
+      classes.set(key, [...(classes.get(key) ?? []), j]);
+    }
+    expect([...classes.values()].some((joints) => joints.length > 1)).toBe(true);
+    for (const joints of classes.values())
+      for (const end of [0, 1])
+        for (const j of joints)
+          expect(probes[2 * j + end]!.gap).toBeCloseTo(probes[2 * joints[0]! + end]!.gap, 8);
+  });
+
+  it("is seated by the kernel as by the readable solver", () => {
+    const model = cellModel(cellOf(name));
+    const stream = createStream(77);
+    const draws = Array.from({ length: 40 }, () => randomErrors(model.cell, stream, ORDINARY));
+    for (const order of ORDERS) {
+      const kernel = createKernel(model, { order });
+      for (const [k, own] of draws.entries()) kernel.drawsOf(k).set(own);
+      kernel.seat(draws.length);
+      for (const [k, own] of draws.entries()) {
+        const { first, rest } = settle(model, own, { order: "exact" });
+        const wanted = order === "first" ? first : rest;
+        for (let i = 0; i < model.readProbes; i++)
+          expect(Math.abs(kernel.gap(k, i) - wanted.gap[i]!)).toBeLessThan(1e-9);
+      }
+    }
+  });
+
+  it("puts every piece in once", () => {
+    const { stages, pieces } = arranged(name);
+    expect(stages!.flat().toSorted()).toEqual(pieces.map((piece) => piece.name).toSorted());
+  });
+});
+
+describe("lengths and angles with a pencil", () => {
+  const [L, t] = [60, 3];
+
+  it("triangular: three arms of L/√3, each of area length·t less four corners", () => {
+    const cell = cellOf("asanoha-triangular");
+    for (const { length } of cell.pieces) expect(length).toBeCloseTo(L / Math.sqrt(3), 12);
+    const own = L / Math.sqrt(3) - (t / 4) * (Math.tan(60 * DEGREE) + Math.tan(30 * DEGREE));
+    expect(unionArea(outlines(cell))).toBeCloseTo(3 * t * own, 8);
+  });
+
+  it("cross from the corners: four arms of L/√2", () => {
+    const cell = cellOf("corner-cross");
+    for (const { length } of cell.pieces) expect(length).toBeCloseTo(L / Math.SQRT2, 12);
+    expect(unionArea(outlines(cell))).toBeCloseTo(4 * t * (L / Math.SQRT2 - t / 2), 8);
+  });
+
+  it("triangle within a triangle: three sides of L/2 at 30° and 60°", () => {
+    const arrangement = arranged("inner-triangle");
+    for (const { length, cuts } of arrangement.pieces) {
+      expect(length).toBeCloseTo(L / 2, 12);
+      expect(cuts.map(({ jigAngle }) => Number((jigAngle / DEGREE).toFixed(9)))).toEqual([30, 60, 30, 60]);
+    }
+  });
+
+  it("diamond: four sides of half the opening's diagonal; upright and level cuts make a right angle", () => {
+    const arrangement = arranged("diamond", { opening: 80, height: 60, strip: t });
+    for (const { name, length } of arrangement.pieces) {
+      expect(length).toBeCloseTo(50, 12);
+      const both = angleOf(arrangement, name, "start-left") + angleOf(arrangement, name, "start-right");
+      expect(both).toBeCloseTo(Math.PI / 2, 12);
+    }
+    expect(Math.tan(angleOf(arrangement, "side-1", "start-left"))).toBeCloseTo(60 / 80, 12);
+  });
+
+  it.each([
+    [60, 45],
+    [60, 60],
+    [50, 80],
+  ])("rectangular %f × %f, three mitres: r/sin(A/2), r/sin(B/2) and r√2, r the inradius", (a, b) => {
+    const arrangement = arranged("asanoha-rectangular", { opening: a, height: b, strip: t, notch: 0 });
+    const slope = Math.atan2(b, a);
+    expect(lengthOf(arrangement, "diagonal")).toBeCloseTo(Math.hypot(a, b), 12);
+    const [level, upright] = [a - t / 2 / Math.sin(slope), b - t / 2 / Math.cos(slope)];
+    const r = (level + upright - Math.hypot(level, upright)) / 2;
+    const [atUpright, atLevel] = [Math.PI / 2 - slope, slope];
+    expect(lengthOf(arrangement, "hinge-1")).toBeCloseTo(r / Math.sin(atUpright / 2), 10);
+    expect(lengthOf(arrangement, "hinge-2")).toBeCloseTo(r / Math.sin(atLevel / 2), 10);
+    expect(lengthOf(arrangement, "key-1")).toBeCloseTo(r * Math.SQRT2, 10);
+    // Two axes that meet at 90° + B/2 are mitred at 90° less half of that.
+    expect(angleOf(arrangement, "key-1", "end-right")).toBeCloseTo(Math.PI / 4 - atLevel / 4, 10);
+    expect(angleOf(arrangement, "hinge-1", "end-left")).toBeCloseTo(Math.PI / 4 - atLevel / 4, 10);
+    expect(angleOf(arrangement, "key-1", "end-left")).toBeCloseTo(Math.PI / 4 - atUpright / 4, 10);
+    expect(angleOf(arrangement, "hinge-1", "end-right")).toBeCloseTo(22.5 * DEGREE, 12);
+  });
+
+  it.each([
+    [60, 3],
+    [55, 4],
+    [150, 6],
+  ])("square: the file and the builder in code agree to 1e-12, opening %f, strip %f", (opening, strip) => {
+    for (const share of [0.6, Math.cos(22.5 * DEGREE) / Math.SQRT2, 2 / 3]) {
+      const ours = arranged("asanoha-square", { opening, strip, "seat-share": share });
+      const theirs = asanohaSquare({ opening, strip, seatShare: share });
+      expect(sameArrangement(ours, theirs)).toBeLessThan(1e-12);
+    }
+    const usual = arranged("asanoha-square", { opening, strip });
+    expect(sameArrangement(usual, asanohaSquare({ opening, strip }))).toBeLessThan(1e-12);
+  });
+
+  it("square: a hair's difference would be seen", () => {
+    const theirs = asanohaSquare({ opening: 60, strip: 3.000001 });
+    expect(sameArrangement(arranged("asanoha-square"), theirs)).toBeGreaterThan(1e-7);
+  });
+
+  it("rectangular with equal sides is the square asanoha", () => {
+    const ours = arranged("asanoha-rectangular", { opening: 60, height: 60, strip: 3 });
+    const square = asanohaSquare({ opening: 60, strip: 3 });
+    for (const { name, length, cuts } of square.pieces) {
+      expect(lengthOf(ours, name)).toBeCloseTo(length, 10);
+      for (const { face, jigAngle } of cuts) expect(angleOf(ours, name, face)).toBeCloseTo(jigAngle, 10);
+    }
+  });
+});
+
+/** Largest difference of any number of two arrangements, mm or rad; names, kinds and groups must be the same. */
+function sameArrangement(a: Arrangement, b: Arrangement): number {
+  const words = ({ name, walls, pieces, stages, jointCount }: Arrangement) => ({
+    ...{ name, stages, jointCount },
+    walls: walls.map((wall) => wall.name),
+    pieces: pieces.map((piece) => [
+      piece.name,
+      piece.kind,
+      piece.cuts.map((cut) => [cut.face, cut.group, cut.role]),
+    ]),
+  });
+  expect(words(a)).toEqual(words(b));
+  const numbers = ({ strip, walls, pieces }: Arrangement): number[] => [
+    strip,
+    ...walls.flatMap(({ middle, normal, halfLength }) => [middle.x, middle.y, normal, halfLength]),
+    ...pieces.flatMap(({ origin, axis, length, cuts }) => [
+      ...[origin.x, origin.y, axis, length],
+      ...cuts.flatMap(({ jigAngle, reach, end, side }) => [jigAngle, reach, end, side]),
+    ]),
+  ];
+  const theirs = numbers(b);
+  return Math.max(...numbers(a).map((x, i) => Math.abs(x - theirs[i]!) / Math.max(1, Math.abs(x))));
+}

@@ -90,11 +90,18 @@ function shortAnswer({ closes, refits, places, worstPlace, budget }: PanelPredic
   return all + where + why;
 }
 
-/** `0 to 4`: what nine panels of ten have. */
-const rangeOf = ({ quantiles }: OverPanels): string => `${quantiles[0]!.value} to ${quantiles.at(-1)!.value}`;
+const some = (cells: number): string => (cells === 0 ? "none" : String(cells));
 
-const spreadOfCounts = (counts: OverPanels): string =>
-  `half of the panels at most ${counts.quantiles[1]!.value}, nine in ten ${rangeOf(counts)}`;
+/** `0 to 4`: what nine panels of ten have. */
+function rangeOf({ quantiles }: OverPanels): string {
+  const [low, high] = [quantiles[0]!.value, quantiles.at(-1)!.value];
+  return low === high ? some(low) : `${low} to ${high}`;
+}
+
+function spreadOfCounts(counts: OverPanels): string {
+  const middle = counts.quantiles[1]!.value;
+  return `half of the panels ${middle === 0 ? "" : "at most "}${some(middle)}, nine in ten ${rangeOf(counts)}`;
+}
 
 function spreadOfLengths({ quantiles }: OverPanels, units: Units): string {
   const [, middle, high] = quantiles.map((one) => lengthWithin(one, units));
@@ -105,6 +112,8 @@ function spreadOfLengths({ quantiles }: OverPanels, units: Units): string {
 function lengthWithin({ value, low, high }: Estimated, units: Units): string {
   const half = (high - low) / 2;
   if (!(half > 0)) return smallLength(value, units);
+  // Hardly told from nothing: the bound says more.
+  if (half >= value) return smallLength(high, units);
   const parts = expandedParts(value, half, units === "mm" ? "mm" : "thou");
   return `${parts.value} ± ${parts.uncertainty} ${units === "mm" ? "mm" : "thou"}`;
 }

@@ -12,6 +12,6 @@ export const WAY_WORDS: Readonly<Record<PanelWay, { readonly short: string; read
   },
   fitted: {
     short: "fitted one by one",
-    long: "Fitted: every piece is trimmed by trial until its joints press by the snug limit; what has gone in counts as closing where its gaps are within the limit.",
+    long: "Fitted: every piece is trimmed by trial until its joints press by the snug limit; pieces that go in later press on those before, which is not counted, and a cell closes where its gaps are within the limit.",
   },
 };

@@ -31,6 +31,7 @@ export function starterJob(
       ...cell(pattern, sizes, units),
       ...shop(sizes, patternShop(arrangement)),
       ...measuring(sizes, arrangement),
+      ...wholeScreen(units),
       ...tableGuide(heading, exampleReadings(arrangement, units)),
     ].join("\n"),
     "trials.csv": `${heading}\n`,
@@ -79,6 +80,7 @@ const cell = (
   "",
   "# Wider than this is a gap; pressed deeper than this, a piece will not go in.",
   `limits: { gap: ${gapLimit}, snug: ${snugLimit} }`,
+  "# lengths: fitted       # if you shorten each piece until it just goes in; left out, all are as the stops cut them",
   "",
 ];
 
@@ -162,6 +164,23 @@ const measuring = (sizes: StarterSizes, arrangement: Arrangement): string[] => [
   ...bluntPoint(arrangement),
   "",
 ];
+
+/** What the commands around a whole screen read, ready to be changed. */
+const wholeScreen = (units: LengthUnit): string[] => {
+  const [sticks, kerf, warm] = units === "mm" ? ["900 mm", "1.2 mm", "20 C"] : ["36 in", "3/64 in", "68 F"];
+  const air = (humidity: number): string => `{ temperature: ${warm}, humidity: ${humidity} % }`;
+  return [
+    "# For a whole screen take the # off a line and change it; docs/job-files.md tells the other keys.",
+    '# What to cut, with spares: "npx sukima cutlist"; how often it closes: "npx sukima panel".',
+    "# panel: { rows: 3, columns: 4 }",
+    `# stock: { lengths: [${sticks}], kerf: ${kerf} }`,
+    '# What a dry winter does to it: "npx sukima season".',
+    `# season: { wood: Sitka spruce, shop: ${air(50)}, year: { winter: ${air(35)}, summer: ${air(65)} } }`,
+    '# How good each jig and stop must be for so many of the cells to close: "npx sukima tolerances".',
+    "# tolerances: { chance: 0.9 }",
+    "",
+  ];
+};
 
 /** What the sharpest point would do a degree blunt, ready to be tried. */
 function bluntPoint({ pieces }: Arrangement): string[] {

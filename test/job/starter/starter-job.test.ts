@@ -67,6 +67,16 @@ describe.each(["mm", "in"] as const)("a starter job in %s", (units) => {
     expect(tried.asCut?.pieces?.["hinge-1"]?.cuts?.["start-left"]?.angle).toBeCloseTo(-Math.PI / 180, 12);
   });
 
+  it("offers lines for a whole screen that load as they stand", () => {
+    const text = jobText(folder).replace(/^# (panel|stock|season|tolerances): /gm, "$1: ");
+    const whole = loadJob(inFolder({ "job.yaml": text }));
+    expect(whole.panel).toMatchObject({ rows: 3, columns: 4 });
+    expect(whole.stock!.lengths[0]).toBeCloseTo(units === "mm" ? 900 : 36 * 25.4, 9);
+    expect(whole.season!.shop.air!.temperature).toBeCloseTo(20, 9);
+    expect(whole.toleranceGoal!.chance).toBe(0.9);
+    for (const key of ["panel", "stock", "season"] as const) expect(job[key] ?? null).toBeNull();
+  });
+
   it("has every section that a joiner fills in, and none that is not known", () => {
     const sections = [...jobText(folder).matchAll(/^([a-z-]+):/gm)].map((match) => match[1]!);
     const shop = ["jigs", "set-ups", "instruments", "scatter", "thickness", "grid", "limits"];

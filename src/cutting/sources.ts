@@ -165,8 +165,10 @@ function sourceDirections(
       set(axial, THICKNESS_SOURCE, fenceShift(jig.fence, cut.jigAngle));
     }
   }
-  const wall = cell.name.startsWith("corner-") ? "reference-left" : REFERENCE_WALL[cell.name];
-  if (wall !== undefined) set(layout.indexOf("turn", wall), `reference of ${cell.name}`, 1);
+  const wall = /^corner-\d/.test(cell.name) ? "reference-left" : REFERENCE_WALL[cell.name];
+  // A pattern may be called like a bench; its walls are not.
+  if (cell.walls.some(({ name }) => name === wall))
+    set(layout.indexOf("turn", wall!), `reference of ${cell.name}`, 1);
   return directions;
 }
 

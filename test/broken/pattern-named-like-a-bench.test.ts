@@ -1,0 +1,11 @@
+import { describe, expect, it } from "vitest";
+import { loadJob } from "../../src/job/load-job.js";
+import { outlookSources } from "../../src/outlook/outlook-sources.js";
+import { inFolder } from "../job/in-folder.js";
+
+describe("a pattern whose name begins like a bench's", () => {
+  it("is no bench: its outlook looks for no reference in it", () => {
+    const job = loadJob(inFolder({ "job.yaml": "pattern: corner-cross\nopening: 60\nstrip: 3\n" }));
+    expect(outlookSources(job).cell.name).toBe("corner-cross");
+  });
+});

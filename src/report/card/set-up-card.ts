@@ -2,6 +2,7 @@ import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js"
 import type { Advice, Verdict } from "../../calibrate/decide-moves.js";
 import type { SourceEstimate, Unseparated } from "../../calibrate/fit-sources.js";
 import type { Job } from "../../job/job.js";
+import { listed } from "../../job/words.js";
 import { formatLength } from "../../quantity/index.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { closingRule, fittedNote } from "../text/fitted-note.js";
@@ -166,10 +167,10 @@ function leaningText({ fit, job }: Calibration): string[] {
     ({ kind, now }) => kind === "lean" && Math.abs(now.estimate) > 2 * now.standardUncertainty,
   );
   if (leaning.length === 0) return [];
-  const names = leaning.map(({ of }) => of).join(" and ");
-  const [ramp, is] = leaning.length === 1 ? ["ramp", "is"] : ["ramps", "are"];
+  const names = listed(leaning.map(({ of }) => of));
+  const [ramp, is, it] = leaning.length === 1 ? ["ramp", "is", "the ramp"] : ["ramps", "are", "each ramp"];
   return [
-    `The ${ramp} of ${names} ${is} out of square to the bed, and on strips ${pieceLength(job.depth ?? 0, job.units)} deep no shim or stop takes that out: square the ramp to its bed, then cut and measure trial pieces anew.`,
+    `The ${ramp} of ${names} ${is} out of square to the bed, and on strips ${pieceLength(job.depth ?? 0, job.units)} deep no shim or stop takes that out: square ${it} to its bed, then cut and measure trial pieces anew.`,
   ];
 }
 

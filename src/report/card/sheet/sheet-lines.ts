@@ -115,13 +115,19 @@ function spoken(
   const wanted = errorText(advice.wanted, advice.standardUncertainty, kind, job.units);
   const why = isNearest(advice)
     ? `Wanted: ${wanted}.`
-    : `By itself it wants ${wanted}; the move also makes up for what stays as it is.`;
+    : leavesToTrim(advice, job)
+      ? `By itself it wants ${wanted}; what is longer comes off in fitting.`
+      : `By itself it wants ${wanted}; the move also makes up for what stays as it is.`;
   return {
     verdict: row.verdict,
     state,
     toDo: [`${row.action} ${why}`, ...(row.check === "" ? [] : [`${row.check} It reads:`])],
   };
 }
+
+/** Whether a stop is set longer than right for pieces that are fitted by trial. */
+const leavesToTrim = ({ adjuster, setting, wanted }: Advice, { lengths }: Job): boolean =>
+  lengths === "fitted" && adjuster.kind === "stop" && setting.change > wanted;
 
 /** Whether no setting at hand comes nearer to what would set the source right by itself. */
 function isNearest({ adjuster, setting, wanted }: Advice): boolean {

@@ -18,7 +18,14 @@ export function toleranceTable({ job, lines }: JobTolerances): Html {
     { heading: "finer by", cell: ({ factor }) => ({ value: 1 / factor, unit: "none", digits: 2 }) },
     { heading: "cost today", cell: ({ costToday }) => ({ value: costToday, unit: "none", digits: 2 }) },
     { heading: "cost", cell: ({ cost }) => ({ value: cost, unit: "none", digits: 2 }) },
-    { heading: "", cell: ({ bound }) => (bound === null ? "" : `the ${bound} allowed`) },
+    ...(lines.some(({ bound }) => bound !== null)
+      ? [
+          {
+            heading: "bound",
+            cell: ({ bound }: ToleranceLine) => (bound === null ? "" : `the ${bound} allowed`),
+          },
+        ]
+      : []),
   ]);
 }
 

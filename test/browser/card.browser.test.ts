@@ -1,5 +1,5 @@
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
@@ -17,6 +17,11 @@ beforeAll(() => {
   sukima("card", join(ROOT, "data/alcove-screen"), "--out", file("demo"));
   sukima("new", join(folder, "inches"), "--units", "in");
   sukima("card", join(folder, "inches"), "--out", file("inches"));
+  // More is to be said of a job whose pieces are fitted by trial.
+  cpSync(join(ROOT, "data/alcove-screen"), join(folder, "fitted"), { recursive: true });
+  const job = join(folder, "fitted/job.yaml");
+  writeFileSync(job, readFileSync(job, "utf8").replace(/^pattern:/m, "lengths: fitted\npattern:"));
+  sukima("card", join(folder, "fitted"), "--out", file("fitted"));
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -37,6 +42,7 @@ async function printed({ page }: OpenPage): Promise<{ pages: number; width: numb
 describe("the printed card", () => {
   it.each([
     ["demo", 148 / 25.4, 210 / 25.4],
+    ["fitted", 148 / 25.4, 210 / 25.4],
     ["inches", 5.5, 8.5],
   ])("of %s fills one side of a sheet of half the printer's paper", async (name, width, height) => {
     open = await openPage(file(name));

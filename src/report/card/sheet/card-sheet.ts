@@ -4,7 +4,7 @@ import type { Job } from "../../../job/job.js";
 import { CAUTIONS } from "../../text/cautions.js";
 import { fittedNote } from "../../text/fitted-note.js";
 import { chanceText, pieceLength, smallLength } from "../../text/shop-numbers.js";
-import { type SetUpCard, setUpCard } from "../set-up-card.js";
+import { leaningText, type SetUpCard, setUpCard } from "../set-up-card.js";
 import { type DrawingScale, drawingScale } from "./drawing-scale.js";
 import { rampLine, type SheetLine, type SheetMaker, stopLine, stopsOf } from "./sheet-lines.js";
 
@@ -107,6 +107,9 @@ function notTold({ weights }: Unseparated): string[] {
   return [`Not told apart by these readings: ${weights.map(({ source }) => source).join(", ")}.`];
 }
 
+/** How the name of a row begins that has no drawing: nothing on the jig moves it. */
+const LEAN = "lean of ";
+
 function notesOf(
   job: Job,
   calibration: Calibration | null,
@@ -133,6 +136,10 @@ function notesOf(
   return [
     "± is the expanded uncertainty, k = 2, about 95 %; ranges hold 95 % of the cells.",
     `Stock: ${card.thickness}.`,
+    ...card.rows
+      .filter(({ name }) => name.startsWith(LEAN))
+      .map(({ name, error, means }) => `${name.replace(/^l/, "L")}: ${error}, ${means}.`),
+    ...(calibration ? leaningText(calibration) : []),
     ...(calibration?.fit.unseparated ?? []).flatMap(notTold),
     ...fitted,
     ...(alone ? [`Leave alone: ${alone.charAt(0).toLowerCase()}${alone.slice(1)}`] : []),

@@ -2,6 +2,7 @@ import { escapeHtml } from "../../text/escape-html.js";
 import { tied } from "../../text/tied.js";
 import type { CardSheet, SheetJig } from "./card-sheet.js";
 import type { SheetLine } from "./sheet-lines.js";
+import { sheetScale } from "./sheet-scale.js";
 import { sheetStyle } from "./sheet-style.js";
 
 const POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
@@ -16,7 +17,7 @@ export function sheetHtml(sheet: CardSheet): string {
 <meta http-equiv="Content-Security-Policy" content="${POLICY}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${escapeHtml(`Set-up card: ${sheet.title}`)}</title>
-<style>${sheetStyle(sheet.paper)}</style>
+<style>${sheetStyle(sheet.paper, sheetScale(sheet))}</style>
 </head>
 <body>
 <main>

@@ -1,25 +1,32 @@
-/** Style of the printed card: black on white, on a sheet of half the printer's paper. */
-export function sheetStyle(paper: "A5" | "half-letter"): string {
+import { LETTERS } from "./sheet-scale.js";
+
+/**
+ * Style of the printed card: black on white, on a sheet of half the printer's paper.
+ *
+ * @param scale how much smaller the letters are set so that all of it fits
+ */
+export function sheetStyle(paper: "A5" | "half-letter", scale: number): string {
+  const pt = (kind: keyof typeof LETTERS): string => `${Number((LETTERS[kind] * scale).toFixed(2))}pt`;
   const [width, height] = paper === "A5" ? ["148mm", "210mm"] : ["5.5in", "8.5in"];
   return `
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
-body { margin: 0; background: #fff; color: #000; font: 7.4pt/1.27 "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; }
+body { margin: 0; background: #fff; color: #000; font: ${pt("text")}/1.27 "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; }
 main { width: ${width}; min-height: ${height}; max-width: 100%; margin: 0 auto; padding: 7mm; }
 p, ul, ol, h1, h2, h3, table { margin: 0; padding: 0; }
 ul { list-style: none; }
-h1 { font-size: 11.5pt; line-height: 1.15; overflow-wrap: anywhere; }
-h2 { font-size: 8.6pt; overflow-wrap: anywhere; }
+h1 { font-size: ${pt("title")}; line-height: 1.15; overflow-wrap: anywhere; }
+h2 { font-size: ${pt("jig")}; overflow-wrap: anywhere; }
 h3 { font-size: inherit; overflow-wrap: anywhere; }
 header { border-bottom: .5mm solid #000; padding-bottom: 1mm; }
 .jig { border-bottom: .2mm solid #000; padding: 1.4mm 0 1mm; }
-.jig > h2 small { font-weight: 400; font-size: 7.4pt; }
+.jig > h2 small { font-weight: 400; font-size: ${pt("text")}; }
 .line { display: flex; gap: 3mm; align-items: flex-start; break-inside: avoid; padding-top: .6mm; }
 .line > svg { flex: none; display: block; }
 .line > div { flex: 1; min-width: 0; overflow-wrap: anywhere; }
 .verdict { font-weight: 400; }
-.verdict.do { font-weight: 700; border: .25mm solid #000; padding: 0 .8mm; text-transform: uppercase; font-size: 6.8pt; }
+.verdict.do { font-weight: 700; border: .25mm solid #000; padding: 0 .8mm; text-transform: uppercase; font-size: ${pt("notes")}; }
 .box { position: relative; padding-left: 3.6mm; }
 .box::before { content: ""; position: absolute; left: .2mm; top: .45mm; width: 2.2mm; height: 2.2mm; border: .25mm solid #000; }
 .write { white-space: nowrap; }
@@ -29,9 +36,9 @@ th, td { text-align: left; font-weight: 400; padding: .2mm 2mm .2mm 0; vertical-
 thead th { font-weight: 700; }
 td, thead th + th { text-align: right; padding-right: 0; padding-left: 2mm; white-space: nowrap; }
 .outlook { break-inside: avoid; }
-.notes { font-size: 6.8pt; padding-top: 1.2mm; }
-.care { border: .4mm solid #000; padding: .8mm 1.6mm; margin-top: 1.4mm; break-inside: avoid; font-size: 6.9pt; }
-.care h2 { font-size: 7.4pt; }
+.notes { font-size: ${pt("notes")}; padding-top: 1.2mm; }
+.care { border: .4mm solid #000; padding: .8mm 1.6mm; margin-top: 1.4mm; break-inside: avoid; font-size: ${pt("care")}; }
+.care h2 { font-size: ${pt("text")}; }
 .care li { padding-left: 2.4mm; text-indent: -2.4mm; }
 .care li::before { content: "– "; }
 svg text { font: 2.5px "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; fill: #000; }

@@ -162,7 +162,7 @@ export function unseparatedText({ weights, remaining }: Unseparated): string {
 }
 
 /** Ramps that lean for sure: no shim or stop takes that out. */
-function leaningText({ fit, job }: Calibration): string[] {
+export function leaningText({ fit, job }: Calibration): string[] {
   const leaning = fit.sources.filter(
     ({ kind, now }) => kind === "lean" && Math.abs(now.estimate) > 2 * now.standardUncertainty,
   );

@@ -6,6 +6,7 @@ import type { Job } from "../../../src/job/job.js";
 import { PANEL_SIDES } from "../../../src/lattice/cell-probes.js";
 import type { Reading } from "../../../src/readings/reading.js";
 import { setUpCard } from "../../../src/report/card/set-up-card.js";
+import { cardSheet } from "../../../src/report/card/sheet/card-sheet.js";
 import { demoJob, demoTruth } from "../../calibrate/demo.js";
 
 const DEGREE = Math.PI / 180;
@@ -33,19 +34,23 @@ describe("a lean on the set-up card", () => {
       kind === "lean" ? lean : demoTruth.sources[i]!,
     );
     const readings = simulateTrials(job, sides, { truth, seed: 21 });
-    return setUpCard(calibrateJob(job, readings, { draws: 200 }), "2026-01-01");
+    const calibration = calibrateJob(job, readings, { draws: 200 });
+    const sheet = cardSheet(job, calibration, "2026-01-01");
+    return { ...setUpCard(calibration, "2026-01-01"), printed: sheet.notes.join(" ") };
   };
 
   it.each([
     [-0.5, "back"],
     [0.5, "front"],
   ])("of %f° has its row and says what to do about it", (degrees, side) => {
-    const { rows, notes, cautions } = card(degrees * DEGREE);
+    const { rows, notes, cautions, printed } = card(degrees * DEGREE);
     const row = rows.find(({ name }) => name === "lean of bevel-22")!;
     expect(row).toMatchObject({ means: `cuts stand out at the ${side}`, verdict: "no adjuster" });
     expect(notes.join(" ")).toContain(
       "The ramp of bevel-22 is out of square to the bed, and on strips 12.00 mm deep no shim or stop takes that out",
     );
+    expect(printed).toContain(`cuts stand out at the ${side}.`);
+    expect(printed).toContain("no shim or stop takes that out: square the ramp to its bed");
     expect(cautions.length).toBeGreaterThan(0);
   });
 

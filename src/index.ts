@@ -101,8 +101,9 @@ export { createStream, type RandomStream } from "./numeric/random-stream.js";
 export { jobOutlook, type Outlook, type OutlookOptions } from "./outlook/job-outlook.js";
 export { lengthDeviation, pitchCovariance, placeCovariance } from "./panel/lap-places.js";
 export { PanelError } from "./panel/panel-error.js";
+export type { PanelPrediction } from "./panel/panel-prediction.js";
 export type { PanelWay } from "./panel/panel-ways.js";
-export { type PanelOptions, type PanelPrediction, predictPanel } from "./panel/predict-panel.js";
+export { type PanelOptions, predictPanel } from "./panel/predict-panel.js";
 // Plans
 export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
 export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";

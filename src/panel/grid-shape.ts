@@ -1,5 +1,7 @@
 import type { Job } from "../job/job.js";
 import type { Panel } from "../job/panel.js";
+import type { Arrangement } from "../lattice/arrangement.js";
+import { WALLS } from "./cell-walls.js";
 import { PanelError } from "./panel-error.js";
 
 /** Where the strips and cells of one direction lie at nominal size, mm, counted from the inner face of the first border member. */
@@ -17,7 +19,8 @@ export interface GridAxis {
 /** A panel at nominal size. */
 export interface GridShape {
   readonly panel: Panel;
-  readonly opening: number;
+  /** Of one cell: clear width and height. */
+  readonly opening: { readonly width: number; readonly height: number };
   readonly strip: number;
   /** Columns from the left: upright strips and cells. */
   readonly across: GridAxis;
@@ -28,17 +31,31 @@ export interface GridShape {
   readonly height: number;
 }
 
-/** @throws PanelError when the job has no panel. */
-export function gridShape({ panel, opening, strip }: Pick<Job, "panel" | "opening" | "strip">): GridShape {
+/** @throws PanelError when the job has no panel, or its cells do not have four walls at right angles. */
+export function gridShape({
+  panel,
+  arrangement,
+  strip,
+}: Pick<Job, "panel" | "arrangement" | "strip">): GridShape {
   if (panel === null)
     throw new PanelError(
       "The job has no panel; a panel has rows and columns. Write into its file, for example: panel: { rows: 3, columns: 4 }",
     );
   const { thickness } = panel.border;
-  const across = axis(panel.columns, opening, strip, thickness);
-  const down = axis(panel.rows, opening, strip, thickness);
+  const opening = openingOf(arrangement);
+  const across = axis(panel.columns, opening.width, strip, thickness);
+  const down = axis(panel.rows, opening.height, strip, thickness);
   const outer = ({ clear }: GridAxis): number => clear + 2 * thickness;
   return { panel, opening, strip, across, down, width: outer(across), height: outer(down) };
+}
+
+function openingOf({ name, walls }: Arrangement): GridShape["opening"] {
+  const [left, right, top, bottom] = WALLS.map((wall) => walls.find((one) => one.name === wall));
+  if (walls.length !== WALLS.length || !left || !right || !top || !bottom)
+    throw new PanelError(
+      `A panel of ${name} cannot be reckoned: its cells must have four walls at right angles, named ${WALLS.join(", ")}; they have ${walls.map((wall) => wall.name).join(", ")}.`,
+    );
+  return { width: right.middle.x - left.middle.x, height: top.middle.y - bottom.middle.y };
 }
 
 function axis(cells: number, opening: number, strip: number, border: number): GridAxis {

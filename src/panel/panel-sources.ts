@@ -7,7 +7,6 @@ import { outlookSources, type SourceGroup } from "../outlook/outlook-sources.js"
 import { WALLS } from "./cell-walls.js";
 import type { GridSpreads } from "./grid-errors.js";
 import { type GridShape, gridShape } from "./grid-shape.js";
-import { PanelError } from "./panel-error.js";
 
 /** Parts of the grid that are blamed together, by name. */
 export const GRID_PARTS = {
@@ -40,7 +39,7 @@ export interface PanelSources {
 /**
  * The sources of a job's panel.
  *
- * @throws PanelError when the job has no panel, or cells that are not square.
+ * @throws PanelError when the job has no panel, or cells without four walls at right angles.
  */
 export function panelSources(job: Job): PanelSources {
   const shape = gridShape(job);
@@ -48,7 +47,6 @@ export function panelSources(job: Job): PanelSources {
   // The grid of the panel stands in the place of what the job says of one cell's walls.
   const pieces = outlookSources({ ...job, grid: { offset: 0, turn: 0 } });
   const { cell, groups } = pieces;
-  requireSquare(cell);
   const batch = groups.find(({ name }) => name === THICKNESS_SOURCE);
   const same = panel.gridStock === "same" && batch !== undefined;
   return {
@@ -65,14 +63,6 @@ export function panelSources(job: Job): PanelSources {
     },
     batchDraw: same ? batch.draws[0]! : -1,
   };
-}
-
-function requireSquare({ name, walls }: Cell): void {
-  const names = walls.map((wall) => wall.name).sort();
-  if (names.join() === [...WALLS].sort().join()) return;
-  throw new PanelError(
-    `A panel of ${name} cannot be reckoned: its cells must be square, with the walls ${WALLS.join(", ")}; they have ${names.join(", ")}.`,
-  );
 }
 
 /** The inputs with a further draw for each wall's turn and offset. */

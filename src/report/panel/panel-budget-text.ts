@@ -1,4 +1,4 @@
-import type { PanelPrediction } from "../../panel/predict-panel.js";
+import type { PanelPrediction } from "../../panel/panel-prediction.js";
 import { wrapped } from "../text/text-table.js";
 import { panelBudgetTable } from "./panel-tables.js";
 

@@ -1,7 +1,7 @@
 import { budgetBars } from "../../charts/budget-bars.js";
 import type { ChartSpec } from "../../charts/chart-spec.js";
 import { panelMap } from "../../charts/panel-map.js";
-import type { PanelPrediction } from "../../panel/predict-panel.js";
+import type { PanelPrediction } from "../../panel/panel-prediction.js";
 import { shareText } from "../outlook/percent-text.js";
 import { smallLength } from "../text/shop-numbers.js";
 

@@ -1,4 +1,4 @@
-import type { PanelPrediction } from "../../panel/predict-panel.js";
+import type { PanelPrediction } from "../../panel/panel-prediction.js";
 
 const DEGREE = Math.PI / 180;
 

@@ -1,5 +1,5 @@
 import type { PanelBudgetLine } from "../../panel/panel-budget.js";
-import type { PanelPrediction } from "../../panel/predict-panel.js";
+import type { PanelPrediction } from "../../panel/panel-prediction.js";
 import type { Html } from "../display/show.js";
 import { shareText } from "../outlook/percent-text.js";
 import { htmlTable } from "../text/html-table.js";

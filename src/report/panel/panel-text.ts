@@ -1,6 +1,6 @@
 import type { Estimated } from "../../outlook/estimated.js";
+import type { OverPanels, PanelPrediction } from "../../panel/panel-prediction.js";
 import type { OuterSize } from "../../panel/panel-size.js";
-import type { OverPanels, PanelPrediction } from "../../panel/predict-panel.js";
 import { shareText } from "../outlook/percent-text.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { angleText, chanceText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
@@ -22,7 +22,7 @@ export function panelText(prediction: PanelPrediction): string {
   const line = (name: string, text: string): string => `${name.padEnd(30)}${text}`;
   return [
     ...(job.title === "" ? [] : [job.title]),
-    `${rows} × ${columns} cells (rows × columns), openings ${pieceLength(job.opening, units)}, strips ${pieceLength(job.strip, units)}`,
+    `${rows} × ${columns} cells (rows × columns), openings ${openingText(prediction)}, strips ${pieceLength(job.strip, units)}`,
     wrapped(runSentence(prediction)),
     "",
     "IN SHORT",
@@ -67,27 +67,38 @@ export function panelText(prediction: PanelPrediction): string {
   ].join("\n");
 }
 
+function openingText({ job, shape }: PanelPrediction): string {
+  const { width, height } = shape.opening;
+  const text = (mm: number): string => pieceLength(mm, job.units);
+  return Math.abs(width - height) < 1e-9 ? text(width) : `${text(width)} wide and ${text(height)} high`;
+}
+
 function runSentence({ panels, order, seed, status }: PanelPrediction): string {
   const run = `${panels.toLocaleString("en")} simulated panels, ${order} order, seed ${seed}`;
   return status === "stopped" ? `${run}: stopped early, this is what is known so far.` : `${run}.`;
 }
 
-function shortAnswer({ closes, refits, places, worstPlace, budget }: PanelPrediction): string {
+function shortAnswer(prediction: PanelPrediction): string {
+  const { closes, refits, places, worstPlace, budget } = prediction;
   const of = places.length;
   const all =
     of === 1
       ? `The cell closes in ${chanceText(closes.value)} of the panels.`
       : `Every cell closes in ${chanceText(closes.value)} of the panels; reckon with ${countText(refits.mean)} of ${of} cells to re-fit, in nine panels of ten with ${rangeOf(refits)}.`;
-  const where =
-    of === 1 || worstPlace.fails.value === 0
-      ? ""
-      : ` The place that fails most often is row ${worstPlace.row}, column ${worstPlace.column}: ${withinText(worstPlace.fails)}.`;
+  const where = of === 1 || worstPlace.fails.value === 0 ? "" : ` ${whereSentence(prediction)}`;
   const [dearest] = budget?.sources ?? [];
   const why =
     dearest === undefined || !(dearest.fewerRefits.low > 0)
       ? ""
       : ` What costs most is ${dearest.name}: ${countText(dearest.fewerRefits)} cells to re-fit fewer if it did not vary.`;
   return all + where + why;
+}
+
+function whereSentence({ worstPlace, worstStandsOut }: PanelPrediction): string {
+  const place = `row ${worstPlace.row}, column ${worstPlace.column}: ${withinText(worstPlace.fails)}`;
+  return worstStandsOut
+    ? `The place that fails most often is ${place}.`
+    : `No place stands out: the one that failed most often, ${place}, did so by chance as far as one can tell.`;
 }
 
 const some = (cells: number): string => (cells === 0 ? "none" : String(cells));

@@ -1,8 +1,11 @@
 import { readFileSync } from "node:fs";
-import { resolve } from "node:path";
+import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
+import { recordCommand } from "../../src/cli/record.js";
+import { loadJob } from "../../src/job/load-job.js";
 import { seasonYear } from "../../src/season/season-year.js";
-import { demoJob } from "../calibrate/demo.js";
+import { DEMO, demoJob } from "../calibrate/demo.js";
+import { inFolder } from "../job/in-folder.js";
 
 /** What docs/season.md says of the demonstration job. */
 const PAGE = readFileSync(resolve(import.meta.dirname, "../../docs/season.md"), "utf8");
@@ -20,5 +23,17 @@ describe("the page on the year", () => {
     // “By about as much as a strip shrinks.”
     expect(expected / -worst.infill.expected).toBeGreaterThan(0.9);
     expect(expected / -worst.infill.expected).toBeLessThan(1.15);
+  });
+
+  it("has what becomes of cells whose jigs were put right", () => {
+    const folder = inFolder({
+      "job.yaml": `${readFileSync(join(DEMO, "job.yaml"), "utf8")}\nrecords: jigs.yaml\n`,
+    });
+    recordCommand(DEMO, { out: join(folder, "jigs.yaml"), moved: true, seed: 1 }, () => {});
+    const { inShop, worst, cutDriest } = seasonYear(loadJob(folder));
+    const percent = (share: number): string => `${Math.round(100 * share)} %`;
+    expect(PAGE).toContain(`${percent(inShop.closed.value)} of the cells leave the shop`);
+    expect(PAGE).toContain(`${percent(worst.closed.value)} are so in January`);
+    expect(PAGE).toContain(`${percent(cutDriest.closed.value)} would be`);
   });
 });

@@ -24,7 +24,7 @@ export interface NominalTrim {
 
 /**
  * Seeks the offset (mm, longer +) at which a press (mm, ≥ 0) meets its limit, where the press rises with the offset. It proposes `offset`, is told the press there, and so
- * on until its state is no longer `searching`. Secants through the last two offsets, held within the bracket known so far; a bracket that does not shrink is halved.
+ * on until its state is no longer `searching`. Secants through the last two offsets, or where those lead out of the bracket known so far, along the slope on its tight side; a bracket that does not shrink is halved.
  */
 export class TrimSearch {
   state: TrimState = "searching";
@@ -41,6 +41,9 @@ export class TrimSearch {
   /** The offset before the last, and how far the press was over the limit there. */
   #before = 0;
   #overBefore = 0;
+  /** How far the press is over the limit at the shortest offset that is too tight, and its slope by the tight ones before. */
+  #overHigh = 0;
+  #slopeHigh = 0;
   #stride = 0;
   #width = 0;
   #slow = 0;
@@ -62,6 +65,8 @@ export class TrimSearch {
     this.#high = Number.POSITIVE_INFINITY;
     this.#before = Number.NaN;
     this.#overBefore = Number.NaN;
+    this.#overHigh = 0;
+    this.#slopeHigh = nominal.press;
     this.#stride = limit / nominal.press;
     this.#width = Number.POSITIVE_INFINITY;
     this.#slow = 0;
@@ -79,13 +84,20 @@ export class TrimSearch {
       this.state = "fitted";
       return;
     }
-    if (over > 0) this.#high = Math.min(this.#high, here);
+    if (over > 0) this.#tighten(here, over);
     else this.#low = Math.max(this.#low, here);
     const bracketed = this.#high - this.#low < Number.POSITIVE_INFINITY;
     if (bracketed) this.#closeIn(over);
     else this.#stepOut(over, opening);
     this.#before = here;
     this.#overBefore = over;
+  }
+
+  #tighten(here: number, over: number): void {
+    const slope = (this.#overHigh - over) / (this.#high - here);
+    if (slope > 0 && Number.isFinite(this.#high)) this.#slopeHigh = slope;
+    this.#high = here;
+    this.#overHigh = over;
   }
 
   #stepOut(over: number, opening: number): void {
@@ -115,8 +127,12 @@ export class TrimSearch {
     }
     this.#slow = width > this.#width / 2 ? this.#slow + 1 : 0;
     this.#width = Math.min(width, this.#width);
+    const within = (offset: number): boolean => offset > low && offset < high;
     const secant = this.#secant(over);
-    if (this.#slow < PATIENCE && secant > low && secant < high) this.offset = secant;
+    // Where pieces are loose the press is nearly flat: from there the way back is along its slope on the tight side.
+    const fromTight = high - this.#overHigh / this.#slopeHigh;
+    if (this.#slow < PATIENCE && within(secant)) this.offset = secant;
+    else if (this.#slow < PATIENCE && within(fromTight)) this.offset = fromTight;
     else {
       this.#slow = 0;
       this.offset = low + width / 2;

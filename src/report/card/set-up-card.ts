@@ -5,6 +5,7 @@ import type { Job } from "../../job/job.js";
 import { listed } from "../../job/words.js";
 import { formatLength } from "../../quantity/index.js";
 import { CAUTIONS } from "../text/cautions.js";
+import { cellText } from "../text/cell-text.js";
 import { closingRule, fittedNote } from "../text/fitted-note.js";
 import { angleText, chanceText, errorText, pieceLength, signed, smallLength } from "../text/shop-numbers.js";
 import { checkAfter } from "./check-after.js";
@@ -48,7 +49,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
   return {
     title: job.title,
     date,
-    cell: `${job.pattern}, opening ${pieceLength(job.opening, job.units)}, strip ${pieceLength(job.strip, job.units)}; ${readings.length} readings of ${trials} trials`,
+    cell: `${cellText(job)}; ${readings.length} readings of ${trials} trials`,
     rows: fit.sources.flatMap((source, i) =>
       ON_CARD.has(source.kind) ? [rowOf(source, i, calibration)] : [],
     ),

@@ -4,7 +4,8 @@ import type { CellOutlook, Outlook } from "../../outlook/job-outlook.js";
 import type { OrderDifference } from "../../outlook/order-difference.js";
 import type { SourceGroup } from "../../outlook/outlook-sources.js";
 import { CAUTIONS } from "../text/cautions.js";
-import { angleText, errorText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
+import { cellText } from "../text/cell-text.js";
+import { angleText, errorText, expandedParts, smallLength } from "../text/shop-numbers.js";
 import { textTable, wrapped } from "../text/text-table.js";
 import { percentText, shareText } from "./percent-text.js";
 import { trimLines } from "./trim-lines.js";
@@ -19,7 +20,7 @@ export function outlookText(outlook: Outlook): string {
   const unit = units === "mm" ? "mm" : "thou";
   return [
     ...(job.title === "" ? [] : [job.title]),
-    `${sources.cell.name}, opening ${pieceLength(job.opening, units)}, strip ${pieceLength(job.strip, units)}`,
+    cellText(job),
     wrapped(runSentence(outlook)),
     "",
     "THE CELLS TO COME",

@@ -3,6 +3,7 @@ import { patternShop } from "../../job/starter/pattern-shop.js";
 import type { Arrangement } from "../../lattice/arrangement.js";
 import type { Cell } from "../../lattice/cell.js";
 import { formatLength } from "../../quantity/index.js";
+import { CAUTIONS } from "./cautions.js";
 import { textTable } from "./text-table.js";
 
 const DEGREE = Math.PI / 180;
@@ -31,6 +32,8 @@ export function patternText(pattern: Pattern, sizes: PatternSizes, cell: Cell): 
     `Jigs: ${jigs.map(({ angle }) => degrees(angle)).join(", ")}, counted from a square cut; ${setUps.length} set-ups, ${setUps.filter(({ stopped }) => stopped).length} of them with a stop.`,
     `Put together: ${cell.stages!.map((stage) => stage.join(", ")).join("; then ")}.`,
     `It closes: ${cell.joints.length} joints meet, no piece lies over another, and all are held.`,
+    "",
+    ...CAUTIONS.map((caution) => `! ${caution}`),
   ].join("\n");
 }
 

@@ -3,6 +3,7 @@ import type { Cell } from "../../lattice/cell.js";
 import type { FittedGroup } from "../../predict/fitting/fit-lengths.js";
 import type { CellPrediction, ProbeGap } from "../../predict/predict-cell.js";
 import { CAUTIONS } from "./cautions.js";
+import { cellText } from "./cell-text.js";
 import { pieceRows, stopRows } from "./piece-rows.js";
 import { pieceLength, smallLength } from "./shop-numbers.js";
 import { textTable, wrapped } from "./text-table.js";
@@ -27,7 +28,7 @@ export function predictionText(
   const probes = [...prediction.probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap));
   return [
     ...(job.title === "" ? [] : [job.title]),
-    `${cell.name}, opening ${pieceLength(job.opening, units)}, strip ${pieceLength(job.strip, units)}, ${order} order`,
+    `${cellText(job)}, ${order} order`,
     "",
     probesTable(probes, units),
     "",

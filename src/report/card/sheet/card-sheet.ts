@@ -2,8 +2,9 @@ import type { Calibration, CellOutlook } from "../../../calibrate/calibrate-job.
 import type { Unseparated } from "../../../calibrate/fit-sources.js";
 import type { Job } from "../../../job/job.js";
 import { CAUTIONS } from "../../text/cautions.js";
+import { cellText } from "../../text/cell-text.js";
 import { fittedNote } from "../../text/fitted-note.js";
-import { chanceText, pieceLength, smallLength } from "../../text/shop-numbers.js";
+import { chanceText, smallLength } from "../../text/shop-numbers.js";
 import { leaningText, type SetUpCard, setUpCard } from "../set-up-card.js";
 import { type DrawingScale, drawingScale } from "./drawing-scale.js";
 import { rampLine, type SheetLine, type SheetMaker, stopLine, stopsOf } from "./sheet-lines.js";
@@ -55,7 +56,7 @@ export function cardSheet(job: Job, calibration: Calibration | null, date: strin
     title: job.title === "" ? "Set-up card" : job.title,
     date,
     paper: units === "mm" ? "A5" : "half-letter",
-    cell: `${job.pattern}: opening ${pieceLength(job.opening, units)}, strip ${pieceLength(job.strip, units)}`,
+    cell: cellText(job),
     basis: basisOf(calibration, card),
     jigs: job.jigs.map((jig) => ({
       name: jig.name,

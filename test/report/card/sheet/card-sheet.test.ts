@@ -50,7 +50,7 @@ describe("the printed card", () => {
 
   it("has the job, the date, every caution, the limits and the magnifications", () => {
     expect(plain(html)).toContain(
-      "Set-up card of 2030-05-06. asanoha-square: opening 60.00 mm, strip 3.00 mm.",
+      "Set-up card of 2030-05-06. asanoha-square, opening 60.00 mm, strip 3.00 mm.",
     );
     expect(html).toContain("<h1>started</h1>");
     for (const caution of CAUTIONS) expect(html).toContain(caution);

@@ -24,7 +24,7 @@ export interface ToleranceProblem {
 export interface CheapestTolerances {
   /**
    * `found`: no cheaper ones near by reach the chance. `out of reach`: the finest do not reach it, and stand here. `not settled`: the steps ran out; what stands here is the
-   * cheapest that was met.
+   * best that was met.
    */
   readonly status: "found" | "out of reach" | "not settled";
   readonly tolerances: Float64Array;

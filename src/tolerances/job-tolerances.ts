@@ -96,7 +96,7 @@ export async function jobTolerances(job: Job, options: JobTolerancesOptions = {}
   onProgress(`searching ${free.length} tolerances on ${cells.search} cells`);
   const found = search.cheapest(goal.chance, cells.search);
   const tolerances =
-    found.status === "out of reach" ? found.tolerances : search.setRight(found.tolerances, cells.setting);
+    found.status === "out of reach" ? found.tolerances : search.setRight(found, cells.setting);
   const names = free.map(({ name }) => name);
   onProgress(`proving them on ${cells.proof} cells drawn anew`);
   const proof = await outcome(withTolerances(asCut, factorsOf(names, tolerances)), cells.proof, seed);
@@ -215,12 +215,13 @@ class Search {
   }
 
   /** All tolerances finer or looser by one factor, until the share of a larger set of cells is the one wanted. */
-  setRight(tolerances: Float64Array, cells: number): Float64Array {
+  setRight({ status, tolerances }: CheapestTolerances, cells: number): Float64Array {
     const sampled = this.sampled(cells);
     const { finest, loosest, chance } = this.#goal;
+    const furthest = status === "found" ? NEAR_BY : Math.log(loosest / finest);
     const by = (log: number): Float64Array =>
       tolerances.map((s) => Math.min(Math.max(s * Math.exp(log), finest), loosest));
-    let [finer, looser] = [-0.5, 0.5];
+    let [finer, looser] = [-furthest, furthest];
     for (let step = 0; step < SETTINGS; step++) {
       const middle = (finer + looser) / 2;
       if (sampled.share(by(middle)) >= chance) finer = middle;
@@ -233,4 +234,6 @@ class Search {
 /** Most times that the aim is set anew, and how near the counted chance must come. */
 const AIMS = 3;
 const AIMED = 1e-3;
-const SETTINGS = 10;
+const SETTINGS = 12;
+/** How far the factor that sets the chance right is looked for, as a logarithm, where the search settled. */
+const NEAR_BY = 0.5;

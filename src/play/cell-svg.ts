@@ -1,12 +1,12 @@
 import { quantityText } from "../charts/axis-unit.js";
-import { middleOf } from "../charts/cell/clip-polygon.js";
+import { boxAround, middleOf } from "../charts/cell/clip-polygon.js";
 import { type JointBand, type JointLimits, jointBands } from "../charts/cell/joint-bands.js";
 import { placeLabel, rectangle } from "../charts/cell/label-place.js";
 import { niceMagnification } from "../charts/cell/magnification.js";
 import { wallBands } from "../charts/cell/wall-bands.js";
 import { FONT, JOINT_STYLE, PALETTE } from "../charts/style.js";
 import { textWidth } from "../charts/text-layout.js";
-import { distance, type Vec } from "../geometry/vector.js";
+import { add, direction, distance, scale, sub, type Vec } from "../geometry/vector.js";
 import type { Cell } from "../lattice/cell.js";
 import { type CellOutline, cellOutline } from "../predict/cell-outline.js";
 import type { ProbeGap } from "../predict/predict-cell.js";
@@ -76,11 +76,16 @@ interface DrawnBand {
   readonly corners: readonly Vec[];
 }
 
-function placer(cell: Cell): (p: Vec) => Vec {
-  const side = Math.max(...cell.walls.map(({ middle }) => Math.max(middle.x, middle.y)));
-  const rim = AROUND * cell.strip;
-  const scale = DRAWING / (side + 2 * rim);
-  return ({ x, y }) => ({ x: scale * (x + rim), y: DRAWING - scale * (y + rim) });
+/** The opening in the middle, as large as it will go. */
+function placer({ walls, strip }: Cell): (p: Vec) => Vec {
+  const corners = walls.flatMap(({ middle, normal, halfLength }) => {
+    const along = scale(direction(normal + Math.PI / 2), halfLength);
+    return [add(middle, along), sub(middle, along)];
+  });
+  const { left, right, bottom, top } = boxAround(corners);
+  const size = DRAWING / (Math.max(right - left, top - bottom) + 2 * AROUND * strip);
+  const [x0, y0] = [(left + right) / 2, (bottom + top) / 2];
+  return ({ x, y }) => ({ x: DRAWING / 2 + size * (x - x0), y: DRAWING / 2 - size * (y - y0) });
 }
 
 const n = (value: number): string => value.toFixed(2);

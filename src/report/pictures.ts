@@ -7,6 +7,7 @@ import { explainCells } from "../explain/explain-cells.js";
 import type { Job } from "../job/job.js";
 import { jobAsCut } from "../job/job-as-cut.js";
 import { jobOutlook } from "../outlook/job-outlook.js";
+import { predictPanel } from "../panel/predict-panel.js";
 import { planTrials } from "../plan/plan-trials.js";
 import { predictCell } from "../predict/predict-cell.js";
 import type { Reading } from "../readings/reading.js";
@@ -20,6 +21,7 @@ import {
 } from "./calibration-charts.js";
 import { verdictDrawings } from "./explanation-charts.js";
 import { outlookCharts } from "./outlook/outlook-charts.js";
+import { panelCharts } from "./panel/panel-charts.js";
 import { patternBook } from "./pattern-book/pattern-book.js";
 import { seasonPicture } from "./season/season-charts.js";
 import { planPicture } from "./workshop/pictures.js";
@@ -29,7 +31,7 @@ export class PictureError extends Error {
   override readonly name = "PictureError";
 }
 
-type Kind = "job" | "calibration" | "plan" | "outlook" | "explanation" | "pattern" | "year";
+type Kind = "job" | "calibration" | "plan" | "outlook" | "explanation" | "pattern" | "panel" | "year";
 
 /** A picture that can be saved as a file. */
 export interface PictureName {
@@ -54,6 +56,13 @@ const OF_OUTLOOK: Readonly<Record<string, string>> = {
   budget: "which source that spread comes from",
 };
 
+const PANEL = "panel-";
+const OF_PANEL: Readonly<Record<string, string>> = {
+  [`${PANEL}fails`]: "how often each cell of the panel does not close",
+  [`${PANEL}gaps`]: "how wide each cell of the panel gaps",
+  [`${PANEL}budget`]: "what the panel's cells to re-fit come from",
+};
+
 const CAUSES = ["cause-1", "cause-2", "cause-3"];
 
 /** Every picture of a job by name. */
@@ -71,6 +80,9 @@ export function pictureNames(job: Job): PictureName[] {
         shows: `the cell if it is the ${["likeliest", "second", "third"][i]} of the likely causes`,
       }),
     ),
+    ...(job.panel
+      ? Object.entries(OF_PANEL).map(([name, shows]): PictureName => ({ name, shows, kind: "panel" }))
+      : []),
     ...(job.season
       ? [{ name: "year", shows: "moisture, thickness and gap through the year", kind: "year" } as const]
       : []),
@@ -120,6 +132,14 @@ export async function namedPicture(
         throw new PictureError(
           `There is no “${name}”: the gaps of this job's cells leave ${drawings.length} likely single causes to draw.`,
         );
+      return drawn(spec);
+    }
+    case "panel": {
+      onProgress("simulating panels");
+      const budget = name === `${PANEL}budget`;
+      const prediction = await predictPanel(job, { seed, ways: false, budget });
+      const spec = new Map(panelCharts(prediction)).get(name.slice(PANEL.length));
+      if (!spec) throw new PictureError(`There is no “${name}”: every cell of this job's panel closes.`);
       return drawn(spec);
     }
     case "year":

@@ -5,6 +5,7 @@ import { panelCharts } from "../../../src/report/panel/panel-charts.js";
 import { panelJson } from "../../../src/report/panel/panel-json.js";
 import { panelText } from "../../../src/report/panel/panel-text.js";
 import { withinText } from "../../../src/report/panel/within-text.js";
+import { namedPicture, pictureNames } from "../../../src/report/pictures.js";
 import { CAUTIONS } from "../../../src/report/text/cautions.js";
 import { panelJob } from "../../panel/support/panel-job.js";
 
@@ -81,5 +82,15 @@ describe("counts and chances in a panel's text", () => {
   it("never claim that all will close because all did", () => {
     expect(withinText({ value: 1, low: 0.9962, high: 1 })).toBe("over 99.61 %");
     expect(withinText({ value: 0.5, low: 0.4, high: 0.6 })).toBe("50 ± 10 %");
+  });
+});
+
+describe("the pictures of a job", () => {
+  it("have a panel's where it has one", async () => {
+    const job = panelJob({ rows: 2 });
+    const named = (one: typeof job) => pictureNames(one).filter(({ kind }) => kind === "panel").length;
+    expect([named(job), named({ ...job, panel: null })]).toEqual([3, 0]);
+    const { text } = await namedPicture("panel-fails", job, []);
+    expect(text).toContain("2 × 3 cells");
   });
 });

@@ -53,6 +53,7 @@ export { COSTS, type Costs } from "./job/costs.js";
 // Jobs and readings
 export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
 export { jobAsCut } from "./job/job-as-cut.js";
+export { jobArrangement, jobCell } from "./job/job-cell.js";
 export { JobError, type JobFault } from "./job/job-error.js";
 export { loadJob } from "./job/load-job.js";
 export { loadRecord } from "./job/load-record.js";
@@ -61,6 +62,13 @@ export { loadTruth, type Truth } from "./job/load-truth.js";
 export { newJob } from "./job/new-job.js";
 // Panels
 export { PANEL_DEFAULTS, type Panel } from "./job/panel.js";
+// Patterns
+export { type ArrangedPattern, arrangePattern } from "./job/pattern/arrange-pattern.js";
+export { findPattern } from "./job/pattern/find-pattern.js";
+export type { Pattern, PatternSizes } from "./job/pattern/pattern.js";
+export type { PatternFault } from "./job/pattern/pattern-fault.js";
+export { patternFaults } from "./job/pattern/pattern-faults-in-file.js";
+export { shippedPattern, shippedPatterns } from "./job/pattern/shipped-patterns.js";
 // Wood and the year
 export { SEASON_DEFAULTS, type Season } from "./job/season.js";
 export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
@@ -82,6 +90,7 @@ export {
   CLOSING_SEAT_SHARE,
 } from "./lattice/asanoha-square.js";
 export { BENCH_NAMES, type BenchName, benchNamed } from "./lattice/bench-named.js";
+export { benchNames } from "./lattice/bench-names.js";
 export type { Cell, Face, Joint } from "./lattice/cell.js";
 export { cellProbes, PANEL_SIDES, type PanelSide, type Probe } from "./lattice/cell-probes.js";
 export { compileCell } from "./lattice/compile-cell.js";

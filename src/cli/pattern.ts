@@ -51,6 +51,8 @@ export async function patternCommand(
   return [patternText(pattern, sizes, compileCell(arrangement!)), ...(drawn ? [drawn] : [])].join("\n");
 }
 
+const POSITIVE = ["opening", "strip"];
+
 /** `height=45` or `height=1 3/4 in`. */
 function sizeOf({ name, sizes }: Pattern, text: string): [string, number] {
   const [key, value] = text.split("=").map((part) => part.trim());
@@ -59,7 +61,8 @@ function sizeOf({ name, sizes }: Pattern, text: string): [string, number] {
     throw new CliError(
       `There is no such size of ${name}: it has ${sizes.map((one) => one.name).join(", ")}; got “${text}”. Write for example --size "opening=60 mm"`,
     );
-  if (size.is === "length") return [size.name, parseLength(value, { unit: "mm", what: size.name })];
+  const sign = POSITIVE.includes(size.name) ? "positive" : "any";
+  if (size.is === "length") return [size.name, parseLength(value, { unit: "mm", what: size.name, sign })];
   if (size.is === "angle") return [size.name, parseAngle(value, { what: size.name })];
   const share = Number(value);
   if (value !== "" && Number.isFinite(share)) return [size.name, share];

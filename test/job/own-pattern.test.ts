@@ -47,6 +47,13 @@ describe("a pattern in the job's own folder", () => {
       );
   });
 
+  it("is refused under a name that the project uses", () => {
+    const same = DIAMOND.replace("pattern: my-own", "pattern: diamond");
+    const [only] = faultsOf(() => load({ "job.yaml": job("my-own.yaml"), "my-own.yaml": same }));
+    expect(only!.sentence).toMatch(/a pattern of this project is called so; give your own another name/);
+    expect([only!.field, only!.example]).toEqual(["pattern", "pattern: my-diamond"]);
+  });
+
   it("that does not suit the job's sizes says so at the strip, with the first thing that does not meet", () => {
     const text = `${job("my-own.yaml").replace("strip: 3", "strip: 50")}`;
     const [first] = faultsOf(() => load({ "job.yaml": text, "my-own.yaml": DIAMOND }));

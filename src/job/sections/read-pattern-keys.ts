@@ -3,6 +3,7 @@ import type { LengthUnit } from "../../quantity/index.js";
 import type { JobSource } from "../file/job-source.js";
 import { JobError } from "../job-error.js";
 import type { Pattern, PatternSize } from "../pattern/pattern.js";
+import type { PatternFault } from "../pattern/pattern-fault.js";
 import { faultsInFile, patternFaults } from "../pattern/pattern-faults-in-file.js";
 import { readPattern } from "../pattern/read-pattern.js";
 import { shippedPattern, shippedPatterns } from "../pattern/shipped-patterns.js";
@@ -19,7 +20,7 @@ export function readPatternKey(source: JobSource): Pattern | null {
   if (!OWN_FILE.test(name)) return shippedPattern(name);
   try {
     const pattern = readPattern(join(dirname(source.file), normalize(name)));
-    const faults = patternFaults(pattern);
+    const faults = [...patternFaults(pattern), ...takenName(pattern)];
     if (faults.length === 0) return pattern;
     source.adopt(faultsInFile(pattern, faults));
   } catch (error) {
@@ -33,6 +34,15 @@ export function readPatternKey(source: JobSource): Pattern | null {
     }
   }
   return null;
+}
+
+/** A name of one of the project's patterns stands for that one: in records, and in what is said of a cell. */
+function takenName({ name }: Pattern): PatternFault[] {
+  if (!shippedPatterns().includes(name)) return [];
+  const problem = "a pattern of this project is called so";
+  const rule = "give your own another name";
+  const sentence = faultSentence({ what: "pattern", problem, rule, value: name });
+  return [{ path: ["pattern"], sentence, example: `pattern: my-${name}`, marks: [] }];
 }
 
 const patternKey = leaf("pattern", (input) => {

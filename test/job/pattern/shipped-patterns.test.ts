@@ -247,6 +247,42 @@ describe("lengths and angles with a pencil", () => {
   });
 });
 
+describe("arms all too long, or all too short, by e", () => {
+  /**
+   * An arm that moves by s towards its corner presses its two corner faces by s·cos J and the mitre it shares at the centre by 2(e − s)·cos J′; least energy
+   * makes 2·w·cos²J·s = 4·w′·cos²J′·(e − s) with w = (t/2)/cos J the faces' lengths. Short arms: the same with gaps, for all open alike.
+   */
+  const share = (corner: number, centre: number): { corner: number; centre: number } => {
+    const [a, b] = [2 * Math.cos(corner), 4 * Math.cos(centre)];
+    const s = b / (a + b);
+    return { corner: s * Math.cos(corner), centre: 2 * (1 - s) * Math.cos(centre) };
+  };
+
+  it.each<[string, number, number]>([
+    ["asanoha-triangular", 60 * DEGREE, 30 * DEGREE],
+    ["corner-cross", 45 * DEGREE, 45 * DEGREE],
+  ])("%s: corners and centre share it as springs do, in both orders", (name, corner, centre) => {
+    const cell = cellOf(name);
+    const wanted = share(corner, centre);
+    for (const order of ORDERS)
+      for (const e of [0.1, -0.1]) {
+        const errors = noErrors(cell);
+        const { indexOf } = errorLayout(cell);
+        for (const piece of cell.pieces)
+          for (const face of ["end-left", "end-right"] as const)
+            errors[indexOf("axial", piece.name, face)] = e;
+        for (const { joint, gap } of predictCell(cell, errors, { order }).probes)
+          expect(gap).toBeCloseTo(-e * (joint.includes("wall") ? wanted.corner : wanted.centre), 9);
+      }
+  });
+
+  it("which for the triangular one is √3/(1 + 2√3) at both", () => {
+    const { corner, centre } = share(60 * DEGREE, 30 * DEGREE);
+    expect(corner).toBeCloseTo(Math.sqrt(3) / (1 + 2 * Math.sqrt(3)), 12);
+    expect(centre).toBeCloseTo(corner, 12);
+  });
+});
+
 /** Largest difference of any number of two arrangements, mm or rad; names, kinds and groups must be the same. */
 function sameArrangement(a: Arrangement, b: Arrangement): number {
   const words = ({ name, walls, pieces, stages, jointCount }: Arrangement) => ({

@@ -258,22 +258,40 @@ describe("arms all too long, or all too short, by e", () => {
     return { corner: s * Math.cos(corner), centre: 2 * (1 - s) * Math.cos(centre) };
   };
 
+  const tooLong = (cell: ReturnType<typeof cellOf>, e: number): Float64Array => {
+    const errors = noErrors(cell);
+    const { indexOf } = errorLayout(cell);
+    for (const piece of cell.pieces)
+      for (const face of ["end-left", "end-right"] as const) errors[indexOf("axial", piece.name, face)] = e;
+    return errors;
+  };
+
   it.each<[string, number, number]>([
     ["asanoha-triangular", 60 * DEGREE, 30 * DEGREE],
     ["corner-cross", 45 * DEGREE, 45 * DEGREE],
-  ])("%s: corners and centre share it as springs do, in both orders", (name, corner, centre) => {
+  ])("%s: corners and centre share it as springs do", (name, corner, centre) => {
     const cell = cellOf(name);
     const wanted = share(corner, centre);
     for (const order of ORDERS)
       for (const e of [0.1, -0.1]) {
-        const errors = noErrors(cell);
-        const { indexOf } = errorLayout(cell);
-        for (const piece of cell.pieces)
-          for (const face of ["end-left", "end-right"] as const)
-            errors[indexOf("axial", piece.name, face)] = e;
-        for (const { joint, gap } of predictCell(cell, errors, { order }).probes)
+        // Four short arms give way together: see below.
+        if (name === "corner-cross" && order === "exact" && e < 0) continue;
+        for (const { joint, gap } of predictCell(cell, tooLong(cell, e), { order }).probes)
           expect(gap).toBeCloseTo(-e * (joint.includes("wall") ? wanted.corner : wanted.centre), 9);
       }
+  });
+
+  it("corner-cross: four short arms do not stay straight in exact order, they all turn to one side", () => {
+    const cell = cellOf("corner-cross");
+    const { rest, firstOrderDifference, probes } = predictCell(cell, tooLong(cell, -0.1));
+    const turns = cell.pieces.map((_, body) => rest.pose[3 * body + 2]!);
+    for (const turn of turns) expect(turn).toBeCloseTo(turns[0]!, 9);
+    expect(Math.abs(turns[0]!)).toBeGreaterThan(DEGREE);
+    expect(firstOrderDifference).toBeGreaterThan(0.02);
+    // It is less strained so than straight: open gaps weigh by their squares, and every joint here is as long.
+    const strain = (gaps: readonly number[]): number => gaps.reduce((sum, gap) => sum + gap * gap, 0);
+    const straight = predictCell(cell, tooLong(cell, -0.1), { order: "first" }).probes;
+    expect(strain(probes.map(({ gap }) => gap))).toBeLessThan(strain(straight.map(({ gap }) => gap)));
   });
 
   it("which for the triangular one is √3/(1 + 2√3) at both", () => {

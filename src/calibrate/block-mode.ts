@@ -109,12 +109,13 @@ function shorten(
 ): BlockMode | null {
   for (let share = 1; share >= LEAST_SHARE; share /= 2) {
     const latents = from.latents.map((v, k) => v + share * direction[k]!);
-    if (valueAt(job, block, sources, latents) < from.value) return look(job, block, sources, latents);
+    if (blockLoss(job, block, sources, latents) < from.value) return look(job, block, sources, latents);
   }
   return null;
 }
 
-function valueAt(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): number {
+/** −log likelihood of a trial's readings and ½ Σ latents², at given sources (rad and mm) and standardised cut-to-cut errors. */
+export function blockLoss(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): number {
   const mu = expectValues(job, block, sources, latents);
   let value = 0;
   for (const [i, reading] of block.readings.entries())

@@ -13,6 +13,7 @@ import {
 } from "./cell-forecast.js";
 import { type Decision, decideMoves } from "./decide-moves.js";
 import { fitSources, type SourceFit } from "./fit-sources.js";
+import { profileIntervals } from "./profile-intervals.js";
 import { type FitVerdict, judgeFit } from "./judge-fit.js";
 import { type ResidualRow, residualsOf } from "./residuals.js";
 import { cellSpecimen } from "./specimen.js";
@@ -37,6 +38,8 @@ export interface Calibration {
   readonly job: Job;
   readonly readings: readonly Reading[];
   readonly fit: SourceFit;
+  /** A second opinion on each source's interval, by profile likelihood; rad or mm. */
+  readonly profiles: readonly (readonly [number, number])[];
   readonly residuals: readonly ResidualRow[];
   readonly verdict: FitVerdict;
   readonly decision: Decision;
@@ -69,6 +72,7 @@ export function calibrateJob(
   if (readings.length === 0) throw new RangeError("There are no readings to calibrate from.");
   onProgress("fitting the jigs and stops to the readings");
   const fit = fitSources(job, readings);
+  const profiles = profileIntervals(fit);
   onProgress("judging the fit");
   const residuals = residualsOf(fit, seed);
   const verdict = judgeFit(fit, residuals, seed);
@@ -76,10 +80,10 @@ export function calibrateJob(
   const specimen = cellSpecimen(job);
   const decision = decideMoves(job, fit, specimen, { seed });
   onProgress("drawing the cells to come");
-  const { estimates, covariance } = fit;
-  const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed: seed + 1 });
+  const { estimates, covariance, sample } = fit;
+  const forecast = forecastCells(job, specimen, { estimates, covariance, sample, draws, seed: seed + 1 });
   return {
-    ...{ job, readings, fit, residuals, verdict, decision },
+    ...{ job, readings, fit, profiles, residuals, verdict, decision },
     before: outlook(forecast, noMoves(estimates.length)),
     after: outlook(forecast, decision.moves),
   };

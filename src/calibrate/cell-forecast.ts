@@ -38,26 +38,18 @@ export interface Moves {
 export interface ForecastOptions {
   readonly estimates: Float64Array;
   readonly covariance: Float64Array;
+  /** Draws of the sources to take instead of normal ones, row-major (draw, source), over and over where there are too few. */
+  readonly sample?: Float64Array;
   readonly draws: number;
   readonly seed: number;
 }
 
 /** Draws the cells to come from what is known of the sources. */
 export function forecastCells(job: Job, specimen: Specimen, options: ForecastOptions): Forecast {
-  const { estimates, covariance, draws, seed } = options;
+  const { estimates, sample, draws, seed } = options;
   const p = estimates.length;
-  const root = rootOf(covariance, p);
   const errors = specimen.scatter.length;
-  const shared = createStream(seed, 0);
-  const sources = new Float64Array(draws * p);
-  for (let d = 0; d < draws; d++) {
-    const normals = shared.fill(new Float64Array(p));
-    for (let i = 0; i < p; i++) {
-      let value = estimates[i]!;
-      for (let k = 0; k <= i; k++) value += root[i * p + k]! * normals[k]!;
-      sources[d * p + i] = value;
-    }
-  }
+  const sources = sample ? thinned(sample, draws, p) : normalSources(options);
   const cutToCut = createStream(seed, 1).fill(new Float64Array(draws * errors));
   for (let i = 0; i < cutToCut.length; i++) cutToCut[i]! *= specimen.scatter[i % errors]!;
   const reset = createStream(seed, 2).fill(new Float64Array(draws * p));
@@ -67,6 +59,34 @@ export function forecastCells(job: Job, specimen: Specimen, options: ForecastOpt
     for (let e = 0; e < errors; e++) all[d * errors + e] = shared[e]! + cutToCut[d * errors + e]!;
   }
   return { ...{ job, specimen, sources, reset, draws }, columns: p, errors: all };
+}
+
+/** Draws from the whole length of a sample, evenly; from its start again where it is too short. */
+function thinned(sample: Float64Array, draws: number, p: number): Float64Array {
+  const held = sample.length / p;
+  const step = Math.max(1, held / draws);
+  const sources = new Float64Array(draws * p);
+  for (let d = 0; d < draws; d++) {
+    const from = Math.floor(d * step) % held;
+    sources.set(sample.subarray(from * p, (from + 1) * p), d * p);
+  }
+  return sources;
+}
+
+function normalSources({ estimates, covariance, draws, seed }: ForecastOptions): Float64Array {
+  const p = estimates.length;
+  const root = rootOf(covariance, p);
+  const stream = createStream(seed, 0);
+  const sources = new Float64Array(draws * p);
+  for (let d = 0; d < draws; d++) {
+    const normals = stream.fill(new Float64Array(p));
+    for (let i = 0; i < p; i++) {
+      let value = estimates[i]!;
+      for (let k = 0; k <= i; k++) value += root[i * p + k]! * normals[k]!;
+      sources[d * p + i] = value;
+    }
+  }
+  return sources;
 }
 
 /** Lower triangle whose product with its transpose is the covariance; sources known exactly have a row of zeros. */

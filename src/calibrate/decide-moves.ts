@@ -46,8 +46,8 @@ const MOST_SWEEPS = 4;
 export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, options: DecideOptions): Decision {
   const { seed, draws = DECISION_DRAWS } = options;
   const { costs } = job;
-  const { estimates, covariance } = fit;
-  const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed });
+  const { estimates, covariance, sample } = fit;
+  const forecast = forecastCells(job, specimen, { estimates, covariance, sample, draws, seed });
   const adjusters = adjustersOf(job, fit.sources);
   const lossesOf = (choice: readonly Setting[]): Float64Array =>
     cellLosses(outcomesOf(forecast, movesOf(forecast.columns, adjusters, choice)), job);

@@ -1,11 +1,5 @@
 import { eigs, inv } from "mathjs";
-import { choleskyInPlace } from "../numeric/cholesky.js";
 import type { Terms } from "../numeric/minimise-terms.js";
-import type { BlockMode } from "./block-mode.js";
-import { type Likelihood, profileOf } from "./maximise-likelihood.js";
-
-/** Step of the differences, in prior standard deviations. */
-const STEP = 1e-3;
 
 /** ∂(−log likelihood)/∂x. */
 export function gradientOf({ slope, jacobian }: Terms, p: number): Float64Array {
@@ -24,32 +18,6 @@ export function expectedInformation({ curvature, jacobian }: Terms, p: number): 
     }
   }
   return out;
-}
-
-/** Observed information at x: the Hessian of −log likelihood, by central differences of its analytic gradient; `null` where it is not positive definite (a kink or a flat). */
-export function observedInformation(
-  problem: Likelihood,
-  x: Float64Array,
-  near: readonly BlockMode[] = [],
-): Float64Array | null {
-  const p = x.length;
-  const profile = profileOf(problem, near);
-  profile(x);
-  const out = new Float64Array(p * p);
-  for (let j = 0; j < p; j++) {
-    const at = (sign: number): Float64Array => {
-      const moved = x.slice();
-      moved[j]! += sign * STEP;
-      return gradientOf(profile(moved).terms, p);
-    };
-    const [up, down] = [at(1), at(-1)];
-    for (let i = 0; i < p; i++) {
-      const slope = (up[i]! - down[i]!) / (2 * STEP);
-      out[i * p + j]! += slope / 2;
-      out[j * p + i]! += slope / 2;
-    }
-  }
-  return choleskyInPlace(out.slice(), p) ? out : null;
 }
 
 const rowsOf = (matrix: Float64Array, p: number): number[][] =>

@@ -34,7 +34,7 @@ export function likelihoodOf(job: Job, sources: readonly Source[], readings: rea
 export function maximiseLikelihood(
   problem: Likelihood,
   start: Float64Array,
-  near: readonly BlockMode[] = [],
+  near: readonly { readonly latents: Float64Array }[] = [],
 ): LikelihoodFit {
   const unit = problem.sources.map(({ trustedTo }) => trustedTo);
   const profile = profileOf(problem, near);

@@ -49,7 +49,7 @@ export function readSpecimen(
       const row = gaps.wanted.indexOf(probe) * errors.length;
       return { value: gaps.rest.gap[probe]!, slopes: gaps.slopes.subarray(row, row + errors.length) };
     }
-    const { nominal, slopes } = linearReading(cell, reading, groupsOf(job, reading));
+    const { nominal, slopes } = linearReading(cell, reading, job);
     return { value: nominal + dotOf(slopes, errors), slopes };
   });
 }
@@ -66,7 +66,7 @@ export function readValues(
   const gap = needsGaps ? gapsAtRest(cellModel(cell), errors, order, pressRatio) : null;
   return readings.map((reading) => {
     if (gap && reading.what === "gap") return gap[widestProbe(cell, reading, gap)]!;
-    const { nominal, slopes } = linearReading(cell, reading, groupsOf(job, reading));
+    const { nominal, slopes } = linearReading(cell, reading, job);
     return nominal + dotOf(slopes, errors);
   });
 }
@@ -93,7 +93,7 @@ const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly
 const meant = new WeakMap<Cell, Map<string, readonly number[]>>();
 
 /** The probes that a gap reading may mean; found once for a cell. */
-function probesMeant(cell: Cell, { id, subject, at, side }: Reading): readonly number[] {
+export function probesMeant(cell: Cell, { id, subject, at, side }: Reading): readonly number[] {
   const known = meant.get(cell) ?? new Map<string, readonly number[]>();
   meant.set(cell, known);
   const key = `${subject} ${at} ${side}`;
@@ -110,7 +110,7 @@ function probesMeant(cell: Cell, { id, subject, at, side }: Reading): readonly n
 const widestProbe = (cell: Cell, reading: Reading, gap: Float64Array): number =>
   probesMeant(cell, reading).reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
 
-interface LinearReading {
+export interface LinearReading {
   readonly nominal: number;
   readonly slopes: Float64Array;
 }
@@ -118,7 +118,8 @@ interface LinearReading {
 const linears = new WeakMap<Cell, Map<string, LinearReading>>();
 
 /** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. Computed once for a cell. */
-function linearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
+export function linearReading(cell: Cell, reading: Reading, job: Pick<Job, "setUps">): LinearReading {
+  const groups = groupsOf(job, reading);
   const known = linears.get(cell) ?? new Map<string, LinearReading>();
   linears.set(cell, known);
   const key = `${reading.what} ${reading.subject} ${groups.join(" ")}`;

@@ -8,7 +8,7 @@ import { readSpecimen, readValues } from "./read-specimen.js";
 import { type Specimen, sourcesOf } from "./specimen.js";
 
 /** Readings of one trial taken on one specimen. */
-interface Part {
+export interface Part {
   readonly specimen: Specimen;
   readonly readings: readonly Reading[];
   /** For each elementary error its cut-to-cut error in the block, −1 where it has none. */

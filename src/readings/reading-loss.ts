@@ -10,7 +10,7 @@ export interface ReadingLoss {
   readonly curvature: number;
 }
 
-const LOG_ROOT_TWO_PI = Math.log(2 * Math.PI) / 2;
+export const LOG_ROOT_TWO_PI = Math.log(2 * Math.PI) / 2;
 
 /**
  * Loss of a reading whose noise has standard deviation `tau` (the reading's own unit, mm or rad):
@@ -54,7 +54,7 @@ export function mistrustfulLoss(
 }
 
 /** Density of a value, or probability of an interval, under the flat law of mistakes; an open end takes half of it. */
-function flatLikelihood({
+export function flatLikelihood({
   value,
   low,
   high,

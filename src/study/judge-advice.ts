@@ -46,8 +46,14 @@ export function judgeAdvice(
 ): JudgedAdvice {
   const specimen = cellSpecimen(job);
   const { advice } = decideMoves(job, fit, specimen, { seed });
-  const { estimates, covariance } = fit;
-  const believed = forecastCells(job, specimen, { estimates, covariance, draws: cells, seed: seed + 2 });
+  const { estimates, covariance, sample } = fit;
+  const believed = forecastCells(job, specimen, {
+    estimates,
+    covariance,
+    sample,
+    draws: cells,
+    seed: seed + 2,
+  });
   const known = { estimates: truth, covariance: new Float64Array(truth.length ** 2) };
   const forecast = forecastCells(job, specimen, { ...known, draws: cells, seed: seed + 1 });
   const adjusters = adjustersOf(job, fit.sources);

@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import { bestLikelihood } from "../../src/calibrate/best-likelihood.js";
 import { forecastCells, noMoves, outcomesOf } from "../../src/calibrate/cell-forecast.js";
 import { fitSources } from "../../src/calibrate/fit-sources.js";
 import { errorsFrom } from "../../src/calibrate/group-readings.js";
@@ -68,11 +67,14 @@ describe("the lean of a ramp from trial cuts", () => {
   it("is found without its sign when only the wider side is read: either sign fits as well", () => {
     const readings = simulateTrials(job, plan(false), { truth, seed: 5 });
     const problem = likelihoodOf(job, sources, readings);
-    const best = bestLikelihood(problem);
+    const { best, sources: found } = fitSources(job, readings, { estimateScatters: false });
     expect(Math.abs(Math.abs(best.estimates[column]!) - LEAN)).toBeLessThan(0.1 * DEGREE);
     const other = maximiseLikelihood(problem, best.estimates.with(column, -best.estimates[column]!));
     expect(other.estimates[column]! * best.estimates[column]!).toBeLessThan(0);
     expect(Math.abs(other.minimum.terms.value - best.minimum.terms.value)).toBeLessThan(0.01);
+    const { interval } = found[column]!;
+    expect(interval[0]).toBeLessThan(-LEAN);
+    expect(interval[1]).toBeGreaterThan(LEAN);
   });
 });
 

@@ -4,10 +4,11 @@ import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 const DEGREE = Math.PI / 180;
 
 /** A calibration as plain data for other programs: lengths in mm, angles in degrees. */
-export function calibrationJson({ fit, decision, verdict, residuals, before, after }: Calibration): object {
+export function calibrationJson(calibration: Calibration): object {
+  const { fit, profiles, decision, verdict, residuals, before, after } = calibration;
   const p = fit.sources.length;
   const unitOf = ({ angular }: SourceEstimate): number => (angular ? DEGREE : 1);
-  const sources = fit.sources.map((source) => {
+  const sources = fit.sources.map((source, i) => {
     const unit = unitOf(source);
     const { withoutPrior: alone } = source;
     return {
@@ -16,6 +17,8 @@ export function calibrationJson({ fit, decision, verdict, residuals, before, aft
       estimate: source.estimate / unit,
       standardUncertainty: source.standardUncertainty / unit,
       interval95: source.interval.map((end) => end / unit),
+      profile95: profiles[i]!.map((end) => end / unit),
+      likeliest: source.likeliest / unit,
       trustedTo: source.trustedTo / unit,
       now: {
         estimate: source.now.estimate / unit,
@@ -38,6 +41,7 @@ export function calibrationJson({ fit, decision, verdict, residuals, before, aft
   return {
     sources,
     correlations,
+    effectiveDraws: fit.effectiveDraws,
     unseparated: fit.unseparated,
     fit: verdict,
     residuals: residuals.map(({ reading, expected, interval, residual, outlier }) => {

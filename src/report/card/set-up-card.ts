@@ -1,6 +1,7 @@
 import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js";
 import type { Advice, Verdict } from "../../calibrate/decide-moves.js";
-import type { SourceEstimate, Unseparated } from "../../calibrate/fit-sources.js";
+import type { SourceEstimate } from "../../calibrate/fit-sources.js";
+import type { Unseparated } from "../../calibrate/unseparated.js";
 import type { Job } from "../../job/job.js";
 import { listed } from "../../job/words.js";
 import { formatLength } from "../../quantity/index.js";

@@ -35,7 +35,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
 }
 
 /** Every error source with its estimate, its interval, and what the readings alone would say. */
-export function sourcesTable({ job, fit }: Calibration): Html {
+export function sourcesTable({ job, fit, profiles }: Calibration): Html {
   const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
     ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
@@ -51,6 +51,13 @@ export function sourcesTable({ job, fit }: Calibration): Html {
       cell: (source) => ({
         ...{ value: source.interval[0], to: source.interval[1], unit: unitOf(source), signed: true },
       }),
+    },
+    {
+      heading: "by profile likelihood",
+      cell: (source) => {
+        const [value, to] = profiles[fit.sources.indexOf(source)]!;
+        return { value, to, unit: unitOf(source), signed: true };
+      },
     },
     {
       heading: "readings alone",

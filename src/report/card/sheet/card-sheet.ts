@@ -1,5 +1,5 @@
 import type { Calibration, CellOutlook } from "../../../calibrate/calibrate-job.js";
-import type { Unseparated } from "../../../calibrate/fit-sources.js";
+import type { Unseparated } from "../../../calibrate/unseparated.js";
 import type { Job } from "../../../job/job.js";
 import { CAUTIONS } from "../../text/cautions.js";
 import { cellText } from "../../text/cell-text.js";

@@ -1,0 +1,16 @@
+import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
+import type { Cell } from "../lattice/cell.js";
+import { cellModel } from "../predict/cell-model.js";
+import type { Order } from "../predict/settle.js";
+
+const kernels = new WeakMap<Cell, Map<string, SeatingKernel>>();
+
+/** The kernel that seats a cell, compiled once for each order and press ratio; a kernel may not be in use in two places at a time. */
+export function keptKernel(cell: Cell, order: Order, pressRatio: number): SeatingKernel {
+  const known = kernels.get(cell) ?? new Map<string, SeatingKernel>();
+  kernels.set(cell, known);
+  const key = `${order} ${pressRatio}`;
+  const kernel = known.get(key) ?? createKernel(cellModel(cell), { order, pressRatio });
+  known.set(key, kernel);
+  return kernel;
+}

@@ -1,0 +1,30 @@
+import { describe, expect, it } from "vitest";
+import { readingLikelihood } from "../../src/readings/reading-likelihood.js";
+import { mistrustfulLoss } from "../../src/readings/reading-loss.js";
+
+const [closed, open] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+const READINGS = [
+  { value: 0.1, low: null, high: null },
+  { value: null, low: 0.05, high: 0.1 },
+  { value: null, low: closed, high: 0.05 },
+  { value: null, low: 0.2, high: open },
+  { value: null, low: closed, high: open },
+] as const;
+
+describe("the likelihood of a reading, prepared for many looks", () => {
+  it("is the loss that the fit climbs on, with and without mistakes, near and far", () => {
+    for (const reading of READINGS) {
+      for (const share of [0, 0.1]) {
+        for (const tau of [0.003, 0.05]) {
+          const of = readingLikelihood({ ...reading, what: "gap" }, tau, share);
+          for (const mu of [-3, -0.2, 0, 0.049, 0.0501, 0.1, 0.25, 2]) {
+            const { value } = mistrustfulLoss({ ...reading, what: "gap" }, mu, tau, share);
+            const tolerance = 1e-12 * Math.max(1, Math.abs(value));
+            const where = JSON.stringify({ reading, share, tau, mu });
+            expect(Math.abs(of(mu) + value), where).toBeLessThan(tolerance);
+          }
+        }
+      }
+    }
+  });
+});

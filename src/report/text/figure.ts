@@ -42,7 +42,7 @@ export function writtenFigure({
   signed: plus = false,
 }: Figure): WrittenFigure {
   const mark = MARK[unit];
-  const sign = (text: string): string => (plus && /[1-9]/.test(text) ? signed(text) : text);
+  const sign = (text: string): string => (plus ? signed(text) : text);
   if (U !== undefined && U > 0 && unit !== "%" && unit !== "none") {
     const parts = expandedParts(value, U, unit);
     return { numbers: [sign(parts.value), parts.uncertainty], between: " ± ", mark };

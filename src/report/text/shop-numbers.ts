@@ -28,8 +28,9 @@ export function pieceLength(mm: number, units: LengthUnit): string {
 /** An angle: degrees to the hundredth. */
 export const angleText = (rad: number): string => formatAngle(rad, { digits: 2 });
 
-/** With its sign always shown. */
-export const signed = (text: string): string => (/^[−-]/.test(text) ? text : `+${text}`);
+/** With its sign shown, unless it is zero as it is written. */
+export const signed = (text: string): string =>
+  /^[−-]/.test(text) || !/[1-9]/.test(text) ? text : `+${text}`;
 
 /** An error with its expanded uncertainty, `+0.35° ± 0.07°`, rounded to it (JCGM 100:2008, 7.2.6); U = 2·u, 95 %. */
 export function errorText(value: number, u: number, kind: "angle" | "length", units: LengthUnit): string {

@@ -13,6 +13,8 @@ export {
 } from "./calibrate/calibrate-job.js";
 export type { Advice, Decision, Verdict } from "./calibrate/decide-moves.js";
 export { fitSources, type SourceEstimate, type SourceFit } from "./calibrate/fit-sources.js";
+export { type PairRegion, pairRegions } from "./calibrate/pair-regions.js";
+export { profileIntervals } from "./calibrate/profile-intervals.js";
 export { simulateTrials } from "./calibrate/simulate-trials.js";
 export { cellOf, sourcesOf } from "./calibrate/specimen.js";
 export { type BudgetRow, budgetBars } from "./charts/budget-bars.js";
@@ -116,6 +118,7 @@ export { type PanelOptions, predictPanel } from "./panel/predict-panel.js";
 // Plans
 export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
 export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";
+export { type SeparatingReading, separatingReadings } from "./plan/separating-readings.js";
 export {
   type FitOptions,
   type FittedGroup,
@@ -172,6 +175,7 @@ export {
   adviceTable,
   ERROR_SIZES,
   gapsTable,
+  pairsTable,
   piecesTable,
   readingsTable,
   sensitivitiesTable,
@@ -181,6 +185,7 @@ export {
 export { trialsCsv } from "./report/text/trials-csv.js";
 export { tolerancePicture } from "./report/tolerances/tolerance-charts.js";
 export { toleranceTable } from "./report/tolerances/tolerance-table.js";
+export { notToldText } from "./report/workshop/not-told.js";
 export { batchPicture, gaugePicture, planPicture } from "./report/workshop/pictures.js";
 export { safetyText } from "./report/workshop/plan-words.js";
 export { recordYaml } from "./report/workshop/record-yaml.js";

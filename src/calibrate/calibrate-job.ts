@@ -13,8 +13,8 @@ import {
 } from "./cell-forecast.js";
 import { type Decision, decideMoves } from "./decide-moves.js";
 import { fitSources, type SourceFit } from "./fit-sources.js";
-import { profileIntervals } from "./profile-intervals.js";
 import { type FitVerdict, judgeFit } from "./judge-fit.js";
+import { profileIntervals } from "./profile-intervals.js";
 import { type ResidualRow, residualsOf } from "./residuals.js";
 import { cellSpecimen } from "./specimen.js";
 

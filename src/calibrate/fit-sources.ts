@@ -126,7 +126,7 @@ export function fitSources(
     ...{ covariance, estimates, likelihood, best, scatter },
     sample: sample.map((value, k) => value * unit[k % p]!),
     effectiveDraws: draws.effective,
-    unseparated: unseparatedOf(sources, data),
+    unseparated: unseparatedOf(sources, law.covariance),
   };
 }
 

@@ -2,10 +2,12 @@ import { join } from "node:path";
 import { type Calibration, calibrateJob } from "../calibrate/calibrate-job.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
+import { separatingReadings } from "../plan/separating-readings.js";
 import { calibrationJson } from "../report/card/calibration-json.js";
 import { cardText } from "../report/card/card-text.js";
 import { setUpCard } from "../report/card/set-up-card.js";
 import { calibrationText } from "../report/text/calibration-text.js";
+import { separatingText } from "../report/workshop/separating-text.js";
 import { CliError } from "./fail.js";
 
 export interface CalibrateFlags {
@@ -35,8 +37,9 @@ export function calibrateCommand(
   onProgress: (step: string) => void,
 ): string {
   const calibration = calibrateFolder(folder, seed, onProgress);
-  if (json) return JSON.stringify(calibrationJson(calibration), null, 1);
-  return `${calibrationText(calibration)}\n${cardText(setUpCard(calibration, today()))}`;
+  const separating = separatingText(separatingReadings(calibration.job, calibration.fit, seed));
+  if (json) return JSON.stringify({ ...calibrationJson(calibration), separating }, null, 1);
+  return `${calibrationText(calibration, separating)}\n${cardText(setUpCard(calibration, today()))}`;
 }
 
 export const today = (): string => new Date().toISOString().slice(0, 10);

@@ -1,5 +1,6 @@
 import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js";
 import type { SourceEstimate } from "../../calibrate/fit-sources.js";
+import { pairRegions } from "../../calibrate/pair-regions.js";
 
 const DEGREE = Math.PI / 180;
 
@@ -43,6 +44,17 @@ export function calibrationJson(calibration: Calibration): object {
     correlations,
     effectiveDraws: fit.effectiveDraws,
     unseparated: fit.unseparated,
+    pairs: pairRegions(fit).map(({ pair, correlation, axes, holds }) => ({
+      sources: pair.map((i) => fit.sources[i]!.name),
+      correlation,
+      halfAxes: axes.map((axis) =>
+        axis.map((length, k) => {
+          const source = fit.sources[pair[k]!]!;
+          return (length * source.standardUncertainty) / unitOf(source);
+        }),
+      ),
+      holds,
+    })),
     fit: verdict,
     residuals: residuals.map(({ reading, expected, interval, residual, outlier }) => {
       const unit = reading.what === "angle" ? DEGREE : 1;

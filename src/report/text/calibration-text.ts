@@ -1,16 +1,19 @@
 import type { Calibration } from "../../calibrate/calibrate-job.js";
 import type { SourceEstimate } from "../../calibrate/fit-sources.js";
+import { pairRegions } from "../../calibrate/pair-regions.js";
 import type { ResidualRow } from "../../calibrate/residuals.js";
 import type { Job } from "../../job/job.js";
+import { unseparatedText } from "../card/set-up-card.js";
 import { angleText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
 import { endText } from "./subject-text.js";
 import { textTable, wrapped } from "./text-table.js";
 
-/** Correlations at least this strong are named. */
-const STRONG = 0.5;
-
-/** What a calibration found, for reading: every source, what is tied to what, and the readings that sit worst. */
-export function calibrationText(calibration: Calibration): string {
+/**
+ * What a calibration found, for reading: every source, what is tied to what, and the readings that sit worst.
+ *
+ * @param separating sentences on the readings that would tell what these do not.
+ */
+export function calibrationText(calibration: Calibration, separating: readonly string[] = []): string {
   const { job, fit, residuals, verdict } = calibration;
   const worst = [...residuals].sort((a, b) => Math.abs(b.residual) - Math.abs(a.residual)).slice(0, 5);
   return [
@@ -27,7 +30,9 @@ export function calibrationText(calibration: Calibration): string {
     wrapped(
       `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
     ),
-    ...correlationLines(fit.sources, fit.covariance),
+    ...regionLines(calibration),
+    ...fit.unseparated.map((left) => wrapped(unseparatedText(left))),
+    ...separating.map((line) => wrapped(line)),
     "",
     "Readings farthest from what the fit expects",
     textTable(
@@ -63,18 +68,38 @@ function intervalText(source: SourceEstimate, { units }: Job): string {
   return `${text(source.interval[0])} to ${text(source.interval[1])}`;
 }
 
-function correlationLines(sources: readonly SourceEstimate[], covariance: Float64Array): string[] {
-  const p = sources.length;
-  const lines = sources.flatMap((a, i) =>
-    sources.slice(0, i).flatMap((b, j) => {
-      const r = covariance[i * p + j]! / Math.sqrt(covariance[i * p + i]! * covariance[j * p + j]!);
-      return Math.abs(r) < STRONG ? [] : [`${b.name} with ${a.name}: ${r.toFixed(2).replace("-", "−")}`];
-    }),
+/** Pairs that are tied together, and the joint region of each. */
+function regionLines(calibration: Calibration): string[] {
+  const lines = tiedPairs(calibration).map(
+    ({ names, correlation, far, near }) => `${names} (correlation ${correlation}): ${far}, ${near}.`,
   );
-  return lines.length === 0
-    ? []
-    : [wrapped(`Estimates that are tied together (correlation): ${lines.join("; ")}.`)];
+  return lines.length === 0 ? [] : [wrapped(`Tied together, with 95 % for both at once: ${lines.join(" ")}`)];
 }
+
+/** Each pair of sources that are tied together, and how far both may be off at once, in words. */
+export function tiedPairs({
+  fit,
+  job,
+}: Calibration): { names: string; correlation: string; far: string; near: string }[] {
+  return pairRegions(fit).map(({ pair, correlation, axes }) => {
+    const both = pair.map((i) => fit.sources[i]!);
+    const size = (axis: readonly [number, number]): string =>
+      both
+        .map((source, k) => errorSize(Math.abs(axis[k]!) * source.standardUncertainty, source, job))
+        .join(" and ");
+    const [long, short] =
+      correlation < 0 ? ["opposite ways", "the same way"] : ["the same way", "opposite ways"];
+    return {
+      names: both.map(({ name }) => name).join(" and "),
+      correlation: correlation.toFixed(2).replace("-", "−"),
+      far: `off ${long} by up to ${size(axes[0])}`,
+      near: `${short} by up to ${size(axes[1])}`,
+    };
+  });
+}
+
+const errorSize = (value: number, source: SourceEstimate, { units }: Job): string =>
+  kindOf(source) === "angle" ? angleText(value) : smallLength(value, units);
 
 /** A reading as it was taken, in the job's units. */
 export function readText({ reading }: Pick<ResidualRow, "reading">, { units }: Job): string {

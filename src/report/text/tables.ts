@@ -7,7 +7,7 @@ import type { Sensitivity } from "../../predict/sensitivity/sensitivity-table.js
 import type { ResultUnit } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
 import type { Html } from "../display/show.js";
-import { readText } from "./calibration-text.js";
+import { readText, tiedPairs } from "./calibration-text.js";
 import type { Figure } from "./figure.js";
 import { htmlTable } from "./html-table.js";
 import { pieceRows, stopRows } from "./piece-rows.js";
@@ -68,6 +68,18 @@ export function sourcesTable({ job, fit, profiles }: Calibration): Html {
     },
     { heading: "learned", cell: ({ learned }) => ({ value: learned, unit: "%" }) },
   ]);
+}
+
+/** Sources that the readings tie together, with how far both may be off at once; a sentence where there are none. */
+export function pairsTable(calibration: Calibration): Html | string {
+  const rows = tiedPairs(calibration).map(({ names, correlation, far, near }) => [
+    names,
+    correlation,
+    far,
+    near,
+  ]);
+  if (rows.length === 0) return "No two errors are tied together.";
+  return plainTable(["pair", "correlation", "95 % for both at once", "and"], rows, [1]);
 }
 
 /** What to do with each adjuster, and why. */

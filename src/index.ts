@@ -177,6 +177,7 @@ export {
   gapsTable,
   pairsTable,
   piecesTable,
+  profilesTable,
   readingsTable,
   sensitivitiesTable,
   sourcesTable,

@@ -35,7 +35,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
 }
 
 /** Every error source with its estimate, its interval, and what the readings alone would say. */
-export function sourcesTable({ job, fit, profiles }: Calibration): Html {
+export function sourcesTable({ job, fit }: Calibration): Html {
   const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
     ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
@@ -53,13 +53,6 @@ export function sourcesTable({ job, fit, profiles }: Calibration): Html {
       }),
     },
     {
-      heading: "by profile likelihood",
-      cell: (source) => {
-        const [value, to] = profiles[fit.sources.indexOf(source)]!;
-        return { value, to, unit: unitOf(source), signed: true };
-      },
-    },
-    {
       heading: "readings alone",
       cell: (source) =>
         source.withoutPrior === null
@@ -67,6 +60,22 @@ export function sourcesTable({ job, fit, profiles }: Calibration): Html {
           : expanded(source, source.withoutPrior.estimate, source.withoutPrior.standardUncertainty),
     },
     { heading: "learned", cell: ({ learned }) => ({ value: learned, unit: "%" }) },
+  ]);
+}
+
+/** A second opinion on every interval: by profile likelihood about the most probable values. */
+export function profilesTable({ job, fit, profiles }: Calibration): Html {
+  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job));
+  const between = (source: SourceEstimate, [value, to]: readonly [number, number]) => ({
+    ...{ value, to, unit: unitOf(source), signed: true },
+  });
+  return resultTable(fit.sources, [
+    { heading: "error source", cell: ({ name }) => name },
+    { heading: "95 % interval", cell: (source) => between(source, source.interval) },
+    {
+      heading: "by profile likelihood",
+      cell: (source) => between(source, profiles[fit.sources.indexOf(source)]!),
+    },
   ]);
 }
 

@@ -27,6 +27,7 @@ export interface GoNoGo {
   readonly closesAtWorst: number;
 }
 
+/** How go and no-go sizes are worked out. `seed`: whole, ≥ 0, of every draw; default 1. */
 export interface GoNoGoOptions {
   /** How much of the chance that a cell closes the lengths may cost; default {@link LOST_TO_LENGTHS}. */
   readonly lost?: number;

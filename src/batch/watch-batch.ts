@@ -12,6 +12,7 @@ import {
   individualsRunLength,
 } from "./run-length.js";
 
+/** What a batch is held against, and when it raises an alarm. */
 export interface WatchOptions {
   /** What the pieces should be, mm; default: the mean of the first pieces. */
   readonly target?: number;

@@ -47,6 +47,7 @@ export interface Calibration {
   readonly after: CellOutlook;
 }
 
+/** How a calibration draws, and whom it tells how far it is. */
 export interface CalibrateOptions {
   /** Seed of every draw; default 1. */
   readonly seed?: number;

@@ -7,6 +7,7 @@ import type { SourceFit } from "./fit-sources.js";
 import type { Specimen } from "./specimen.js";
 import { worthOfTrial } from "./worth-of-trial.js";
 
+/** Whether to move an adjuster; `measure first`: the readings do not tell enough yet. */
 export type Verdict = "adjust" | "leave alone" | "measure first";
 
 /** What to do with one adjuster. */
@@ -25,6 +26,7 @@ export interface Advice {
   readonly reason: string;
 }
 
+/** What to do with every adjuster, and the moves that make it up. */
 export interface Decision {
   readonly advice: readonly Advice[];
   readonly moves: Moves;

@@ -107,4 +107,5 @@ function scatterOf(job: Job, cell: Cell, grid: boolean): Float64Array {
   });
 }
 
+/** The error sources of a job's shop, in a fixed order. */
 export const sourcesOf = (job: Job): ReturnType<typeof shopSources> => shopSources(shopOf(job));

@@ -54,6 +54,7 @@ export interface LapLine {
   readonly places: readonly number[];
 }
 
+/** What to cut for a whole screen; lengths mm, chances from 0 to 1. */
 export interface CutList {
   readonly job: Job;
   readonly stock: Stock;
@@ -75,6 +76,7 @@ export interface CutList {
   }[];
 }
 
+/** How a cut list is worked out. `seed`: whole, ≥ 0, of every draw. */
 export interface CutListOptions {
   readonly seed?: number;
   /** Pieces drawn of each kind; default {@link SCRAP_DRAWS}. */

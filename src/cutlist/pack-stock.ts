@@ -27,6 +27,7 @@ export interface StickPlan {
   readonly left: number;
 }
 
+/** Which sticks to buy and how each is cut up; lengths mm. */
 export interface PackedStock {
   readonly plans: readonly StickPlan[];
   /** Sticks of each length, shortest first. */

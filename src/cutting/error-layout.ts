@@ -4,6 +4,7 @@ import type { Cell } from "../lattice/cell.js";
 /** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
 export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
 
+/** One thing that may be off in a cell, and on which piece, cut or wall. */
 export interface ElementaryError {
   readonly kind: ErrorKind;
   /** The piece or the wall. */

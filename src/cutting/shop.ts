@@ -20,6 +20,7 @@ export interface Lean {
   readonly rolled: boolean;
 }
 
+/** A jig that cuts at one angle: its ramp and its fence, how far each is trusted, how it is adjusted. */
 export interface Jig {
   readonly name: string;
   /** Angle on its label, rad from a square cut. */

@@ -39,6 +39,7 @@ export interface Explanation {
   readonly largestRise: number;
 }
 
+/** Odds, seed and precision of an explanation; what may be a cause, in {@link CauseOptions}. */
 export interface ExplainOptions extends CauseOptions {
   /** Odds of “nothing but scatter” before anything was seen, against any one cause; default {@link NOTHING_ODDS}. Causes are equally likely among themselves. */
   readonly nothingOdds?: number;

@@ -12,6 +12,7 @@ export type Seen = (typeof SEEN)[number];
 /** A gap an eye calls open, and how unsure it is of that, mm; from memory: one minute of arc is 0.087 mm at 300 mm, but a dark line against light is seen well below that. */
 export const EYE = { opens: 0.05, spread: 0.02 } as const;
 
+/** What an eye sees at one end of a joint. */
 export interface Sight {
   /** A joint's full name, or a part of it that no other joint has. */
   readonly joint: string;

@@ -17,4 +17,5 @@ export const COSTS = {
   cells: 20,
 } as const;
 
+/** What goes wrong in a job, each in the worth of one scrapped piece, and how many cells it is reckoned for; {@link COSTS} has the defaults. */
 export type Costs = { readonly [key in keyof typeof COSTS]: number };

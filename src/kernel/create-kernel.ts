@@ -8,6 +8,7 @@ import type { EngineKind } from "./tape/engine.js";
 
 export type { SeatingKernel } from "./seating-kernel.js";
 
+/** How the cells of a kernel are seated. */
 export interface KernelOptions {
   /** Default `first`. */
   readonly order?: Order;

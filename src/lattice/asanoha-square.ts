@@ -6,7 +6,7 @@ import { LatticeError } from "./lattice-error.js";
 
 const DEGREE = Math.PI / 180;
 
-/** Trade angles of the pattern, counted from a square cut; common practice, no source. */
+/** Trade angles of the pattern, rad, counted from a square cut; common practice, no source. */
 export const ASANOHA_ANGLES = { point45: 45 * DEGREE, point67: 67.5 * DEGREE, bevel22: 22.5 * DEGREE };
 
 /**
@@ -15,6 +15,7 @@ export const ASANOHA_ANGLES = { point45: 45 * DEGREE, point67: 67.5 * DEGREE, be
  */
 export const CLOSING_SEAT_SHARE = Math.cos(ASANOHA_ANGLES.bevel22) / Math.SQRT2;
 
+/** Sizes of a square asanoha cell. */
 export interface AsanohaSquareOptions {
   /** Clear side of the square opening, mm, > 0. */
   readonly opening: number;

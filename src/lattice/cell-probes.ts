@@ -2,6 +2,7 @@ import type { Cell, Joint } from "./cell.js";
 
 /** The two faces of the panel: the front lies towards the viewer, at z = +depth/2 from mid-depth, the back at z = −depth/2. */
 export const PANEL_SIDES = ["front", "back"] as const;
+/** A face of the panel: one of {@link PANEL_SIDES}. */
 export type PanelSide = (typeof PANEL_SIDES)[number];
 
 /** One end of a joint, where its gap is read. */

@@ -22,7 +22,11 @@ export function woodOf({ name, radial, tangential, startsAt }: Species): Wood {
   };
 }
 
-/** A wood that the job itself states. */
+/**
+ * A wood that the job itself states.
+ *
+ * Its figures: `radial` and `tangential`: dimensional change coefficients, per per cent of moisture; `startsAt`: the moisture content, per cent, below which it shrinks.
+ */
 export const ownWood = (
   name: string,
   {

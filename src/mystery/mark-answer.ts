@@ -31,6 +31,7 @@ export interface MarkedSource {
   readonly of: number;
 }
 
+/** An answer to a mystery, marked source by source: `points` out of `of`. */
 export interface Marking {
   readonly sources: readonly MarkedSource[];
   /** ≥ 0, at most `of`. */

@@ -4,6 +4,7 @@ import { type MinimiseOptions, type Minimum, minimiseTerms } from "./minimise-te
 import { residualDifferences } from "./residual-differences.js";
 import type { Terms } from "./weighted-terms.js";
 
+/** Residuals to make small, from the values in `start` on; each unknown in a unit of the caller's own. */
 export interface LeastSquaresProblem {
   /** Residuals r_i(x), model minus observation, already divided by their standard deviations where these differ. */
   readonly residuals: (x: Float64Array) => ArrayLike<number>;
@@ -12,6 +13,7 @@ export interface LeastSquaresProblem {
   readonly start: ArrayLike<number>;
 }
 
+/** Where the sum of squares is least, and how sure that is: `standardDeviations` in the units of the unknowns, `null` where `covariance` is. */
 export interface LeastSquaresFit extends Minimum {
   /** Σ r². */
   readonly sumOfSquares: number;

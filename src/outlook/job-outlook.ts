@@ -40,6 +40,7 @@ export interface OutlookProgress {
   readonly secondsLeft: number;
 }
 
+/** How many cells an outlook draws, how it seats them, and on how many threads. */
 export interface OutlookOptions {
   /** How many cells are cut and seated, 100 … 10⁹, default 10⁶; `adaptive`: as many as a stable answer takes (JCGM 101:2008, 7.9), at most 10⁷. */
   readonly trials?: number | "adaptive";
@@ -82,6 +83,7 @@ export interface CellOutlook extends OpeningOutlook {
   readonly pressQuantiles: readonly (Estimated & { readonly p: number })[];
 }
 
+/** How the cells to come will close; gaps mm, > 0 open, chances from 0 to 1. */
 export interface Outlook {
   readonly job: Job;
   readonly sources: OutlookSources;

@@ -29,6 +29,7 @@ export interface PanelPlace {
   readonly meanGap: number;
 }
 
+/** How often the cells of a panel close, where, and what drives it; gaps mm, > 0 open, chances from 0 to 1. */
 export interface PanelPrediction {
   readonly job: Job;
   readonly shape: GridShape;

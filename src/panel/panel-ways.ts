@@ -3,4 +3,5 @@
  * into the largest openings; each trimmed by trial until it just goes in.
  */
 export const PANEL_WAYS = ["as-cut", "sorted", "fitted"] as const;
+/** How the pieces of a panel are made: one of {@link PANEL_WAYS}. */
 export type PanelWay = (typeof PANEL_WAYS)[number];

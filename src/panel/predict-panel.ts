@@ -30,6 +30,7 @@ export interface PanelProgress {
   readonly secondsLeft: number;
 }
 
+/** How many panels are simulated, how their pieces are made and seated, and on how many threads. */
 export interface PanelOptions {
   /** Whole, {@link FEWEST_PANELS} … {@link MOST_PANELS}, default {@link DEFAULT_PANELS}. */
   readonly panels?: number;

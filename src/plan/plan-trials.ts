@@ -19,6 +19,7 @@ import { type TrialOption, trialOptions } from "./trial-options.js";
 /** What a plan is to make small: the uncertainty of the worst gap once what is known has been undone, or that of every source. */
 export type PlanAim = "gap" | "all";
 
+/** What a plan of trials is for, and how long it may be. `seed`: whole, ≥ 0, of every draw. */
 export interface PlanOptions {
   /** Default `gap`. */
   readonly aim?: PlanAim;

@@ -35,7 +35,7 @@ export interface CellPrediction {
 }
 
 /**
- * Where the pieces of a cell come to rest under an error vector (lay-out of `errorLayout`), and the gaps left.
+ * Where the pieces of a cell come to rest under an error vector (rad and mm, lay-out of `errorLayout`), and the gaps left.
  *
  * @throws SeatingError when the pieces find no rest.
  * @throws PredictError when the errors are so large that faces no longer meet.

@@ -12,6 +12,7 @@ import type { CellModel } from "./cell-model.js";
 /** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
 export type Order = "first" | "exact";
 
+/** How the pieces of a cell are brought to rest. */
 export interface SettleOptions {
   /** Default `exact`. */
   readonly order?: Order;

@@ -44,6 +44,7 @@ export interface SeasonState {
   readonly closed: Estimated;
 }
 
+/** A job's cells through the year: moisture in per cent, gaps in mm, > 0 open. */
 export interface SeasonYear {
   readonly job: Job;
   readonly season: Season;

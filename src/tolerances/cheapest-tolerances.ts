@@ -8,6 +8,7 @@ export interface ChanceAt {
   readonly slopes: () => Float64Array;
 }
 
+/** Costs and chances of tolerances, each tolerance as a share of today's; `wanted`: the chance to reach, between 0 and 1. */
 export interface ToleranceProblem {
   /** Cost of each tolerance at 1; at s it is that over s. */
   readonly costs: readonly number[];
@@ -21,6 +22,7 @@ export interface ToleranceProblem {
   readonly start?: Float64Array;
 }
 
+/** The cheapest tolerances that were found, each as a share of today's (1: as it is), what they cost together, and how often cells close with them. */
 export interface CheapestTolerances {
   /**
    * `found`: no cheaper ones near by reach the chance. `out of reach`: the finest do not reach it, and stand here. `not settled`: the steps ran out; what stands here is the

@@ -33,6 +33,7 @@ export interface CurvePoint {
   readonly cost: number | null;
 }
 
+/** How good each source of a job must be, at the least cost. */
 export interface JobTolerances {
   readonly job: Job;
   readonly goal: ToleranceGoal;
@@ -55,6 +56,7 @@ export interface JobTolerances {
   readonly curve: readonly CurvePoint[];
 }
 
+/** How tolerances are worked out. `seed`: whole, ≥ 0, of every draw. */
 export interface JobTolerancesOptions {
   /** Chance wanted, in the place of the job's own. */
   readonly chance?: number;

@@ -17,12 +17,15 @@ export type CellSeater = Pick<
   | "stragglers"
 >;
 
+/** How many cells are seated: those of a kernel, and how pieces are fitted. */
 export interface SeaterOptions extends KernelOptions {
   /** How pieces are fitted by trial; without it, cells are as cut. */
   readonly fitting?: Fitting;
 }
 
 /**
+ * Code that seats many cells of one shape: as cut, or fitted by trial where `fitting` is given.
+ *
  * @throws SeatingError for a press ratio that is not greater than zero, or inputs that do not fit the cell.
  * @throws PredictError when pieces are to be fitted to a snug limit that is not greater than zero.
  */

@@ -29,12 +29,13 @@ export interface FittedGroup {
 
 /** A cell whose pieces were fitted by trial. */
 export interface FittedLengths {
-  /** The error vector with the offsets in it. */
+  /** The error vector with the offsets in it, rad and mm as `errorLayout` has them. */
   readonly errors: Float64Array;
   /** In the order of fitting. */
   readonly groups: readonly FittedGroup[];
 }
 
+/** How pieces are fitted by trial. */
 export interface FitOptions extends SettleOptions {
   /** Press at which a piece just goes in, mm, > 0. */
   readonly snug: number;
@@ -45,6 +46,7 @@ export interface FitOptions extends SettleOptions {
 /**
  * Trims (or lengthens) the pieces of a cell, group by group, until the worst press of each group's joints equals the snug limit.
  *
+ * @param errors how the pieces were cut, rad and mm as `errorLayout` has them.
  * @throws LatticeError when the cell has no order of fitting: a bench.
  * @throws PredictError when the snug limit is not greater than zero, or a group presses too much or too little however long it is.
  * @throws SeatingError when the pieces find no rest.

@@ -10,7 +10,7 @@ export interface FittedPrediction extends CellPrediction, FittedLengths {}
 /**
  * Fits a cell's pieces by trial, and predicts the gaps that remain.
  *
- * @param errors how the pieces were cut before any was fitted (lay-out of `errorLayout`).
+ * @param errors how the pieces were cut before any was fitted (rad and mm, lay-out of `errorLayout`).
  * @throws SeatingError when the pieces find no rest.
  * @throws PredictError when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
  */

@@ -15,7 +15,7 @@ export interface WorstAt {
   readonly firstOrderDifference: number;
 }
 
-/** The worst gap and press of a cell as one kind of error grows, in both orders. */
+/** The worst gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it. */
 export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readonly number[]): WorstAt[] {
   return sizes.map((size) => {
     const sized = errors.map((value) => size * value);

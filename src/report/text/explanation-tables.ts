@@ -13,7 +13,7 @@ import { resultTable } from "./result-table.js";
 /** Causes less probable than this stand together in the last row: so little is drawn of them that their sizes mean nothing. */
 const NAMED = 0.005;
 
-/** The hypotheses of an explanation, the likeliest first; at most `most` of them, all others together in the last row. */
+/** The hypotheses of an explanation, the likeliest first; in per cent; at most `most` of them, all others together in the last row. */
 export function explanationTable({ job, verdicts }: Explanation, most = 6): Html {
   const sorted = [...verdicts].sort((a, b) => b.probability - a.probability);
   const named = sorted.slice(0, most).filter(({ probability }) => probability >= NAMED);

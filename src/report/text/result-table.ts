@@ -6,6 +6,7 @@ import { textTable } from "./text-table.js";
 /** What a cell of a table shows: text, a number, or nothing to be shown. */
 export type Shown = string | Figure | null;
 
+/** A column of a table: its heading, and what it shows of a row. */
 export interface Column<Row> {
   readonly heading: string;
   readonly cell: (row: Row) => Shown;

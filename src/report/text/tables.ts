@@ -105,6 +105,7 @@ export function piecesTable(job: Pick<Job, "units">, cell: Cell): Html {
   return plainTable(["piece", "how many", "tip to tip"], pieceRows(cell, job.units), [1, 2]);
 }
 
+/** The cuts of a cell, each with its jig's angle and its stop, in the job's units. */
 export function stopsTable(job: Pick<Job, "units">, cell: Cell): Html {
   return plainTable(["cut", "jig angle", "stop"], stopRows(cell, job.units), [1, 2]);
 }

@@ -4,6 +4,7 @@ import { describe, expect, it } from "vitest";
 
 /** What each folder of `src` may import. A folder not named here does not exist; an arrow not named here fails. */
 const MAY_IMPORT: Record<string, readonly string[]> = {
+  files: [],
   quantity: [],
   numeric: [],
   geometry: [],
@@ -16,7 +17,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   predict: ["numeric", "geometry", "seating", "lattice", "cutting"],
   kernel: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
   readings: ["numeric", "geometry", "seating", "lattice", "cutting", "predict"],
-  job: ["movement", "quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
+  job: ["files", "movement", "quantity", "geometry", "seating", "lattice", "cutting", "predict", "readings"],
   calibrate: ["numeric", "geometry", "seating", "kernel", "lattice", "cutting", "predict", "readings", "job"],
   explain: [
     "numeric",
@@ -51,9 +52,10 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "calibrate",
     "propagate",
   ],
-  mystery: ["quantity", "numeric", "lattice", "cutting", "readings", "job", "calibrate"],
+  mystery: ["files", "quantity", "numeric", "lattice", "cutting", "readings", "job", "calibrate"],
   play: ["quantity", "geometry", "lattice", "cutting", "predict", "charts"],
   report: [
+    "files",
     "quantity",
     "movement",
     "season",
@@ -78,6 +80,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "cutting",
   ],
   validate: [
+    "files",
     "quantity",
     "numeric",
     "geometry",

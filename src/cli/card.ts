@@ -1,10 +1,10 @@
-import { basename, dirname, join } from "node:path";
+import { join } from "node:path";
 import { calibrateJob } from "../calibrate/calibrate-job.js";
+import { writeFile } from "../files/write-file.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
 import { cardSheet } from "../report/card/sheet/card-sheet.js";
 import { sheetHtml } from "../report/card/sheet/sheet-html.js";
-import { writeReport } from "../report/write-report.js";
 import { today } from "./calibrate.js";
 import { CliError } from "./fail.js";
 
@@ -27,7 +27,7 @@ export function cardCommand(
   const readings = loadTrials(join(folder, "trials.csv"), job);
   const calibration = readings.length === 0 ? null : calibrateJob(job, readings, { seed, onProgress });
   const sheet = cardSheet(job, calibration, today());
-  writeReport(dirname(out), { [basename(out)]: sheetHtml(sheet) });
+  writeFile(out, sheetHtml(sheet));
   const paper = sheet.paper === "A5" ? "A5" : "half letter (5.5 × 8.5 in)";
   const before = calibration === null ? " There are no readings yet: it has the settings to begin with." : "";
   return `The set-up card: ${out}. Open it in a browser and print it on ${paper}.${before}`;

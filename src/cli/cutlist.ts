@@ -1,6 +1,5 @@
-import { mkdirSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
 import { cutList } from "../cutlist/cut-list.js";
+import { writeFiles } from "../files/write-files.js";
 import { loadJob } from "../job/load-job.js";
 import { cutListCsv } from "../report/cutlist/cut-list-csv.js";
 import { cutListHtml } from "../report/cutlist/cut-list-html.js";
@@ -17,17 +16,11 @@ export interface CutListFlags {
 /** `sukima cutlist JOBFOLDER`: what to cut, at which set-up, from which sticks. */
 export function cutListCommand(folder: string, { json, seed, out }: CutListFlags, today: Date): string {
   const list = cutList(loadJob(folder), seed === undefined ? {} : { seed });
-  const written: string[] = [];
-  if (out !== undefined) {
-    mkdirSync(out, { recursive: true });
-    const write = (name: string, text: string): void => {
-      const file = join(out, name);
-      writeFileSync(file, text);
-      written.push(`Written: ${file}`);
-    };
-    write("cut-list.html", cutListHtml(list, today.toISOString().slice(0, 10)));
-    for (const { name, text } of cutListCsv(list)) write(`${name}.csv`, text);
-  }
+  const page = (): string => cutListHtml(list, today.toISOString().slice(0, 10));
+  const tables = (): [string, string][] => cutListCsv(list).map(({ name, text }) => [`${name}.csv`, text]);
+  const files =
+    out === undefined ? {} : writeFiles(out, { "cut-list.html": page(), ...Object.fromEntries(tables()) });
+  const written = Object.values(files).map((file) => `Written: ${file}`);
   if (json) return JSON.stringify(cutListJson(list), null, 1);
   const hint =
     out === undefined ? "With --out FOLDER: a page to print and tick off, and tables for a spreadsheet." : "";

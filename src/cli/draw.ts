@@ -1,6 +1,6 @@
-import { writeFileSync } from "node:fs";
 import { extname } from "node:path";
 import { svgToPng } from "../charts/render/svg-to-png.js";
+import { writeFile } from "../files/write-file.js";
 import { resizedSvg } from "../report/resized-svg.js";
 import { textTable } from "../report/text/text-table.js";
 import { CliError } from "./fail.js";
@@ -38,8 +38,8 @@ export async function drawCommand(
       `There is nowhere to draw to: --out names a file ending in .svg or .png; got ${out === undefined ? "nothing" : `“${out}”`}. Write for example --out ${name}.svg`,
     );
   const { svg, text } = await gallery.draw(name);
-  if (kind === ".png") writeFileSync(out, await svgToPng(svg, { width: flags.width ?? PNG_WIDTH }));
-  else writeFileSync(out, flags.width === undefined ? svg : resizedSvg(svg, flags.width));
+  if (kind === ".png") writeFile(out, await svgToPng(svg, { width: flags.width ?? PNG_WIDTH }));
+  else writeFile(out, flags.width === undefined ? svg : resizedSvg(svg, flags.width));
   return `Drawn: ${out}\n${text}`;
 }
 

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, writeFileSync } from "node:fs";
+import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
@@ -15,6 +15,7 @@ import type { Reading } from "../readings/reading.js";
 import { verdictDrawings } from "../report/explanation-charts.js";
 import { explanationJson } from "../report/text/explanation-json.js";
 import { explanationText } from "../report/text/explanation-text.js";
+import { drawnFiles } from "./drawn-files.js";
 import { CliError } from "./fail.js";
 
 export interface ExplainFlags {
@@ -40,13 +41,10 @@ export async function explainCommand(folder: string, flags: ExplainFlags): Promi
   };
   const explanation = explainCells(job, readings, options);
   const drawings = flags.out === undefined ? [] : verdictDrawings(explanation);
-  const written: string[] = [];
-  for (const [i, spec] of drawings.entries()) {
-    mkdirSync(flags.out!, { recursive: true });
-    const file = join(flags.out!, `cause-${i + 1}.svg`);
-    writeFileSync(file, await specToSvg(spec, chartLabels(spec)));
-    written.push(`Drawn: ${file}`);
-  }
+  const files: Record<string, string> = {};
+  for (const [i, spec] of drawings.entries())
+    files[`cause-${i + 1}.svg`] = await specToSvg(spec, chartLabels(spec));
+  const written = drawnFiles(flags.out, files);
   if (flags.json) return JSON.stringify(explanationJson(explanation), null, 1);
   return [explanationText(explanation), ...written].join("\n");
 }

@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { readFileSync } from "node:fs";
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import { spellOut } from "../quantity/spell-out.js";
 import type { CalibrateFlags } from "./calibrate.js";
 import type { CardFlags } from "./card.js";
 import { EXIT, failure } from "./fail.js";
@@ -8,6 +9,7 @@ import { addLearningCommands } from "./learning-commands.js";
 import { addMakingCommands } from "./making-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
+import { outlive } from "./outlive.js";
 import { addPanel } from "./panel-command.js";
 import type { PatternFlags } from "./pattern.js";
 import { addPredict } from "./predict-command.js";
@@ -20,14 +22,24 @@ const { version } = JSON.parse(readFileSync(new URL("../../package.json", import
   version: string;
 };
 
+// What a job, a notebook or a path says must not drive the terminal.
 const print = (text: string): void => {
-  process.stdout.write(text.endsWith("\n") ? text : `${text}\n`);
+  process.stdout.write(spellOut(text.endsWith("\n") ? text : `${text}\n`));
 };
 
 /** Steps of a longer command, on the error stream so that the answer can be piped. */
 const progress = (step: string): void => {
-  process.stderr.write(`… ${step}\n`);
+  process.stderr.write(spellOut(`… ${step}\n`));
 };
+
+function complain(error: unknown): void {
+  const { message, code } = failure(error);
+  process.stderr.write(spellOut(`${message}\n`));
+  if (process.env.SUKIMA_TRACE && error instanceof Error) process.stderr.write(`${error.stack}\n`);
+  process.exitCode = code;
+}
+
+outlive(complain);
 
 function wholeNumber(text: string): number {
   const value = Number(text);
@@ -40,7 +52,11 @@ const program = new Command("sukima")
   .description("Why kumiko joints gap, and what to change on which jig.")
   .version(version)
   .exitOverride()
-  .showHelpAfterError("(sukima --help lists the commands)");
+  .showHelpAfterError("(sukima --help lists the commands)")
+  .configureOutput({
+    writeOut: (text) => process.stdout.write(spellOut(text)),
+    writeErr: (text) => process.stderr.write(spellOut(text)),
+  });
 
 program
   .command("new")
@@ -127,10 +143,5 @@ try {
   await program.parseAsync();
 } catch (error) {
   if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? EXIT.done : EXIT.usage;
-  else {
-    const { message, code } = failure(error);
-    process.stderr.write(`${message}\n`);
-    if (process.env.SUKIMA_TRACE && error instanceof Error) process.stderr.write(`${error.stack}\n`);
-    process.exitCode = code;
-  }
+  else complain(error);
 }

@@ -1,6 +1,7 @@
-import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fitSources } from "../calibrate/fit-sources.js";
+import { writeFile } from "../files/write-file.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
 import { hiddenFaults } from "../mystery/hidden-faults.js";
@@ -39,7 +40,7 @@ function make(seed: number, { faults, pattern, out = `mystery-${seed}` }: Myster
       `There is a job in ${out} already; a mystery does not write over one. Name another --out.`,
     );
   const { job, readings } = makeMystery(out, { seed, faults, ...(pattern === undefined ? {} : { pattern }) });
-  writeFileSync(join(out, "trials.csv"), trialsCsv(job, readings));
+  writeFile(join(out, "trials.csv"), trialsCsv(job, readings));
   return [
     `A mystery: ${out}. ${faults === 1 ? "One thing is" : `${faults} things are`} wrong with its jigs, stops or stock.`,
     `Look at ${out}/trials.csv (${readings.length} readings), write what you find into ${out}/${MYSTERY_FILES.answer}, then`,

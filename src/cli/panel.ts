@@ -1,5 +1,3 @@
-import { mkdirSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
 import { svgToPng } from "../charts/render/svg-to-png.js";
@@ -10,6 +8,7 @@ import type { Order } from "../predict/settle.js";
 import { panelCharts } from "../report/panel/panel-charts.js";
 import { panelJson } from "../report/panel/panel-json.js";
 import { panelText } from "../report/panel/panel-text.js";
+import { drawnFiles } from "./drawn-files.js";
 import { progressLine } from "./progress-line.js";
 
 export interface PanelFlags {
@@ -50,15 +49,15 @@ export async function panelCommand(folder: string, flags: PanelFlags): Promise<s
   try {
     const prediction = await predictPanel(job, options);
     line.end();
-    const written: string[] = [];
+    const files: Record<string, string | Uint8Array> = {};
     const width = Math.min(WIDTH.most, Math.max(WIDTH.least, WIDTH.column * prediction.shape.panel.columns));
     for (const [name, spec] of out === undefined ? [] : panelCharts(prediction, { width })) {
-      mkdirSync(out!, { recursive: true });
       const svg = await specToSvg(spec, chartLabels(spec));
-      const file = join(out!, `${name}.${png ? "png" : "svg"}`);
-      writeFileSync(file, png ? await svgToPng(svg, { width: Math.max(PNG_WIDTH, 2 * width) }) : svg);
-      written.push(`Drawn: ${file}`);
+      files[`${name}.${png ? "png" : "svg"}`] = png
+        ? await svgToPng(svg, { width: Math.max(PNG_WIDTH, 2 * width) })
+        : svg;
     }
+    const written = drawnFiles(out, files);
     if (json) return JSON.stringify(panelJson(prediction), null, 1);
     return [panelText(prediction), ...written].join("\n");
   } finally {

@@ -1,9 +1,9 @@
-import { writeFileSync } from "node:fs";
 import { extname } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { patternDrawing } from "../charts/pattern-drawing.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
 import { svgToPng } from "../charts/render/svg-to-png.js";
+import { writeFile } from "../files/write-file.js";
 import { JobError } from "../job/job-error.js";
 import { arrangePattern } from "../job/pattern/arrange-pattern.js";
 import { findPattern } from "../job/pattern/find-pattern.js";
@@ -87,8 +87,8 @@ async function draw(
     width: faults.length > 0 ? 560 : 360,
   });
   const svg = await specToSvg(spec, chartLabels(spec));
-  if (out.toLowerCase().endsWith(".png")) writeFileSync(out, await svgToPng(svg, { width: PNG_WIDTH }));
-  else writeFileSync(out, svg);
+  if (out.toLowerCase().endsWith(".png")) writeFile(out, await svgToPng(svg, { width: PNG_WIDTH }));
+  else writeFile(out, svg);
   return faults.length > 0 ? `Drawn, with the places ringed: ${out}` : `Drawn: ${out}`;
 }
 const MOST_NOTES = 12;

@@ -1,4 +1,5 @@
-import { existsSync, writeFileSync } from "node:fs";
+import { existsSync } from "node:fs";
+import { writeFile } from "../files/write-file.js";
 import { trialsFile } from "../job/file/find-file.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
@@ -33,7 +34,7 @@ export function planCommand(folder: string, flags: PlanFlags, onProgress: (step:
     ...(minutes === undefined ? {} : { minutes }),
     ...(sure === undefined ? {} : { sure }),
   });
-  if (out !== undefined) writeFileSync(out, trialsCsv(job, plan.readings));
+  if (out !== undefined) writeFile(out, trialsCsv(job, plan.readings));
   if (json) return JSON.stringify(planJson(plan), null, 1);
   const rows = `${plan.readings.length} rows to fill in`;
   return `${planText(plan)}\n${out === undefined ? `With --out FILE the ${rows} are written as a table of trials.` : `${rows} written to ${out}.`}`;

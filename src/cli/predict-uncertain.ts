@@ -1,5 +1,3 @@
-import { mkdirSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
 import type { Job } from "../job/job.js";
@@ -9,6 +7,7 @@ import type { Order } from "../predict/settle.js";
 import { outlookCharts } from "../report/outlook/outlook-charts.js";
 import { outlookJson } from "../report/outlook/outlook-json.js";
 import { outlookText } from "../report/outlook/outlook-text.js";
+import { drawnFiles } from "./drawn-files.js";
 import { CliError } from "./fail.js";
 import { withLengths } from "./predict.js";
 import { progressLine } from "./progress-line.js";
@@ -44,13 +43,10 @@ export async function predictUncertainCommand(folder: string, flags: OutlookFlag
   try {
     const outlook = await jobOutlook(job, options);
     line.end();
-    const written: string[] = [];
-    for (const [name, spec] of out === undefined ? [] : outlookCharts(outlook)) {
-      mkdirSync(out!, { recursive: true });
-      const file = join(out!, `${name}.svg`);
-      writeFileSync(file, await specToSvg(spec, chartLabels(spec)));
-      written.push(`Drawn: ${file}`);
-    }
+    const files: Record<string, string> = {};
+    for (const [name, spec] of out === undefined ? [] : outlookCharts(outlook))
+      files[`${name}.svg`] = await specToSvg(spec, chartLabels(spec));
+    const written = drawnFiles(out, files);
     if (json) return JSON.stringify(outlookJson(outlook), null, 1);
     return [outlookText(outlook), ...written].join("\n");
   } finally {

@@ -1,6 +1,6 @@
-import { writeFileSync } from "node:fs";
 import type { Moves } from "../calibrate/cell-forecast.js";
 import { fitSources, type SourceFit } from "../calibrate/fit-sources.js";
+import { writeFile } from "../files/write-file.js";
 import type { Job } from "../job/job.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
@@ -25,7 +25,7 @@ export function recordCommand(
   const text = recordYaml(job, fit, today(), moves);
   if (text === null)
     throw new CliError("The readings tell too little of any jig or stop to be kept; cut more trials first.");
-  writeFileSync(out, text);
+  writeFile(out, text);
   return [
     `Written: ${out}${moved ? ", as the jigs stand after the moves of the card" : ", as the jigs stood when the trials were cut"}.`,
     `Keep it with the jigs. Copy it into the next job's folder and name it there: records: [${out.split("/").at(-1)}]`,

@@ -1,7 +1,7 @@
-import { writeFileSync } from "node:fs";
 import { extname } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { writeFile } from "../files/write-file.js";
 import { loadJob } from "../job/load-job.js";
 import { seasonChart } from "../report/season/season-charts.js";
 import { seasonJson } from "../report/season/season-json.js";
@@ -32,7 +32,7 @@ export async function seasonCommand(
   });
   if (out !== undefined) {
     const spec = seasonChart(year);
-    writeFileSync(out, await specToSvg(spec, chartLabels(spec)));
+    writeFile(out, await specToSvg(spec, chartLabels(spec)));
   }
   if (json) return JSON.stringify(seasonJson(year), null, 1);
   return `${seasonText(year)}${out === undefined ? "" : `\nDrawn: ${out}`}`;

@@ -1,6 +1,6 @@
-import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { simulateTrials } from "../calibrate/simulate-trials.js";
+import { writeFile } from "../files/write-file.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrialPlan } from "../job/load-trials.js";
 import { loadTruth } from "../job/load-truth.js";
@@ -17,6 +17,6 @@ export function simulateCommand(folder: string, { out }: SimulateFlags): string 
   const plan = loadTrialPlan(join(folder, "plan.csv"), job);
   const table = trialsCsv(job, simulateTrials(job, plan, { truth: truth.sources, seed: truth.seed }));
   if (out === undefined) return table;
-  writeFileSync(out, table);
+  writeFile(out, table);
   return `${plan.length} readings written to ${out}`;
 }

@@ -1,7 +1,7 @@
-import { writeFileSync } from "node:fs";
 import { extname } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { writeFile } from "../files/write-file.js";
 import { loadJob } from "../job/load-job.js";
 import { toleranceChart } from "../report/tolerances/tolerance-charts.js";
 import { toleranceJson } from "../report/tolerances/tolerance-json.js";
@@ -39,7 +39,7 @@ export async function tolerancesCommand(
       throw new CliError(
         "There is no trade-off to draw: leave out --no-curve, and see that some chance is within reach.",
       );
-    writeFileSync(out, await specToSvg(spec, chartLabels(spec)));
+    writeFile(out, await specToSvg(spec, chartLabels(spec)));
     drawn = `\nDrawn: ${out}`;
   }
   if (json) return JSON.stringify(toleranceJson(tolerances), null, 1);

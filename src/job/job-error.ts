@@ -1,3 +1,5 @@
+import { spellOut } from "../quantity/spell-out.js";
+
 /** One thing wrong in a job file or a table of trials, and where. */
 export interface JobFault {
   /** Path as the caller gave it, with the file's name added where a folder was given. */
@@ -40,13 +42,6 @@ function block({ file, line, column, field, sentence, example }: JobFault): stri
   const place = [file, ...(line > 0 ? [`line ${line}`] : []), ...(column > 0 ? [`column ${column}`] : [])];
   const where = place.join(", ") + (field === "" ? "" : `: ${field}`);
   return [where, `  ${sentence}`, `  Right would be: ${example === "" ? "(left empty)" : example}`]
-    .map(spelt)
+    .map((line) => spellOut(line).replaceAll("\n", "\\u000A"))
     .join("\n");
 }
-
-/** What a file says must not drive the terminal that shows it: signs that cannot be seen are spelt out. */
-const spelt = (line: string): string =>
-  line.replace(
-    /[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/gu,
-    (sign) => `\\u{${sign.codePointAt(0)!.toString(16).toUpperCase()}}`,
-  );

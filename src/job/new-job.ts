@@ -1,5 +1,6 @@
-import { existsSync, mkdirSync, writeFileSync } from "node:fs";
+import { existsSync } from "node:fs";
 import { basename, join, resolve } from "node:path";
+import { writeFiles } from "../files/write-files.js";
 import type { LengthUnit } from "../quantity/index.js";
 import { JOB_FILES, TRIALS_FILE } from "./file/find-file.js";
 import { JobError } from "./job-error.js";
@@ -24,12 +25,7 @@ export function newJob(folder: string, units: LengthUnit = "mm", pattern = "asan
     throw new JobError([{ file: folder, line: 0, column: 0, field: "", sentence, example }]);
   }
   const shipped = shippedPattern(knownPattern(folder, pattern));
-  mkdirSync(folder, { recursive: true });
-  return Object.entries(starterJob(basename(resolve(folder)), units, shipped)).map(([name, text]) => {
-    const path = join(folder, name);
-    writeFileSync(path, text, { flag: "wx" });
-    return path;
-  });
+  return Object.values(writeFiles(folder, { ...starterJob(basename(resolve(folder)), units, shipped) }));
 }
 
 function knownPattern(folder: string, pattern: string): string {

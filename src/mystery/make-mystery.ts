@@ -1,7 +1,6 @@
-import { mkdirSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
 import { simulateTrials } from "../calibrate/simulate-trials.js";
 import { sourcesOf } from "../calibrate/specimen.js";
+import { writeFiles } from "../files/write-files.js";
 import type { Job } from "../job/job.js";
 import { loadJob } from "../job/load-job.js";
 import { shippedPatterns } from "../job/pattern/shipped-patterns.js";
@@ -36,11 +35,11 @@ export function makeMystery(folder: string, key: MysteryKey): Mystery {
     throw new MysteryError(
       `There is no pattern “${pattern}”; it must be ${shippedPatterns().join(", ")}. Write for example --pattern ${shippedPatterns()[1]}`,
     );
-  mkdirSync(folder, { recursive: true });
-  const write = (name: string, text: string): void => writeFileSync(join(folder, name), text);
-  write(MYSTERY_FILES.job, mysteryJobText(key));
-  write(MYSTERY_FILES.code, codeText(key));
-  write(MYSTERY_FILES.answer, answerText(key));
+  writeFiles(folder, {
+    [MYSTERY_FILES.job]: mysteryJobText(key),
+    [MYSTERY_FILES.code]: codeText(key),
+    [MYSTERY_FILES.answer]: answerText(key),
+  });
   const job = loadJob(folder);
   const truth = truthOf(job, hiddenFaults(key));
   const readings = simulateTrials(job, mysteryPlan(job), {

@@ -1,10 +1,10 @@
 import { mkdir, realpath, stat } from "node:fs/promises";
 import { basename, dirname, resolve } from "node:path";
+import { writeFiles } from "../files/write-files.js";
 import { readNotebook } from "./notebook/read-notebook.js";
 import { NotebookError } from "./notebook-error.js";
 import { renderNotebook } from "./page/render-notebook.js";
 import { type CellStep, type RunOptions, type RunStats, runNotebook } from "./run/run-notebook.js";
-import { writeReport } from "./write-report.js";
 
 /** The environment variable in which a notebook finds the absolute path of the job's folder. */
 export const JOB_VARIABLE = "SUKIMA_JOB";
@@ -62,7 +62,7 @@ export async function runAndRender(options: ReportOptions): Promise<Report> {
   const html = await renderNotebook(run.notebook, { file });
   const renderMs = performance.now() - began;
   const name = basename(file, ".ipynb");
-  const written = writeReport(outDir, {
+  const written = writeFiles(outDir, {
     [`${name}.ipynb`]: `${JSON.stringify(run.notebook, null, 1)}\n`,
     [`${name}.html`]: html,
   });

@@ -1,6 +1,5 @@
-import { mkdirSync, writeFileSync } from "node:fs";
-import { dirname } from "node:path";
 import { parseArgs } from "node:util";
+import { writeFile } from "../files/write-file.js";
 import { type CheckGroup, compare, isDone, isSkipped, type Outcome } from "./check.js";
 import { CHECK_GROUPS } from "./groups.js";
 import { type CheckedGroup, summary, validationTable } from "./table.js";
@@ -39,10 +38,7 @@ export async function runValidation(
   const done = all.filter(isDone);
   const table = validationTable(groups);
   process.stdout.write(options.json ? `${JSON.stringify(done, null, 2)}\n` : table);
-  if (options.write !== undefined) {
-    mkdirSync(dirname(options.write), { recursive: true });
-    writeFileSync(options.write, table);
-  }
+  if (options.write !== undefined) writeFile(options.write, table);
   const bad = all.filter((outcome) => isSkipped(outcome) || !outcome.pass);
   const why = bad.map((row) => (isSkipped(row) ? `skipped ${row.id}: ${row.skipped}` : `MISS ${row.id}`));
   process.stderr.write(`${[summary(all), ...why].join("\n")}\n`);

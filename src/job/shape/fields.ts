@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../../quantity/index.js";
+import { turnsText } from "../../quantity/spell-out.js";
 import { orRefuse, Unfit } from "../unfit.js";
 import { unknownWord } from "../words.js";
 import { missing } from "./issue-faults.js";
@@ -84,6 +85,8 @@ export const text = (what: string): Leaf<string> =>
       );
     if (input.trim() === "" || input.length > LONGEST_TEXT || /[\p{Cc}\p{Zl}\p{Zp}]/u.test(input))
       throw new Unfit("it cannot be shown", `a text is one line of 1 to ${LONGEST_TEXT} characters`);
+    if (turnsText(input))
+      throw new Unfit("it holds a sign that turns the direction of the text", "leave that sign out");
     return input.trim();
   });
 

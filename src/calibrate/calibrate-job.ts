@@ -29,7 +29,10 @@ export interface CellOutlook {
   /** Chance that a cell closes (gap and press within the job's limits; the gap alone where pieces are fitted by trial), and its standard uncertainty from the number of draws. */
   readonly closes: number;
   readonly closesUncertainty: number;
-  /** Largest and median difference of the worst gap between first and exact order, over a sample of the cells, mm. */
+  /**
+   * Largest and median difference of the worst gap between first and exact order, mm, over a sample of the cells: those of them that exact order can seat
+   * (errors may be unknown enough for faces not to meet); 0 of none.
+   */
   readonly orderDifference: { readonly largest: number; readonly median: number; readonly cells: number };
 }
 
@@ -121,12 +124,26 @@ function orderDifference(
   moves: Moves,
   first: Float64Array,
 ): CellOutlook["orderDifference"] {
-  const cells = Math.min(EXACT_SAMPLE, forecast.draws);
   const { cell } = forecast.specimen;
   const exact: Job = { ...forecast.job, order: "exact" };
-  const differences = Array.from({ length: cells }, (_, d) => {
-    const { prediction } = predictAsMade(exact, cell, errorsOfDraw(forecast, moves, d), false);
-    return Math.abs(prediction.worstGap - first[d]!);
-  }).sort((a, b) => a - b);
-  return { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
+  const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>
+    orNothing(() => predictAsMade(exact, cell, errorsOfDraw(forecast, moves, d), false).prediction.worstGap),
+  )
+    .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - first[d]!)]))
+    .sort((a, b) => a - b);
+  const cells = differences.length;
+  return cells === 0
+    ? { largest: 0, median: 0, cells }
+    : { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
+}
+
+/** A cell with errors so large that faces no longer meet has no exact prediction; other faults pass through. */
+function orNothing(predicted: () => number): number | null {
+  try {
+    return predicted();
+  } catch (error) {
+    if (error instanceof Error && (error.name === "PredictError" || error.name === "SeatingError"))
+      return null;
+    throw error;
+  }
 }

@@ -179,9 +179,12 @@ export function leaningText({ fit, job }: Calibration): string[] {
 function notesOf(calibration: Calibration, cells: number): string[] {
   const { before, after, job } = calibration;
   const difference = Math.max(before.orderDifference.largest, after.orderDifference.largest);
+  const seated = Math.min(before.orderDifference.cells, after.orderDifference.cells);
   return [
     `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
-    `Gaps were drawn at first order; over ${before.orderDifference.cells} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`,
+    seated > 0
+      ? `Gaps were drawn at first order; over ${seated} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`
+      : "Gaps were drawn at first order. The errors are so little known that no cell drawn could be seated in exact order: cut more trial pieces before you trust them.",
     `Moves are weighed over ${cells} cells.`,
     ...leaningText(calibration),
     ...(job.lengths === "fitted" ? [fittedNote(job)] : []),

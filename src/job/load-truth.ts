@@ -1,10 +1,11 @@
-import { readFileSync } from "node:fs";
-import { parse } from "yaml";
 import { z } from "zod";
 import { shopSources } from "../cutting/sources.js";
 import { parseAngle, parseLength } from "../quantity/index.js";
+import { readText } from "./file/read-text.js";
+import { readYaml } from "./file/read-yaml.js";
 import type { Job } from "./job.js";
-import { JobError } from "./job-error.js";
+import { JobError, type JobFault } from "./job-error.js";
+import { orRefuse } from "./unfit.js";
 
 /** The true errors of an invented shop, for simulated trial cuts. */
 export interface Truth {
@@ -29,7 +30,7 @@ const Shape = z.strictObject({
  * @throws JobError
  */
 export function loadTruth(file: string, job: Job): Truth {
-  const parsed = Shape.safeParse(parse(readFileSync(file, "utf8")));
+  const parsed = Shape.safeParse(yamlOf(file));
   if (!parsed.success) {
     throw new JobError(
       parsed.error.issues.map(({ path, message }) => fault(file, path.join("."), message, "seed: 7")),
@@ -52,15 +53,34 @@ export function loadTruth(file: string, job: Job): Truth {
       throw new JobError([fault(file, `${kind}s`, sentence, example)]);
     }
   }
-  return {
-    seed,
-    sources: Float64Array.from(sources, ({ kind, of }) => {
-      if (kind === "ramp") return parseAngle(ramps[of] ?? 0, { what: `ramps.${of}` });
-      if (kind === "lean") return parseAngle(leans[of] ?? 0, { what: `leans.${of}` });
-      if (kind === "stop") return parseLength(stops[of] ?? 0, { unit: job.units, what: `stops.${of}` });
-      return kind === "thickness" ? parseLength(thickness, { unit: job.units, what: kind }) : 0;
+  const faults: JobFault[] = [];
+  const amount = (what: string, value: string | number, angular: boolean): number =>
+    orRefuse(
+      what,
+      value,
+      () => (angular ? parseAngle(value, { what }) : parseLength(value, { unit: job.units, what })),
+      (sentence) => faults.push(fault(file, what, sentence, angular ? "0.2 deg" : "0.05 mm")),
+    ) ?? 0;
+  const found = Float64Array.from(sources, ({ kind, of }) => {
+    if (kind === "ramp") return amount(`ramps.${of}`, ramps[of] ?? 0, true);
+    if (kind === "lean") return amount(`leans.${of}`, leans[of] ?? 0, true);
+    if (kind === "stop") return amount(`stops.${of}`, stops[of] ?? 0, false);
+    return kind === "thickness" ? amount(kind, thickness, false) : 0;
+  });
+  if (faults.length > 0) throw new JobError(faults);
+  return { seed, sources: found };
+}
+
+/** @throws JobError for what YAML does not allow, at its place */
+function yamlOf(file: string): unknown {
+  const { data, faults, lines } = readYaml(readText(file));
+  if (faults.length === 0) return data;
+  throw new JobError(
+    faults.map(({ offset, ...said }) => {
+      const { line, col } = lines.linePos(offset);
+      return { file, field: "", line: Math.max(line, 1), column: Math.max(col, 1), ...said };
     }),
-  };
+  );
 }
 
 const fault = (file: string, field: string, sentence: string, example: string) => ({

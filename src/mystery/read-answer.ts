@@ -1,7 +1,7 @@
-import { readFileSync } from "node:fs";
-import { parse } from "yaml";
 import { z } from "zod";
 import type { Source } from "../cutting/sources.js";
+import { readText } from "../job/file/read-text.js";
+import { readYaml } from "../job/file/read-yaml.js";
 import { parseAngle, parseLength, QuantityError } from "../quantity/index.js";
 import type { Fault } from "./hidden-faults.js";
 import { MysteryError } from "./mystery-error.js";
@@ -16,6 +16,7 @@ const EXAMPLE = "- { cause: stop of key-end, size: -0.1 mm }";
  * A student's answer. Bare sizes are in degrees for ramps and mm for all else.
  *
  * @throws MysteryError for an answer that is not one, a cause that the job does not have or that is named twice, or a size that is none.
+ * @throws JobError for a file that is not there or no text.
  */
 export function readAnswer(file: string, sources: readonly Source[]): Fault[] {
   const parsed = Shape.safeParse(yamlOf(file));
@@ -36,13 +37,10 @@ export function readAnswer(file: string, sources: readonly Source[]): Fault[] {
   });
 }
 
+/** What the file says; `null` when it is no YAML. Aliases, depth and length are bounded as in a job file. */
 function yamlOf(file: string): unknown {
-  try {
-    return parse(readFileSync(file, "utf8"));
-  } catch (error) {
-    if (error instanceof Error && error.name === "YAMLParseError") return null;
-    throw error;
-  }
+  const { data, faults } = readYaml(readText(file));
+  return faults.length > 0 ? null : data;
 }
 
 function sizeOf(file: string, { name, angular }: Source, typed: string | number): number {

@@ -1,5 +1,6 @@
 import { z } from "zod";
 import type { CutRole } from "../../lattice/arrangement.js";
+import { turnsText } from "../../quantity/spell-out.js";
 import { flag, leaf, list, word } from "../shape/fields.js";
 import { Unfit } from "../unfit.js";
 import { ExpressionError } from "./expression/expression-error.js";
@@ -31,7 +32,10 @@ export const prose = (what: string): z.ZodType<string> =>
   leaf(what, (input) => {
     if (typeof input !== "string" || input.trim() === "" || input.length > LONGEST_ABOUT)
       throw new Unfit("it cannot be shown", `a text has 1 to ${LONGEST_ABOUT} characters`);
-    return input.trim().replace(/\s+/g, " ");
+    const plain = input.trim().replace(/\s+/g, " ");
+    if (/\p{Cc}/u.test(plain) || turnsText(plain))
+      throw new Unfit("it cannot be shown", "a text has no signs that cannot be seen");
+    return plain;
   });
 
 export const PIECE_NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;

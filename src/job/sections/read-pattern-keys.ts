@@ -1,5 +1,5 @@
-import { dirname, isAbsolute, join, normalize } from "node:path";
 import type { LengthUnit } from "../../quantity/index.js";
+import { inJobFolder } from "../file/in-job-folder.js";
 import type { JobSource } from "../file/job-source.js";
 import { JobError } from "../job-error.js";
 import type { Pattern, PatternSize } from "../pattern/pattern.js";
@@ -19,7 +19,12 @@ export function readPatternKey(source: JobSource): Pattern | null {
   if (name === undefined) return null;
   if (!OWN_FILE.test(name)) return shippedPattern(name);
   try {
-    const pattern = readPattern(join(dirname(source.file), normalize(name)));
+    const file = inJobFolder(source.file, name);
+    if (file === null) {
+      source.refuse(["pattern"], faultSentence({ what: "pattern", ...OUTSIDE, value: name }));
+      return null;
+    }
+    const pattern = readPattern(file);
     const faults = [...patternFaults(pattern), ...takenName(pattern)];
     if (faults.length === 0) return pattern;
     source.adopt(faultsInFile(pattern, faults));
@@ -36,6 +41,11 @@ export function readPatternKey(source: JobSource): Pattern | null {
   return null;
 }
 
+const OUTSIDE = {
+  problem: "it points out of the job's folder",
+  rule: "a pattern of your own lies in the job's folder, and is named by its place in there",
+};
+
 /** A name of one of the project's patterns stands for that one: in records, and in what is said of a cell. */
 function takenName({ name }: Pattern): PatternFault[] {
   if (!shippedPatterns().includes(name)) return [];
@@ -47,14 +57,7 @@ function takenName({ name }: Pattern): PatternFault[] {
 
 const patternKey = leaf("pattern", (input) => {
   const name = String(input);
-  if (OWN_FILE.test(name)) {
-    if (isAbsolute(name) || normalize(name).startsWith(".."))
-      throw new Unfit(
-        "it points out of the job's folder",
-        "a pattern of your own lies in the job's folder, and is named by its place in there",
-      );
-    return name;
-  }
+  if (OWN_FILE.test(name)) return name;
   const known = shippedPatterns();
   if (known.includes(name)) return name;
   const [problem, rule] = unknownWord(name, "pattern", known);

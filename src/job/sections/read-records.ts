@@ -1,9 +1,9 @@
-import { dirname, isAbsolute, join, normalize } from "node:path";
 import { z } from "zod";
 import type { Jig, SetUp } from "../../cutting/shop.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import { cellOfRecord } from "../cell-of-record.js";
 import { degreesText } from "../degrees-text.js";
+import { inJobFolder } from "../file/in-job-folder.js";
 import type { JobPath, JobSource } from "../file/job-source.js";
 import { type JigRecord, type RampRecord, WIDEN, type Widen } from "../jig-record.js";
 import { JobError } from "../job-error.js";
@@ -66,15 +66,15 @@ interface Named {
 }
 
 function recordIn(source: JobSource, path: JobPath, name: string): JigRecord | null {
-  const plain = normalize(name);
-  if (isAbsolute(name) || plain.startsWith("..")) {
+  const file = inJobFolder(source.file, name);
+  if (file === null) {
     const rule = "a record lies in the job's folder, and is named by its place in there";
     const problem = "it points out of the job's folder";
     source.refuse(path, faultSentence({ what: "records", problem, rule, value: name }));
     return null;
   }
   try {
-    return loadRecord(join(dirname(source.file), plain));
+    return loadRecord(file);
   } catch (error) {
     if (!(error instanceof JobError)) throw error;
     const [first] = error.faults;

@@ -1,4 +1,6 @@
 import { CsvError, parse } from "csv-parse/sync";
+import { turnsText } from "../../quantity/spell-out.js";
+import { faultSentence } from "../unfit.js";
 import { headingOf } from "./headings.js";
 import type { TableFaults } from "./table-faults.js";
 
@@ -39,7 +41,9 @@ export function parseRecords(
       if (record.every((cell) => cell === "")) return [];
       // A cell with line breaks in it ends its record further down.
       const breaks = record.reduce((sum, cell) => sum + cell.split("\n").length - 1, 0);
-      return [{ line: info.lines - breaks, cells: record }];
+      const line = info.lines - breaks;
+      refuseUnseen(record, line, faults);
+      return [{ line, cells: record }];
     });
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
@@ -50,6 +54,17 @@ export function parseRecords(
     const line = unclosed ? openedAt(text, delimiter) : Number(error.lines);
     faults.note({ line, sentence, example: '"touched up, then read again"' });
     return null;
+  }
+}
+
+/** A cell that could drive the terminal, or show what is not there, is no text. */
+function refuseUnseen(cells: readonly string[], line: number, faults: TableFaults): void {
+  for (const [i, cell] of cells.entries()) {
+    if (!/(?![\n\t])\p{Cc}/u.test(cell) && !turnsText(cell)) continue;
+    const problem = "it holds a sign that cannot be seen";
+    const rule = "a cell is plain text, so leave that sign out";
+    const sentence = faultSentence({ what: `cell ${i + 1}`, problem, rule, value: cell });
+    faults.note({ line, column: i + 1, sentence, example: "" });
   }
 }
 

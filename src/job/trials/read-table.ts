@@ -1,5 +1,6 @@
 import { describe } from "../../quantity/describe.js";
 import { listed } from "../words.js";
+import { cellText } from "./formula-cell.js";
 import { COLUMNS, type Column, readHeadings } from "./headings.js";
 import { type Delimiter, delimiterOf, parseRecords, type TableRecord } from "./parse-records.js";
 import type { TableFaults } from "./table-faults.js";
@@ -46,6 +47,9 @@ export function readTable(text: string, faults: TableFaults): Table {
   return { delimiter, columns, rows: others.flatMap((record) => byHeading(record, sheet, faults) ?? []) };
 }
 
+/** Columns in which a sign before a digit is a sign. */
+const NUMBERS: readonly Column[] = ["value", "low", "high"];
+
 interface Sheet {
   readonly delimiter: Delimiter;
   readonly columns: readonly Column[];
@@ -60,7 +64,8 @@ function byHeading(
 ): TableRow | undefined {
   if (cells.length === width && cells.slice(columns.length).every((cell) => cell === "")) {
     const row = Object.fromEntries(COLUMNS.map((column) => [column, ""])) as Record<Column, string>;
-    for (const [i, column] of columns.entries()) row[column] = cells[i]!;
+    for (const [i, column] of columns.entries())
+      row[column] = NUMBERS.includes(column) ? cells[i]! : cellText(cells[i]!);
     return { line, cells: row };
   }
   const comma = delimiter === "," && cells.length > columns.length;

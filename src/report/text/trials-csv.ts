@@ -1,5 +1,6 @@
 import { stringify } from "csv-stringify/sync";
 import type { Job } from "../../job/job.js";
+import { inertCell } from "../../job/trials/formula-cell.js";
 import { COLUMNS, USUAL_COLUMNS } from "../../job/trials/headings.js";
 import { formatAngle, formatLength } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
@@ -20,21 +21,13 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
     };
     const unit = isAngle ? "deg" : units;
     return [
-      id,
-      trial,
-      setUp ?? "",
-      round ?? "",
-      bench,
-      subject ?? "",
-      what,
+      ...[id, trial, setUp ?? "", round ?? "", bench, subject ?? "", what].map(inertCell),
       at ?? "",
       ...(sided ? [side ?? ""] : []),
       text(value),
       text(low),
       text(high),
-      unit,
-      instrument,
-      note,
+      ...[unit, instrument, note].map(inertCell),
     ];
   });
   return stringify([sided ? COLUMNS : USUAL_COLUMNS, ...rows]);

@@ -1,0 +1,106 @@
+// Packs the project from a clean build, and uses the package as a stranger would: in an empty project, from TypeScript, JavaScript and the command line.
+// Needs the registry, for the package's own dependencies. Says what each step gave; ends with 1 at the first that is not as it should be.
+import { execFileSync } from "node:child_process";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+
+const ROOT = join(import.meta.dirname, "..");
+const TSC = join(ROOT, "node_modules/typescript/bin/tsc");
+
+/** The package file, and what stands in it unpacked, bytes. A package that outgrows them was given something it does not need. */
+const MOST = { packed: 1_000_000, unpacked: 3_500_000 };
+
+const scratch = mkdtempSync(join(tmpdir(), "sukima package "));
+const stage = join(scratch, "stage");
+const consumer = join(scratch, "consumer");
+
+const run = (folder, command, ...args) =>
+  execFileSync(command, args, { cwd: folder, encoding: "utf8", stdio: ["ignore", "pipe", "pipe"], maxBuffer: 1 << 26 });
+
+function hold(claim, what) {
+  if (!claim) throw new Error(what);
+  console.log(`ok  ${what}`);
+}
+
+const MB = (bytes) => `${(bytes / 1e6).toFixed(2)} MB`;
+
+/** The project as it stands, without what git ignores, so that neither what was built before nor what lies about gets into the package. */
+function packed() {
+  const files = run(ROOT, "git", "ls-files", "-z", "--cached", "--others", "--exclude-standard").split("\0").filter((file) => file !== "" && !file.startsWith("test/"));
+  for (const file of files.filter((name) => existsSync(join(ROOT, name)))) {
+    mkdirSync(dirname(join(stage, file)), { recursive: true });
+    cpSync(join(ROOT, file), join(stage, file));
+  }
+  symlinkSync(join(ROOT, "node_modules"), join(stage, "node_modules"));
+  const printed = run(stage, "npm", "pack", "--json");
+  return JSON.parse(printed.slice(printed.indexOf("\n[") + 1))[0];
+}
+
+function checkContents({ size, unpackedSize, entryCount, files }) {
+  const names = files.map(({ path }) => path);
+  console.log(`    ${entryCount} files, ${MB(size)} packed, ${MB(unpackedSize)} unpacked`);
+  hold(size <= MOST.packed && unpackedSize <= MOST.unpacked, "no larger than stated");
+  const needed = ["LICENSE", "README.md", "package.json", "dist/index.js", "dist/index.d.ts", "dist/cli/main.js", "docs/api.md", "notebooks/01-calibrate-a-jig.ipynb", "data/patterns/diamond.yaml"];
+  hold(needed.every((name) => names.includes(name)), "licence, code, types, reference, notebooks and patterns are in it");
+  const foreign = names.filter((name) => /^(src|test|scripts|node_modules|\.ci)\//.test(name) || /^dist\/(validate|bench|study)\//.test(name));
+  hold(foreign.length === 0, `nothing in it that only the project's own checks need${foreign.length > 0 ? `: ${foreign.slice(0, 5).join(", ")}` : ""}`);
+}
+
+function install(tarball) {
+  mkdirSync(consumer);
+  writeFileSync(join(consumer, "package.json"), JSON.stringify({ name: "consumer", version: "1.0.0", private: true, type: "module" }));
+  run(consumer, "npm", "install", "--omit=dev", "--prefer-offline", "--no-audit", "--no-fund", "--loglevel=error", tarball);
+  const own = JSON.parse(readFileSync(join(ROOT, "package.json"), "utf8"));
+  const there = (name) => existsSync(join(consumer, "node_modules", name));
+  hold(Object.keys(own.dependencies).every(there), "its dependencies were installed");
+  const strangers = Object.keys(own.devDependencies).filter((name) => name !== "sukima" && !name.startsWith("@types/") && there(name));
+  hold(strangers.length === 0, `none of the development ones was${strangers.length > 0 ? `: ${strangers.join(", ")}` : ""}`);
+  console.log(`    ${MB(Number(run(consumer, "du", "-sk", "node_modules").split("\t")[0]) * 1024)} installed with all it needs`);
+}
+
+function consume() {
+  const job = join(consumer, "node_modules/sukima/data/alcove-screen");
+  for (const name of ["typed.ts", "plain.mjs", "plain.cjs"]) cpSync(join(ROOT, "test/package/consumer", name), join(consumer, name));
+  const options = { target: "es2023", module: "nodenext", strict: true, exactOptionalPropertyTypes: true, noUncheckedIndexedAccess: true, verbatimModuleSyntax: true, types: ["node"], typeRoots: [join(ROOT, "node_modules/@types")] };
+  writeFileSync(join(consumer, "tsconfig.json"), JSON.stringify({ compilerOptions: options, files: ["typed.ts"] }));
+  run(consumer, process.execPath, TSC, "-p", ".");
+  hold(true, "strict TypeScript compiles, declarations of the package checked too");
+  const said = ["typed.js", "plain.mjs", "plain.cjs"].map((file) => run(consumer, process.execPath, file, job).trim());
+  console.log(`    ${said[0]}`);
+  hold(said.every((line) => line === said[0]), "TypeScript, JavaScript and require print the same");
+  const { opening, right, short, refused, closes } = JSON.parse(said[0]);
+  hold(opening === 60.325, "2 3/8 in is 60.325 mm");
+  hold(Math.abs(right) < 1e-9 && short > 0.05 && short < 0.5, "a cell without errors closes, one whose hinges are 0.2 mm short gaps");
+  hold(refused === "JobError" && closes > 0 && closes < 1, "a job that is not there is refused, one that is there is foretold");
+}
+
+function command() {
+  const sukima = (...args) => run(consumer, process.execPath, "node_modules/sukima/dist/cli/main.js", ...args);
+  const { version } = JSON.parse(readFileSync(join(ROOT, "package.json"), "utf8"));
+  hold(run(consumer, "npx", "--no-install", "sukima", "--version").trim() === version, `sukima --version says ${version}`);
+  sukima("new", "my-screen");
+  sukima("card", "my-screen", "--out", "my-screen/card.html");
+  sukima("page", "--out", "play.html");
+  sukima("draw", "cell", "--job", "my-screen", "--out", "cell.png");
+  sukima("pattern", "diamond");
+  for (const file of ["my-screen/card.html", "play.html", "cell.png"]) hold(readFileSync(join(consumer, file)).length > 5000, `${file} was written`);
+  sukima("notebook", "01-calibrate-a-jig", "--job", "node_modules/sukima/data/alcove-screen", "--out", "report");
+  hold(readFileSync(join(consumer, "report/01-calibrate-a-jig.html"), "utf8").includes("<svg"), "a notebook ran, with its drawings");
+}
+
+try {
+  const made = packed();
+  const tarball = join(stage, made.filename);
+  checkContents(made);
+  console.log(run(ROOT, process.execPath, "node_modules/publint/src/cli.js", "run", tarball, "--strict").trim());
+  hold(true, "the linter for packages has nothing to say");
+  install(tarball);
+  consume();
+  command();
+} catch (error) {
+  console.error(`!!  ${error.message}\n${error.stdout ?? ""}`);
+  process.exitCode = 1;
+} finally {
+  rmSync(scratch, { recursive: true, force: true });
+}

@@ -1,0 +1,36 @@
+const {
+  asanohaSquare,
+  compileCell,
+  errorLayout,
+  JobError,
+  jobOutlook,
+  loadJob,
+  noErrors,
+  parseLength,
+  predictCell,
+} = require("sukima");
+
+const opening = parseLength("2 3/8 in", { unit: "mm" });
+const cell = compileCell(asanohaSquare({ opening, strip: 4 }));
+const right = predictCell(cell, noErrors(cell));
+
+// Every hinge 0.2 mm short.
+const errors = noErrors(cell);
+errorLayout(cell).entries.forEach(({ kind, owner, face }, i) => {
+  if (kind === "axial" && owner.startsWith("hinge") && face?.startsWith("end")) errors[i] = -0.2;
+});
+const short = predictCell(cell, errors);
+
+let refused = "nothing";
+try {
+  loadJob("no-such-job");
+} catch (error) {
+  if (!(error instanceof JobError)) throw error;
+  refused = error.name;
+}
+
+jobOutlook(loadJob(process.argv[2]), { trials: 20_000, threads: 2 }).then(({ cell: { closes } }) => {
+  console.log(
+    JSON.stringify({ opening, right: right.worstGap, short: short.worstGap, refused, closes: closes.value }),
+  );
+});

@@ -1,0 +1,43 @@
+import {
+  asanohaSquare,
+  type CellPrediction,
+  compileCell,
+  type ErrorLayout,
+  errorLayout,
+  JobError,
+  jobOutlook,
+  loadJob,
+  noErrors,
+  type Outlook,
+  parseLength,
+  predictCell,
+} from "sukima";
+
+const opening: number = parseLength("2 3/8 in", { unit: "mm" });
+const cell = compileCell(asanohaSquare({ opening, strip: 4 }));
+const right: CellPrediction = predictCell(cell, noErrors(cell));
+
+// Every hinge 0.2 mm short.
+const layout: ErrorLayout = errorLayout(cell);
+const errors: Float64Array = noErrors(cell);
+layout.entries.forEach(({ kind, owner, face }, i) => {
+  if (kind === "axial" && owner.startsWith("hinge") && face?.startsWith("end")) errors[i] = -0.2;
+});
+const short: CellPrediction = predictCell(cell, errors);
+
+let refused = "nothing";
+try {
+  loadJob("no-such-job");
+} catch (error) {
+  if (!(error instanceof JobError)) throw error;
+  refused = error.name;
+}
+
+const outlook: Outlook = await jobOutlook(loadJob(process.argv[2] ?? "."), { trials: 20_000, threads: 2 });
+
+console.log(
+  JSON.stringify({
+    ...{ opening, right: right.worstGap, short: short.worstGap, refused },
+    closes: outlook.cell.closes.value,
+  }),
+);

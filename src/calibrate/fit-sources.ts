@@ -14,6 +14,7 @@ import {
   profileOf,
 } from "./maximise-likelihood.js";
 import { climbFromWalk, startOfFit } from "./posterior/climb.js";
+import { toldSources, withUntold } from "./posterior/told-sources.js";
 import { firstWalk, type PosteriorDraws, secondWalk } from "./posterior/walk-posterior.js";
 import { sourcesOf } from "./specimen.js";
 import { standing } from "./standing.js";
@@ -99,7 +100,10 @@ export function fitSources(
     : { likelihood: asStated, best: climbed, scatter: scatterNow(asStated, climbed, stated) };
   const { likelihood, best, scatter } = settled;
   const draws = secondWalk(likelihood, seen, best.estimates, stream);
-  const { sample, law } = draws;
+  const { sample } = draws;
+  const told = toldSources(likelihood);
+  const before = Float64Array.from(sources, ({ expected = 0, trustedTo }) => expected / trustedTo);
+  const law = withUntold(draws.law, told, before);
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const data = expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
   const covariance = law.covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!);
@@ -115,7 +119,7 @@ export function fitSources(
         ...source,
         ...{ estimate, learned },
         standardUncertainty: unit[i]! * Math.sqrt(variance),
-        interval: middleOf(draws, i, unit[i]!),
+        interval: middleOf({ ...draws, law, normal: draws.normal || !told[i] }, i, unit[i]!),
         likeliest: best.estimates[i]!,
         now: standing(likelihood.job, sources, i, estimates, covariance),
         contradicted: Math.abs(estimate - (source.expected ?? 0)) > contradicting,

@@ -140,3 +140,18 @@ describe("the posterior", () => {
     }
   });
 });
+
+describe("a source that no reading depends on", () => {
+  it("is left exactly as it was, whatever else is drawn", () => {
+    // A closed joint makes the rest of the posterior anything but normal.
+    const closed = demoReadings.filter(({ bench, setUp }) => bench === "corner-90" && setUp !== null);
+    expect(closed.some(({ value }) => value === null)).toBe(true);
+    const { sources: found } = fitSources(job, closed, { estimateScatters: false });
+    const bevel = found.find(({ name }) => name === "ramp of bevel-22")!;
+    expect(bevel.estimate).toBe(0);
+    expect(bevel.standardUncertainty).toBeCloseTo(bevel.trustedTo, 12);
+    expect(bevel.learned).toBeCloseTo(0, 12);
+    expect(bevel.interval[1] / bevel.trustedTo).toBeCloseTo(1.959964, 5);
+    expect(found.find(({ name }) => name === "ramp of point-45")!.learned).toBeGreaterThan(0.2);
+  });
+});

@@ -92,6 +92,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "predict",
     "readings",
   ],
+  fuzz: ["quantity", "lattice", "cutting", "job", "calibrate", "mystery", "report"],
   cli: ["*"],
   "index.ts": ["*"],
 };

@@ -1,11 +1,9 @@
 import { z } from "zod";
-import { shopSources } from "../cutting/sources.js";
-import { parseAngle, parseLength } from "../quantity/index.js";
-import { readText } from "./file/read-text.js";
-import { readYaml } from "./file/read-yaml.js";
+import { type Source, shopSources } from "../cutting/sources.js";
+import { JobSource } from "./file/job-source.js";
 import type { Job } from "./job.js";
-import { JobError, type JobFault } from "./job-error.js";
-import { orRefuse } from "./unfit.js";
+import { angle, length, number, text } from "./shape/fields.js";
+import { spellingOf } from "./shape/job-examples.js";
 
 /** The true errors of an invented shop, for simulated trial cuts. */
 export interface Truth {
@@ -14,75 +12,66 @@ export interface Truth {
   readonly sources: Float64Array;
 }
 
-const quantity = z.union([z.string(), z.number()]);
-const Shape = z.strictObject({
-  note: z.string().optional(),
-  seed: z.int().nonnegative(),
-  ramps: z.record(z.string(), quantity).default({}),
-  stops: z.record(z.string(), quantity).default({}),
-  leans: z.record(z.string(), quantity).default({}),
-  thickness: quantity.default(0),
-});
+const EXAMPLES: Readonly<Record<string, string>> = {
+  note: "an invented shop",
+  seed: "7",
+  ramps: "{ point-45: 0.2 deg }",
+  "ramps.*": "0.2 deg",
+  stops: "{ key-end: 0.05 mm }",
+  "stops.*": "0.05 mm",
+  leans: "{ bevel-22: 0.2 deg }",
+  "leans.*": "0.2 deg",
+  thickness: "0.03 mm",
+};
+/** The groups of a truth file, and what each is of. */
+const GROUPS = { ramps: "ramp", stops: "stop", leans: "lean" } as const;
 
 /**
  * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `leans` by jig, `thickness` of the batch. What is not named is right.
  *
- * @throws JobError
+ * @throws JobError with everything that is wrong in the file
  */
 export function loadTruth(file: string, job: Job): Truth {
-  const parsed = Shape.safeParse(yamlOf(file));
-  if (!parsed.success) {
-    throw new JobError(
-      parsed.error.issues.map(({ path, message }) => fault(file, path.join("."), message, "seed: 7")),
-    );
-  }
-  const { seed, ramps, stops, leans, thickness } = parsed.data;
-  const sources = shopSources(job);
-  for (const [kind, named] of [
-    ["ramp", ramps],
-    ["stop", stops],
-    ["lean", leans],
-  ] as const) {
-    const known = sources.filter((source) => source.kind === kind).map(({ of }) => of);
-    const unknown = Object.keys(named).filter((name) => !known.includes(name));
-    if (unknown.length > 0) {
-      const none = known.length === 0;
-      const there = none ? "there is none: give a jig its lean-trusted-to" : `there are ${known.join(", ")}`;
-      const sentence = `There is no ${kind} “${unknown[0]}” in this job; ${there}.`;
-      const example = none ? "" : `${known[0]}: ${kind === "stop" ? "0.05 mm" : "0.2 deg"}`;
-      throw new JobError([fault(file, `${kind}s`, sentence, example)]);
+  const source = new JobSource(file, spellingOf(EXAMPLES, "seed: 7"));
+  const anything = z.unknown().optional();
+  const keys = Object.keys(EXAMPLES).filter((key) => !key.includes("."));
+  source.take([], z.strictObject(Object.fromEntries(keys.map((key) => [key, anything]))));
+  const top = source.at([]);
+  if (typeof top !== "object" || top === null || Array.isArray(top)) source.requireFaultless();
+  const found = new Map<string, number>();
+  const shared = shopSources(job);
+  for (const [group, kind] of Object.entries(GROUPS))
+    for (const [name, path] of source.entries([group], group)) {
+      const known = shared.filter((one) => one.kind === kind).map(({ of }) => of);
+      if (!known.includes(name)) {
+        const { sentence, example } = strange(kind, name, known);
+        source.refuseKey(path, sentence, example);
+      }
+      const shape = kind === "stop" ? length(name, job.units, "any") : angle(name, "any");
+      found.set(`${kind} ${name}`, source.take(path, shape) ?? 0);
     }
-  }
-  const faults: JobFault[] = [];
-  const amount = (what: string, value: string | number, angular: boolean): number =>
-    orRefuse(
-      what,
-      value,
-      () => (angular ? parseAngle(value, { what }) : parseLength(value, { unit: job.units, what })),
-      (sentence) => faults.push(fault(file, what, sentence, angular ? "0.2 deg" : "0.05 mm")),
-    ) ?? 0;
-  const found = Float64Array.from(sources, ({ kind, of }) => {
-    if (kind === "ramp") return amount(`ramps.${of}`, ramps[of] ?? 0, true);
-    if (kind === "lean") return amount(`leans.${of}`, leans[of] ?? 0, true);
-    if (kind === "stop") return amount(`stops.${of}`, stops[of] ?? 0, false);
-    return kind === "thickness" ? amount(kind, thickness, false) : 0;
-  });
-  if (faults.length > 0) throw new JobError(faults);
-  return { seed, sources: found };
+  if (source.at(["note"]) !== undefined) source.take(["note"], text("note"));
+  const thick = source.at(["thickness"]);
+  const thickness =
+    thick === undefined ? 0 : (source.take(["thickness"], length("thickness", job.units, "any")) ?? 0);
+  const whole = (value: number): boolean => Number.isSafeInteger(value) && value >= 0;
+  const seed = source.take(["seed"], number("seed", whole, "it is a whole number from 0 on")) ?? 0;
+  source.requireFaultless();
+  const errorOf = ({ kind, of }: Source): number =>
+    kind === "thickness" ? thickness : (found.get(`${kind} ${of}`) ?? 0);
+  return { seed, sources: Float64Array.from(shared, errorOf) };
 }
 
-/** @throws JobError for what YAML does not allow, at its place */
-function yamlOf(file: string): unknown {
-  const { data, faults, lines } = readYaml(readText(file));
-  if (faults.length === 0) return data;
-  throw new JobError(
-    faults.map(({ offset, ...said }) => {
-      const { line, col } = lines.linePos(offset);
-      return { file, field: "", line: Math.max(line, 1), column: Math.max(col, 1), ...said };
-    }),
-  );
+/** What is said of a name that the job does not have. */
+function strange(
+  kind: string,
+  name: string,
+  known: readonly string[],
+): { readonly sentence: string; readonly example: string } {
+  const none = known.length === 0;
+  const there = none ? "there is none: give a jig its lean-trusted-to" : `there are ${known.join(", ")}`;
+  return {
+    sentence: `There is no ${kind} “${name}” in this job; ${there}.`,
+    example: none ? "the line left out" : `${known[0]}: ${kind === "stop" ? "0.05 mm" : "0.2 deg"}`,
+  };
 }
-
-const fault = (file: string, field: string, sentence: string, example: string) => ({
-  ...{ file, line: 1, column: 1, field, sentence, example },
-});

@@ -3,8 +3,8 @@ import { configDefaults, defineConfig } from "vitest/config";
 export default defineConfig({
   test: {
     include: ["test/**/*.test.ts"],
-    // What needs a browser runs by itself: npm run test:browser.
-    exclude: [...configDefaults.exclude, "test/**/*.browser.test.ts"],
+    // What needs a browser, or runs every command that the docs show, runs by itself: npm run test:browser, npm run test:docs.
+    exclude: [...configDefaults.exclude, "test/**/*.browser.test.ts", "test/**/*.docs.test.ts"],
     testTimeout: 60_000,
   },
 });

@@ -21,7 +21,7 @@ export interface AsCut {
 }
 
 /**
- * The error vector of a cell from its as-cut errors.
+ * The error vector of a cell from its as-cut errors, rad and mm.
  *
  * @throws RangeError for a piece, cut or wall that the cell does not have, or a lean in a cell without a depth.
  */

@@ -59,5 +59,5 @@ export function errorLayout(cell: Cell): ErrorLayout {
   return layout;
 }
 
-/** An error vector of a cell with nothing wrong. */
+/** An error vector of a cell with nothing wrong: zeros, in rad and mm as {@link errorLayout} has them. */
 export const noErrors = (cell: Cell): Float64Array => new Float64Array(errorLayout(cell).entries.length);

@@ -5,7 +5,7 @@ import type { Cell } from "../lattice/cell.js";
 import type { Job } from "./job.js";
 
 /**
- * The elementary errors of a job's cell as it was cut (lay-out of `errorLayout`): those that the file lists, and the known lean of the jig
+ * The elementary errors of a job's cell as it was cut (rad and mm, lay-out of `errorLayout`): those that the file lists, and the known lean of the jig
  * for every cut that the file gives no lean of its own.
  */
 export function jobAsCut(

@@ -23,7 +23,7 @@ const WEIGHED = 8;
 /** A reading that takes away less than this share of what is left would not separate anything. */
 const WORTH = 0.1;
 
-/** For each combination of sources that the readings do not tell apart, the one reading of another trial that would tell most of it; none where no instrument of the shop would. */
+/** For each combination of sources that the readings do not tell apart, the one reading of another trial that would tell most of it; none where no instrument of the shop would. `seed` of the errors drawn: whole, ≥ 0. */
 export function separatingReadings(job: Job, fit: SourceFit, seed = 1): SeparatingReading[] {
   if (fit.unseparated.length === 0) return [];
   const { sources, covariance } = fit;

@@ -32,7 +32,7 @@ const differentiated = (formula: string): Slopes => {
 
 let slopes: { readonly cut: Slopes; readonly straight: Slopes } | undefined;
 
-/** Derivatives of a face's move at nominal, from the formula by rule. */
+/** Derivatives of a face's move at nominal, from the formula by rule: mm per rad of a turn, mm per mm of a length. */
 export function faceMoveSlopes(figures: FaceFigures): Record<FaceVariable, number> {
   slopes ??= { cut: differentiated(CUT_MOVE), straight: differentiated(STRAIGHT_MOVE) };
   const of = "J" in figures ? slopes.cut : slopes.straight;

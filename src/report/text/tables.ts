@@ -114,7 +114,7 @@ function plainTable(heading: string[], rows: string[][], right: number[]): Html 
   return { html: htmlTable(heading, rows, right), text: textTable(heading, rows, right) };
 }
 
-/** The joints of a cell that stand furthest from closed, widest first; at most `most` ends of joints. */
+/** The joints of a cell that stand furthest from closed, widest first, in mm or thou as the job's units have it; at most `most` ends of joints. */
 export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): Html {
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
   const sided = rows.some(({ side }) => side !== undefined);

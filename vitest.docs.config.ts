@@ -1,0 +1,8 @@
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  test: {
+    include: ["test/**/*.docs.test.ts"],
+    testTimeout: 300_000,
+  },
+});

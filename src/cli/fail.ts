@@ -1,7 +1,7 @@
 import { fileFault } from "../files/file-fault.js";
 
 /** Exit codes of every command. */
-export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3 } as const;
+export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3, interrupted: 130 } as const;
 
 /** Errors whose message is written for the person who runs the command. */
 const FOR_PEOPLE = new Set([
@@ -29,9 +29,15 @@ export class CliError extends Error {
   override readonly name = "CliError";
 }
 
+/** Ended by Ctrl-C. */
+export class Interrupted extends Error {
+  override readonly name = "Interrupted";
+}
+
 /** What to print for an error, and the code to end with. */
 export function failure(error: unknown): { message: string; code: number } {
   if (!(error instanceof Error)) return { message: String(error), code: EXIT.ourFault };
+  if (error instanceof Interrupted) return { message: error.message, code: EXIT.interrupted };
   if (FOR_PEOPLE.has(error.name)) return { message: error.message, code: EXIT.refused };
   const why = fileFault(error);
   if (why !== null) {

@@ -48,6 +48,13 @@ function wholeNumber(text: string): number {
   return value;
 }
 
+function seconds(text: string): number {
+  const value = Number(text);
+  if (!(value >= 1 && value <= 86_400))
+    throw new InvalidArgumentError("Write 1 to 86400 seconds, for example 60.");
+  return value;
+}
+
 const program = new Command("sukima")
   .description("Why kumiko joints gap, and what to change on which jig.")
   .version(version)
@@ -118,6 +125,7 @@ program
   .requiredOption("--job <folder>", "the job's folder")
   .requiredOption("--out <folder>", "where the report goes")
   .option("--card", "print the set-up card as well")
+  .option("--cell-limit <seconds>", "how long a cell may run (600)", seconds)
   .action(async (name: string, flags: NotebookFlags) => {
     const { notebookCommand } = await import("./notebook.js");
     print(await notebookCommand(name, flags, progress));

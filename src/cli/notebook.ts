@@ -3,29 +3,35 @@ import { basename, join, relative, resolve } from "node:path";
 import { cardIn } from "../report/card/card-in-notebook.js";
 import { runAndRender } from "../report/run-and-render.js";
 import { CliError } from "./fail.js";
+import { untilInterrupted } from "./until-interrupted.js";
 
 export interface NotebookFlags {
   readonly job: string;
   readonly out: string;
   readonly card?: boolean;
+  /** s, > 0. */
+  readonly cellLimit?: number;
 }
 
 const NOTEBOOKS = resolve(import.meta.dirname, "../../notebooks");
 
-/** `sukima notebook NAME --job FOLDER --out FOLDER`: runs it, says where the page is. */
+/** `sukima notebook NAME --job FOLDER --out FOLDER`: runs it, says where the page is. Ctrl-C ends it, and its kernel. */
 export async function notebookCommand(
   name: string,
-  { job, out, card }: NotebookFlags,
+  { job, out, card, cellLimit }: NotebookFlags,
   onProgress: (step: string) => void,
 ): Promise<string> {
   const notebookPath = findNotebook(name);
   onProgress(`starting ${basename(notebookPath)}`);
-  const { page, notebook } = await runAndRender({
-    notebookPath,
-    outDir: out,
-    jobFolder: job,
-    onProgress: (step) => onProgress(`cell ${step.cell} of ${step.of}`),
-  });
+  const { page, notebook } = await untilInterrupted(
+    (signal) =>
+      runAndRender({
+        ...{ notebookPath, outDir: out, jobFolder: job, signal },
+        ...(cellLimit === undefined ? {} : { cellTimeoutMs: 1000 * cellLimit }),
+        onProgress: (step) => onProgress(`cell ${step.cell} of ${step.of}`),
+      }),
+    `Stopped by Ctrl-C: ${basename(notebookPath)} was not run to its end; nothing was written, and a report that was there before is as it was.`,
+  );
   const shown = (path: string): string => relative(process.cwd(), path) || path;
   const lines = [`The report: ${shown(page)}`, `The notebook: ${shown(notebook)}`];
   if (!card) return lines.join("\n");

@@ -6,9 +6,10 @@ export interface Script {
 }
 
 /**
- * Four things tslab does not do by itself, loaded into its process before it starts:
+ * Five things tslab does not do by itself, loaded into its process before it starts:
  *
  * - it ends when the runner ends (the channel between them closes), however the runner ends;
+ * - it is ended as well when the runner was killed while a cell runs that never gives way: a thread looks whose child it is;
  * - every cell's JavaScript has a name of its own in stack traces, and the runner is told the text, so that an error
  *   is traced to its line in the cell;
  * - messages are sent one after the other: zeromq.js refuses a message sent while another is under way, which happens
@@ -18,8 +19,12 @@ export interface Script {
 const SOURCE = `
 import vm from "node:vm";
 import { createRequire } from "node:module";
+import { Worker } from "node:worker_threads";
 
 process.on("disconnect", () => process.exit(1));
+
+const orphaned = "setInterval(() => { if (process.ppid !== " + process.ppid + ") process.kill(process.pid, 'SIGKILL'); }, 500)";
+new Worker(orphaned, { eval: true, execArgv: [] }).unref();
 
 const run = vm.runInThisContext;
 let count = 0;

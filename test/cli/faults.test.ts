@@ -1,0 +1,212 @@
+import { spawn } from "node:child_process";
+import {
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
+import { join, resolve } from "node:path";
+import { describe, expect, it } from "vitest";
+import { LEAST } from "../job/good-job.js";
+import { inFolder } from "../job/in-folder.js";
+import { runSukima } from "./support/run-sukima.js";
+
+const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
+const JOB = resolve(import.meta.dirname, "../../data/alcove-screen");
+
+/** A notebook of one cell. */
+const book = (source: string): string =>
+  JSON.stringify({
+    ...{ nbformat: 4, nbformat_minor: 5, metadata: {} },
+    cells: [{ cell_type: "code", id: "a", metadata: {}, execution_count: null, source, outputs: [] }],
+  });
+
+/** One sentence for a person, and nothing of the program's insides. */
+function expectSentence(stderr: string, what: RegExp): void {
+  expect(stderr).toMatch(what);
+  expect(stderr).not.toMatch(/\n\s+at |node:|Error:|fault in sukima/);
+  expect(
+    stderr
+      .trim()
+      .split("\n")
+      .filter((line) => !line.startsWith("…")),
+  ).toHaveLength(1);
+}
+
+describe("a place that cannot be written to", () => {
+  const below = (): string => join(inFolder({ "a-file": "mine" }), "a-file", "deep", "card.html");
+
+  it.each([
+    ["page", () => ["page", "--out", below()]],
+    ["card", () => ["card", newJob(), "--out", below()]],
+    ["cutlist", () => ["cutlist", JOB, "--out", below()]],
+    ["new", () => ["new", below()]],
+    ["mystery", () => ["mystery", "--seed", "7", "--out", below()]],
+    ["pattern", () => ["pattern", "asanoha-square", "--out", below().replace("html", "svg")]],
+    ["simulate", () => ["simulate", JOB, "--out", below()]],
+  ])("%s says so in one sentence: a part of the path is a file", async (_, args) => {
+    const { code, stderr } = await runSukima(...args());
+    expect(code).toBe(1);
+    expectSentence(stderr, /^(… .*\n)*Nothing was written: a part of the path is a file; .*deep/);
+  });
+
+  it("is a full disk", async () => {
+    const { code, stderr } = await runSukima("page", "--out", "/dev/full");
+    expect(code).toBe(1);
+    expectSentence(
+      stderr,
+      /^Nothing was written: the disk is full; what stood there before is as it was: \/dev\/full\./,
+    );
+    expect(existsSync("/dev/full")).toBe(true);
+  });
+
+  it("is a folder", async () => {
+    const folder = inFolder({ "kept.txt": "mine" });
+    const { code, stderr } = await runSukima("page", "--out", folder);
+    expect(code).toBe(1);
+    expectSentence(stderr, /^Nothing was written: that is a folder; a file is wanted/);
+    expect(readdirSync(folder)).toEqual(["kept.txt"]);
+  });
+
+  it("is an answer that nobody takes: a full disk behind the pipe, a reader that has gone", async () => {
+    const full = await shell(`"${process.execPath}" "${MAIN}" pattern > /dev/full`);
+    expect(full.code).toBe(1);
+    expectSentence(full.stderr, /^The disk is full\./);
+    const gone = await shell(`"${process.execPath}" "${MAIN}" pattern | true`);
+    expect(gone.stderr).toBe("");
+  });
+
+  it("is made when it is a folder that is not there yet", async () => {
+    const out = join(inFolder({}), "not", "there", "yet.svg");
+    expect((await runSukima("pattern", "asanoha-square", "--out", out)).code).toBe(0);
+    expect(readFileSync(out, "utf8")).toMatch(/^<svg/);
+  });
+});
+
+describe("a notebook that does not come to its end", () => {
+  it.each([
+    ["never ends", "for (;;) {}", /it did not finish within 1 s\.$/],
+    [
+      "waits for ever",
+      "await new Promise(() => setInterval(() => 0, 100))",
+      /it did not finish within 1 s\.$/,
+    ],
+    [
+      "kills its kernel",
+      'process.kill(process.pid, "SIGKILL")',
+      /was ended by SIGKILL while the cell ran\.$/,
+    ],
+    ["ends its kernel", "process.exit(0)", /was ended with exit code 0 while the cell ran\.$/],
+    ["drives the terminal", 'throw new Error("\\u001b[2J\\u202Egone")', /\\u001B\[2J\\u202Egone\.$/],
+  ])("a cell that %s", async (_, source, says) => {
+    const folder = inFolder({ "book.ipynb": book(source), "kept.html": "mine" });
+    const out = join(folder, "out");
+    mkdirSync(out);
+    writeFileSync(join(out, "book.html"), "previous");
+    const args = ["notebook", join(folder, "book.ipynb"), "--job", JOB, "--out", out, "--cell-limit", "1"];
+    const { code, stderr } = await runSukima(...args);
+    expect(code).toBe(1);
+    expect(stderr.trim()).toMatch(says);
+    expect(stderr).not.toMatch(/\n\s+at /);
+    expect(readdirSync(out)).toEqual(["book.html"]);
+    expect(readFileSync(join(out, "book.html"), "utf8")).toBe("previous");
+    expect(await kernelsIn(folder)).toEqual([]);
+  });
+
+  it.each([
+    ["SIGINT", 130, /^Stopped by Ctrl-C: .*nothing was written/m],
+    ["SIGKILL", null, /starting/],
+  ] as const)("%s leaves no kernel behind, though its cell never ends", async (signal, code, says) => {
+    const folder = inFolder({ "book.ipynb": book("for (;;) {}") });
+    const out = join(folder, "out");
+    const child = spawn(process.execPath, [
+      MAIN,
+      "notebook",
+      join(folder, "book.ipynb"),
+      "--job",
+      JOB,
+      "--out",
+      out,
+    ]);
+    let stderr = "";
+    child.stderr.on("data", (chunk) => {
+      stderr += chunk;
+    });
+    const ended = new Promise<number | null>((done) => child.once("exit", done));
+    for (let i = 0; i < 300 && (await kernelsIn(folder)).length === 0; i++) await wait(50);
+    expect((await kernelsIn(folder)).length).toBeGreaterThan(0);
+    await wait(1500);
+    child.kill(signal);
+    expect(await ended).toBe(code);
+    expect(stderr).toMatch(says);
+    for (let i = 0; i < 60 && (await kernelsIn(folder)).length > 0; i++) await wait(100);
+    expect(await kernelsIn(folder)).toEqual([]);
+    expect(existsSync(out) ? readdirSync(out) : []).toEqual([]);
+  });
+});
+
+describe("a path in a job", () => {
+  it.each([
+    "records: [../outside.yaml]",
+    "records: [/etc/hostname]",
+    "records: [link.yaml]",
+    "records: [linked/outside.yaml]",
+  ])("does not leave its folder: %s", async (line) => {
+    const outer = inFolder({ "outside.yaml": "from: x\ndate: y\n" });
+    const folder = join(outer, "job");
+    mkdirSync(folder);
+    writeFileSync(join(folder, "job.yaml"), `${LEAST}${line}\n`);
+    symlinkSync("../outside.yaml", join(folder, "link.yaml"));
+    symlinkSync("..", join(folder, "linked"));
+    const { code, stderr } = await runSukima("predict", folder);
+    expect(code).toBe(1);
+    expect(stderr).toMatch(/records: it points out of the job's folder/i);
+  });
+
+  it.each(["../own.yaml", "link.yaml"])("does not leave it for a pattern: %s", async (name) => {
+    const outer = inFolder({ "own.yaml": "pattern: own\n" });
+    const folder = join(outer, "job");
+    mkdirSync(folder);
+    symlinkSync("../own.yaml", join(folder, "link.yaml"));
+    writeFileSync(join(folder, "job.yaml"), LEAST.replace("asanoha-square", name));
+    const { code, stderr } = await runSukima("predict", folder);
+    expect(code).toBe(1);
+    expect(stderr).toMatch(/pattern: it points out of the job's folder/i);
+  });
+});
+
+function newJob(): string {
+  return inFolder({
+    "job.yaml": readFileSync(join(JOB, "job.yaml"), "utf8"),
+    "trials.csv": `${readFileSync(join(JOB, "trials.csv"), "utf8").split("\n")[0]}\n`,
+  });
+}
+
+const wait = (ms: number): Promise<void> => new Promise((done) => setTimeout(done, ms));
+
+async function shell(command: string): Promise<{ code: number | null; stderr: string }> {
+  const child = spawn("bash", ["-c", command]);
+  let stderr = "";
+  child.stderr.on("data", (chunk) => {
+    stderr += chunk;
+  });
+  return new Promise((done) => child.once("close", (code) => done({ code, stderr })));
+}
+
+/** Kernels that run in a folder, by number of their process. */
+async function kernelsIn(folder: string): Promise<string[]> {
+  return readdirSync("/proc").filter((name) => {
+    try {
+      return (
+        /^\d+$/.test(name) &&
+        readlinkSync(`/proc/${name}/cwd`) === folder &&
+        readFileSync(`/proc/${name}/cmdline`, "utf8").includes("tslab")
+      );
+    } catch {
+      return false;
+    }
+  });
+}

@@ -32,7 +32,7 @@ const SHADES = ["#D6E4F0", "#A9C8E2", "#6FA3CC", "#3A7CB5", PALETTE.computed] as
 const FIFTH = 5;
 
 /**
- * A panel as seen from the front: in each cell a square whose area, and whose shade, is the cell's figure; the largest has a rim. Rows are counted from the top.
+ * A panel as seen from the front: in each cell a square whose area, and whose shade, is the cell's figure; the largest has a rim where it stands out. Rows are counted from the top.
  *
  * @throws ChartError when there is not one value ≥ 0 for each cell.
  */
@@ -45,6 +45,8 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
   const side = Math.min(LARGEST_CELL, (room - NUMBERS) / columns);
   const most = Math.max(...values);
   const worst = values.indexOf(most);
+  // A largest that is written as others are does not stand out.
+  const standsOut = values.filter((value) => label(value) === label(most)).length === 1;
   const cornerOf = (cell: number): Place => ({
     x: NUMBERS + (cell % columns) * side,
     y: NUMBERS + Math.floor(cell / columns) * side,
@@ -62,7 +64,7 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
       ...boxes([boxAt({ x: NUMBERS, y: NUMBERS }, columns * side, rows * side)], { fill: PALETTE.wood }),
       ...values.flatMap((value, cell) => mark(value, most, cornerOf(cell), side)),
       ...gridOf(map, side),
-      ...boxes([boxAt(cornerOf(worst), side, side)], {
+      ...boxes(standsOut ? [boxAt(cornerOf(worst), side, side)] : [], {
         ...{ fill: "transparent", stroke: PALETTE.attention, strokeWidth: 2.5 },
       }),
       ...texts(
@@ -77,13 +79,17 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
           ...{ align: "center", size: SIZE.tiny, color: PALETTE.quiet },
         },
       ),
-      ...texts(
-        values.flatMap((value, cell) => {
-          if (!labelled) return [];
-          const { x, y } = cornerOf(cell);
-          return [{ x: px(x + side / 2), y: px(y + side / 2 + 4), text: label(value) }];
-        }),
-        { align: "center", size: SIZE.tiny, halo: PALETTE.paper },
+      ...(labelled ? [PALETTE.paper, PALETTE.ink] : []).flatMap((color) =>
+        texts(
+          values.flatMap((value, cell) => {
+            const { x, y } = cornerOf(cell);
+            const own = isDark(value / most) ? PALETTE.paper : PALETTE.ink;
+            return own === color
+              ? [{ x: px(x + side / 2), y: px(y + side / 2 + 4), text: label(value) }]
+              : [];
+          }),
+          { align: "center", size: SIZE.tiny, color },
+        ),
       ),
     ],
   };
@@ -93,10 +99,10 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
       notes: [
         `Area and shade: ${what}, ${label(least)} to ${label(most)}. Rows are counted from the top, columns from the left.`,
       ],
-      description: `${title}: ${what} for ${rows} × ${columns} cells, from ${label(least)} to ${label(most)}; largest in ${where}.`,
+      description: `${title}: ${what} for ${rows} × ${columns} cells, from ${label(least)} to ${label(most)}${standsOut ? `; largest in ${where}` : ""}.`,
       width: options.width,
     },
-    [panel, legendPanel([legend(`largest: ${where}, ${label(most)}`)], options.width)],
+    standsOut ? [panel, legendPanel([legend(`largest: ${where}, ${label(most)}`)], options.width)] : [panel],
   );
 }
 
@@ -122,10 +128,15 @@ function mark(value: number, most: number, { x, y }: Place, side: number): Layer
   if (!(value > 0)) return [];
   const share = value / most;
   const width = LARGEST_MARK * side * Math.sqrt(share);
-  const shade = SHADES[Math.min(SHADES.length - 1, Math.floor(SHADES.length * share))]!;
+  const shade = SHADES[shadeOf(share)]!;
   const blank = (side - width) / 2;
   return boxes([boxAt({ x: x + blank, y: y + blank }, width, width)], { fill: shade });
 }
+
+const shadeOf = (share: number): number => Math.min(SHADES.length - 1, Math.floor(SHADES.length * share));
+
+/** Whether a figure stands on a mark dark and large enough for paper-coloured letters. */
+const isDark = (share: number): boolean => shadeOf(share) >= SHADES.length - 2;
 
 /** The strips between the cells and the border around them. */
 function gridOf({ rows, columns }: PanelMap, side: number): Layer[] {

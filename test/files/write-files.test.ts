@@ -1,7 +1,21 @@
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import {
+  lstatSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  symlinkSync,
+  utimesSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { join, resolve } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
+import { FileError } from "../../src/files/file-error.js";
+import { LEFT_OVER_AFTER_MS } from "../../src/files/temporary-names.js";
+import { writeFile } from "../../src/files/write-file.js";
 import { writeFiles } from "../../src/files/write-files.js";
 
 let folder: string;
@@ -41,4 +55,56 @@ it("leaves the previous report whole when a file cannot take its place", () => {
   expect(() => writeFiles(folder, { "a.html": "new", "b.html": "new", "c.html": "new" })).toThrow();
   expect(content("a.html")).toBe("old");
   expect(readdirSync(folder).sort()).toEqual(["a.html", "c.html"]);
+});
+
+it("removes what a killed process left beside the file, once it is old, and nothing else", () => {
+  const old = new Date(Date.now() - 2 * LEFT_OVER_AFTER_MS);
+  for (const name of [".a.html.4711.new", ".a.html.4711.old", ".a.html.note", ".b.html.4711.new"]) {
+    writeFileSync(join(folder, name), "left");
+    utimesSync(join(folder, name), old, old);
+  }
+  writeFileSync(join(folder, ".a.html.4712.new"), "another process, at work");
+  writeFiles(folder, { "a.html": "new" });
+  expect(readdirSync(folder).sort()).toEqual([
+    ".a.html.4712.new",
+    ".a.html.note",
+    ".b.html.4711.new",
+    "a.html",
+  ]);
+});
+
+it("follows a link and keeps the rights of what it replaces", () => {
+  writeFileSync(join(folder, "real.html"), "old", { mode: 0o640 });
+  symlinkSync("real.html", join(folder, "link.html"));
+  writeFiles(folder, { "link.html": "new" });
+  expect(content("real.html")).toBe("new");
+  expect(lstatSync(join(folder, "link.html")).isSymbolicLink()).toBe(true);
+  expect(statSync(join(folder, "real.html")).mode & 0o777).toBe(0o640);
+});
+
+it("tells what is wrong in one sentence, with the name that was asked for", () => {
+  expect(() => writeFile("/dev/full", "x")).toThrow(
+    new FileError(
+      "Nothing was written: the disk is full; what stood there before is as it was: /dev/full. Name another place, or make room there.",
+    ),
+  );
+});
+
+it("is the only place that writes files, but for what nobody keeps", () => {
+  const src = resolve(import.meta.dirname, "../../src");
+  const writers = readdirSync(src, { recursive: true, encoding: "utf8" }).filter(
+    (name) =>
+      name.endsWith(".ts") &&
+      /writeFile(Sync)?\b.*"node:fs|appendFile|createWriteStream|openSync|\bwriteFileSync\(/.test(
+        readFileSync(join(src, name), "utf8"),
+      ),
+  );
+  // A kernel's connection, the speed and the fuzz files lie in temporary folders.
+  expect(writers.sort()).toEqual([
+    "bench/numpy-line.ts",
+    "files/write-files.ts",
+    "fuzz/fuzz-worker.ts",
+    "fuzz/subjects.ts",
+    "report/kernel/connection.ts",
+  ]);
 });

@@ -1,0 +1,9 @@
+// Writes one file over and over, its letters changing, until it is killed: whole, or as a plain write does (the control).
+import { writeFileSync } from "node:fs";
+import { writeFile } from "../../../dist/files/write-file.js";
+
+const [, , path, way] = process.argv;
+const write = way === "plain" ? writeFileSync : writeFile;
+const contents = ["a", "b"].map((letter) => letter.repeat(4_000_000));
+process.stdout.write("begun\n");
+for (let i = 0; ; i++) write(path, contents[i % 2]);

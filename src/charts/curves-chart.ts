@@ -2,11 +2,12 @@ import { type AxisUnit, axisTitle, quantityText, shown } from "./axis-unit.js";
 import { ChartError, requireFinite, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
 import { framed, type Layer } from "./framed.js";
+import { headingPanel } from "./heading-panel.js";
 import { type LegendEntry, legendPanel, SWATCH } from "./legend-panel.js";
 import { type Across, lines, pixels, px, symbols, texts } from "./marks.js";
 import { roundTicks } from "./round-ticks.js";
 import { PALETTE, SIZE, STROKE } from "./style.js";
-import { textWidth, wrapped } from "./text-layout.js";
+import { textWidth } from "./text-layout.js";
 import { stretchOf, tidy, valueAxis } from "./value-axis.js";
 import { zeroLine } from "./zero-line.js";
 
@@ -34,8 +35,7 @@ export interface CurvesChartOptions extends ChartOptions {
 
 const HEIGHT = 200;
 const TICK_GAP = 8;
-/** px above the plot for the title of the upright axis, by line, and above and below the plot for half a figure. */
-const TITLE_LINE = 15;
+/** px above and below the plot for half a figure. */
 const BELOW = 6;
 
 /** One look a curve: line by dash and colour, dots by shape and colour; none tells by colour alone. */
@@ -68,7 +68,6 @@ export function curvesChart(curves: readonly Curve[], options: CurvesChartOption
   const left = Math.max(...figures.map((text) => textWidth(text, SIZE.small))) + TICK_GAP;
   const stretch = stretchOf(points.map((point) => shown(point.x, x.unit)));
   const across = valueAxis({ title: axisTitle(x.title, x.unit), stretch, from: left, to: room });
-  const heading = wrapped(axisTitle(y.title, y.unit), room, SIZE.small);
   const height = HEIGHT + 2 * BELOW;
   const up = (value: number): number => px(BELOW + (HEIGHT * (high.high - value)) / (high.high - high.low));
   const place = (point: Curve["points"][number]) => ({
@@ -77,14 +76,7 @@ export function curvesChart(curves: readonly Curve[], options: CurvesChartOption
   });
   return framed({ title, notes, width: options.width, description: describe(curves, options) }, [
     legendPanel(curves.map(legendEntry), options.width),
-    {
-      width: room,
-      height: TITLE_LINE * heading.length,
-      layer: texts(
-        heading.map((text, i) => ({ x: 0, y: TITLE_LINE * (i + 1) - 4, text })),
-        { size: SIZE.small },
-      ),
-    },
+    headingPanel(axisTitle(y.title, y.unit), room),
     {
       width: room,
       height,

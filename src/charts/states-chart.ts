@@ -1,11 +1,12 @@
 import { ChartError, requireFinite, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
 import { framed, type Layer, type Panel } from "./framed.js";
+import { headingPanel } from "./heading-panel.js";
 import { legendPanel, SWATCH } from "./legend-panel.js";
 import { boxes, lines, polygons, px, symbols, texts } from "./marks.js";
 import { roundTicks } from "./round-ticks.js";
 import { PALETTE, SIZE, STROKE } from "./style.js";
-import { textWidth, wrapped } from "./text-layout.js";
+import { textWidth } from "./text-layout.js";
 import { stretchOf } from "./value-axis.js";
 
 /** A value in one state (a month, a chance), with the interval it may lie in; in the unit shown. */
@@ -36,7 +37,6 @@ export interface StatesChartOptions extends ChartOptions {
 /** px. */
 const HEIGHT = 120;
 const RIM_Y = 6;
-const TITLE_LINE = 15;
 const TICK_GAP = 8;
 const LABELS = 20;
 /** Letters of a state's name where the whole has no room. */
@@ -110,7 +110,6 @@ function panelOf(
   const { low, high, ticks, figures } = scale;
   const up = (value: number): number => px(RIM_Y + (HEIGHT * (high - value)) / (high - low));
   const within = (value: number): number => Math.min(Math.max(value, low), high);
-  const heading = wrapped(title, room, SIZE.small);
   const band = values.every((one) => one.low !== undefined && one.high !== undefined);
   const corners = [
     ...values.map((one, i) => ({ x: at(i), y: up(one.high ?? one.value) })),
@@ -118,14 +117,7 @@ function panelOf(
   ];
   const across = (value: number) => [{ x: px(left), x2: room, y: up(value), y2: up(value) }];
   return [
-    {
-      width: room,
-      height: TITLE_LINE * heading.length,
-      layer: texts(
-        heading.map((text, i) => ({ x: 0, y: TITLE_LINE * (i + 1) - 4, text })),
-        { size: SIZE.small },
-      ),
-    },
+    headingPanel(title, room),
     {
       width: room,
       height: HEIGHT + 2 * RIM_Y,

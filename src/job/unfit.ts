@@ -1,17 +1,10 @@
 import { describe } from "../quantity/describe.js";
 import { QuantityError } from "../quantity/index.js";
+import { Refusal } from "./refusal.js";
 
 /** A value that cannot be used; whoever knows its place makes a fault of it. */
-export class Unfit extends Error {
+export class Unfit extends Refusal {
   override readonly name = "Unfit";
-  readonly problem: string;
-  readonly rule: string;
-
-  constructor(problem: string, rule: string) {
-    super(`${problem}; ${rule}`);
-    this.problem = problem;
-    this.rule = rule;
-  }
 }
 
 export interface FaultParts {

@@ -30,8 +30,3 @@ export function tSurvival(t: number, nu: number): number {
   const { central, tail } = studentTParts(Math.abs(t), nu);
   return t >= 0 ? tail : 0.5 + central;
 }
-
-/** Probability that Student's t with `nu` degrees of freedom stays below `t`. Error as {@link tSurvival}. */
-export function tCdf(t: number, nu: number): number {
-  return tSurvival(-t, nu);
-}

@@ -2,9 +2,9 @@ import { execFileSync } from "node:child_process";
 import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
-import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { accessibilityFaults } from "./axe.js";
-import { type OpenPage, openPage } from "./open-page.js";
+import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 const folder = mkdtempSync(join(tmpdir(), "sukima-card-"));
@@ -26,11 +26,7 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 let open: OpenPage;
-afterEach(async () => {
-  await open.close();
-  expect(open.complaints).toEqual([]);
-  expect(open.requests).toEqual([]);
-});
+closeQuietly(() => open);
 
 /** Pages of a printed sheet, and its size in points. */
 async function printed({ page }: OpenPage): Promise<{ pages: number; width: number; height: number }> {

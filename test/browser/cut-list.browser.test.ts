@@ -2,9 +2,9 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
-import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { accessibilityFaults } from "./axe.js";
-import { type OpenPage, openPage } from "./open-page.js";
+import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 const folder = mkdtempSync(join(tmpdir(), "sukima-cut-list-"));
@@ -16,11 +16,7 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 let open: OpenPage;
-afterEach(async () => {
-  await open.close();
-  expect(open.complaints).toEqual([]);
-  expect(open.requests).toEqual([]);
-});
+closeQuietly(() => open);
 
 describe("the printed cut list", () => {
   it("is clean to an accessibility checker, and fits a phone", async () => {

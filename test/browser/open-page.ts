@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type BrowserContext, chromium, type Page } from "playwright-core";
+import { afterEach, expect } from "vitest";
 
 /** Debian's own; set CHROMIUM to use another. */
 const CHROMIUM = process.env.CHROMIUM ?? "/usr/bin/chromium";
@@ -56,4 +57,14 @@ export async function openPage(
     rmSync(profile, { recursive: true, force: true });
   };
   return { page, complaints, requests, close };
+}
+
+/** After each test closes the page that it opened, and holds that it complained of nothing and asked the network for nothing. */
+export function closeQuietly(opened: () => OpenPage): void {
+  afterEach(async () => {
+    const { close, complaints, requests } = opened();
+    await close();
+    expect(complaints).toEqual([]);
+    expect(requests).toEqual([]);
+  });
 }

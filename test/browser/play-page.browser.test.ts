@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, statSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import type { Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { cellSpecimen, sourcesOf } from "../../src/calibrate/specimen.js";
 import { errorLayout } from "../../src/cutting/error-layout.js";
 import { rackedGrid, smallOpening } from "../../src/cutting/grid-directions.js";
@@ -11,7 +11,7 @@ import { loadJob } from "../../src/job/load-job.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { accessibilityFaults } from "./axe.js";
-import { type OpenPage, openPage } from "./open-page.js";
+import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 const DEMO = join(ROOT, "data/alcove-screen");
@@ -27,11 +27,7 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 let open: OpenPage;
-afterEach(async () => {
-  await open.close();
-  expect(open.complaints).toEqual([]);
-  expect(open.requests).toEqual([]);
-});
+closeQuietly(() => open);
 
 /** What the library says of the page's sliders as they stand: sources as the job has them, then the grid. */
 async function libraryGaps(page: Page, trims: Readonly<Record<string, number>> = {}) {

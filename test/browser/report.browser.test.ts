@@ -2,13 +2,13 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
-import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { cellOf } from "../../src/calibrate/specimen.js";
 import { loadJob } from "../../src/job/load-job.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
 import { errorDirections } from "../../src/predict/sensitivity/error-directions.js";
 import { accessibilityFaults } from "./axe.js";
-import { type OpenPage, openPage } from "./open-page.js";
+import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 const NAMES = ["00-start-here", "05-how-much-does-an-angle-matter"];
@@ -24,11 +24,7 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 let open: OpenPage;
-afterEach(async () => {
-  await open.close();
-  expect(open.complaints).toEqual([]);
-  expect(open.requests).toEqual([]);
-});
+closeQuietly(() => open);
 
 describe.each(NAMES)("the page of notebook %s", (name) => {
   it.each([390, 1200])("is clean to an accessibility checker and no wider than %i px", async (width) => {

@@ -1,11 +1,10 @@
-import { spawn } from "node:child_process";
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
+import { interruptSukima } from "./support/interrupt-sukima.js";
 import { runSukima } from "./support/run-sukima.js";
 
-const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
 const folder = mkdtempSync(join(tmpdir(), "sukima-panel-"));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -53,14 +52,7 @@ describe("sukima panel", () => {
   });
 
   it("interrupted prints what is known so far", async () => {
-    const args = [MAIN, "panel", SMALL, "--panels", "1e6", "--json"];
-    const child = spawn(process.execPath, args, { stdio: ["ignore", "pipe", "pipe"] });
-    let stdout = "";
-    child.stdout.on("data", (text) => {
-      stdout += text;
-    });
-    child.stderr.once("data", () => child.kill("SIGINT"));
-    const code = await new Promise((done) => child.once("close", done));
+    const { code, stdout } = await interruptSukima("panel", SMALL, "--panels", "1e6", "--json");
     const { status, panels, budget } = JSON.parse(stdout);
     expect([code, status, budget]).toEqual([0, "stopped", null]);
     expect(panels).toBeGreaterThan(0);

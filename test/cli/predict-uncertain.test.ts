@@ -1,11 +1,10 @@
-import { spawn } from "node:child_process";
 import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
+import { interruptSukima } from "./support/interrupt-sukima.js";
 import { runSukima } from "./support/run-sukima.js";
 
-const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
 const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
 const folder = mkdtempSync(join(tmpdir(), "sukima-outlook-"));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -43,14 +42,8 @@ describe("sukima predict --uncertain", () => {
   });
 
   it("interrupted prints what is known so far", async () => {
-    const args = [MAIN, "predict", DEMO, "--uncertain", "--trials", "1e8", "--json"];
-    const child = spawn(process.execPath, args, { stdio: ["ignore", "pipe", "pipe"] });
-    let stdout = "";
-    child.stdout.on("data", (text) => {
-      stdout += text;
-    });
-    child.stderr.once("data", () => child.kill("SIGINT"));
-    const code = await new Promise((done) => child.once("close", done));
+    const args = ["predict", DEMO, "--uncertain", "--trials", "1e8", "--json"];
+    const { code, stdout } = await interruptSukima(...args);
     const { status, trials, budget } = JSON.parse(stdout);
     expect([code, status, budget]).toEqual([0, "stopped", null]);
     expect(trials).toBeGreaterThan(0);

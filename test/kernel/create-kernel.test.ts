@@ -17,6 +17,7 @@ import {
   type Spread,
   sharedErrors,
 } from "../../src/validate/support/random-errors.js";
+import { benchAngle, benchSoftness } from "./support/benches.js";
 
 /** Largest difference of any gap that counts as the same rest, mm. */
 const SAME = 1e-10;
@@ -112,20 +113,12 @@ describe("the kernel agrees with the readable solver", () => {
     expect(exact).toBeLessThan(SAME);
   });
 
-  const ANGLES: Record<string, number> = {
-    "corner-45": 67.5,
-    "mitre-pair": 22.5,
-    straightedge: 22.5,
-    ring: 67.5,
-  };
-  // The last point of a reversal is held by a thousandth of a thousandth of a joint's springs: where a gap changes sign within STILL, it follows up to a thousand times as far.
-  const SOFT: Record<string, number> = { reversal: 1000 * SAME };
   it.each(BENCH_NAMES)("on the bench %s", (name) => {
-    const cell = compileCell(benchNamed(name, { strip: 3, jigAngle: (ANGLES[name] ?? 45) * DEGREE }));
+    const cell = compileCell(benchNamed(name, { strip: 3, jigAngle: benchAngle(name) }));
     const stream = createStream(33);
     const { first, exact } = largestDifference(cell, () => randomErrors(cell, stream, FINE), 100);
     expect(first).toBeLessThan(SAME);
-    expect(exact).toBeLessThan(SOFT[name] ?? SAME);
+    expect(exact).toBeLessThan(benchSoftness(name) * SAME);
   });
 
   it("and would not if it had other springs", () => {

@@ -9,8 +9,9 @@ import { compileCell } from "../../src/lattice/compile-cell.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { settle } from "../../src/predict/settle.js";
-import { DEGREE, deepSquare } from "../../src/validate/support/cells.js";
+import { deepSquare } from "../../src/validate/support/cells.js";
 import { ORDINARY, randomErrors, sharedErrors } from "../../src/validate/support/random-errors.js";
+import { benchAngle, benchSoftness } from "./support/benches.js";
 
 /** Largest difference of any gap that counts as the same rest, mm. */
 const SAME = 1e-10;
@@ -71,21 +72,13 @@ describe("the kernel agrees with the readable solver on leaning cells", () => {
     expect(exact).toBeLessThan(SAME);
   });
 
-  const ANGLES: Record<string, number> = {
-    "corner-45": 67.5,
-    "mitre-pair": 22.5,
-    straightedge: 22.5,
-    ring: 67.5,
-  };
-  // The last point of a reversal is held by a thousandth of a thousandth of a joint's springs, as in the test of flat benches.
-  const SOFT: Record<string, number> = { reversal: 1000 * SAME };
   it.each(BENCH_NAMES)("on the bench %s", (name) => {
-    const bench = benchNamed(name, { strip: 3, jigAngle: (ANGLES[name] ?? 45) * DEGREE });
+    const bench = benchNamed(name, { strip: 3, jigAngle: benchAngle(name) });
     const cell = compileCell({ ...bench, depth: DEPTH });
     const stream = createStream(43);
     const { first, exact } = largestDifference(cell, () => randomErrors(cell, stream, ORDINARY), 50);
     expect(first).toBeLessThan(SAME);
-    expect(exact).toBeLessThan(SOFT[name] ?? SAME);
+    expect(exact).toBeLessThan(benchSoftness(name) * SAME);
   });
 
   it("and would not if it were told the opposite lean", () => {

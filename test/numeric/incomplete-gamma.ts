@@ -1,8 +1,8 @@
-import { continuedFraction } from "./continued-fraction.js";
-import { deviance } from "./deviance.js";
-import type { Tails } from "./incomplete-beta.js";
-import { stirlingCorrection } from "./log-gamma.js";
-import { refuse } from "./refuse.js";
+import { continuedFraction } from "../../src/numeric/continued-fraction.js";
+import { deviance } from "../../src/numeric/deviance.js";
+import type { Tails } from "../../src/numeric/incomplete-beta.js";
+import { stirlingCorrection } from "../../src/numeric/log-gamma.js";
+import { refuse } from "../../src/numeric/refuse.js";
 
 /**
  * Regularised incomplete gamma function: `lower` = P(a, x), `upper` = Q(a, x), for a > 0 and x ≥ 0.

@@ -23,6 +23,14 @@ const twoStops: Job = {
   grid: { offset: 0, turn: 0 },
   toleranceGoal: { ...TOLERANCE_GOAL, chance: 0.9 },
 };
+
+function sampledChance(cells: number, seed: number): SampledChance {
+  const sources = outlookSources(twoStops);
+  const groups = toleranceGroups(TOLERANCE_GOAL, sources).free.map(({ group }) => group.draws);
+  const { limits, pressRatio } = twoStops;
+  return new SampledChance(sources, groups, { limits, pressRatio, order: "first", cells, seed });
+}
+
 const few = { search: 2048, setting: 16_384, curve: 1024, proof: 60_000 };
 
 describe("tolerances of a job", () => {
@@ -57,16 +65,7 @@ describe("tolerances of a job", () => {
   });
 
   it("sample the chance that the outlook finds, and slopes that its changes show", async () => {
-    const sources = outlookSources(twoStops);
-    const groups = toleranceGroups(TOLERANCE_GOAL, sources).free.map(({ group }) => group.draws);
-    const { limits, pressRatio } = twoStops;
-    const sampled = new SampledChance(sources, groups, {
-      limits,
-      pressRatio,
-      order: "first",
-      cells: 16_384,
-      seed: 3,
-    });
+    const sampled = sampledChance(16_384, 3);
     const at = Float64Array.of(0.5, 0.5);
     const names = ["stop of diagonal-end", "stop of key-end"];
     const job = withTolerances(twoStops, new Map(names.map((name, i) => [name, at[i]!])));
@@ -97,16 +96,7 @@ describe("tolerances of a job", () => {
     expect(high + off).toBeGreaterThan(0.9);
     // The negative control: today's tolerances are far from it.
     expect(found.today.high + off).toBeLessThan(0.9);
-    const sources = outlookSources(twoStops);
-    const groups = toleranceGroups(TOLERANCE_GOAL, sources).free.map(({ group }) => group.draws);
-    const { limits, pressRatio } = twoStops;
-    const sampled = new SampledChance(sources, groups, {
-      limits,
-      pressRatio,
-      order: "first",
-      cells: 4096,
-      seed: 99,
-    });
+    const sampled = sampledChance(4096, 99);
     let least = Number.POSITIVE_INFINITY;
     const steps = Array.from({ length: 26 }, (_, i) => 0.08 * 1.1 ** i);
     for (const a of steps)

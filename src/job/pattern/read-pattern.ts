@@ -121,7 +121,7 @@ function readKinds(source: JobSource): PatternKind[] {
     if (read === undefined) return [];
     const cuts = source.entries([...path, "cuts"], "cuts").flatMap(([key, at]): PatternCut[] => {
       if (!CUT_KEYS.includes(key)) {
-        refuseWord(source, at, "cut", key, CUT_KEYS);
+        source.refuseKey(at, unknownSentence("cut", key, CUT_KEYS), `${CUT_KEYS[0]}: …`);
         return [];
       }
       const cut = source.take(at, cutShape);
@@ -240,15 +240,9 @@ function refuseName(source: JobSource, path: JobPath, name: string, problem: str
   source.refuseKey(path, faultSentence({ what, problem, rule, value: name }), example);
 }
 
-function refuseWord(
-  source: JobSource,
-  path: JobPath,
-  kind: string,
-  typed: string,
-  known: readonly string[],
-): void {
+function unknownSentence(kind: string, typed: string, known: readonly string[]): string {
   const [problem, rule] = unknownWord(typed, kind, known);
-  source.refuseKey(path, faultSentence({ what: kind, problem, rule, value: typed }), `${known[0]}: …`);
+  return faultSentence({ what: kind, problem, rule, value: typed });
 }
 
 function refuseValue(
@@ -258,8 +252,5 @@ function refuseValue(
   typed: string,
   known: readonly string[],
 ): void {
-  const [problem, rule] = unknownWord(typed, kind, known);
-  source.refuse(path, faultSentence({ what: kind, problem, rule, value: typed }), {
-    example: known[0] ?? "",
-  });
+  source.refuse(path, unknownSentence(kind, typed, known), { example: known[0] ?? "" });
 }

@@ -20,8 +20,10 @@ export type Edit =
   | { readonly does: "rows"; readonly at: number; readonly times: number }
   | { readonly does: "encode"; readonly as: "utf-16" | "latin-1" | "mark" | "broken" | "returns" };
 
-const share = fc.double({ min: 0, max: 1, noNaN: true });
-const few = fc.double({ min: 0, max: 0.05, noNaN: true });
+// Without the library's liking for ends and zeros: every place of a text is as likely.
+const part = (most: number) => fc.noBias(fc.nat(1_000_000)).map((n) => (most * n) / 1_000_000);
+const share = part(1);
+const few = part(0.05);
 const put = fc.oneof(
   { weight: 4, arbitrary: fc.constantFrom(...STRESSES.signs) },
   { weight: 1, arbitrary: fc.string({ unit: "binary", maxLength: 6 }) },

@@ -123,7 +123,7 @@ async function tryOne(
       post({ type: "at", index, subject: subject.name, file: path });
   }
   const found: string[] = [];
-  const began = performance.now();
+  const began = process.cpuUsage();
   try {
     await subject.read(path);
     count.accepted++;
@@ -149,7 +149,9 @@ async function tryOne(
       if (!count.shapes.includes(shape)) count.shapes.push(shape);
     }
   }
-  const ms = performance.now() - began;
+  // The processor's time: what else the machine is busy with does not count. One that waits for ever is ended from outside.
+  const { user, system } = process.cpuUsage(began);
+  const ms = (user + system) / 1000;
   count.bytes += bytes.length;
   count.slowest = Math.max(count.slowest, ms / boundMs(bytes.length));
   if (ms > boundMs(bytes.length))

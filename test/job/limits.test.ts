@@ -20,9 +20,10 @@ describe("a job file beyond all measure is refused, and soon", () => {
     ["many open brackets", `title: ${"[".repeat(4_000_000)}`, /too long for a job/],
     ["many lists in lists", "- ".repeat(2_000_000), /too long for a job/],
     ["deep nesting", `title: ${"[".repeat(MAX_DEPTH + 1)}${"]".repeat(MAX_DEPTH + 1)}`, /nested too deeply/],
+    ["many keys", Array.from({ length: MAX_ENTRIES + 1 }, (_, i) => `k${i}: 1`).join("\n"), /too many keys/],
     [
-      "many keys",
-      Array.from({ length: MAX_ENTRIES + 1 }, (_, i) => `k${i}: 1`).join("\n"),
+      "many entries",
+      Array.from({ length: 30 }, (_, g) => `g${g}: [${"1,".repeat(MAX_ENTRIES / 25)}]`).join("\n"),
       /too long for a job/,
     ],
     ["many empty lines", "\n".repeat(4_000_000), /too long for a job/],

@@ -23,7 +23,7 @@ const saysWhatOf = ({ doc, tags, declaration }: PublicName): boolean => {
   return KIND.test([doc, ...tags.map(({ text }) => text), ...comments].join("\n"));
 };
 
-const printed = execFileSync(process.execPath, [join(ROOT, "scripts/api.mjs"), "--json"], {
+const printed = execFileSync(process.execPath, [join(ROOT, "test/tools/api.mjs"), "--json"], {
   maxBuffer: 1 << 26,
 });
 const names = JSON.parse(printed.toString()) as readonly PublicName[];

@@ -5,7 +5,7 @@ import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symli
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 
-const ROOT = join(import.meta.dirname, "..");
+const ROOT = join(import.meta.dirname, "../..");
 const TSC = join(ROOT, "node_modules/typescript/bin/tsc");
 
 /** The package file, and what stands in it unpacked, bytes. A package that outgrows them was given something it does not need. */

@@ -3,7 +3,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { publicNames } from "./public-names.mjs";
 
-const ROOT = join(import.meta.dirname, "..");
+const ROOT = join(import.meta.dirname, "../..");
 const TAGS = { param: "Takes", returns: "Gives", throws: "Throws", example: "Example", default: "Default" };
 
 function entry({ name, doc, tags, declaration }) {

@@ -20,6 +20,8 @@ const FOR_PEOPLE = new Set([
   "CutListError",
   "ToleranceError",
   "PictureError",
+  "ChartError",
+  "GaugeStudyError",
   "MysteryError",
   "CliError",
 ]);

@@ -3,6 +3,7 @@ import { describe, expect, it } from "vitest";
 import { loadJob } from "../../src/job/load-job.js";
 import { loadTruth } from "../../src/job/load-truth.js";
 import { readAnswer } from "../../src/mystery/read-answer.js";
+import { parseNotebook } from "../../src/report/notebook/parse-notebook.js";
 import { LEAST } from "../job/good-job.js";
 import { faultsOf, inFolder } from "../job/in-folder.js";
 
@@ -40,6 +41,25 @@ describe("found by npm run fuzz, or on the way to it", () => {
     expect(faults("seed: 7\nthickness: 1e99\n")).toMatchObject([{ line: 2, field: "thickness" }]);
     expect(faults("")).toHaveLength(1);
   });
+
+  it.each([7, null, {}, [1]])(
+    "a picture or text of a notebook that is %j was called a fault of sukima",
+    (value) => {
+      const output = { output_type: "display_data", metadata: {}, data: { "text/plain": value } };
+      const cell = {
+        cell_type: "code",
+        id: "a",
+        metadata: {},
+        execution_count: 1,
+        source: "",
+        outputs: [output],
+      };
+      const book = { nbformat: 4, nbformat_minor: 5, metadata: {}, cells: [cell] };
+      expect(() => parseNotebook(book, "book.ipynb")).toThrow(
+        /^book\.ipynb .*neither a text nor .*cells\[0\]/,
+      );
+    },
+  );
 
   it.each(["answer", "truth"])("aliases that explode were followed in an %s file", (kind) => {
     const job = loadJob(inFolder({ "job.yaml": LEAST }));

@@ -4,7 +4,16 @@ import { z } from "zod";
 
 const text = z.union([z.string(), z.array(z.string())]);
 const metadata = z.record(z.string(), z.unknown());
-const bundle = z.record(z.string(), z.unknown());
+/** All but JSON is text. */
+const bundle = z.record(z.string(), z.unknown()).superRefine((data, context) => {
+  for (const [mime, value] of Object.entries(data))
+    if (!/\bjson$/.test(mime) && !text.safeParse(value).success)
+      context.addIssue({
+        code: "custom",
+        path: [mime],
+        message: "this is neither a text nor a list of lines",
+      });
+});
 const count = z.int().min(0).nullable();
 const id = z.string().regex(/^[A-Za-z0-9_-]{1,64}$/);
 

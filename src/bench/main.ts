@@ -1,6 +1,7 @@
 import { cpus, loadavg } from "node:os";
 import { parseArgs } from "node:util";
 import { type BenchLine, lineText } from "./bench-line.js";
+import { fitLines } from "./fit-lines.js";
 import { fittedLines } from "./fitted-lines.js";
 import { growthLines } from "./growth-lines.js";
 import { numpyLine } from "./numpy-line.js";
@@ -9,7 +10,7 @@ import { seatingLines } from "./seating-lines.js";
 import { threadLine } from "./thread-lines.js";
 
 /**
- * npm run bench [-- --json] [--repeats N]: how fast cells are seated, against what; about five minutes.
+ * npm run bench [-- --json] [--repeats N]: how fast cells are seated and readings fitted, against what; about six minutes.
  * Fails when a target is not met.
  */
 const { values } = parseArgs({
@@ -35,6 +36,7 @@ if (!values.json) {
 }
 tell(await seatingLines(repeats));
 tell(fittedLines(repeats));
+tell(fitLines(repeats));
 tell([numpyLine(repeats)]);
 tell([await threadLine(repeats)]);
 tell(panelLines(repeats));

@@ -2,6 +2,7 @@ import { quantileSorted } from "simple-statistics";
 import { closingLimits } from "../job/closing-limits.js";
 import type { Job } from "../job/job.js";
 import { predictAsMade } from "../job/predict-as-made.js";
+import { orNothing } from "../predict/or-nothing.js";
 import type { Reading } from "../readings/reading.js";
 import {
   errorsOfDraw,
@@ -135,15 +136,4 @@ function orderDifference(
   return cells === 0
     ? { largest: 0, median: 0, cells }
     : { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
-}
-
-/** A cell with errors so large that faces no longer meet has no exact prediction; other faults pass through. */
-function orNothing(predicted: () => number): number | null {
-  try {
-    return predicted();
-  } catch (error) {
-    if (error instanceof Error && (error.name === "PredictError" || error.name === "SeatingError"))
-      return null;
-    throw error;
-  }
 }

@@ -1,6 +1,7 @@
 import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import { type Minimum, minimiseTerms, type Terms } from "../numeric/minimise-terms.js";
+import { orNothing } from "../predict/or-nothing.js";
 import type { Reading } from "../readings/reading.js";
 import { type BlockMode, blockMode } from "./block-mode.js";
 import { type TrialBlock, trialBlocks } from "./trial-blocks.js";
@@ -83,7 +84,7 @@ export function profileOf(
   let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
   return (x) => {
     const values = x.map((value, i) => value * sources[i]!.trustedTo);
-    const modes = safely(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
+    const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
     if (modes === null) return { terms: unlikely(problem), modes: [] };
     last = modes.map(({ latents }) => Float64Array.from(latents));
     const rows = modes.reduce((sum, { losses }) => sum + losses.length, 0) + (priors ? p : 0);
@@ -136,14 +137,4 @@ function unlikely({ readings, sources }: Likelihood): Terms {
     curvature: new Float64Array(rows),
     jacobian: new Float64Array(rows * sources.length),
   };
-}
-
-/** A step so wild that the pieces find no rest counts as infinitely unlikely; other faults pass through. */
-function safely<T>(compute: () => T): T | null {
-  try {
-    return compute();
-  } catch (error) {
-    if (error instanceof Error && error.name === "SeatingError") return null;
-    throw error;
-  }
 }

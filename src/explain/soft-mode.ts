@@ -1,5 +1,6 @@
 import { readSpecimen } from "../calibrate/read-specimen.js";
 import type { Job } from "../job/job.js";
+import { orNothing } from "../predict/or-nothing.js";
 import type { Reading } from "../readings/reading.js";
 import { type ReadingLoss, readingLoss } from "../readings/reading-loss.js";
 import type { CellRead } from "./cells-read.js";
@@ -68,7 +69,7 @@ function look({ job, cells, hypothesis }: SoftModeProblem, unknowns: Float64Arra
   for (const [c, { specimen, readings, noise, shift }] of cells.entries()) {
     const { scatter, byCause } = hypothesis.slopes[c]!;
     hypothesis.errorsOf(c, unknowns, errors);
-    const expected = atRest(() => readSpecimen(specimen.cell, errors, readings, job));
+    const expected = orNothing(() => readSpecimen(specimen.cell, errors, readings, job));
     if (expected === null) return null;
     for (const [i, { value: gap, slopes }] of expected.entries()) {
       const row = losses.length * n;
@@ -120,14 +121,4 @@ function shortened(problem: SoftModeProblem, from: Look, direction: Float64Array
     if (there !== null && there.value < from.value) return there;
   }
   return null;
-}
-
-/** `null` where the pieces find no rest. */
-function atRest<T>(compute: () => T): T | null {
-  try {
-    return compute();
-  } catch (error) {
-    if (error instanceof Error && error.name === "SeatingError") return null;
-    throw error;
-  }
 }

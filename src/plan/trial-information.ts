@@ -3,6 +3,7 @@ import { expectBlock, trialBlocks } from "../calibrate/trial-blocks.js";
 import type { Job } from "../job/job.js";
 import { choleskyInPlace } from "../numeric/cholesky.js";
 import { createStream } from "../numeric/random-stream.js";
+import { orNothing } from "../predict/or-nothing.js";
 import type { Reading } from "../readings/reading.js";
 import { equivalentVariance } from "./interval-information.js";
 
@@ -46,7 +47,7 @@ export function trialInformation(
   const stream = createStream(seed, 8);
   const told = scenarios.map((scenario): Told => {
     const latents = stream.fill(new Float64Array(block.latents));
-    const at = expectedOrNothing(() => expectBlock(job, block, scenario, latents));
+    const at = orNothing(() => expectBlock(job, block, scenario, latents));
     const [r, p, n] = [readings.length, sources.length, block.latents];
     const bySource = new Float64Array(r * p);
     const shared = new Float64Array(r * r);
@@ -111,14 +112,4 @@ function together({ bySource, shared }: Told, rows: readonly number[], p: number
     }
   }
   return out;
-}
-
-/** Errors so wild that the pieces find no rest tell nothing; other faults pass through. */
-function expectedOrNothing<T>(compute: () => T): T | null {
-  try {
-    return compute();
-  } catch (error) {
-    if (error instanceof Error && error.name === "SeatingError") return null;
-    throw error;
-  }
 }

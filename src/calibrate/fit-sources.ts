@@ -13,11 +13,14 @@ import {
   maximiseLikelihood,
   profileOf,
 } from "./maximise-likelihood.js";
+import { oneSide } from "./one-side.js";
 import { climbFromWalk, startOfFit } from "./posterior/climb.js";
+import { momentsOf, type SourceLaw } from "./posterior/moments.js";
 import { toldSources, withUntold } from "./posterior/told-sources.js";
 import { firstWalk, type PosteriorDraws, secondWalk } from "./posterior/walk-posterior.js";
 import { sourcesOf } from "./specimen.js";
 import { standing } from "./standing.js";
+import { inUnitsOf, likelierSide, type TwoSides, twoSides } from "./two-sides.js";
 import { type Unseparated, unseparatedOf } from "./unseparated.js";
 import { withoutPriors } from "./without-priors.js";
 
@@ -34,11 +37,13 @@ export interface SourceEstimate extends Source {
   readonly now: { readonly estimate: number; readonly standardUncertainty: number };
   /** Whether the readings contradict what was known before: the estimate lies more than three standard deviations of its expected shift from it. */
   readonly contradicted: boolean;
-  /** Share of the prior variance that the data have taken away, 0 to 1. */
+  /** Where the readings tell its size and not its sign: what it is on either side of zero. The mean and standard deviation above are then of both sides together. */
+  readonly sides: TwoSides | null;
+  /** Share of the prior variance that the data have taken away, 0 to 1; of the likelier side where the sign is not told. */
   readonly learned: number;
   /** False when the data add nothing worth naming to the prior. */
   readonly fromData: boolean;
-  /** The same from the readings alone; `null` where they do not determine it. */
+  /** The same from the readings alone; `null` where they do not determine it, or not its sign. */
   readonly withoutPrior: { readonly estimate: number; readonly standardUncertainty: number } | null;
 }
 
@@ -48,6 +53,8 @@ export interface SourceFit {
   /** Of the posterior; rad and mm, row-major. */
   readonly covariance: Float64Array;
   readonly estimates: Float64Array;
+  /** Mean and covariance of the draws that have the likeliest signs of all sources whose sign is not told; where all signs are told, the two above. */
+  readonly oneSide: { readonly estimates: Float64Array; readonly covariance: Float64Array };
   /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
   readonly sample: Float64Array;
   /** How many independent draws the sample is worth, for the source that mixes worst. */
@@ -106,31 +113,37 @@ export function fitSources(
   const law = withUntold(draws.law, told, before);
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const data = expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
-  const covariance = law.covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!);
-  const estimates = law.mean.map((value, i) => value * unit[i]!);
+  const inUnits = ({ mean, covariance }: SourceLaw) => ({
+    estimates: mean.map((value, i) => value * unit[i]!),
+    covariance: covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
+  });
+  const { covariance, estimates } = inUnits(law);
+  const sides = sources.map((_, i) => (told[i] ? twoSides(sample, p, i) : null));
+  const sided = [...sides.keys()].filter((i) => sides[i] !== null);
+  const within = sided.length === 0 ? law : withUntold(momentsOf(oneSide(sample, p, sided), p), told, before);
   const alone = besideWithoutPriors ? withoutPriors(likelihood, best, data) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
       const variance = law.covariance[i * p + i]!;
       const estimate = estimates[i]!;
-      const learned = Math.min(1, Math.max(0, 1 - variance));
-      const contradicting = CONTRADICTING * source.trustedTo * Math.sqrt(Math.max(learned, LEAST_SHIFT));
+      const both = sides[i] ?? null;
+      const learned = learnedOf(both ? likelierSide(both).standardUncertainty ** 2 : variance);
       return {
         ...source,
-        ...{ estimate, learned },
+        ...{ estimate, learned, sides: both && inUnitsOf(both, unit[i]!) },
         standardUncertainty: unit[i]! * Math.sqrt(variance),
         interval: middleOf({ ...draws, law, normal: draws.normal || !told[i] }, i, unit[i]!),
         likeliest: best.estimates[i]!,
         now: standing(likelihood.job, sources, i, estimates, covariance),
-        contradicted: Math.abs(estimate - (source.expected ?? 0)) > contradicting,
+        contradicted: isContradicted(both, law.mean[i]!, variance, before[i]!),
         fromData: learned >= LEARNED_LITTLE,
-        withoutPrior: alone(i),
+        withoutPrior: both ? null : alone(i),
       };
     }),
-    ...{ covariance, estimates, likelihood, best, scatter },
+    ...{ covariance, estimates, likelihood, best, scatter, oneSide: inUnits(within) },
     sample: sample.map((value, k) => value * unit[k % p]!),
     effectiveDraws: draws.effective,
-    unseparated: unseparatedOf(sources, law.covariance),
+    unseparated: unseparatedOf(sources, within.covariance),
   };
 }
 
@@ -179,6 +192,19 @@ function scatterNow(likelihood: Likelihood, best: LikelihoodFit, stated: Job): S
   const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
   const covariance = invert(expectedInformation(terms, p), p);
   return estimateScatter(likelihood, best.modes, covariance, stated);
+}
+
+const learnedOf = (variance: number): number => Math.min(1, Math.max(0, 1 - variance));
+
+/** Whether a source lies too far from what was expected of it, on whichever side: all in its prior standard deviations. */
+function isContradicted(both: TwoSides | null, mean: number, variance: number, expected: number): boolean {
+  const places = both
+    ? [both.above, both.below].map(({ estimate, standardUncertainty: u }) => [estimate, u ** 2] as const)
+    : [[mean, variance] as const];
+  return places.every(([at, own]) => {
+    const shift = CONTRADICTING * Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
+    return Math.abs(at - expected) > shift;
+  });
 }
 
 /** The variance of an estimate about its prior mean is what the data took away of the prior's (a share `learned`); three of its square roots contradict. */

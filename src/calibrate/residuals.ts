@@ -20,9 +20,9 @@ export interface ResidualRow {
 const OUTLYING = 3;
 const DRAWS = 250;
 
-/** Every reading against draws of what the fitted model might have shown. */
-export function residualsOf({ likelihood, estimates }: SourceFit, seed: number): ResidualRow[] {
-  const draws = drawReadings(likelihood, estimates, createStream(seed, 5), DRAWS);
+/** Every reading against draws of what the fitted model might have shown, the likelier sign taken where signs are not told. */
+export function residualsOf({ likelihood, oneSide }: SourceFit, seed: number): ResidualRow[] {
+  const draws = drawReadings(likelihood, oneSide.estimates, createStream(seed, 5), DRAWS);
   return likelihood.readings.map((reading, i) => {
     const expected = draws.map((row) => row[i]!).sort((a, b) => a - b);
     const residual = standing(reading, expected);

@@ -31,7 +31,7 @@ export interface TrialBlock {
   readonly biases: ReadonlyMap<string, { readonly shift: number; readonly column: number }>;
 }
 
-const NO_BIAS = { shift: 0, column: -1 };
+export const NO_BIAS = { shift: 0, column: -1 };
 
 const biasOf = ({ biases }: TrialBlock, { instrument }: Reading) => biases.get(instrument) ?? NO_BIAS;
 

@@ -1,13 +1,40 @@
 import type { RandomStream } from "./random-stream.js";
 
-/** A law whose density is a normal law's times a weight. */
+/** A law whose density is a normal law's times a weight: squares that are known in advance, and parts that have to be looked at. */
 export interface WeightedNormal {
   /** Length of a point. */
   readonly length: number;
   /** Fills `point` with a draw of the normal law; its mean is zero, its covariance may be singular. */
   draw(point: Float64Array, stream: RandomStream): void;
-  /** Writes the log weights of the first `count` points (row-major) to `out`; −∞ where the law has no density. */
-  logWeights(points: Float64Array, count: number, out: Float64Array): void;
+  readonly squares: Squares;
+  readonly parts: readonly WeightPart[];
+}
+
+/** A log weight of −½ Σ gain·(centre + x)², x the numbers at the given places of a point. */
+export interface Squares {
+  readonly place: Int32Array;
+  /** Of any sign: a negative one divides the normal law's own density out. */
+  readonly gain: Float64Array;
+  readonly centre: Float64Array;
+}
+
+/** A factor of the weight. */
+export interface WeightPart {
+  /** Its log is never above this. */
+  readonly most: number;
+  /** Adds the log of the factor at each place looked at to `out`; −∞ where the law has no density. */
+  add(looks: Looks, out: Float64Array): void;
+}
+
+/** Places on walkers' ellipses: look t is at cos·point + sin·other of its walker. */
+export interface Looks {
+  count: number;
+  /** Word at which the walker's point begins in `points`, and its ellipse's other point in `others`. */
+  readonly at: Int32Array;
+  readonly cos: Float64Array;
+  readonly sin: Float64Array;
+  readonly points: Float64Array;
+  readonly others: Float64Array;
 }
 
 export interface WalkOptions {
@@ -29,41 +56,41 @@ const TURN = 2 * Math.PI;
  * Elliptical slice sampling (I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, AISTATS 2010): a walk whose points are, in the long run,
  * draws of the law. Each round a walker draws a height under its weight and an ellipse through its point and a fresh draw of the normal law; it goes to the
  * first angle tried whose weight is above the height, and the bracket of angles shrinks towards where it stood. There is nothing to tune.
- * All walkers' weights are asked for together.
  *
- * @returns how many weights were worked out for each step of a walker, ≥ 1.
+ * Squares are known along a whole ellipse from five sums. Parts are looked at one after the other, for all walkers together, and a place is given up as soon as
+ * no value of the parts still to come can lift it above the height.
+ *
+ * @returns how many places were tried for each step of a walker, ≥ 1.
  */
 export function walkEllipses(law: WeightedNormal, options: WalkOptions): number {
-  const { walkers, rounds, stream, points, onRound = () => {} } = options;
-  const { length } = law;
-  const [others, tried] = [new Float64Array(points.length), new Float64Array(points.length)];
-  const [weight, triedWeight] = [new Float64Array(walkers), new Float64Array(walkers)];
-  const steps = Array.from({ length: walkers }, (): Step => ({ height: 0, angle: 0, low: 0, high: 0 }));
-  let looks = 0;
-  law.logWeights(points, walkers, weight);
+  const { walkers, rounds, onRound = () => {} } = options;
+  const walk = new EllipseWalk(law, options);
   for (let round = 0; round < rounds; round++) {
-    for (let k = 0; k < walkers; k++) {
-      law.draw(others.subarray(k * length, (k + 1) * length), stream);
-      begin(steps[k]!, weight[k]!, stream);
-    }
-    let moving = steps.map((_, k) => k);
-    while (moving.length > 0) {
-      for (const [a, k] of moving.entries())
-        onEllipse(points, others, k * length, steps[k]!.angle, tried, a * length, length);
-      law.logWeights(tried, moving.length, triedWeight);
-      looks += moving.length;
-      moving = moving.filter((k, a) => {
-        const step = steps[k]!;
-        if (triedWeight[a]! < step.height) return narrowed(step, stream);
-        points.set(tried.subarray(a * length, (a + 1) * length), k * length);
-        weight[k] = triedWeight[a]!;
-        return false;
-      });
-    }
+    walk.round();
     onRound(round);
   }
-  return looks / (walkers * rounds);
+  return walk.tries / (walkers * rounds);
 }
+
+/** Log weights of `count` points, row-major, but for a constant. */
+export function logWeights(law: WeightedNormal, points: Float64Array, count: number): Float64Array {
+  const { place, gain, centre } = law.squares;
+  const weights = Float64Array.from({ length: count }, (_, k) => {
+    const square = (g: number, i: number): number =>
+      (g * (centre[i]! + points[k * law.length + place[i]!]!) ** 2) / 2;
+    return -gain.reduce((sum, g, i) => sum + square(g, i), 0);
+  });
+  const looks = looksAt(points, count, law.length);
+  for (const part of law.parts) part.add(looks, weights);
+  return weights;
+}
+
+/** Looks at the points themselves. */
+const looksAt = (points: Float64Array, count: number, length: number): Looks => ({
+  ...{ count, points, others: new Float64Array(points.length) },
+  at: Int32Array.from({ length: count }, (_, k) => k * length),
+  ...{ cos: new Float64Array(count).fill(1), sin: new Float64Array(count) },
+});
 
 /** A walker's step under way. */
 interface Step {
@@ -71,10 +98,145 @@ interface Step {
   angle: number;
   low: number;
   high: number;
+  /** Log weight of the parts where the walker stands. */
+  parts: number;
+  /** The squares along the ellipse: of cos², cos·sin, sin², cos and sin. */
+  readonly form: Float64Array;
 }
 
-function begin(step: Step, weight: number, stream: RandomStream): void {
-  step.height = weight + Math.log(1 - stream.uniform());
+class EllipseWalk {
+  tries = 0;
+  readonly #law: WeightedNormal;
+  readonly #stream: RandomStream;
+  readonly #steps: Step[];
+  readonly #looks: Looks;
+  /** Walker and log weight so far of each look. */
+  readonly #walker: Int32Array;
+  readonly #weight: Float64Array;
+  /** Parts in the order they are looked at: those that turn places away move forward. */
+  readonly #parts: WeightPart[];
+  readonly #most: number;
+  #tried: number[];
+
+  constructor(law: WeightedNormal, { walkers, stream, points }: WalkOptions) {
+    this.#law = law;
+    this.#stream = stream;
+    this.#parts = [...law.parts];
+    this.#most = law.parts.reduce((sum, { most }) => sum + most, 0);
+    this.#looks = looksAt(points, walkers, law.length);
+    this.#walker = new Int32Array(walkers);
+    this.#weight = new Float64Array(walkers);
+    this.#tried = Array.from({ length: walkers }, (_, k) => k);
+    for (const part of this.#parts) part.add(this.#looks, this.#weight);
+    const blank = { height: 0, angle: 0, low: 0, high: 0 };
+    this.#steps = Array.from(this.#weight, (parts) => ({ ...blank, parts, form: new Float64Array(5) }));
+  }
+
+  /** One step of every walker. */
+  round(): void {
+    const { length } = this.#law;
+    for (const [k, step] of this.#steps.entries()) {
+      this.#law.draw(this.#looks.others.subarray(k * length, (k + 1) * length), this.#stream);
+      this.#squares(k * length, step.form);
+      begin(step, this.#stream);
+    }
+    this.#tried = this.#steps.map((_, k) => k);
+    while (this.#tried.length > 0) this.#tryAll();
+  }
+
+  /** Looks at one place for each walker that has not gone on yet. */
+  #tryAll(): void {
+    const looks = this.#looks;
+    const again: number[] = [];
+    looks.count = 0;
+    for (const k of this.#tried) if (!this.#enters(k)) again.push(k);
+    let left = this.#most;
+    for (let j = 0; j < this.#parts.length && looks.count > 0; j++) {
+      const part = this.#parts[j]!;
+      part.add(looks, this.#weight);
+      left -= part.most;
+      const kept = looks.count;
+      this.#sift(left, again);
+      if (looks.count < kept && j > 0) [this.#parts[j - 1], this.#parts[j]] = [part, this.#parts[j - 1]!];
+    }
+    for (let t = 0; t < looks.count; t++) this.#goes(t);
+    // In the walkers' order, so that nothing depends on which part turned a place away.
+    this.#tried = again.sort((a, b) => a - b).filter((k) => narrowed(this.#steps[k]!, this.#stream));
+  }
+
+  /** Enters a walker's place among the looks; false where its squares alone are too low. */
+  #enters(k: number): boolean {
+    this.tries++;
+    const { height, angle, form } = this.#steps[k]!;
+    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    const squares = form[0]! * c * c + form[1]! * c * s + form[2]! * s * s + form[3]! * c + form[4]! * s;
+    if (!(squares + this.#most >= height)) return false;
+    const t = this.#looks.count++;
+    this.#walker[t] = k;
+    this.#weight[t] = squares;
+    this.#looks.at[t] = k * this.#law.length;
+    this.#looks.cos[t] = c;
+    this.#looks.sin[t] = s;
+    return true;
+  }
+
+  /** Keeps the looks that the parts still to come, at most `left`, can lift to their height. */
+  #sift(left: number, again: number[]): void {
+    const { at, cos, sin, count } = this.#looks;
+    let kept = 0;
+    for (let t = 0; t < count; t++) {
+      const k = this.#walker[t]!;
+      if (!(this.#weight[t]! + left >= this.#steps[k]!.height)) {
+        again.push(k);
+        continue;
+      }
+      this.#walker[kept] = k;
+      this.#weight[kept] = this.#weight[t]!;
+      at[kept] = at[t]!;
+      cos[kept] = cos[t]!;
+      sin[kept] = sin[t]!;
+      kept++;
+    }
+    this.#looks.count = kept;
+  }
+
+  /** The walker of a look goes there. */
+  #goes(t: number): void {
+    const { points, others, at, cos, sin } = this.#looks;
+    const [from, c, s] = [at[t]!, cos[t]!, sin[t]!];
+    const step = this.#steps[this.#walker[t]!]!;
+    const { form } = step;
+    step.parts =
+      this.#weight[t]! -
+      (form[0]! * c * c + form[1]! * c * s + form[2]! * s * s + form[3]! * c + form[4]! * s);
+    for (let i = from; i < from + this.#law.length; i++) points[i] = c * points[i]! + s * others[i]!;
+  }
+
+  /** The log of the squares along an ellipse, but for a constant. */
+  #squares(from: number, form: Float64Array): void {
+    const { place, gain, centre } = this.#law.squares;
+    const { points, others } = this.#looks;
+    let [aa, ab, bb, a, b] = [0, 0, 0, 0, 0];
+    for (let i = 0; i < gain.length; i++) {
+      const at = from + place[i]!;
+      const [x, y, g] = [points[at]!, others[at]!, gain[i]!];
+      aa += g * x * x;
+      ab += g * x * y;
+      bb += g * y * y;
+      a += g * centre[i]! * x;
+      b += g * centre[i]! * y;
+    }
+    form[0] = -aa / 2;
+    form[1] = -ab;
+    form[2] = -bb / 2;
+    form[3] = -a;
+    form[4] = -b;
+  }
+}
+
+function begin(step: Step, stream: RandomStream): void {
+  // At angle 0 the form is that of the point itself.
+  step.height = step.form[0]! + step.form[3]! + step.parts + Math.log(1 - stream.uniform());
   step.angle = TURN * stream.uniform();
   step.low = step.angle - TURN;
   step.high = step.angle;
@@ -86,17 +248,4 @@ function narrowed(step: Step, stream: RandomStream): boolean {
   else step.high = step.angle;
   step.angle = step.low + (step.high - step.low) * stream.uniform();
   return step.high - step.low > CLOSED;
-}
-
-function onEllipse(
-  points: Float64Array,
-  others: Float64Array,
-  from: number,
-  angle: number,
-  tried: Float64Array,
-  to: number,
-  length: number,
-): void {
-  const [c, s] = [Math.cos(angle), Math.sin(angle)];
-  for (let i = 0; i < length; i++) tried[to + i] = c * points[from + i]! + s * others[from + i]!;
 }

@@ -1,19 +1,33 @@
 import { describe, expect, it } from "vitest";
 import { effectiveDraws } from "../../src/numeric/effective-draws.js";
-import { type WeightedNormal, walkEllipses } from "../../src/numeric/elliptical-slice.js";
+import {
+  type Looks,
+  logWeights,
+  type WeightedNormal,
+  walkEllipses,
+} from "../../src/numeric/elliptical-slice.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 
 const WALKERS = 16;
 
-/** A standard normal in `length` dimensions times a weight of each point. */
-function weighted(length: number, logWeight: (point: Float64Array) => number): WeightedNormal {
-  return {
-    length,
-    draw: (point, stream) => void stream.fill(point),
-    logWeights(points, count, out) {
-      for (let k = 0; k < count; k++) out[k] = logWeight(points.subarray(k * length, (k + 1) * length));
+type LogWeight = (point: Float64Array) => number;
+
+/** A standard normal in `length` dimensions times a weight of each point, whose logs are at most 0. */
+function weighted(length: number, ...logWeights: LogWeight[]): WeightedNormal {
+  const squares = { place: new Int32Array(0), gain: new Float64Array(0), centre: new Float64Array(0) };
+  const parts = logWeights.map((logWeight) => ({
+    most: 0,
+    add({ count, at, cos, sin, points, others }: Looks, out: Float64Array): void {
+      for (let t = 0; t < count; t++) {
+        const other = others.subarray(at[t]!, at[t]! + length);
+        const place = points
+          .subarray(at[t]!, at[t]! + length)
+          .map((x, i) => cos[t]! * x + sin[t]! * other[i]!);
+        out[t]! += logWeight(place);
+      }
     },
-  };
+  }));
+  return { length, squares, parts, draw: (point, stream) => void stream.fill(point) };
 }
 
 /** First coordinates of all walkers after each round but the first fifty. */
@@ -60,6 +74,38 @@ describe("a walk on ellipses", () => {
     expect(variance / 0.2).toBeLessThan(1.07);
     // What it would be if the weight were left out.
     expect(Math.abs(mean - 0)).toBeGreaterThan(40 * error);
+  });
+
+  it("has them too where the reading is a square, or half a square and half a part", () => {
+    const reading = (x: number): number => -(((x - 1.2) / 0.5) ** 2) / 2;
+    const square = (share: number) => ({
+      place: Int32Array.of(0),
+      gain: Float64Array.of(share / 0.25),
+      centre: Float64Array.of(-1.2),
+    });
+    for (const share of [1, 0.5]) {
+      const parts = share === 1 ? [] : [([x]: Float64Array) => (1 - share) * reading(x!)];
+      const law = { ...weighted(4, ...parts), squares: square(share) };
+      const { mean, variance, error } = moments(walked(law, 1500, 6));
+      expect(Math.abs(mean - 0.96)).toBeLessThan(4 * error);
+      expect(variance / 0.2).toBeGreaterThan(0.93);
+      expect(variance / 0.2).toBeLessThan(1.07);
+      expect(logWeights(law, Float64Array.of(0.7, 9, 9, 9, -2, 9, 9, 9), 2)).toEqual(
+        Float64Array.of(reading(0.7), reading(-2)),
+      );
+    }
+  });
+
+  it("goes the same way whether its weight is one part or many: what cannot rise to the height is given up sooner", () => {
+    const slopes = [1.5, -0.4, 0.8, 2.2];
+    const log =
+      (i: number): LogWeight =>
+      (point) =>
+        -((slopes[i]! * point[i]! - 0.7) ** 2);
+    const all: LogWeight = (point) => slopes.reduce((sum, _, i) => sum + log(i)(point), 0);
+    const whole = walked(weighted(4, all), 200, 7);
+    const bitByBit = walked(weighted(4, ...slopes.map((_, i) => log(i))), 200, 7);
+    for (const [k, value] of whole.entries()) expect(Math.abs(value - bitByBit[k]!)).toBeLessThan(1e-9);
   });
 
   it("stays where the weight is not zero: a half normal has mean √(2/π)", () => {

@@ -16,13 +16,19 @@ describe("the likelihood of a reading, prepared for many looks", () => {
     for (const reading of READINGS) {
       for (const share of [0, 0.1]) {
         for (const tau of [0.003, 0.05]) {
-          const of = readingLikelihood({ ...reading, what: "gap" }, tau, share);
+          const { at, most } = readingLikelihood({ ...reading, what: "gap" }, tau, share);
           for (const mu of [-3, -0.2, 0, 0.049, 0.0501, 0.1, 0.25, 2]) {
             const { value } = mistrustfulLoss({ ...reading, what: "gap" }, mu, tau, share);
             const tolerance = 1e-12 * Math.max(1, Math.abs(value));
             const where = JSON.stringify({ reading, share, tau, mu });
-            expect(Math.abs(of(mu) + value), where).toBeLessThan(tolerance);
+            expect(Math.abs(at(mu) + value), where).toBeLessThan(tolerance);
+            expect(at(mu), where).toBeLessThanOrEqual(most);
           }
+          // It gets there: at the value, in the middle of an interval, or far on its open side.
+          const { value, low, high } = reading;
+          const ends = low === closed ? -1 : high === open ? 1 : 0;
+          const best = value ?? (ends === 0 ? (low! + high!) / 2 : 10 * ends);
+          expect(at(best)).toBeCloseTo(most, 12);
         }
       }
     }

@@ -1,147 +1,140 @@
-import { errorLayout } from "../../cutting/error-layout.js";
-import type { SeatingKernel } from "../../kernel/create-kernel.js";
-import type { Reading } from "../../readings/reading.js";
-import { readingLikelihood } from "../../readings/reading-likelihood.js";
-import { keptKernel } from "../kept-kernel.js";
+import type { Squares, WeightPart } from "../../numeric/elliptical-slice.js";
+import { type ReadingLikelihood, readingLikelihood } from "../../readings/reading-likelihood.js";
 import type { Likelihood } from "../maximise-likelihood.js";
-import { linearReading, probesMeant } from "../read-specimen.js";
-import type { Specimen } from "../specimen.js";
 import type { TrialBlock } from "../trial-blocks.js";
 import type { LatentLaw } from "./latent-law.js";
+import { type LinearForm, linearForms, partErrorForms } from "./linear-forms.js";
+import { SparseRows } from "./sparse-rows.js";
+import { gapPart, linearPart } from "./weight-parts.js";
 
 /** Where the numbers of one trial lie in a point; all are differences from the frame's centre. */
 export interface TrialPlaces {
   readonly law: LatentLaw;
-  /** d of the trial's law, and A·d. */
+  /** d of the trial's law. */
   readonly own: number;
-  readonly seen: number;
   /** The cut-to-cut errors u, and what they are at the centre. */
   readonly latents: number;
   readonly centre: Float64Array;
 }
 
-/** What is read of one specimen. */
-export interface PartPlaces {
-  readonly trial: TrialPlaces;
-  readonly specimen: Specimen;
-  /** For each elementary error its cut-to-cut error in the trial, −1 where it has none. */
-  readonly latent: Int32Array;
-  /** The elementary errors that its readings depend on; their place in a point, and what they are at the centre. */
-  readonly entries: Int32Array;
-  readonly errors: number;
-  readonly centre: Float64Array;
-  /** Seats the specimen where gaps are read on it. */
-  readonly kernel: SeatingKernel | null;
-  readonly readings: readonly PartReading[];
-}
-
-/** A reading as a function of the errors. */
-export interface PartReading {
-  readonly logLikelihood: (mu: number) => number;
-  /** Probes the widest of which is read; `null` for a reading that is linear in the errors. */
-  readonly probes: readonly number[] | null;
-  readonly nominal: number;
-  /** By each of the part's entries. */
-  readonly slopes: Float64Array;
-  /** What the instrument adds: a known part, and the source that is the unknown part, −1 for none. */
-  readonly shift: number;
-  readonly column: number;
-}
-
+/** How a point is laid out: the p sources first, then their whitened numbers z, then whatever follows from them and from each trial's d. */
 export interface PointLayout {
-  readonly trials: readonly TrialPlaces[];
-  readonly parts: readonly PartPlaces[];
   readonly length: number;
+  readonly trials: readonly TrialPlaces[];
+  /** Fills in all that follows from the sources and every trial's d. */
+  readonly complete: (point: Float64Array) => void;
+  readonly squares: Squares;
+  readonly parts: readonly WeightPart[];
 }
 
-/** Lays a point out: the sources first, then every trial's numbers, then every specimen's elementary errors. */
+/** Lays a point out about sources `mean`, in their prior standard deviations. */
 export function pointLayout(
-  { blocks, job, sources }: Likelihood,
+  likelihood: Likelihood,
   mean: Float64Array,
   laws: readonly LatentLaw[],
 ): PointLayout {
-  let length = sources.length;
-  const room = (count: number): number => {
-    length += count;
-    return length - count;
-  };
-  const trials = laws.map((law): TrialPlaces => {
-    const own = room(law.latents);
-    // Where nothing is told u differs from its centre by d itself.
-    const [seen, latents] = law.told ? [room(law.readings), room(law.latents)] : [own, own];
-    return { law, own, seen, latents, centre: centreOf(law, mean) };
-  });
-  const parts = blocks.flatMap((block, b) => {
-    let row = 0;
-    return block.parts.map(({ specimen, readings, latent }): PartPlaces => {
-      const trial = trials[b]!;
-      const gaps = readings.some(({ what }) => what === "gap");
-      const read = readings.map((reading) => partReading(specimen, reading, block, row++, job));
-      const entries = gaps ? allEntries(specimen) : entriesRead(read);
-      const all = errorsAt(specimen, latent, mean, trial.centre, sources);
-      return {
-        ...{ trial, specimen, latent, entries },
-        errors: room(entries.length),
-        centre: Float64Array.from(entries, (e) => all[e]!),
-        kernel: gaps ? keptKernel(specimen.cell, job.order, job.pressRatio) : null,
-        readings: read.map((one) => ({
-          ...one,
-          slopes: one.probes ? one.slopes : Float64Array.from(entries, (e) => one.slopes[e]!),
-        })),
-      };
-    });
-  });
-  return { trials, parts, length };
+  const draft = new Draft();
+  const { sources, blocks } = likelihood;
+  for (const [i, { expected = 0, trustedTo }] of sources.entries())
+    draft.square(draft.room(1), 1, mean[i]! - expected / trustedTo);
+  // The frame's own density, ½|z|², is divided out.
+  for (let i = 0; i < sources.length; i++) draft.square(draft.room(1), -1, 0);
+  const trials = laws.map((law) => placeTrial(law, mean, draft));
+  for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, trials[b]!, draft);
+  return draft.finished(trials);
 }
 
-const allEntries = ({ cell }: Specimen): Int32Array => Int32Array.from(errorLayout(cell).entries.keys());
+/** A layout in the making. */
+class Draft {
+  readonly rows = new SparseRows();
+  readonly parts: WeightPart[] = [];
+  readonly #squares: { place: number; gain: number; centre: number }[] = [];
+  #length = 0;
 
-function entriesRead(readings: readonly PartReading[]): Int32Array {
-  const count = Math.max(0, ...readings.map(({ slopes }) => slopes.length));
-  return Int32Array.from(
-    Array.from({ length: count }, (_, e) => e).filter((e) => readings.some(({ slopes }) => slopes[e] !== 0)),
-  );
+  room(count: number): number {
+    this.#length += count;
+    return this.#length - count;
+  }
+
+  square(place: number, gain: number, centre: number): void {
+    this.#squares.push({ place, gain, centre });
+  }
+
+  finished(trials: readonly TrialPlaces[]): PointLayout {
+    const squares = this.#squares;
+    return {
+      ...{ trials, length: this.#length, parts: this.parts, complete: this.rows.compiled() },
+      squares: {
+        place: Int32Array.from(squares, ({ place }) => place),
+        gain: Float64Array.from(squares, ({ gain }) => gain),
+        centre: Float64Array.from(squares, ({ centre }) => centre),
+      },
+    };
+  }
 }
 
-function centreOf({ centre, follow, about }: LatentLaw, mean: Float64Array): Float64Array {
+/** Where nothing is told, prior and frame of the cut-to-cut errors are the same, and u is d itself. */
+function placeTrial(law: LatentLaw, mean: Float64Array, draft: Draft): TrialPlaces {
+  const { latents: n, readings: r, a, follow, about } = law;
   const p = mean.length;
-  return centre.map((value, k) => {
-    let sum = value;
-    for (let c = 0; c < p; c++) sum += follow[k * p + c]! * (mean[c]! - about[c]!);
-    return sum;
-  });
+  const own = draft.room(n);
+  if (r === 0) return { law, own, latents: own, centre: law.centre };
+  const [seen, latents] = [draft.room(r), draft.room(n)];
+  const centre = law.centre.map((value, k) =>
+    mean.reduce((sum, m, c) => sum + follow[k * p + c]! * (m - about[c]!), value),
+  );
+  // The frame's −log density is ½(|d|² + |A·d|²).
+  for (let k = 0; k < n; k++) {
+    draft.square(own + k, -1, 0);
+    draft.square(latents + k, 1, centre[k]!);
+    const followed = Array.from(mean, (_, c) => [c, follow[k * p + c]!] as const);
+    draft.rows.add(latents + k, [[own + k, 1], ...followed]);
+  }
+  for (let i = 0; i < r; i++) {
+    draft.square(seen + i, -1, 0);
+    draft.rows.add(
+      seen + i,
+      Array.from({ length: n }, (_, k) => [own + k, a[i * n + k]!] as const),
+    );
+  }
+  return { law, own, latents, centre };
 }
 
-function errorsAt(
-  { known, scatter, matrix }: Specimen,
-  latent: Int32Array,
+/** Readings that are linear and normal are squares; others are looked at. */
+function placeReadings(
+  likelihood: Likelihood,
+  block: TrialBlock,
   mean: Float64Array,
-  latents: Float64Array,
-  sources: Likelihood["sources"],
-): Float64Array {
-  const p = sources.length;
-  return known.map((value, e) => {
-    let sum = value + (latent[e]! < 0 ? 0 : scatter[e]! * latents[latent[e]!]!);
-    for (let c = 0; c < p; c++) sum += matrix[e * p + c]! * sources[c]!.trustedTo * mean[c]!;
-    return sum;
-  });
-}
-
-function partReading(
-  { cell }: Specimen,
-  reading: Reading,
-  { noise, biases }: TrialBlock,
-  row: number,
-  job: Likelihood["job"],
-): PartReading {
-  const { shift = 0, column = -1 } = biases.get(reading.instrument) ?? {};
-  const logLikelihood = readingLikelihood(reading, noise[row]!, job.mistakes);
-  const gap = reading.what === "gap";
-  const { nominal, slopes } = gap
-    ? { nominal: 0, slopes: new Float64Array(0) }
-    : linearReading(cell, reading, job);
-  return {
-    ...{ logLikelihood, nominal, slopes, shift, column },
-    probes: gap ? probesMeant(cell, reading) : null,
+  trial: TrialPlaces,
+  draft: Draft,
+): void {
+  const { job, sources } = likelihood;
+  const about = { mean, latents: trial.centre, sources };
+  const place = ({ bySource, byLatent }: LinearForm): number => {
+    const at = draft.room(1);
+    const latents = [...byLatent].map(([k, factor]) => [trial.latents + k, factor] as const);
+    draft.rows.add(at, [...bySource, ...latents]);
+    return at;
   };
+  let row = 0;
+  for (const part of block.parts) {
+    const forms = linearForms(job, part, block, about);
+    const gaps: { likelihood: ReadingLikelihood; row: number }[] = [];
+    for (const [i, reading] of part.readings.entries()) {
+      const tau = block.noise[row]!;
+      const of = readingLikelihood(reading, tau, job.mistakes);
+      row++;
+      const form = forms[i];
+      if (!form) gaps.push({ likelihood: of, row: i });
+      else if (reading.value !== null && job.mistakes === 0)
+        draft.square(place(form), 1 / tau ** 2, form.centre - reading.value);
+      else draft.parts.push(linearPart(place(form), form.centre, of));
+    }
+    if (gaps.length === 0) continue;
+    const errors = partErrorForms(part, about);
+    const first = errors.map((form) => place(form))[0]!;
+    draft.parts.push(
+      gapPart({ job, part, block, about, first, centre: errors.map(({ centre }) => centre), gaps }),
+    );
+  }
 }

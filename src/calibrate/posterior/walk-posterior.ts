@@ -1,11 +1,11 @@
 import { effectiveDraws } from "../../numeric/effective-draws.js";
-import { walkEllipses } from "../../numeric/elliptical-slice.js";
+import { logWeights, walkEllipses } from "../../numeric/elliptical-slice.js";
 import type { RandomStream } from "../../numeric/random-stream.js";
 import type { Reading } from "../../readings/reading.js";
 import { expectedInformation, invert } from "../information.js";
 import { type Likelihood, likelihoodOf, maximiseLikelihood, profileOf } from "../maximise-likelihood.js";
 import { type FrameLaw, frameLaw, type State } from "./frame-law.js";
-import { type LatentLaw, latentLaw } from "./latent-law.js";
+import { type LatentLaw, lawAtMode } from "./latent-law.js";
 import { momentsOf, type SourceLaw } from "./moments.js";
 
 /** The two walks. */
@@ -94,8 +94,7 @@ function drawn(law: FrameLaw, stream: RandomStream): Float64Array {
 const FLAT = 1e-6;
 
 function isFlat(law: FrameLaw, points: Float64Array): boolean {
-  const weights = new Float64Array(WALK.walkers);
-  law.logWeights(points, WALK.walkers, weights);
+  const weights = logWeights(law, points, WALK.walkers);
   return Math.max(...weights) - Math.min(...weights) < FLAT;
 }
 
@@ -105,8 +104,11 @@ const rowsOf = (points: Float64Array, length: number): Float64Array[] =>
 /** Walks on; returns all walkers' sources after each round, row-major (walker, source). */
 function stride(law: FrameLaw, points: Float64Array, rounds: number, stream: RandomStream): Float64Array[] {
   const seen: Float64Array[] = [];
+  const rows = rowsOf(points, law.length);
   const onRound = (): void => {
-    seen.push(Float64Array.from(rowsOf(points, law.length).flatMap((row) => [...law.sourcesOf(row)])));
+    const now = new Float64Array(rows.length * law.sources);
+    for (const [k, row] of rows.entries()) law.readSources(row, now, k * law.sources);
+    seen.push(now);
   };
   walkEllipses(law, { walkers: WALK.walkers, rounds, stream, points, onRound });
   return seen;
@@ -145,7 +147,7 @@ function modeFrom(
   const { terms } = profileOf(muted, modes)(mean);
   return {
     law: { mean, covariance: invert(expectedInformation(terms, p), p) },
-    trials: modes.map((mode) => latentLaw(mode, mean, unit)),
+    trials: modes.map((mode) => lawAtMode(mode, mean, unit)),
   };
 }
 

@@ -4,11 +4,12 @@ import { fitSources } from "../../../src/calibrate/fit-sources.js";
 import { expectedInformation, invert } from "../../../src/calibrate/information.js";
 import { likelihoodOf, maximiseLikelihood, profileOf } from "../../../src/calibrate/maximise-likelihood.js";
 import { frameLaw, type State } from "../../../src/calibrate/posterior/frame-law.js";
-import { latentLaw } from "../../../src/calibrate/posterior/latent-law.js";
+import { lawAtMode } from "../../../src/calibrate/posterior/latent-law.js";
 import { profileIntervals } from "../../../src/calibrate/profile-intervals.js";
 import { sourcesOf } from "../../../src/calibrate/specimen.js";
 import type { Job } from "../../../src/job/job.js";
 import { choleskyInPlace } from "../../../src/numeric/cholesky.js";
+import { logWeights } from "../../../src/numeric/elliptical-slice.js";
 import { createStream } from "../../../src/numeric/random-stream.js";
 import { demoJob, demoReadings } from "../demo.js";
 
@@ -23,7 +24,7 @@ describe("a frame", () => {
   const x = estimates.map((value, i) => value / unit[i]!);
   const { terms } = profileOf(likelihood, modes)(x);
   const covariance = invert(expectedInformation(terms, p), p);
-  const trials = modes.map((mode) => latentLaw(mode, x, unit));
+  const trials = modes.map((mode) => lawAtMode(mode, x, unit));
   const law = frameLaw(likelihood, { mean: x, covariance }, trials);
   const stream = createStream(4);
   const points = new Float64Array(6 * law.length);
@@ -39,8 +40,7 @@ describe("a frame", () => {
   });
 
   it("times its weight is prior times likelihood, as the readable seating has them", () => {
-    const weights = new Float64Array(6);
-    law.logWeights(points, 6, weights);
+    const weights = logWeights(law, points, 6);
     const differences = rows.map(
       (row, k) => weights[k]! + logFrame(law.stateOf(row)) - logPosterior(law.stateOf(row)),
     );

@@ -1,0 +1,87 @@
+import type { Job } from "../../job/job.js";
+import type { SeatingKernel } from "../../kernel/create-kernel.js";
+import type { Looks, WeightPart } from "../../numeric/elliptical-slice.js";
+import type { ReadingLikelihood } from "../../readings/reading-likelihood.js";
+import { keptKernel } from "../kept-kernel.js";
+import { probesMeant } from "../read-specimen.js";
+import { NO_BIAS, type Part, type TrialBlock } from "../trial-blocks.js";
+import type { FrameCentre } from "./linear-forms.js";
+
+/** A reading that is linear in what is drawn: μ is `centre` and the number at `place` of a point. */
+export const linearPart = (place: number, centre: number, { at, most }: ReadingLikelihood): WeightPart => ({
+  most,
+  add(looks, out) {
+    for (let t = 0; t < looks.count; t++) out[t]! += at(centre + numberAt(looks, t, place));
+  },
+});
+
+function numberAt({ at, cos, sin, points, others }: Looks, t: number, place: number): number {
+  const from = at[t]! + place;
+  return cos[t]! * points[from]! + sin[t]! * others[from]!;
+}
+
+/** Gaps read on one specimen, which has to be seated for them. */
+export interface GapTask {
+  readonly job: Pick<Job, "order" | "pressRatio">;
+  readonly part: Part;
+  readonly block: Pick<TrialBlock, "biases">;
+  readonly about: FrameCentre;
+  /** Where the specimen's elementary errors begin in a point, and what they are at the frame's centre. */
+  readonly first: number;
+  readonly centre: readonly number[];
+  /** Likelihood of each gap, and its place among the part's readings. */
+  readonly gaps: readonly { readonly likelihood: ReadingLikelihood; readonly row: number }[];
+}
+
+interface Gap {
+  readonly likelihood: ReadingLikelihood["at"];
+  /** Probes the widest of which is read. */
+  readonly probes: readonly number[];
+  /** What the instrument adds: a known part, and the place and size of the unknown one; no size where there is none. */
+  readonly shift: number;
+  readonly bias: number;
+  readonly biasUnit: number;
+}
+
+export function gapPart({ job, part, block, about, first, centre, gaps }: GapTask): WeightPart {
+  const { cell } = part.specimen;
+  const kernel = keptKernel(cell, job.order, job.pressRatio);
+  const read = gaps.map(({ likelihood, row }): Gap => {
+    const reading = part.readings[row]!;
+    const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
+    const unit = column < 0 ? 0 : about.sources[column]!.trustedTo;
+    const known = shift + (column < 0 ? 0 : unit * about.mean[column]!);
+    const probes = probesMeant(cell, reading);
+    return { likelihood: likelihood.at, probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
+  });
+  const middle = Float64Array.from(centre);
+  return {
+    most: gaps.reduce((sum, { likelihood }) => sum + likelihood.most, 0),
+    add(looks, out) {
+      seat(kernel, looks, first, middle);
+      for (let t = 0; t < looks.count; t++) {
+        for (const { likelihood, probes, shift, bias, biasUnit } of read) {
+          const unknown = biasUnit === 0 ? 0 : biasUnit * numberAt(looks, t, bias);
+          out[t]! += likelihood(shift + unknown + widestOf(kernel, t, probes));
+        }
+      }
+    },
+  };
+}
+
+function seat(kernel: SeatingKernel, looks: Looks, first: number, centre: Float64Array): void {
+  const { at, cos, sin, points, others, count } = looks;
+  for (let t = 0; t < count; t++) {
+    const draws = kernel.drawsOf(t);
+    const [c, s, from] = [cos[t]!, sin[t]!, at[t]! + first];
+    for (let e = 0; e < centre.length; e++)
+      draws[e] = centre[e]! + (c * points[from + e]! + s * others[from + e]!);
+  }
+  kernel.seat(count);
+}
+
+function widestOf(kernel: SeatingKernel, trial: number, probes: readonly number[]): number {
+  let widest = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < probes.length; i++) widest = Math.max(widest, kernel.gap(trial, probes[i]!));
+  return widest;
+}

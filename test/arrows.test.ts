@@ -31,7 +31,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     "job",
     "calibrate",
   ],
-  outlook: ["numeric", "lattice", "cutting", "propagate", "predict", "kernel", "job", "calibrate"],
+  outlook: ["numeric", "seating", "lattice", "cutting", "propagate", "predict", "kernel", "job", "calibrate"],
   panel: ["numeric", "lattice", "cutting", "propagate", "predict", "kernel", "job", "outlook"],
   bench: [
     "numeric",

@@ -10,7 +10,6 @@ const FOR_PEOPLE = new Set([
   "QuantityError",
   "LatticeError",
   "PredictError",
-  "SeatingError",
   "NotebookError",
   "ReportError",
   "ExplainError",
@@ -26,6 +25,10 @@ const FOR_PEOPLE = new Set([
   "CliError",
 ]);
 
+/** The solver knows no jobs: where to look when a cell of one cannot be seated. */
+const LOOK_AT_SIZES =
+  "Look for an error, a tolerance or a spread in the job that is far too large for the cell, or for a unit that is not meant.";
+
 /** Something wrong with what the command line names. */
 export class CliError extends Error {
   override readonly name = "CliError";
@@ -40,6 +43,8 @@ export class Interrupted extends Error {
 export function failure(error: unknown): { message: string; code: number } {
   if (!(error instanceof Error)) return { message: String(error), code: EXIT.ourFault };
   if (error instanceof Interrupted) return { message: error.message, code: EXIT.interrupted };
+  if (error.name === "SeatingError")
+    return { message: `${error.message} ${LOOK_AT_SIZES}`, code: EXIT.refused };
   if (FOR_PEOPLE.has(error.name)) return { message: error.message, code: EXIT.refused };
   const why = fileFault(error);
   if (why !== null) {

@@ -19,6 +19,7 @@ import { OutlookError } from "./outlook-error.js";
 import { type OutlookSources, outlookSources } from "./outlook-sources.js";
 import { BEYOND, COVERAGE_PROBABILITY, OUTLOOK_BLOCK, type OutlookCounts } from "./tally-blocks.js";
 import { type TrimOutlook, trimOutlook } from "./trim-outlook.js";
+import { type WorstAtOnce, worstAtOnce } from "./worst-at-once.js";
 
 export const DEFAULT_OUTLOOK_TRIALS = 1_000_000;
 export const MOST_OUTLOOK_TRIALS = 1_000_000_000;
@@ -52,7 +53,7 @@ export interface OutlookOptions {
   readonly threads?: number;
   /** Cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
   readonly bothOrders?: number;
-  /** Whether the budget is worked out; default true. */
+  /** Whether the budget and the worst of all at once are worked out; default true. */
   readonly budget?: boolean;
   /** Ends the work early with what is known so far. */
   readonly signal?: AbortSignal;
@@ -102,6 +103,8 @@ export interface Outlook {
   /** `null` where all cells were seated in exact order, or none was to be seated in both. */
   readonly orders: OrderDifference | null;
   readonly budget: GroupBudget | null;
+  /** The worst cell with every source off at once; `null` where the budget was not wanted, the work ended early, or such a cell finds no rest. */
+  readonly atOnce: WorstAtOnce | null;
   /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
   readonly trims: readonly TrimOutlook[] | null;
   /** Groups of pieces, over all cells, that no length within a quarter of their own fits. */
@@ -155,12 +158,14 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
     orders = orderDifference(sources, { limits, ...seater, trials: both, seed });
   }
   let budget: GroupBudget | null = null;
+  let atOnce: WorstAtOnce | null = null;
   if ((options.budget ?? true) && !stopped()) {
+    atOnce = worstAtOnce(sources, seater);
     const onReplicate = reporter("budget", { each: 1, most: BUDGET_REPLICATES }, stopped, onProgress);
     budget = await groupBudget(sources, { limits, ...seater, pressRatio, order, seed, onReplicate });
   }
   return {
-    ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget },
+    ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget, atOnce },
     unfitted: counts.unfitted,
     status: stopped() ? "stopped" : run.status,
   };

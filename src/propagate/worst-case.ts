@@ -22,6 +22,8 @@ export interface WorstCaseOptions {
    * pass, whatever the search missed.
    */
   readonly slopeBounds?: readonly number[];
+  /** Corners the caller has reason to suspect: the search also sets out from the best and the least of them. */
+  readonly starts?: readonly Float64Array[];
 }
 
 /** An extreme that was found, and where. */
@@ -53,7 +55,7 @@ export interface WorstCase {
  * @throws RangeError for no sides, reversed limits, slope bounds of the wrong number, a value that is not finite
  */
 export function worstCase(model: Model, box: readonly BoxSide[], options: WorstCaseOptions = {}): WorstCase {
-  const { mostAllCorners = DEFAULT_MOST_ALL_CORNERS, slopeBounds } = options;
+  const { mostAllCorners = DEFAULT_MOST_ALL_CORNERS, slopeBounds, starts = [] } = options;
   if (box.length === 0) refuse("the box has no sides", "give at least one input", 0, "worstCase");
   if (!(mostAllCorners >= 0 && mostAllCorners <= 20))
     refuse("the limit for all corners is out of range", "0 … 20", mostAllCorners, "worstCase");
@@ -74,7 +76,10 @@ export function worstCase(model: Model, box: readonly BoxSide[], options: WorstC
     return y;
   };
   const all = box.length <= mostAllCorners;
-  const [best, least] = [1, -1].map((sign) => extreme((x) => sign * f(x), box, all)) as [Climb, Climb];
+  const [best, least] = [1, -1].map((sign) => extreme((x) => sign * f(x), box, all, starts)) as [
+    Climb,
+    Climb,
+  ];
   const maximum = found(best.value, best.at, box);
   const minimum = found(-least.value, least.at, box);
   const limits = slopeBounds ? outerLimits(f, box, slopeBounds) : null;
@@ -89,10 +94,18 @@ export function worstCase(model: Model, box: readonly BoxSide[], options: WorstC
   };
 }
 
-function extreme(f: Model, box: readonly BoxSide[], all: boolean): Climb {
+function extreme(f: Model, box: readonly BoxSide[], all: boolean, starts: readonly Float64Array[]): Climb {
   const middle = Float64Array.from(box, ({ lo, hi }) => lo + (hi - lo) / 2);
-  const starts = [middle, all ? bestCorner(f, box) : flippedCorner(f, box, middle)];
-  return starts.map((start) => climb(f, box, start)).reduce((a, b) => (b.value > a.value ? b : a));
+  const corners = all ? [bestCorner(f, box)] : [flipped(f, box, uphillCorner(f, box, middle))];
+  if (!all && starts.length > 0) corners.push(flipped(f, box, highest(f, starts)));
+  return [middle, ...corners]
+    .map((start) => climb(f, box, start))
+    .reduce((a, b) => (b.value > a.value ? b : a));
+}
+
+function highest(f: Model, points: readonly Float64Array[]): Float64Array {
+  const values = points.map((point) => f(point.slice()));
+  return points[values.indexOf(Math.max(...values))]!;
 }
 
 function bestCorner(f: Model, box: readonly BoxSide[]): Float64Array {
@@ -105,24 +118,31 @@ function bestCorner(f: Model, box: readonly BoxSide[]): Float64Array {
   return best;
 }
 
-/** From the corner the slopes at the middle point to, flips single inputs while that climbs. */
-function flippedCorner(f: Model, box: readonly BoxSide[], middle: Float64Array): Float64Array {
-  const end = (i: number, up: boolean): number => (up ? box[i]!.hi : box[i]!.lo);
-  const probe = (i: number, up: boolean): number => {
+/** The corner to which each input by itself leads up from the middle. */
+function uphillCorner(f: Model, box: readonly BoxSide[], middle: Float64Array): Float64Array {
+  const from = (i: number, end: number): number => {
     const x = middle.slice();
-    x[i] = end(i, up);
+    x[i] = end;
     return f(x);
   };
-  const x = middle.map((_, i) => end(i, probe(i, true) > probe(i, false)));
+  return middle.map((_, i) => {
+    const { lo, hi } = box[i]!;
+    return from(i, hi) > from(i, lo) ? hi : lo;
+  });
+}
+
+/** From a corner, flips single inputs while that climbs. */
+function flipped(f: Model, box: readonly BoxSide[], corner: Float64Array): Float64Array {
+  const x = corner.slice();
   let value = f(x.slice());
   for (let changed = true; changed; ) {
     changed = false;
-    for (let i = 0; i < x.length; i++) {
-      const flipped = x.slice();
-      flipped[i] = end(i, x[i] !== box[i]!.hi);
-      const y = f(flipped.slice());
+    for (const [i, { lo, hi }] of box.entries()) {
+      const other = x.slice();
+      other[i] = x[i] === hi ? lo : hi;
+      const y = f(other.slice());
       if (y > value) {
-        x[i] = flipped[i]!;
+        x[i] = other[i]!;
         value = y;
         changed = true;
       }

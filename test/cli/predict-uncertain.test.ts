@@ -18,6 +18,7 @@ describe("sukima predict --uncertain", () => {
     for (const part of [
       "THE CELLS TO COME",
       "JOINT BY JOINT",
+      "all 79 sources up to 2 standard deviations",
       "WHAT DRIVES",
       "WHAT WENT IN",
       "Unplug a machine",
@@ -29,12 +30,17 @@ describe("sukima predict --uncertain", () => {
 
   it("prints numbers that fit together", async () => {
     const { stdout } = await runSukima("predict", DEMO, "--uncertain", "--trials", "5000", "--json");
-    const { cell, joints, budget, sources, trials } = JSON.parse(stdout);
+    const { cell, joints, budget, sources, trials, atOnce } = JSON.parse(stdout);
     expect(trials).toBe(5000);
     expect(joints).toHaveLength(22);
     for (const joint of joints) expect(joint.closes.value).toBeGreaterThanOrEqual(cell.closes.value);
     const { beyondGap, beyondPress, closes } = cell;
     expect(beyondGap.value + beyondPress.value).toBeGreaterThanOrEqual(1 - closes.value - 1e-12);
+    for (const [worst, quantiles] of [
+      [atOnce.worstGap, cell.quantiles],
+      [atOnce.worstPress, cell.pressQuantiles],
+    ])
+      expect(worst).toBeGreaterThan(quantiles.at(-1).value);
     expect(budget.lines.map(({ source }: { source: string }) => source).sort()).toEqual(
       sources.map(({ name }: { name: string }) => name).sort(),
     );

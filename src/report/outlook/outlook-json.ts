@@ -22,6 +22,7 @@ export function outlookJson(outlook: Outlook): unknown {
     trims: outlook.trims,
     unfitted: outlook.unfitted,
     orders,
+    atOnce: outlook.atOnce,
     budget: budget && {
       ...budget,
       lines: budget.lines.map(({ group, first, total, drop }) => ({

@@ -3,6 +3,7 @@ import type { GroupBudget } from "../../outlook/group-budget.js";
 import type { CellOutlook, Outlook } from "../../outlook/job-outlook.js";
 import type { OrderDifference } from "../../outlook/order-difference.js";
 import type { SourceGroup } from "../../outlook/outlook-sources.js";
+import type { WorstAtOnce } from "../../outlook/worst-at-once.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { cellText } from "../text/cell-text.js";
 import { angleText, errorText, expandedParts, smallLength } from "../text/shop-numbers.js";
@@ -46,6 +47,7 @@ export function outlookText(outlook: Outlook): string {
     wrapped(shortestSentence(cell, units)),
     wrapped(linearSentence(cell, units)),
     ...(orders === null ? [] : [wrapped(orderSentence(orders, units))]),
+    ...(outlook.atOnce === null ? [] : [wrapped(atOnceSentence(outlook.atOnce, cell, units))]),
     "",
     "JOINT BY JOINT, widest end",
     jointTable(outlook),
@@ -137,6 +139,24 @@ const TRUST = {
   "not trusted": "the rule may not be trusted here; take the simulated figures",
   undecided: "more cells are needed to tell whether the rule may be trusted",
 } as const;
+
+/** Adding up tolerances, and what comes of it instead. */
+function atOnceSentence(
+  { deviations, sources, ...worst }: WorstAtOnce,
+  cell: CellOutlook,
+  units: Units,
+): string {
+  const length = (mm: number): string => smallLength(mm, units);
+  const of99 = (all: CellOutlook["quantiles"]): number => all.find(({ p }) => p === 0.99)!.value;
+  const [gap, press] = [of99(cell.quantiles), of99(cell.pressQuantiles)];
+  const rare = gap < worst.worstGap && press < worst.worstPress;
+  return [
+    `With ${sources === 1 ? "the only source" : `all ${sources} sources`} up to ${deviations} standard deviations off${sources === 1 ? "" : " at once"}, the way that does most harm, a gap may reach at least ${length(worst.worstGap)} and a press at least ${length(worst.worstPress)}.`,
+    rare
+      ? `Errors hardly ever conspire so: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`
+      : `So few sources often pull one way: only 99 % of the cells stay under ${length(gap)} and ${length(press)}.`,
+  ].join(" ");
+}
 
 function linearSentence({ linear, linearVerdict, quantiles }: CellOutlook, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);

@@ -136,6 +136,42 @@ export { slopesBySteps } from "./predict/sensitivity/slopes-by-steps.js";
 export { slopesBySymbols } from "./predict/sensitivity/slopes-by-symbols.js";
 export { type WorstAt, worstAlong } from "./predict/sensitivity/worst-along.js";
 export type { Order, SettleOptions } from "./predict/settle.js";
+// Uncertainty of a formula of your own
+export {
+  type AdaptiveMonteCarlo,
+  type AdaptiveOptions,
+  adaptiveMonteCarlo,
+} from "./propagate/adaptive-monte-carlo.js";
+export { arcSine } from "./propagate/arc-sine.js";
+export type { BudgetLine } from "./propagate/budget.js";
+export { curvilinearTrapezoid } from "./propagate/curvilinear-trapezoid.js";
+export type { Distribution } from "./propagate/distribution.js";
+export {
+  checkFirstOrder,
+  type FirstOrderCheck,
+  type FirstOrderCheckOptions,
+} from "./propagate/first-order-check.js";
+export type { Correlation, InputQuantity, Model, VectorModel } from "./propagate/inputs.js";
+export { type JointMonteCarlo, jointMonteCarlo } from "./propagate/joint-monte-carlo.js";
+export { type JointPropagation, jointPropagation } from "./propagate/joint-propagation.js";
+export {
+  lawOfPropagation,
+  type Propagation,
+  type PropagationOptions,
+} from "./propagate/law-of-propagation.js";
+export { type MonteCarlo, type MonteCarloOptions, monteCarlo } from "./propagate/monte-carlo.js";
+export { normal } from "./propagate/normal.js";
+export { rectangular } from "./propagate/rectangular.js";
+export {
+  type SensitivityIndices,
+  type SensitivityOptions,
+  sensitivityIndices,
+} from "./propagate/sensitivity.js";
+export { studentT } from "./propagate/student-t.js";
+export { trapezoidal, triangular } from "./propagate/trapezoidal.js";
+export { type TypeA, typeA, typeACorrelation } from "./propagate/type-a.js";
+export { degreesOfFreedomFromReliability } from "./propagate/welch-satterthwaite.js";
+export { type BoxSide, type WorstCase, type WorstCaseOptions, worstCase } from "./propagate/worst-case.js";
 export * from "./quantity/index.js";
 export type { Instrument } from "./readings/instrument.js";
 export type { Reading } from "./readings/reading.js";

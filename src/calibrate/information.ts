@@ -1,13 +1,6 @@
 import { eigs, inv } from "mathjs";
 import type { Terms } from "../numeric/minimise-terms.js";
 
-/** ∂(−log likelihood)/∂x. */
-export function gradientOf({ slope, jacobian }: Terms, p: number): Float64Array {
-  const out = new Float64Array(p);
-  for (let i = 0; i < jacobian.length; i++) out[i % p]! += slope[Math.floor(i / p)]! * jacobian[i]!;
-  return out;
-}
-
 /** Σ ρ″·∂m∂mᵀ: the information of terms at first order, always at least positive semi-definite. */
 export function expectedInformation({ curvature, jacobian }: Terms, p: number): Float64Array {
   const out = new Float64Array(p * p);

@@ -10,16 +10,6 @@ export function polygonOf(planes: readonly HalfPlane[]): Vec[] {
     .flatMap(({ index }) => faceSegments(planes)[index]?.from ?? []);
 }
 
-/** Area of a polygon, mm²; positive when its corners run counter-clockwise. */
-export function polygonArea(corners: readonly Vec[]): number {
-  return (
-    corners.reduce((sum, a, i) => {
-      const b = corners[(i + 1) % corners.length]!;
-      return sum + a.x * b.y - a.y * b.x;
-    }, 0) / 2
-  );
-}
-
 /**
  * How deep two convex polygons overlap, mm: the smallest move that parts them (separating-axis test over the edges of both).
  * Zero or negative when they touch or lie apart.

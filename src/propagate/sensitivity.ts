@@ -40,7 +40,7 @@ export interface SensitivityLine {
   readonly total: SensitivityIndex;
 }
 
-export interface Sensitivity {
+export interface SensitivityIndices {
   readonly status: "estimated" | "constant";
   readonly sentence: string;
   /** Mean and variance of the output. */
@@ -64,7 +64,7 @@ export function sensitivityIndices(
   model: Model,
   inputs: readonly InputQuantity[],
   options: SensitivityOptions = {},
-): Sensitivity {
+): SensitivityIndices {
   const {
     points = DEFAULT_POINTS,
     replicates = DEFAULT_REPLICATES,

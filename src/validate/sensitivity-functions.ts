@@ -1,6 +1,6 @@
 import type { InputQuantity, Model } from "../propagate/inputs.js";
 import { rectangular } from "../propagate/rectangular.js";
-import { type Sensitivity, sensitivityIndices } from "../propagate/sensitivity.js";
+import { type SensitivityIndices, sensitivityIndices } from "../propagate/sensitivity.js";
 import { type Check, compareRows, type Row } from "./check.js";
 import { published } from "./published.js";
 
@@ -35,7 +35,7 @@ export const sobolG =
 const between = (lo: number, hi: number, count: number): InputQuantity[] =>
   Array.from({ length: count }, (_, i) => ({ name: `x${i + 1}`, distribution: rectangular(lo, hi) }));
 
-const estimate = (model: Model, inputs: readonly InputQuantity[]): Sensitivity =>
+const estimate = (model: Model, inputs: readonly InputQuantity[]): SensitivityIndices =>
   sensitivityIndices(model, inputs, {
     points: SENSITIVITY_POINTS,
     replicates: SENSITIVITY_REPLICATES,
@@ -77,7 +77,7 @@ export function checks(): Check[] {
   return compareRows("sensitivity", "closed forms of Ishigami's and Sobol's functions (recomputed)", rows);
 }
 
-function indexRows(id: string, { lines }: Sensitivity, known: Indices): Row[] {
+function indexRows(id: string, { lines }: SensitivityIndices, known: Indices): Row[] {
   return lines.flatMap(({ name, first, total }): Row[] => {
     const i = Number(name.slice(1)) - 1;
     return [

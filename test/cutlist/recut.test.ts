@@ -1,11 +1,12 @@
 import { describe, expect, it } from "vitest";
 import { cellOf } from "../../src/calibrate/specimen.js";
 import { FRESH_WOOD, recut } from "../../src/cutlist/recut.js";
-import { polygonArea, polygonOf } from "../../src/geometry/polygon.js";
+import { polygonOf } from "../../src/geometry/polygon.js";
 import { vec } from "../../src/geometry/vector.js";
 import type { Piece } from "../../src/lattice/arrangement.js";
 import { facePlane, pieceFaces } from "../../src/lattice/piece-faces.js";
 import { demoJob } from "../calibrate/demo.js";
+import { polygonArea } from "../geometry/polygon-area.js";
 
 const { pieces, strip } = cellOf(demoJob);
 const piece = (name: string): Piece => pieces.find((one) => one.name === name)!;

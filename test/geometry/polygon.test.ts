@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { halfPlaneThrough } from "../../src/geometry/half-plane.js";
-import { overlapDepth, polygonArea, polygonOf } from "../../src/geometry/polygon.js";
+import { overlapDepth, polygonOf } from "../../src/geometry/polygon.js";
 import { direction, scale, type Vec, vec } from "../../src/geometry/vector.js";
+import { polygonArea } from "./polygon-area.js";
 
 const square = (x: number, y: number, side = 1): Vec[] => [
   vec(x, y),

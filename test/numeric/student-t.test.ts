@@ -4,7 +4,7 @@ import { fSurvival } from "../../src/numeric/f-survival.js";
 import { incompleteBeta } from "../../src/numeric/incomplete-beta.js";
 import { logGamma } from "../../src/numeric/log-gamma.js";
 import { normalQuantile } from "../../src/numeric/normal-quantile.js";
-import { tSurvival } from "../../src/numeric/student-t-cdf.js";
+import { studentTParts } from "../../src/numeric/student-t-cdf.js";
 import { tPdf } from "../../src/numeric/student-t-pdf.js";
 import { tQuantile } from "../../src/numeric/student-t-quantile.js";
 import {
@@ -19,6 +19,12 @@ import {
   worst,
 } from "./big.js";
 import { chiSquareSurvival } from "./chi-square-survival.js";
+
+/** P(T > t), also below zero. */
+function tSurvival(t: number, nu: number): number {
+  const { central, tail } = studentTParts(Math.abs(t), nu);
+  return t >= 0 ? tail : 0.5 + central;
+}
 
 /** The bound all tails state: 1e-14 and 4e-16 for each unit of |log p|. */
 const tailError = (p: number, exact: ReturnType<typeof big>): number =>

@@ -1,12 +1,12 @@
 import { describe, expect, it } from "vitest";
 import { asCutErrors } from "../../src/cutting/as-cut-errors.js";
 import { noErrors } from "../../src/cutting/error-layout.js";
-import { polygonArea } from "../../src/geometry/polygon.js";
 import { direction, distance, dot, sub, type Vec } from "../../src/geometry/vector.js";
 import { asanohaSquare } from "../../src/lattice/asanoha-square.js";
 import { compileCell } from "../../src/lattice/compile-cell.js";
 import { cellOutline, type Edge } from "../../src/predict/cell-outline.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
+import { polygonArea } from "../geometry/polygon-area.js";
 
 const DEGREE = Math.PI / 180;
 const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));

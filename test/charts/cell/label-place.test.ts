@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { clipPolygon } from "../../../src/charts/cell/clip-polygon.js";
 import { placeLabel, rectangle } from "../../../src/charts/cell/label-place.js";
-import { overlapDepth, polygonArea } from "../../../src/geometry/polygon.js";
+import { overlapDepth } from "../../../src/geometry/polygon.js";
+import { polygonArea } from "../../geometry/polygon-area.js";
 
 const VIEW = { width: 300, height: 300 };
 const request = { at: { x: 150, y: 150 }, width: 80, height: 16 };

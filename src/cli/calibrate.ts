@@ -3,11 +3,14 @@ import { type Calibration, calibrateJob } from "../calibrate/calibrate-job.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
 import { separatingReadings } from "../plan/separating-readings.js";
+import { settlingReadings } from "../plan/settling-readings.js";
 import { calibrationJson } from "../report/card/calibration-json.js";
 import { cardText } from "../report/card/card-text.js";
 import { setUpCard } from "../report/card/set-up-card.js";
 import { calibrationText } from "../report/text/calibration-text.js";
+import { nextRoundText } from "../report/workshop/next-round-text.js";
 import { separatingText } from "../report/workshop/separating-text.js";
+import { settlingText } from "../report/workshop/settling-text.js";
 import { CliError } from "./fail.js";
 
 export interface CalibrateFlags {
@@ -37,9 +40,11 @@ export function calibrateCommand(
   onProgress: (step: string) => void,
 ): string {
   const calibration = calibrateFolder(folder, seed, onProgress);
-  const separating = separatingText(separatingReadings(calibration.job, calibration.fit, seed));
-  if (json) return JSON.stringify({ ...calibrationJson(calibration), separating }, null, 1);
-  return `${calibrationText(calibration, separating)}\n${cardText(setUpCard(calibration, today()))}`;
+  const { job, fit } = calibration;
+  const separating = separatingText(separatingReadings(job, fit, seed));
+  const settling = settlingText(settlingReadings(job, fit), fit, job);
+  if (json) return JSON.stringify({ ...calibrationJson(calibration), settling, separating }, null, 1);
+  return `${calibrationText(calibration, [...settling, ...separating])}\n${cardText(setUpCard(calibration, today()))}${nextRoundText(calibration)}`;
 }
 
 export const today = (): string => new Date().toISOString().slice(0, 10);

@@ -26,14 +26,15 @@ const WORTH = 0.1;
 /** For each combination of sources that the readings do not tell apart, the one reading of another trial that would tell most of it; none where no instrument of the shop would. `seed` of the errors drawn: whole, ≥ 0. */
 export function separatingReadings(job: Job, fit: SourceFit, seed = 1): SeparatingReading[] {
   if (fit.unseparated.length === 0) return [];
-  const { sources, covariance } = fit;
+  const { sources } = fit;
+  const { covariance } = fit.oneSide;
   const p = sources.length;
   const scaled = covariance.map(
     (value, k) => value / (sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo),
   );
   const known = inverseOf(scaled, p);
   if (known === null) return [];
-  const scenarios = drawScenarios(fit, WEIGHED, seed);
+  const scenarios = drawScenarios(fit.oneSide, WEIGHED, seed);
   const told = stationsOf(job, job.trialCosts).map((station) => ({
     station,
     information: trialInformation(job, station.readings, scenarios, seed),

@@ -102,7 +102,7 @@ export function cellPicture({ job, fit, decision }: Calibration, when: "before" 
   const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
   const errors = errorsFrom(
     specimen,
-    fit.estimates.map((estimate, i) => estimate + change[i]!),
+    fit.oneSide.estimates.map((estimate, i) => estimate + change[i]!),
   );
   const made = predictAsMade(job, specimen.cell, errors, false);
   const fitted = made.groups === null ? "" : ", pieces fitted by trial";

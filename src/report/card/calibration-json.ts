@@ -1,6 +1,7 @@
 import type { Calibration, CellOutlook } from "../../calibrate/calibrate-job.js";
 import type { SourceEstimate } from "../../calibrate/fit-sources.js";
 import { pairRegions } from "../../calibrate/pair-regions.js";
+import { inUnitsOf } from "../../calibrate/two-sides.js";
 
 const DEGREE = Math.PI / 180;
 
@@ -25,6 +26,7 @@ export function calibrationJson(calibration: Calibration): object {
         estimate: source.now.estimate / unit,
         standardUncertainty: source.now.standardUncertainty / unit,
       },
+      sides: source.sides && inUnitsOf(source.sides, 1 / unit),
       learned: source.learned,
       fromData: source.fromData,
       withoutPrior: alone && {

@@ -9,6 +9,7 @@ import { CAUTIONS } from "../text/cautions.js";
 import { cellText } from "../text/cell-text.js";
 import { closingRule, fittedNote } from "../text/fitted-note.js";
 import { angleText, chanceText, errorText, pieceLength, signed, smallLength } from "../text/shop-numbers.js";
+import { sidedError, signWords, untoldSignTexts } from "../text/two-sided-text.js";
 import { checkAfter } from "./check-after.js";
 
 /** One jig or stop on the card. */
@@ -59,7 +60,11 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
       : "",
     outlook: outlookRows(before, after, job),
     fit: verdict.sentence,
-    unseparated: [...fit.unseparated.map(unseparatedText), ...contradictions(fit)],
+    unseparated: [
+      ...untoldSignTexts(fit.sources, job),
+      ...fit.unseparated.map(unseparatedText),
+      ...contradictions(fit),
+    ],
     notes: notesOf(calibration, job.costs.cells),
     cautions: CAUTIONS,
   };
@@ -69,7 +74,8 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
   const { job, decision } = calibration;
   const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
   const kind = source.angular ? "angle" : "length";
-  const error = errorText(source.now.estimate, source.now.standardUncertainty, kind, job.units);
+  const { estimate, standardUncertainty } = source.now;
+  const error = sidedError(source, job) ?? errorText(estimate, standardUncertainty, kind, job.units);
   return {
     name: source.name,
     error: source.fromData ? error : `${error} (as trusted)`,
@@ -82,8 +88,11 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
 }
 
 /** The sign in words, where the error is clearly not zero. */
-function meaningOf({ kind, now, fromData }: SourceEstimate): string {
+function meaningOf(source: SourceEstimate): string {
+  const { kind, now, fromData, sides } = source;
   const { estimate, standardUncertainty } = now;
+  if (sides)
+    return kind === "lean" ? "front or back is not told" : `${signWords(source).join(" or ")}: not told`;
   if (!fromData) return "the readings say little of it";
   if (Math.abs(estimate) <= 2 * standardUncertainty) return "not told from zero";
   if (kind === "ramp")
@@ -176,6 +185,16 @@ export function leaningText({ fit, job }: Calibration): string[] {
   ];
 }
 
+/** That the moves trade open joints for tight ones, where they do. */
+export function trimmingText({ job, before, after }: Calibration): string[] {
+  const { limits, lengths, costs } = job;
+  const tighter = after.press.median > Math.max(before.press.median, limits.snug);
+  if (lengths === "fitted" || !tighter) return [];
+  return [
+    `After the moves most cells are too tight to close by hand, and pieces have to be trimmed: a piece too long can be, one too short is scrap. So the job's costs have it: ${costs.tightCell} of a scrapped piece for each snug limit pressed, ${costs.openCell} for an open cell. If trimming is dearer to you, set tight-cell under costs in job.yaml.`,
+  ];
+}
+
 function notesOf(calibration: Calibration, cells: number): string[] {
   const { before, after, job } = calibration;
   const difference = Math.max(before.orderDifference.largest, after.orderDifference.largest);
@@ -187,6 +206,7 @@ function notesOf(calibration: Calibration, cells: number): string[] {
       : "Gaps were drawn at first order. The errors are so little known that no cell drawn could be seated in exact order: cut more trial pieces before you trust them.",
     `Moves are weighed over ${cells} cells.`,
     ...leaningText(calibration),
+    ...trimmingText(calibration),
     ...(job.lengths === "fitted" ? [fittedNote(job)] : []),
   ];
 }

@@ -7,6 +7,7 @@ import { unseparatedText } from "../card/set-up-card.js";
 import { angleText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
 import { endText } from "./subject-text.js";
 import { textTable, wrapped } from "./text-table.js";
+import { sidedError, untoldSignTexts } from "./two-sided-text.js";
 
 /**
  * What a calibration found, for reading: every source, what is tied to what, and the readings that sit worst.
@@ -31,6 +32,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
       `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
     ),
     ...regionLines(calibration),
+    ...untoldSignTexts(fit.sources, job).map((text) => wrapped(text)),
     ...fit.unseparated.map((left) => wrapped(unseparatedText(left))),
     ...separating.map((line) => wrapped(line)),
     "",
@@ -48,14 +50,19 @@ export function calibrationText(calibration: Calibration, separating: readonly s
 export function sourceRows({ job, fit }: Calibration): string[][] {
   return fit.sources.map((source) => [
     source.name,
-    written(source.estimate, source.standardUncertainty, source, job),
+    sidedError({ ...source, now: source }, job) ??
+      written(source.estimate, source.standardUncertainty, source, job),
     intervalText(source, job),
     source.withoutPrior === null
-      ? "not determined"
+      ? notDetermined(source)
       : written(source.withoutPrior.estimate, source.withoutPrior.standardUncertainty, source, job),
     `${Math.round(100 * source.learned)} %`,
   ]);
 }
+
+/** Instead of what the readings alone would say. */
+export const notDetermined = ({ sides }: SourceEstimate): string =>
+  sides ? "sign not told" : "not determined";
 
 const kindOf = ({ angular }: SourceEstimate): "angle" | "length" => (angular ? "angle" : "length");
 

@@ -7,7 +7,7 @@ import type { Sensitivity } from "../../predict/sensitivity/sensitivity-table.js
 import type { ResultUnit } from "../../quantity/index.js";
 import type { Reading } from "../../readings/reading.js";
 import type { Html } from "../display/show.js";
-import { readText, tiedPairs } from "./calibration-text.js";
+import { notDetermined, readText, tiedPairs } from "./calibration-text.js";
 import type { Figure } from "./figure.js";
 import { htmlTable } from "./html-table.js";
 import { pieceRows, stopRows } from "./piece-rows.js";
@@ -16,6 +16,7 @@ import { COVERAGE } from "./shop-numbers.js";
 import { endText, subjectText } from "./subject-text.js";
 import { textTable } from "./text-table.js";
 import { tied } from "./tied.js";
+import { sidedError } from "./two-sided-text.js";
 
 const smallUnit = ({ units }: Pick<Job, "units">): ResultUnit => (units === "mm" ? "mm" : "thou");
 
@@ -44,7 +45,9 @@ export function sourcesTable({ job, fit }: Calibration): Html {
     { heading: "error source", cell: ({ name }) => name },
     {
       heading: "estimate ± U",
-      cell: (source) => expanded(source, source.estimate, source.standardUncertainty),
+      cell: (source) =>
+        sidedError({ ...source, now: source }, job) ??
+        expanded(source, source.estimate, source.standardUncertainty),
     },
     {
       heading: "95 % interval",
@@ -56,7 +59,7 @@ export function sourcesTable({ job, fit }: Calibration): Html {
       heading: "readings alone",
       cell: (source) =>
         source.withoutPrior === null
-          ? "not determined"
+          ? notDetermined(source)
           : expanded(source, source.withoutPrior.estimate, source.withoutPrior.standardUncertainty),
     },
     { heading: "learned", cell: ({ learned }) => ({ value: learned, unit: "%" }) },

@@ -8,6 +8,8 @@ const DEGREE = Math.PI / 180;
 const HEAD = ` What trial cuts found of these jigs, for the next job to start from (its key "records").
  Errors: steeper +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
  while the stop stays where it was, for the same cuts of the same cell.`;
+const UNTOLD = `
+ Of the following the readings told the size and not the sign; their error here is between the two: `;
 
 /**
  * A record of the jigs and stops that the readings told something of, as YAML; `null` when they told nothing of any.
@@ -57,7 +59,8 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
     ...(leans.length > 0 ? { leans: Object.fromEntries(leans) } : {}),
     ...(stops.length > 0 ? { stops: Object.fromEntries(stops) } : {}),
   });
-  document.commentBefore = HEAD;
+  const untold = sources.flatMap(({ name, sides }) => (sides ? [name] : []));
+  document.commentBefore = untold.length === 0 ? HEAD : `${HEAD}${UNTOLD}${untold.join(", ")}.`;
   // One line for each jig and stop.
   for (const group of ["ramps", "leans", "stops"]) {
     const entries = document.get(group);

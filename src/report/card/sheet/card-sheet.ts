@@ -5,7 +5,8 @@ import { CAUTIONS } from "../../text/cautions.js";
 import { cellText } from "../../text/cell-text.js";
 import { fittedNote } from "../../text/fitted-note.js";
 import { chanceText, smallLength } from "../../text/shop-numbers.js";
-import { leaningText, type SetUpCard, setUpCard } from "../set-up-card.js";
+import { untoldSignTexts } from "../../text/two-sided-text.js";
+import { leaningText, type SetUpCard, setUpCard, trimmingText } from "../set-up-card.js";
 import { type DrawingScale, drawingScale } from "./drawing-scale.js";
 import { rampLine, type SheetLine, type SheetMaker, stopLine, stopsOf } from "./sheet-lines.js";
 
@@ -140,7 +141,9 @@ function notesOf(
     ...card.rows
       .filter(({ name }) => name.startsWith(LEAN))
       .map(({ name, error, means }) => `${name.replace(/^l/, "L")}: ${error}, ${means}.`),
+    ...(calibration ? untoldSignTexts(calibration.fit.sources, job) : []),
     ...(calibration ? leaningText(calibration) : []),
+    ...(calibration ? trimmingText(calibration) : []),
     ...(calibration?.fit.unseparated ?? []).flatMap(notTold),
     ...fitted,
     ...(alone ? [`Leave alone: ${alone.charAt(0).toLowerCase()}${alone.slice(1)}`] : []),

@@ -8,13 +8,13 @@ import type { Cell } from "../lattice/cell.js";
 export interface PieceSizes {
   readonly kind: string;
   readonly nominal: number;
-  /** A slot of this length must refuse the piece: it is too short when it goes in. */
+  /** A slot of this length, mm, must refuse the piece: it is too short when it goes in. */
   readonly noGo: number;
-  /** A slot of this length must take the piece: it is too long when it does not. */
+  /** A slot of this length, mm, must take the piece: it is too long when it does not. */
   readonly go: number;
-  /** Size of a master piece to hold the first, middle and last against: halfway between the two. */
+  /** Size of a master piece to hold the first, middle and last against, mm: halfway between the two. */
   readonly master: number;
-  /** Farthest from the master, either way. */
+  /** Farthest from the master, either way, mm > 0. */
   readonly allowance: number;
 }
 
@@ -31,8 +31,9 @@ export interface GoNoGo {
 export interface GoNoGoOptions {
   /** How much of the chance that a cell closes the lengths may cost; default {@link LOST_TO_LENGTHS}. */
   readonly lost?: number;
-  /** Cells drawn; default {@link GO_NO_GO_DRAWS}. */
+  /** Number of cells drawn, whole; default {@link GO_NO_GO_DRAWS}. */
   readonly draws?: number;
+  /** Seed of every draw, whole, ≥ 0; default 1. */
   readonly seed?: number;
 }
 

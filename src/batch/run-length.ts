@@ -21,6 +21,7 @@ const LEAST_WEIGHT = 0.01;
  * h = width·√(λ/(2 − λ)): S. V. Crowder, Technometrics 29 (1987), solved at Gauss–Legendre nodes.
  *
  * @param weight λ, 0.01 … 1
+ * @throws RangeError for a weight or a width out of range
  */
 export function ewmaRunLength(weight: number, width: number, shift: number): number {
   requireEwma(weight, width, "ewmaRunLength");

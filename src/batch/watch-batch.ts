@@ -20,9 +20,9 @@ export interface WatchOptions {
   readonly standardDeviation?: number;
   /** How many of the first pieces stand for the stop as it was set; default {@link BASELINE}, or all where there are fewer. */
   readonly baseline?: number;
-  /** λ of the moving average; default 0.2. */
+  /** λ of the moving average, the weight of the newest piece, above 0, at most 1; default 0.2. */
   readonly weight?: number;
-  /** Pieces between false alarms of the moving average, on average; default {@link RUN_LENGTH}. */
+  /** Number of pieces between false alarms of the moving average, on average; default {@link RUN_LENGTH}. */
   readonly runLength?: number;
 }
 

@@ -55,7 +55,7 @@ export interface Calibration {
 export interface CalibrateOptions {
   /** Seed of every draw; default 1. */
   readonly seed?: number;
-  /** Cells drawn for the outlook; default 10,000. */
+  /** Number of cells drawn for the outlook; default 10,000. */
   readonly draws?: number;
   readonly onProgress?: (step: string) => void;
 }

@@ -31,9 +31,9 @@ export interface SourceEstimate extends Source {
   readonly standardUncertainty: number;
   /** The interval that leaves 2.5 % of the posterior on either side; its sides may differ. */
   readonly interval: readonly [number, number];
-  /** The most probable value, all sources and cut-to-cut errors together; where the posterior is lopsided it is not the mean. */
+  /** The most probable value, rad or mm, all sources and cut-to-cut errors together; where the posterior is lopsided it is not the mean. */
   readonly likeliest: number;
-  /** The error as it stands after the known moves of every round, with what they missed by: the estimate itself where there are none. */
+  /** The error as it stands after the known moves of every round, with what they missed by, rad or mm: the estimate itself where there are none. */
   readonly now: { readonly estimate: number; readonly standardUncertainty: number };
   /** Whether the readings contradict what was known before: the estimate lies more than three standard deviations of its expected shift from it. */
   readonly contradicted: boolean;
@@ -43,7 +43,7 @@ export interface SourceEstimate extends Source {
   readonly learned: number;
   /** False when the data add nothing worth naming to the prior. */
   readonly fromData: boolean;
-  /** The same from the readings alone; `null` where they do not determine it, or not its sign. */
+  /** The same from the readings alone, rad or mm; `null` where they do not determine it, or not its sign. */
   readonly withoutPrior: { readonly estimate: number; readonly standardUncertainty: number } | null;
 }
 
@@ -53,7 +53,7 @@ export interface SourceFit {
   /** Of the posterior; rad and mm, row-major. */
   readonly covariance: Float64Array;
   readonly estimates: Float64Array;
-  /** Mean and covariance of the draws that have the likeliest signs of all sources whose sign is not told; where all signs are told, the two above. */
+  /** Mean and covariance (rad and mm) of the draws that have the likeliest signs of all sources whose sign is not told; where all signs are told, the two above. */
   readonly oneSide: { readonly estimates: Float64Array; readonly covariance: Float64Array };
   /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
   readonly sample: Float64Array;

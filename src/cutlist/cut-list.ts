@@ -60,6 +60,7 @@ export interface CutList {
   readonly stock: Stock;
   /** Whether the job itself says what the stock is. */
   readonly stated: boolean;
+  /** Number of cells to fill. */
   readonly cells: number;
   /** Whether the grid and the border are in it. */
   readonly grid: boolean;
@@ -79,7 +80,7 @@ export interface CutList {
 /** How a cut list is worked out. `seed`: whole, ≥ 0, of every draw. */
 export interface CutListOptions {
   readonly seed?: number;
-  /** Pieces drawn of each kind; default {@link SCRAP_DRAWS}. */
+  /** Number of pieces drawn of each kind; default {@link SCRAP_DRAWS}. */
   readonly draws?: number;
 }
 

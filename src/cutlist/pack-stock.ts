@@ -30,7 +30,7 @@ export interface StickPlan {
 /** Which sticks to buy and how each is cut up; lengths mm. */
 export interface PackedStock {
   readonly plans: readonly StickPlan[];
-  /** Sticks of each length, shortest first. */
+  /** How many sticks of each length of stock, mm, shortest first. */
   readonly buy: readonly { readonly stock: number; readonly sticks: number }[];
   /** Length bought, and no plan whatever can do with less than `least`, mm. */
   readonly bought: number;

@@ -19,6 +19,11 @@ export interface ElementaryError {
  */
 export interface ErrorLayout {
   readonly entries: readonly ElementaryError[];
+  /**
+   * Index of an error in the vector, from 0.
+   *
+   * @throws RangeError for one that the cell does not have
+   */
   indexOf(kind: ErrorKind, owner: string, face?: CutFace): number;
 }
 

@@ -12,7 +12,7 @@ export interface Cause {
   readonly trustedTo: number;
   /** Mean of its size before anything was seen, rad or mm; 0 unless a record of earlier jobs says otherwise. */
   readonly expected: number;
-  /** Change of each elementary error of a cell, or of a trial piece on a bench, by a cause of size 1 (lay-out of `errorLayout`). */
+  /** Change of each elementary error of a cell, or of a trial piece on a bench, rad and mm, by a cause of size 1 (lay-out of `errorLayout`). */
   readonly on: (specimen: Specimen) => Float64Array;
   /** What a size above zero is called in the shop, and one below. */
   readonly says: readonly [more: string, less: string];

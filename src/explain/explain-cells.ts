@@ -15,6 +15,7 @@ export interface Verdict {
   readonly index: number;
   /** None: nothing but the scatter from cut to cut. One; or all of them at once. */
   readonly causes: readonly Cause[];
+  /** Probability before and after the readings, 0 to 1; those of all hypotheses add to 1. */
   readonly prior: number;
   readonly probability: number;
   /** Standard error of the probability from the number of draws. */

@@ -6,7 +6,11 @@ import { atJobDepth } from "./leaning-depth.js";
 
 type CellKeys = Pick<Job, "arrangement" | "strip">;
 
-/** The job's cell before its joints are looked for: its pieces, walls and groups of cuts. */
+/**
+ * The job's cell before its joints are looked for: its pieces, walls and groups of cuts.
+ *
+ * @throws RangeError when the arrangement was worked out for another strip; a loaded job's never was.
+ */
 export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
   if (arrangement.strip !== strip)
     throw new RangeError(

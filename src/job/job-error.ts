@@ -4,7 +4,7 @@ import { spellOut } from "../quantity/spell-out.js";
 export interface JobFault {
   /** Path as the caller gave it, with the file's name added where a folder was given. */
   readonly file: string;
-  /** 1 for the first line; 0 when the fault is the file itself. */
+  /** Number of the line, 1 for the first; 0 when the fault is the file itself. */
   readonly line: number;
   /** Counted from 1: in a job file the character in its line, in a table the cell in its row. 0 for the whole line or file. */
   readonly column: number;

@@ -24,10 +24,11 @@ export interface Job {
   readonly patternSizes: Readonly<Record<string, number>>;
   /** The pattern at those sizes. */
   readonly arrangement: Arrangement;
-  /** The first clear side of the opening; a pattern may have further ones. */
+  /** The first clear side of the opening, mm; a pattern may have further ones. */
   readonly opening: number;
+  /** Thickness of the infill's strips as seen from the face, mm. */
   readonly strip: number;
-  /** How far the strips run through the panel; only where the file gives it. */
+  /** How far the strips run through the panel, mm; only where the file gives it. */
   readonly depth?: number;
   /** Of patterns that have one; elsewhere the share that closes a square cell, and of no effect. */
   readonly seatShare: number;

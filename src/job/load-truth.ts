@@ -7,6 +7,7 @@ import { spellingOf } from "./shape/job-examples.js";
 
 /** The true errors of an invented shop, for simulated trial cuts. */
 export interface Truth {
+  /** Seed of the cut-to-cut errors and the readings, whole, ≥ 0. */
   readonly seed: number;
   /** True value of each shared source, in the order of `shopSources`; rad and mm. */
   readonly sources: Float64Array;

@@ -39,6 +39,6 @@ export const SEASON_DEFAULTS = {
   coefficientTrustedTo: 0.2,
   moistureTrustedTo: 0.5,
   ringsTrustedTo: (10 * Math.PI) / 180,
-  /** Rings that run anyhow: halfway between radial and tangential. */
+  /** Rings that run anyhow, rad: halfway between radial and tangential. */
   rings: Math.PI / 4,
 } as const;

@@ -8,14 +8,14 @@ export interface BenchCost {
 
 /** What trial cuts cost, in minutes of work; only their proportions matter to a plan. */
 export interface TrialCosts {
-  /** Cutting one trial piece, its wood included. */
+  /** Minutes to cut one trial piece, its wood included. */
   readonly piece: number;
   /** Putting a trial on each bench, and how many pieces it takes (`null`: as many as the bench holds). `none` is taking it into the hand. */
   readonly benches: Readonly<Partial<Record<ReadingBench, BenchCost>>>;
-  /** One reading with an instrument that the job does not name here: with leaves, without. */
+  /** Minutes for one reading with an instrument that the job does not name here: with leaves, without. */
   readonly leaves: number;
   readonly value: number;
-  /** One reading with each instrument named, by name. */
+  /** Minutes for one reading with each instrument named, by name. */
   readonly instruments: Readonly<Record<string, number>>;
 }
 

@@ -10,6 +10,7 @@ const never = (): boolean => false;
 export class SeatingKernel {
   readonly model: CellModel;
   readonly order: Order;
+  /** How many times as stiff a joint is pressed as open: a ratio, > 0. */
   readonly pressRatio: number;
   readonly inputs: TrialInputs;
   readonly engine: EngineKind;
@@ -38,7 +39,7 @@ export class SeatingKernel {
     });
   }
 
-  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws. */
+  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws: one number for each of the inputs' draws, standard normal. */
   drawsOf(trial: number): Float64Array {
     return this.#draws[trial]!;
   }
@@ -85,7 +86,7 @@ export class SeatingKernel {
     return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.gap + probe]!;
   }
 
-  /** Trials that the readable solver had to finish, since the kernel was made. */
+  /** Number of trials that the readable solver had to finish, since the kernel was made. */
   get stragglers(): number {
     return this.#stragglers;
   }

@@ -34,7 +34,7 @@ export interface MarkedSource {
 /** An answer to a mystery, marked source by source: `points` out of `of`. */
 export interface Marking {
   readonly sources: readonly MarkedSource[];
-  /** ≥ 0, at most `of`. */
+  /** Number of points, whole, from 0 to `of`. */
   readonly points: number;
   readonly of: number;
 }

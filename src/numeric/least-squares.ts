@@ -8,8 +8,9 @@ import type { Terms } from "./weighted-terms.js";
 export interface LeastSquaresProblem {
   /** Residuals r_i(x), model minus observation, already divided by their standard deviations where these differ. */
   readonly residuals: (x: Float64Array) => ArrayLike<number>;
-  /** ∂r_i/∂x, row-major; differences over four points when absent. */
+  /** ∂r_i/∂x, unit of a residual by unit of an unknown, row-major; differences over four points when absent. */
   readonly jacobian?: (x: Float64Array) => ArrayLike<number>;
+  /** Where the search begins, each unknown in its own unit. */
   readonly start: ArrayLike<number>;
 }
 
@@ -17,7 +18,7 @@ export interface LeastSquaresProblem {
 export interface LeastSquaresFit extends Minimum {
   /** Σ r². */
   readonly sumOfSquares: number;
-  /** Residuals less unknowns. */
+  /** Number of residuals less that of unknowns. */
   readonly degreesOfFreedom: number;
   /** s = √(Σ r² / degrees of freedom); NaN when there are none. */
   readonly residualStandardDeviation: number;

@@ -5,7 +5,7 @@ import { buildZiggurat } from "./ziggurat.js";
 
 /** A reproducible source of random numbers: the same seed and sub-stream give the same numbers (normals up to the engine's exp and log). */
 export interface RandomStream {
-  /** Uniform on [0, 1), a multiple of 2⁻⁵³. */
+  /** Uniform from 0 to 1, never 1 itself, a multiple of 2⁻⁵³. */
   uniform(): number;
   /** Standard normal. */
   normal(): number;
@@ -13,7 +13,7 @@ export interface RandomStream {
   integer(n: number): number;
   /** Fills `target` with standard normals and returns it. */
   fill(target: Float64Array): Float64Array;
-  /** Fills `target` with uniforms on [0, 1) and returns it. */
+  /** Fills `target` with uniforms from 0 to 1, never 1 itself, and returns it. */
   fillUniform(target: Float64Array): Float64Array;
 }
 

@@ -49,9 +49,9 @@ export interface OutlookOptions {
   readonly order?: Order;
   /** Whole, 0 … 2⁵³ − 1, default 1: the same seed gives the same outlook. */
   readonly seed?: number;
-  /** Threads at most; by default as many as there are cores up to {@link MOST_THREADS}, one where there is too little to do. No result depends on it. */
+  /** Number of threads at most; by default as many as there are cores up to {@link MOST_THREADS}, one where there is too little to do. No result depends on it. */
   readonly threads?: number;
-  /** Cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
+  /** Number of cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
   readonly bothOrders?: number;
   /** Whether the budget and the worst of all at once are worked out; default true. */
   readonly budget?: boolean;
@@ -90,7 +90,7 @@ export interface Outlook {
   readonly sources: OutlookSources;
   readonly order: Order;
   readonly seed: number;
-  /** Cells that were seated. */
+  /** Number of cells that were seated. */
   readonly trials: number;
   /** `fixed`: as many as asked for. `stable`, `not stable`: of an adaptive run. `stopped`: ended early, what was not begun is `null`. */
   readonly status: "fixed" | "stable" | "not stable" | "stopped";
@@ -107,7 +107,7 @@ export interface Outlook {
   readonly atOnce: WorstAtOnce | null;
   /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
   readonly trims: readonly TrimOutlook[] | null;
-  /** Groups of pieces, over all cells, that no length within a quarter of their own fits. */
+  /** Number of groups of pieces, over all cells, that no length within a quarter of their own fits. */
   readonly unfitted: number;
 }
 

@@ -2,11 +2,12 @@ import { type Criterion, criterionSlopes, criterionValue, rateOf } from "./crite
 
 /** A design of weights over candidates: how a total is best shared out. */
 export interface DesignProblem {
+  /** Number of unknowns. */
   readonly unknowns: number;
   /** Information of each candidate at weight 1, one matrix (row-major) a scenario. */
   readonly candidates: readonly (readonly Float64Array[])[];
   readonly criterion: Criterion;
-  /** Information there is already (a prior, earlier readings); default none. */
+  /** Information there is already (a prior, earlier readings), row-major, each entry by the units of its two unknowns; default none. */
   readonly base?: Float64Array;
   /** Sum of the weights; default 1. */
   readonly total?: number;
@@ -22,7 +23,9 @@ export interface DesignOptions {
 
 /** The weights found, and the proof of how good they are. */
 export interface Design {
+  /** Weight of each candidate, ≥ 0; they add to the total. */
   readonly weights: Float64Array;
+  /** Value of the criterion at these weights, in the criterion's unit: less is better. */
   readonly value: number;
   /** The least value of any weights is no lower than this: total·max(rate) − Σ weight·rate below the value, by convexity (the equivalence theorem of J. Kiefer and J. Wolfowitz, 1960). */
   readonly bound: number;

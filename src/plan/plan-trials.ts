@@ -23,7 +23,7 @@ export type PlanAim = "gap" | "all";
 export interface PlanOptions {
   /** Default `gap`. */
   readonly aim?: PlanAim;
-  /** Trials to plan; default {@link PLANNED}. */
+  /** Number of trials to plan; default {@link PLANNED}. */
   readonly trials?: number;
   /** Most minutes they may take together, pieces counted; default: what the best by worth per minute come to. */
   readonly minutes?: number;
@@ -31,8 +31,9 @@ export interface PlanOptions {
   readonly sure?: number;
   /** Default: the job's. */
   readonly costs?: TrialCosts;
-  /** Errors the shop might have that are weighed; default {@link SCENARIOS}. */
+  /** Number of errors the shop might have that are weighed; default {@link SCENARIOS}. */
   readonly scenarios?: number;
+  /** Seed of every draw, whole, ≥ 0; default 1. */
   readonly seed?: number;
   readonly onProgress?: (step: string) => void;
 }

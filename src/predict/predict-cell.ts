@@ -13,6 +13,7 @@ export interface ProbeGap {
   readonly at: "toe" | "heel";
   /** At the front or at the back of the panel, in a cell with a depth; else the gap is the same throughout. */
   readonly side?: PanelSide;
+  /** mm; positive = open, negative = pressed. */
   readonly gap: number;
 }
 

@@ -13,19 +13,21 @@ import { typeA } from "./type-a.js";
 export const DEFAULT_SIGNIFICANT_DIGITS = 2;
 export const DEFAULT_MOST_TRIALS = 10_000_000;
 
+/** How far an adaptive run goes. */
 export interface AdaptiveOptions extends Omit<MonteCarloOptions, "trials"> {
   /** Significant digits of the standard uncertainty that should be right; default 2. */
   readonly significantDigits?: number;
-  /** Tighter tolerance: δ is divided by this; default 1. Clause 8.2 wants 5 for a comparison. */
+  /** Tighter tolerance: a factor > 0 by which δ is divided; default 1. Clause 8.2 wants 5 for a comparison. */
   readonly divideTolerance?: number;
   /** Which interval must be stable; default `symmetric`. */
   readonly interval?: "symmetric" | "shortest";
-  /** Stops there, saying so; default 10⁷. */
+  /** Stops at this number of trials, saying so; default 10⁷. */
   readonly mostTrials?: number;
 }
 
+/** Monte Carlo with as many trials as a stable answer took. */
 export interface AdaptiveMonteCarlo extends MonteCarlo {
-  /** The δ that twice each standard error had to undercut. */
+  /** The δ that twice each standard error had to undercut, in the output's unit. */
   readonly tolerance: number;
 }
 

@@ -3,7 +3,7 @@ import { bounded, type Distribution } from "./distribution.js";
 
 /**
  * U-shaped distribution of a quantity that swings sinusoidally between `lo` and `hi` at an unknown phase
- * (JCGM 101, 6.4.6): u = (hi − lo)/√8.
+ * (JCGM 101, 6.4.6): u = (hi − lo)/√8; in the quantity's own unit.
  * @throws RangeError when lo ≥ hi
  */
 export function arcSine(lo: number, hi: number, degreesOfFreedom = Infinity): Distribution {

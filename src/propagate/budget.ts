@@ -4,8 +4,10 @@ import type { JointInputs } from "./inputs.js";
 export interface BudgetLine {
   readonly name: string;
   readonly distribution: string;
+  /** Estimate and standard uncertainty, in the input's own unit. */
   readonly estimate: number;
   readonly standardUncertainty: number;
+  /** Degrees of freedom of that uncertainty, > 0; Infinity where it is taken as exactly known. */
   readonly degreesOfFreedom: number;
   /** ∂f/∂x, unit of the output per unit of the input. */
   readonly sensitivityCoefficient: number;

@@ -6,18 +6,18 @@ import type { RandomStream } from "../numeric/random-stream.js";
  */
 export interface Distribution {
   readonly kind: string;
-  /** Best estimate: the expectation. */
+  /** Best estimate: the expectation, in the quantity's own unit. */
   readonly estimate: number;
   /**
    * Standard uncertainty for the law of propagation. It is the standard deviation, except for Student's t, where
    * JCGM 100 takes the scale and counts degrees of freedom instead.
    */
   readonly standardUncertainty: number;
-  /** Standard deviation of the distribution, as Monte Carlo sees it; Infinity where it has none. */
+  /** Standard deviation of the distribution, as Monte Carlo sees it, in the quantity's own unit; Infinity where it has none. */
   readonly standardDeviation: number;
   /** Degrees of freedom of `standardUncertainty`; Infinity where it is taken as exactly known. */
   readonly degreesOfFreedom: number;
-  /** Smallest and largest possible value. */
+  /** Smallest and largest possible value, in the quantity's own unit. */
   readonly support: readonly [number, number];
   /** The value below which the quantity lies with probability `p`, 0 < p < 1. */
   quantile(p: number): number;

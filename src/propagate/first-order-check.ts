@@ -8,10 +8,13 @@ export const DEFAULT_CHECK_DIGITS = 1;
 /** Monte Carlo must be this much finer than the tolerance it judges with (JCGM 101:2008, 8.2). */
 const FINER = 5;
 
+/** How closely first order and Monte Carlo are to agree. */
 export interface FirstOrderCheckOptions extends PropagationOptions {
-  /** 1 or 2; default 1. */
+  /** Significant digits of the standard uncertainty to agree to, 1 or 2; default 1. */
   readonly significantDigits?: number;
+  /** Seed of Monte Carlo, whole, ≥ 0; default 1. */
   readonly seed?: number;
+  /** Number of trials at most; default 10⁷. */
   readonly mostTrials?: number;
   /** Which Monte Carlo interval is compared; default `symmetric`. */
   readonly interval?: AdaptiveOptions["interval"];
@@ -22,9 +25,9 @@ export interface FirstOrderCheck {
   /** `undecided` when Monte Carlo was stopped before it was fine enough to tell. */
   readonly status: "trusted" | "not trusted" | "undecided";
   readonly sentence: string;
-  /** |difference| of the lower and of the upper ends of the two intervals. */
+  /** |difference| of the lower and of the upper ends of the two intervals, in the output's unit, ≥ 0. */
   readonly differences: readonly [low: number, high: number];
-  /** δ that both must not exceed. */
+  /** δ that both must not exceed, in the output's unit. */
   readonly tolerance: number;
   readonly propagation: Propagation;
   readonly monteCarlo: AdaptiveMonteCarlo;

@@ -2,9 +2,9 @@ import { refuse } from "../numeric/refuse.js";
 import type { Distribution } from "./distribution.js";
 import { semidefiniteFactor } from "./semidefinite-factor.js";
 
-/** The measurement model Y = f(X₁, …, X_N): values of the inputs, in their order, to a value of the output. */
+/** The measurement model Y = f(X₁, …, X_N): values of the inputs, in their order and each in its own unit, to a value of the output. */
 export type Model = (x: Float64Array) => number;
-/** A model with several outputs. */
+/** A model with several outputs, each in its own unit. */
 export type VectorModel = (x: Float64Array) => ArrayLike<number>;
 
 /** An input quantity: what it is called in budgets, and what is known of it. */
@@ -16,6 +16,7 @@ export interface InputQuantity {
 /** Correlation coefficient of two inputs, by name, −1 ≤ r ≤ 1. Pairs not given are uncorrelated. */
 export interface Correlation {
   readonly between: readonly [string, string];
+  /** Correlation coefficient, −1 to 1. */
   readonly coefficient: number;
 }
 

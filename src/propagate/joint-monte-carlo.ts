@@ -10,10 +10,12 @@ import { typeACorrelation } from "./type-a.js";
 
 /** Several outputs of the same trials. */
 export interface JointMonteCarlo {
+  /** Number of trials. */
   readonly trials: number;
+  /** Coverage probability of each output's intervals, 0 to 1. */
   readonly coverageProbability: number;
   readonly outputs: readonly OutputSummary[];
-  /** Correlation matrix of the outputs; NaN where an output does not vary. */
+  /** Correlation matrix of the outputs, −1 to 1; NaN where an output does not vary. */
   readonly correlation: readonly (readonly number[])[];
 }
 

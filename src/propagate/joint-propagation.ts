@@ -3,11 +3,12 @@ import { type Correlation, type InputQuantity, joinInputs, type VectorModel } fr
 
 /** Several outputs of the same inputs, to first order. */
 export interface JointPropagation {
+  /** Estimate and standard uncertainty of each output, in its own unit. */
   readonly estimates: readonly number[];
   readonly standardUncertainties: readonly number[];
-  /** Covariance matrix of the outputs. */
+  /** Covariance matrix of the outputs, each entry in the units of its two. */
   readonly covariance: readonly (readonly number[])[];
-  /** Correlation matrix of the outputs; NaN where an output has no uncertainty. */
+  /** Correlation matrix of the outputs, −1 to 1; NaN where an output has no uncertainty. */
   readonly correlation: readonly (readonly number[])[];
 }
 

@@ -10,11 +10,12 @@ import { welchSatterthwaite } from "./welch-satterthwaite.js";
 
 export const DEFAULT_COVERAGE_PROBABILITY = 0.95;
 
+/** What the law of propagation takes into account. */
 export interface PropagationOptions {
   readonly correlations?: readonly Correlation[];
   /** Probability p of the coverage interval, 0 < p < 1; default {@link DEFAULT_COVERAGE_PROBABILITY}. */
   readonly coverageProbability?: number;
-  /** ∂f/∂x at x, if the caller knows it; otherwise central differences with step control. */
+  /** ∂f/∂x at x, unit of the output by unit of each input, if the caller knows it; otherwise central differences with step control. */
   readonly gradient?: (x: Float64Array) => ArrayLike<number>;
   /** Also the second-order terms (about 10·n² values of the model); they then set the uncertainty. Default false. */
   readonly secondOrder?: boolean;
@@ -32,17 +33,18 @@ export type PropagationStatus = "smooth" | "flat" | "kinked";
 export interface Propagation {
   readonly status: PropagationStatus;
   readonly sentence: string;
-  /** Value of the model at the inputs' estimates. */
+  /** Value of the model at the inputs' estimates, and its standard uncertainty, in the output's unit. */
   readonly estimate: number;
   readonly standardUncertainty: number;
-  /** Effective degrees of freedom. */
+  /** Effective degrees of freedom, > 0, Infinity where all are. */
   readonly degreesOfFreedom: number;
+  /** Coverage probability of the interval, 0 to 1. */
   readonly coverageProbability: number;
-  /** k, from Student's t at the effective degrees of freedom. */
+  /** k, the factor from Student's t at the effective degrees of freedom. */
   readonly coverageFactor: number;
-  /** U = k·u. */
+  /** U = k·u, in the output's unit. */
   readonly expandedUncertainty: number;
-  /** estimate ± U. */
+  /** estimate ± U, in the output's unit. */
   readonly interval: readonly [number, number];
   /** Largest contribution first; of the first order only. */
   readonly budget: readonly BudgetLine[];

@@ -7,6 +7,7 @@ import { typeA } from "./type-a.js";
 
 /** What a set of output values says; `standardErrors` of a set of blocks has the same shape. */
 export interface OutputSummary {
+  /** Mean, standard deviation and the ends of both coverage intervals, all in the output's unit. */
   readonly estimate: number;
   readonly standardUncertainty: number;
   readonly symmetric: Interval;

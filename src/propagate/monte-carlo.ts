@@ -10,9 +10,10 @@ import { significant } from "./significant.js";
 export const DEFAULT_TRIALS = 1_000_000;
 export const DEFAULT_SEED = 1;
 
+/** How many trials are drawn, and what is told of them. */
 export interface MonteCarloOptions {
   readonly correlations?: readonly Correlation[];
-  /** 0 < p < 1; default 0.95. */
+  /** Coverage probability, 0 < p < 1; default 0.95. */
   readonly coverageProbability?: number;
   /** Number M of trials; default 10⁶, which JCGM 101, 7.2.2 expects to give a 95 % interval to one or two digits. */
   readonly trials?: number;
@@ -25,11 +26,13 @@ export interface MonteCarlo extends OutputSummary {
   /** `fixed`: as many trials as asked for. `stable`, `not stable`: of the adaptive procedure. */
   readonly status: "fixed" | "stable" | "not stable";
   readonly sentence: string;
+  /** Number of trials. */
   readonly trials: number;
+  /** Coverage probability of the intervals, 0 to 1. */
   readonly coverageProbability: number;
   /** Standard errors of estimate, uncertainty and interval ends; `null` below two blocks of 10⁴ trials. */
   readonly standardErrors: OutputSummary | null;
-  /** All output values, ascending: the discrete representation G of the output's distribution (7.5). */
+  /** All output values, in the output's unit, ascending: the discrete representation G of its distribution (7.5). */
   readonly values: Float64Array;
 }
 

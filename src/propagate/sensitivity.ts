@@ -14,14 +14,15 @@ export const DEFAULT_CONFIDENCE = 0.95;
 /** Each input takes two dimensions of the sequence. */
 export const MOST_SENSITIVITY_INPUTS = Math.floor(MOST_DIMENSIONS / 2);
 
+/** How many points the indices are worked out from. */
 export interface SensitivityOptions {
-  /** Points N a replicate, a power of two from 16; default 1024. The model is evaluated N·(inputs + 2)·replicates times. */
+  /** Number of points a replicate, N, a power of two from 16; default 1024. The model is evaluated N·(inputs + 2)·replicates times. */
   readonly points?: number;
-  /** Independent scramblings, from 4; default 16. */
+  /** Number of independent scramblings, from 4; default 16. */
   readonly replicates?: number;
   /** Confidence of the bounds, 0 < p < 1; default 0.95, for each index by itself. */
   readonly confidence?: number;
-  /** Default 1. */
+  /** Seed, whole, ≥ 0; default 1. */
   readonly seed?: number;
 }
 
@@ -32,6 +33,7 @@ export interface SensitivityIndex {
   readonly high: number;
 }
 
+/** What one input brings to the variance. */
 export interface SensitivityLine {
   readonly name: string;
   /** Share of the variance that would go if this input alone were known. */
@@ -40,13 +42,16 @@ export interface SensitivityLine {
   readonly total: SensitivityIndex;
 }
 
+/** Shares of the variance of an output that its inputs bring, each by itself and with the others. */
 export interface SensitivityIndices {
   readonly status: "estimated" | "constant";
   readonly sentence: string;
-  /** Mean and variance of the output. */
+  /** Mean of the output, in its unit, and its variance, in the unit squared. */
   readonly estimate: number;
   readonly variance: number;
+  /** Confidence of the bounds, 0 to 1 (a probability). */
   readonly confidence: number;
+  /** Number of times the model was evaluated. */
   readonly evaluations: number;
   /** Largest total index first. */
   readonly lines: readonly SensitivityLine[];

@@ -12,7 +12,8 @@ export function trapezoidal(lo: number, hi: number, beta: number, degreesOfFreed
 }
 
 /**
- * Symmetric triangle on [lo, hi] (JCGM 101, 6.4.5): the sum of two equal rectangular quantities. u = (hi − lo)/√24.
+ * Symmetric triangle on [lo, hi] (JCGM 101, 6.4.5): the sum of two equal rectangular quantities. u = (hi − lo)/√24; in the
+ * quantity's own unit.
  * @throws RangeError when lo ≥ hi
  */
 export function triangular(lo: number, hi: number, degreesOfFreedom = Infinity): Distribution {

@@ -2,13 +2,15 @@ import { refuse } from "../numeric/refuse.js";
 
 /** Type A evaluation of independent repeated readings (JCGM 100:2008, 4.2). */
 export interface TypeA {
+  /** Number of readings. */
   readonly readings: number;
+  /** Their mean, in the unit of a reading. */
   readonly mean: number;
-  /** s, experimental standard deviation of one reading. */
+  /** s, experimental standard deviation of one reading, in its unit. */
   readonly standardDeviation: number;
-  /** s/√n, standard uncertainty of the mean. */
+  /** s/√n, standard uncertainty of the mean, in the unit of a reading. */
   readonly standardUncertainty: number;
-  /** n − 1. */
+  /** Degrees of freedom, n − 1: a whole number. */
   readonly degreesOfFreedom: number;
 }
 

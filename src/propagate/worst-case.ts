@@ -10,25 +10,26 @@ export const DEFAULT_MOST_ALL_CORNERS = 14;
 /** One input of a worst case: its name and limits. */
 export interface BoxSide {
   readonly name: string;
+  /** Limits between which the input lies, in its own unit; lo < hi. */
   readonly lo: number;
   readonly hi: number;
 }
 
+/** How the worst case is looked for. */
 export interface WorstCaseOptions {
-  /** All corners are tried up to this many inputs, 0 … 20; default 14. */
+  /** All corners are tried up to this number of inputs, 0 … 20; default 14. */
   readonly mostAllCorners?: number;
-  /**
-   * Largest |∂f/∂xᵢ| anywhere in the box, one an input, if the caller can vouch for it: gives limits the output cannot
-   * pass, whatever the search missed.
-   */
+  /** Largest |∂f/∂xᵢ| anywhere in the box, one an input, unit of the output by unit of the input, if the caller can vouch for it: gives limits the output cannot pass, whatever the search missed. */
   readonly slopeBounds?: readonly number[];
-  /** Corners the caller has reason to suspect: the search also sets out from the best and the least of them. */
+  /** Corners the caller has reason to suspect, each input in its own unit: the search also sets out from the best and the least of them. */
   readonly starts?: readonly Float64Array[];
 }
 
 /** An extreme that was found, and where. */
 export interface Extreme {
+  /** The output there, in its unit. */
   readonly value: number;
+  /** Value of each input there, in its own unit. */
   readonly at: Float64Array;
   /** Whether every input stands at one of its limits there. */
   readonly corner: boolean;
@@ -41,8 +42,9 @@ export interface WorstCase {
   readonly sentence: string;
   readonly minimum: Extreme;
   readonly maximum: Extreme;
-  /** Limits the output cannot pass; `null` unless slope bounds were given. */
+  /** Limits the output cannot pass, in its unit; `null` unless slope bounds were given. */
   readonly limits: readonly [number, number] | null;
+  /** Number of times the model was evaluated. */
   readonly evaluations: number;
 }
 

@@ -11,7 +11,7 @@ export type ReadingBench = BenchName | "cell" | "none";
  */
 export interface Reading {
   readonly id: string;
-  /** Line in the table, 1 for its heading. */
+  /** Number of its line in the table, 1 for its heading. */
   readonly line: number;
   /** The trial: readings of one trial are of the same pieces, with the same cut-to-cut errors. */
   readonly trial: string;
@@ -30,8 +30,9 @@ export interface Reading {
   readonly at: Place | null;
   /** The side of the panel that a gap was read at, where cuts may lean; left out, whichever side is wider. */
   readonly side?: PanelSide;
+  /** What was read, rad of an angle, else mm; a gap above 0 is open. `null` where there is an interval. */
   readonly value: number | null;
-  /** −Infinity and +Infinity where an end is open; both `null` when there is a value. */
+  /** Ends of the interval, rad or mm; −Infinity and +Infinity where an end is open; both `null` when there is a value. */
   readonly low: number | null;
   readonly high: number | null;
   readonly instrument: string;

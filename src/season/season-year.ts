@@ -57,8 +57,9 @@ export interface SeasonYear {
   readonly worst: SeasonState;
   /** The state in which the wood is thickest, and presses hardest. */
   readonly tightest: SeasonState;
-  /** The worst state of the year had the wood been cut at the moisture of the driest state: where nothing shrinks, little opens. */
+  /** The worst state of the year had the wood been cut at the moisture of the driest state, per cent: where nothing shrinks, little opens. */
   readonly cutDriest: { readonly moisture: number; readonly closed: Estimated };
+  /** Number of cells drawn for each state, and the seed of the draws. */
   readonly cells: number;
   readonly seed: number;
 }

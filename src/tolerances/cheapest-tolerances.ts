@@ -12,13 +12,14 @@ export interface ChanceAt {
 export interface ToleranceProblem {
   /** Cost of each tolerance at 1; at s it is that over s. */
   readonly costs: readonly number[];
-  /** Finest and loosest tolerance. */
+  /** Finest and loosest tolerance, as a share of today's, > 0. */
   readonly finest: number;
   readonly loosest: number;
+  /** The chance to reach, 0 to 1. */
   readonly wanted: number;
   /** Chance at tolerances. */
   readonly chanceAt: (tolerances: Float64Array) => ChanceAt;
-  /** Where to begin; default 1 everywhere. */
+  /** Where to begin, as shares of today's; default 1 everywhere. */
   readonly start?: Float64Array;
 }
 
@@ -29,12 +30,14 @@ export interface CheapestTolerances {
    * best that was met.
    */
   readonly status: "found" | "out of reach" | "not settled";
+  /** Each as a share of today's, > 0; and what they cost together, in the unit of the problem's costs. */
   readonly tolerances: Float64Array;
   readonly cost: number;
-  /** As `chanceAt` has it. */
+  /** Chance that a cell closes with them, 0 to 1, as `chanceAt` has it. */
   readonly chance: number;
-  /** What one more hundredth of the chance costs here; 0 where nothing can be traded. */
+  /** Cost of one more hundredth of the chance from here, in the unit of the costs; 0 where nothing can be traded. */
   readonly price: number;
+  /** Number of steps the search took. */
   readonly steps: number;
 }
 

@@ -37,21 +37,23 @@ export interface CurvePoint {
 export interface JobTolerances {
   readonly job: Job;
   readonly goal: ToleranceGoal;
+  /** Seed of all cells drawn, whole, ≥ 0. */
   readonly seed: number;
   readonly status: CheapestTolerances["status"];
   readonly lines: readonly ToleranceLine[];
   /** Sources that stay as the job states them. */
   readonly fixed: readonly string[];
+  /** Cost of these tolerances and of today's together, in the unit of the goal's costs. */
   readonly cost: number;
   readonly costToday: number;
-  /** What one more cell in a hundred costs from here. */
+  /** Cost of one more cell in a hundred from here, in the same unit. */
   readonly price: number;
   /** Chance that a cell closes with these tolerances, from cells drawn anew; and with exact order, on fewer. */
   readonly proof: Estimated;
   readonly proofExact: Estimated | null;
   /** With today's. */
   readonly today: Estimated;
-  /** With the finest allowed: more is not to be had. */
+  /** Chance that a cell closes with the finest tolerances allowed, 0 to 1: more is not to be had. */
   readonly most: number;
   readonly curve: readonly CurvePoint[];
 }

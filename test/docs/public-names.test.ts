@@ -9,11 +9,13 @@ interface PublicName {
   readonly doc: string;
   readonly tags: readonly { readonly name: string; readonly text: string }[];
   readonly declaration: string;
+  /** Members that are numbers or hold some, with the comment each stands under. */
+  readonly numbers: readonly { readonly name: string; readonly comment: string }[];
 }
 
 /** What a number can be of: a unit, a share or chance, or a count of something. */
 const KIND =
-  /\b(mm|rad|radians?|degrees?|per cent|shares?|chances?|probabilit\w+|odds|count\w*|number of|how many|times|factor|digits|decimals|index|places?|seed|cost\w*|points|minutes|seconds|px|pixels|standard deviations?|units?|variances?|weights?|worth|line)\b|[%°²]|\b0 (to|…) 1\b/i;
+  /\b(mm²?|rad|radians?|degrees?|inch(es)?|thou|per cent|shares?|chances?|probabilit\w+|odds|counts?|number of|how many|whole|factor|ratio|correlation|digits|decimals|index|places?|seed|costs?|minutes|seconds|pixels?|standard deviations?|standard normals?|units?|variances?|weights?)\b|[%°²]|\b0 (to|…) 1\b/i;
 
 const takesNumbers = ({ declaration }: PublicName): boolean =>
   /\b(number|Float64Array)\b/.test(declaration.replace(/\/\*[\s\S]*?\*\/|\[number\]/g, ""));
@@ -27,7 +29,7 @@ const printed = execFileSync(process.execPath, [join(ROOT, "test/tools/api.mjs")
   maxBuffer: 1 << 26,
 });
 const names = JSON.parse(printed.toString()) as readonly PublicName[];
-const called = ({ from, name }: PublicName): string => `${from}: ${name}`;
+const called = ({ from, name }: Pick<PublicName, "from" | "name">): string => `${from}: ${name}`;
 
 describe("the public names", () => {
   it("each say what they are", () => {
@@ -40,8 +42,15 @@ describe("the public names", () => {
     expect(names.filter((name) => takesNumbers(name) && !saysWhatOf(name)).map(called)).toEqual([]);
   });
 
+  it("say it of each member by itself", () => {
+    const members = names.flatMap(({ from, numbers }) => numbers.map((member) => ({ from, ...member })));
+    expect(members.length).toBeGreaterThan(350);
+    expect(members.filter(({ comment }) => !KIND.test(comment)).map(called)).toEqual([]);
+  });
+
   it("are seen when they do not", () => {
     const bare = {
+      numbers: [],
       name: "x",
       from: "y",
       doc: "Opens it.",

@@ -11,6 +11,7 @@ export interface BatchTable {
     readonly id: string;
     /** The piece of the pattern; empty where the table does not say. */
     readonly piece: string;
+    /** Its length or gap, mm; a gap above 0 is open. */
     readonly value: number;
   }[];
 }

@@ -24,6 +24,7 @@ export interface Fitting {
 export class FittedKernel {
   readonly model: CellModel;
   readonly order: Order;
+  /** How many times as stiff a joint is pressed as open: a ratio, > 0. */
   readonly pressRatio: number;
   readonly inputs: TrialInputs;
   readonly batchTrials = BATCH_TRIALS;
@@ -73,7 +74,7 @@ export class FittedKernel {
     this.#wanted = new Float64Array(BATCH_TRIALS * this.steps.length);
   }
 
-  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws. */
+  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws: one number for each of the inputs' draws, standard normal. */
   drawsOf(trial: number): Float64Array {
     return this.#draws[trial]!;
   }
@@ -110,7 +111,7 @@ export class FittedKernel {
     return this.#wanted[trial * this.steps.length + group]!;
   }
 
-  /** Trials that the readable solver had to finish, since the kernel was made. */
+  /** Number of trials that the readable solver had to finish, since the kernel was made. */
   get stragglers(): number {
     return [...new Set([this.#kernel, ...this.#kernels])].reduce(
       (sum, { stragglers }) => sum + stragglers,
@@ -118,12 +119,12 @@ export class FittedKernel {
     );
   }
 
-  /** Groups that could not be fitted within a quarter of their length, since the kernel was made: left at that length. */
+  /** Number of groups that could not be fitted within a quarter of their length, since the kernel was made: left at that length. */
   get unfitted(): number {
     return this.#unfitted;
   }
 
-  /** Seatings that the searches took, since the kernel was made. */
+  /** Number of seatings that the searches took, since the kernel was made. */
   get rounds(): number {
     return this.#rounds;
   }

@@ -23,7 +23,7 @@ export interface FittedGroup {
    * `too short`: it presses less than the snug limit as it was cut, and is left so.
    */
   readonly status: "fitted" | "jumped" | "too short";
-  /** Offsets that were tried. */
+  /** Number of offsets that were tried. */
   readonly rounds: number;
 }
 

@@ -12,7 +12,7 @@ export interface ErrorDirection {
   /** What a positive size is in the shop: `sharp`, `long`, `thick`, … and a negative one. */
   readonly plus: string;
   readonly minus: string;
-  /** Lay-out of `errorLayout`, for a size of one. */
+  /** Elementary errors, rad and mm (lay-out of `errorLayout`), for a size of one. */
   readonly errors: Float64Array;
 }
 

@@ -20,7 +20,7 @@ export interface PatternPage {
   /** rad or mm. */
   readonly size: number;
   readonly cell: Cell;
-  /** The cell's elementary errors (lay-out of `errorLayout`). */
+  /** The cell's elementary errors, rad and mm (lay-out of `errorLayout`). */
   readonly errors: Float64Array;
   readonly prediction: CellPrediction;
   readonly draw: (options?: ChartOptions) => ChartSpec;

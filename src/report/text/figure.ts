@@ -6,9 +6,9 @@ import { expandedParts, signed } from "./shop-numbers.js";
 export interface Figure {
   readonly value: number;
   readonly unit: ResultUnit | "%" | "none";
-  /** Expanded uncertainty, > 0: the number is rounded to it and stands with it, `0.61 ± 0.06`. */
+  /** Expanded uncertainty, > 0, in the unit of the value: the number is rounded to it and stands with it, `0.61 ± 0.06`. */
   readonly U?: number;
-  /** The other end of a range, `0.55 to 0.67`. */
+  /** The other end of a range, in the unit of the value, `0.55 to 0.67`. */
   readonly to?: number;
   /** Decimals where there is no uncertainty; default by unit. */
   readonly digits?: number;

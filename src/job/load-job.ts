@@ -44,7 +44,7 @@ export function loadJob(path: string): Job {
   const lengths = source.take(["lengths"], lengthsShape);
   const costs = source.take(["costs"], costsShape);
   const trialCosts = readTrialCosts(source, instruments, arrangement);
-  const panel = readPanel(source, units, keys.strip);
+  const panel = readPanel(source, units, { strip: keys.strip, walls: arrangement.walls });
   const season = readSeason(source, units);
   const stock = readStock(source, units);
   const toleranceGoal = readToleranceGoal(source);

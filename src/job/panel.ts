@@ -5,7 +5,7 @@ export const CELL_TURNS = ["alternate", "parallel"] as const;
 /** Whether the grid's strips come from the batch that the pieces come from. */
 export const GRID_STOCKS = ["same", "own"] as const;
 
-/** The half-laps of a grid; lengths in mm. */
+/** The laps of a grid, half-laps or a three-way grid's of three layers; lengths in mm. */
 export interface PanelLaps {
   readonly way: (typeof LAP_WAYS)[number];
   /** Cut through all strips of a direction at once, so that a lap's error is the same in all of them. */
@@ -14,7 +14,7 @@ export interface PanelLaps {
   readonly place: number;
   /** Width of a finished lap. What it has over the strip's thickness is play. */
   readonly width: number;
-  /** Nominal depth of a lap; `null`: half the depth of the strip. */
+  /** Nominal depth of a lap; `null`: half the depth of the strip. In a three-way grid that of one of its three layers; `null`: a third. */
   readonly depth: number | null;
   /** Standard deviation of a lap's depth. */
   readonly depthScatter: number;
@@ -36,16 +36,17 @@ export interface PanelFrame {
   readonly play: number;
 }
 
-/** A panel of equal cells between crossing strips: rows counted from the top, columns from the left. Its openings and its strips are the job's. */
+/** A panel of equal cells between crossing strips: rows counted from the top, columns from the left. Its openings and its strips are the job's. In a three-way grid a row's columns are its whole triangles; half ones at its two ends come on top. */
 export interface Panel {
-  /** Cells in each direction. */
+  /** Number of cells in each direction. */
   readonly rows: number;
   readonly columns: number;
-  readonly diagonals: (typeof CELL_TURNS)[number];
+  /** `null` in a three-way grid, where every second cell stands on its point. */
+  readonly diagonals: (typeof CELL_TURNS)[number] | null;
   readonly border: PanelBorder;
   readonly laps: PanelLaps;
   readonly gridStock: (typeof GRID_STOCKS)[number];
-  /** Standard deviation by which the corners of the assembled panel miss a right angle, rad. */
+  /** Standard deviation by which the corners of the assembled panel miss a right angle, rad; 0 in a three-way grid, which cannot rack. */
   readonly racked: number;
   /** Standard deviations with which pieces and openings are measured when pieces are sorted into cells, mm. */
   readonly measured: { readonly pieces: number; readonly openings: number };

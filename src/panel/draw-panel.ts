@@ -1,6 +1,6 @@
 import type { RandomStream } from "../numeric/random-stream.js";
-import { cellWalls, mirrored, openingError, toOwnAxes, WALL_NUMBERS } from "./cell-walls.js";
-import { GridErrors, type GridSpreads } from "./grid-errors.js";
+import type { GridSpreads } from "./grid-spreads.js";
+import { type PanelGrid, panelGrid } from "./panel-grid.js";
 import type { PanelSources } from "./panel-sources.js";
 import type { PanelWay } from "./panel-ways.js";
 import { type Swappable, sortPieces, swappablePieces } from "./sort-pieces.js";
@@ -18,20 +18,23 @@ export class PanelDrawer {
   readonly cells: number;
   /** Draws of the panel's cells, row by row from the top, row-major (cell, draw); written over by the next panel. */
   readonly drawn: Float64Array;
-  readonly grid: GridErrors;
+  readonly grid: PanelGrid["errors"];
+  readonly #grid: PanelGrid;
   readonly #sources: PanelSources;
   readonly #way: PanelWay;
   readonly #spreads: GridSpreads;
   readonly #steady: SteadyParts;
   readonly #swappable: readonly Swappable[];
-  readonly #walls = new Float64Array(WALL_NUMBERS);
+  readonly #walls: Float64Array;
   readonly #opening: Float64Array;
 
   constructor(sources: PanelSources, way: PanelWay, steady: SteadyParts = NOTHING_STEADY) {
     const { shape, inputs, cell, own } = sources;
     this.cells = shape.panel.rows * shape.panel.columns;
     this.drawn = new Float64Array(this.cells * inputs.draws);
-    this.grid = new GridErrors(shape);
+    this.#grid = panelGrid(shape);
+    this.grid = this.#grid.errors;
+    this.#walls = new Float64Array(2 * shape.walls.length);
     this.#sources = sources;
     this.#way = way;
     this.#steady = steady;
@@ -70,13 +73,8 @@ export class PanelDrawer {
 
   #writeWalls(cell: number): void {
     const { shape, inputs, walls: at } = this.#sources;
-    const { columns, diagonals } = shape.panel;
-    const [row, column] = [Math.floor(cell / columns), cell % columns];
-    const walls = this.#walls;
-    cellWalls(this.grid, row, column, walls);
-    this.#opening[cell] = openingError(walls);
-    toOwnAxes(walls);
-    if (diagonals === "alternate" && (row + column) % 2 === 1) mirrored(walls);
-    this.drawn.set(walls, cell * inputs.draws + at);
+    const { columns } = shape.panel;
+    this.#opening[cell] = this.#grid.cell(Math.floor(cell / columns), cell % columns, this.#walls);
+    this.drawn.set(this.#walls, cell * inputs.draws + at);
   }
 }

@@ -1,33 +1,17 @@
 import type { RandomStream } from "../numeric/random-stream.js";
-import type { GridShape } from "./grid-shape.js";
-
-/** How far the grid's parts spread: standard deviations, mm and rad; a part that is 0 is perfect. */
-export interface GridSpreads {
-  /** Of a lap's place. */
-  readonly place: number;
-  /** Share of the play in a lap that a strip makes use of: 1, or 0 for a strip in the middle of every lap. */
-  readonly play: number;
-  /** Of the batch of the grid's strips, and of each strip in it. */
-  readonly batch: number;
-  readonly thickness: number;
-  /** Of the corners from a right angle. */
-  readonly racked: number;
-  /** Of each border member's turn against the grid. */
-  readonly borderTurn: number;
-  /** Of the batch of the border's stock, and of each member in it: only the outer size knows of it. */
-  readonly borderBatch: number;
-  readonly borderThickness: number;
-}
+import type { UprightShape } from "./grid-shape.js";
+import type { GridSpreads } from "./grid-spreads.js";
+import { drawPlaces } from "./lap-places.js";
 
 /** Border members in the order in which their turns stand. */
 export const BORDER = { left: 0, right: 1, top: 2, bottom: 3 } as const;
 
 /**
- * What is wrong with one grid. Uprights are counted from the left, levels from the top, the border's members among them (0 and the last).
+ * What is wrong with one grid of upright and level strips. Uprights are counted from the left, levels from the top, the border's members among them (0 and the last).
  * The first border members are what all else is counted from; the last ones stand where the laps of the border's own members put them.
  */
 export class GridErrors {
-  readonly shape: GridShape;
+  readonly shape: UprightShape;
   /** How far to the right upright j stands where level i crosses it, mm; row-major (i, j). */
   readonly upright: Float64Array;
   /** How far down level i stands where upright j crosses it, mm; row-major (j, i). */
@@ -44,7 +28,7 @@ export class GridErrors {
   /** Crossings at which a strip is thicker than its lap is wide, of {@link crossings}. */
   tight = 0;
 
-  constructor(shape: GridShape) {
+  constructor(shape: UprightShape) {
     this.shape = shape;
     const [uprights, levels] = [shape.across.strips.length, shape.down.strips.length];
     this.upright = new Float64Array(levels * uprights);
@@ -99,6 +83,7 @@ export class GridErrors {
   /** Laps 1 … n along each of the strips 0 … last that cross them; the border's far member stands straight between the laps of the first strip and of the last. */
   #place(stream: RandomStream, deviation: number, place: Float64Array, last: number, n: number): void {
     const { way, bundled } = this.shape.panel.laps;
+    const laps = { way, place: deviation };
     const width = n + 1;
     for (let strip = 0; strip <= last; strip++) {
       const from = strip * width;
@@ -106,10 +91,7 @@ export class GridErrors {
         place.copyWithin(from, 0, width);
         continue;
       }
-      for (let lap = 1; lap <= n; lap++) {
-        const error = deviation * stream.normal();
-        place[from + lap] = way === "indexed" ? place[from + lap - 1]! + error : error;
-      }
+      drawPlaces(stream, laps, place, from, n);
     }
     const along = (place === this.upright ? this.shape.down : this.shape.across).strips;
     const [start, end] = [along[0]!, along[last]!];

@@ -1,4 +1,5 @@
 import type { PanelLaps } from "../job/panel.js";
+import type { RandomStream } from "../numeric/random-stream.js";
 
 type Places = Pick<PanelLaps, "way" | "place">;
 
@@ -23,3 +24,17 @@ export function pitchCovariance(laps: Places, c: number, d: number): number {
 
 /** Standard deviation of the length from the start of a strip to its lap n, mm: σ against a stop, σ√n indexed. */
 export const lengthDeviation = (laps: Places, n: number): number => Math.sqrt(placeCovariance(laps, n, n));
+
+/** Draws the places of laps 1 … n of one strip, mm from where they should be, into `out` behind its start at `from`. */
+export function drawPlaces(
+  stream: RandomStream,
+  { way, place }: Places,
+  out: Float64Array,
+  from: number,
+  n: number,
+): void {
+  for (let lap = 1; lap <= n; lap++) {
+    const error = place * stream.normal();
+    out[from + lap] = way === "indexed" ? out[from + lap - 1]! + error : error;
+  }
+}

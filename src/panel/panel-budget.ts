@@ -1,7 +1,7 @@
 import type { Estimated } from "../outlook/estimated.js";
 import type { SteadyParts } from "./draw-panel.js";
 import { failsOf } from "./fails-of.js";
-import type { GridSpreads } from "./grid-errors.js";
+import type { GridSpreads } from "./grid-spreads.js";
 import { meanCount, meanOver } from "./panel-estimates.js";
 import { GRID_PARTS, type PanelSources } from "./panel-sources.js";
 import type { ReadyPanel } from "./panel-task.js";

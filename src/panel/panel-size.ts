@@ -28,10 +28,10 @@ export function panelSize(
   widths: Float64Array,
   heights: Float64Array,
 ): PanelSize {
-  const { laps, racked, frame, rows, columns } = panel!;
+  const { laps, racked, frame } = panel!;
   return {
-    width: { ...spreadOf(widths), nominal: shape.width, byLaps: lengthDeviation(laps, columns) },
-    height: { ...spreadOf(heights), nominal: shape.height, byLaps: lengthDeviation(laps, rows) },
+    width: { ...spreadOf(widths), nominal: shape.width, byLaps: lengthDeviation(laps, shape.laps.across) },
+    height: { ...spreadOf(heights), nominal: shape.height, byLaps: lengthDeviation(laps, shape.laps.down) },
     diagonals: diagonalDifference(shape.width, shape.height, racked),
     frame: frame && suits(frame, widths, heights),
   };

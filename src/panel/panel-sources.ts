@@ -4,9 +4,8 @@ import type { Job } from "../job/job.js";
 import type { TrialInputs } from "../kernel/cell/trial-inputs.js";
 import type { Cell } from "../lattice/cell.js";
 import { outlookSources, type SourceGroup } from "../outlook/outlook-sources.js";
-import { WALLS } from "./cell-walls.js";
-import type { GridSpreads } from "./grid-errors.js";
 import { type GridShape, gridShape } from "./grid-shape.js";
+import type { GridSpreads } from "./grid-spreads.js";
 
 /** Parts of the grid that are blamed together, by name. */
 export const GRID_PARTS = {
@@ -22,7 +21,7 @@ export const GRID_PARTS = {
 export interface PanelSources {
   readonly shape: GridShape;
   readonly cell: Cell;
-  /** errors = mean + matrix · draws; shared and own draws are standard normal, the walls' are turns (rad) and offsets (mm) as `cellWalls` writes them. */
+  /** errors = mean + matrix · draws; shared and own draws are standard normal, the walls' are turns (rad) and offsets (mm) as `PanelGrid.cell` writes them. */
   readonly inputs: TrialInputs;
   /** Sources of the pieces, shared and own; their draws come first among the inputs'. */
   readonly groups: readonly SourceGroup[];
@@ -39,7 +38,7 @@ export interface PanelSources {
 /**
  * The sources of a job's panel.
  *
- * @throws PanelError when the job has no panel, or cells without four walls at right angles.
+ * @throws PanelError when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
  */
 export function panelSources(job: Job): PanelSources {
   const shape = gridShape(job);
@@ -51,7 +50,7 @@ export function panelSources(job: Job): PanelSources {
   const same = panel.gridStock === "same" && batch !== undefined;
   return {
     ...{ shape, cell, groups },
-    inputs: withWalls(cell, pieces.inputs),
+    inputs: withWalls(cell, pieces.inputs, shape.walls),
     shared: groups.flatMap(({ shared, draws }) => (shared ? draws : [])),
     own: groups.flatMap(({ shared, draws }) => (shared ? [] : draws)),
     walls: pieces.inputs.draws,
@@ -66,12 +65,12 @@ export function panelSources(job: Job): PanelSources {
 }
 
 /** The inputs with a further draw for each wall's turn and offset. */
-function withWalls(cell: Cell, { mean, matrix, draws }: TrialInputs): TrialInputs {
+function withWalls(cell: Cell, { mean, matrix, draws }: TrialInputs, walls: readonly string[]): TrialInputs {
   const { indexOf } = errorLayout(cell);
-  const width = draws + 2 * WALLS.length;
+  const width = draws + 2 * walls.length;
   const wider = new Float64Array(mean.length * width);
   for (let e = 0; e < mean.length; e++) wider.set(matrix.subarray(e * draws, (e + 1) * draws), e * width);
-  for (const [w, wall] of WALLS.entries()) {
+  for (const [w, wall] of walls.entries()) {
     wider[indexOf("turn", wall) * width + draws + 2 * w] = 1;
     wider[indexOf("offset", wall) * width + draws + 2 * w + 1] = 1;
   }

@@ -24,7 +24,7 @@ export interface ReadyPanel {
 
 /**
  * @throws LatticeError when pieces are to be fitted by trial in a cell that has no order of fitting.
- * @throws PanelError when the job has no panel, or cells without four walls at right angles.
+ * @throws PanelError when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
  */
 export function readyPanel(task: PanelTask): ReadyPanel {
   const sources = panelSources(task.job);

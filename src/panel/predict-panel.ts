@@ -40,7 +40,7 @@ export interface PanelOptions {
   readonly order?: Order;
   /** Whole, 0 … 2⁵³ − 1, default 1. */
   readonly seed?: number;
-  /** Threads at most; by default as many as there are cores, one where there is too little to do. No result depends on it. */
+  /** Number of threads at most; by default as many as there are cores, one where there is too little to do. No result depends on it. */
   readonly threads?: number;
   /** Whether the other ways of making it are compared, and the budget is worked out; default true. */
   readonly ways?: boolean;
@@ -54,7 +54,7 @@ export interface PanelOptions {
  * How a job's panel will turn out: how likely every cell closes, how many are to be re-fitted, where, and why. The pieces' shared errors and the grid are drawn once for each
  * panel, what varies from cut to cut anew for each cell; before any reading, from what the job file says of every source.
  *
- * @throws PanelError for options out of range, a job without a panel, or cells without four walls at right angles.
+ * @throws PanelError for options out of range, a job without a panel, or cells that are neither rectangles nor equilateral triangles.
  * @throws SeatingError when a cell finds no rest.
  */
 export async function predictPanel(job: Job, options: PanelOptions = {}): Promise<PanelPrediction> {

@@ -51,4 +51,21 @@ describe("the panel of a job", () => {
     expect(fault?.line).toBe(4);
     expect(fault?.column).toBeGreaterThan(1);
   });
+
+  const TRIANGLES = "pattern: asanoha-triangular\nopening: 60\nstrip: 3\n";
+
+  it("of a three-way grid cannot rack, and has its cells laid one way", () => {
+    const { panel } = load(`${TRIANGLES}panel: { rows: 2, columns: 5 }\n`);
+    expect(panel).toMatchObject({ rows: 2, columns: 5, diagonals: null, racked: 0 });
+  });
+
+  it.each([
+    ["racked: 0.05 deg", "panel.racked", "a three-way grid cannot rack"],
+    ["diagonals: alternate", "panel.diagonals", "every second one stands on its point; leave the key out"],
+  ])("of a three-way grid refuses what only an upright one has: %s", (key, field, words) => {
+    const [fault, ...more] = faultsOf(() => load(`${TRIANGLES}panel: { rows: 2, columns: 5, ${key} }\n`));
+    expect(more).toEqual([]);
+    expect(fault).toMatchObject({ field, line: 4, example: "panel: { rows: 3, columns: 4 }" });
+    expect(fault!.sentence).toContain(words);
+  });
 });

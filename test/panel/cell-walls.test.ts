@@ -12,13 +12,12 @@ import {
   WALLS,
 } from "../../src/panel/cell-walls.js";
 import { BORDER, GridErrors } from "../../src/panel/grid-errors.js";
-import { gridShape } from "../../src/panel/grid-shape.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { settle } from "../../src/predict/settle.js";
-import { PERFECT_GRID, panelJob } from "./support/panel-job.js";
+import { PERFECT_GRID, panelJob, uprightShape } from "./support/panel-job.js";
 
 const JOB = panelJob({ rows: 3, columns: 4 });
-const shape = gridShape(JOB);
+const shape = uprightShape(JOB);
 const UPRIGHTS = 5;
 const LEVELS = 4;
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { loadJob } from "../../src/job/load-job.js";
-import { gridShape } from "../../src/panel/grid-shape.js";
 import { predictPanel } from "../../src/panel/predict-panel.js";
 import { inFolder } from "../job/in-folder.js";
+import { threeWayShape, uprightShape } from "./support/panel-job.js";
 
 const jobOf = (pattern: string) =>
   loadJob(
@@ -13,7 +13,7 @@ const jobOf = (pattern: string) =>
 
 describe("a panel at nominal size", () => {
   it("adds up openings, strips and border, in each direction its own", () => {
-    const { across, down, width, height } = gridShape(jobOf("asanoha-rectangular"));
+    const { across, down, width, height } = uprightShape(jobOf("asanoha-rectangular"));
     // The usual height is three quarters of the opening.
     expect([across.clear, down.clear]).toEqual([4 * 60 + 3 * 3, 2 * 45 + 3]);
     expect([width, height]).toEqual([269, 113]);
@@ -27,8 +27,29 @@ describe("a panel at nominal size", () => {
     expect(closes.value).toBeGreaterThan(0);
   });
 
-  it("is refused where cells are no rectangles", async () => {
-    const told = predictPanel(jobOf("asanoha-triangular"), { panels: 50 });
-    await expect(told).rejects.toThrow(/four walls at right angles.*they have wall-/);
+  it.each(["asanoha-triangular", "inner-triangle"])(
+    "is reckoned for %s, its rows triangles",
+    async (pattern) => {
+      const job = jobOf(pattern);
+      const shape = threeWayShape(job);
+      // 60 mm and √3 · 3 mm from crossing to crossing; five half pitches across, two bands down.
+      const pitch = 60 + 3 * Math.sqrt(3);
+      expect(shape.width).toBeCloseTo(2.5 * pitch + 20, 9);
+      expect(shape.height).toBeCloseTo(Math.sqrt(3) * pitch - 3 + 20, 9);
+      const told = await predictPanel(job, { panels: 50 });
+      expect(told.places).toHaveLength(8);
+      expect(told.closes.value).toBeGreaterThan(0);
+      expect(told.ways!.map(({ way }) => way)).toEqual(["as-cut", "sorted", "fitted"]);
+      expect(told.budget!.sources.map(({ name }) => name)).toContain("places of the laps");
+      expect(told.budget!.sources.map(({ name }) => name)).not.toContain("racked grid");
+    },
+  );
+
+  it("is refused where straight strips cannot leave such cells", async () => {
+    const { arrangement, ...job } = jobOf("asanoha-triangular");
+    // The same cell turned until no wall is level.
+    const walls = arrangement.walls.map((wall) => ({ ...wall, normal: wall.normal + Math.PI / 6 }));
+    const told = predictPanel({ ...job, arrangement: { ...arrangement, walls } }, { panels: 50 });
+    await expect(told).rejects.toThrow(/equilateral triangles with one level wall.*turn this one so/);
   });
 });

@@ -1,9 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { GridErrors } from "../../src/panel/grid-errors.js";
-import { gridShape } from "../../src/panel/grid-shape.js";
 import { lengthDeviation, pitchCovariance, placeCovariance } from "../../src/panel/lap-places.js";
-import { PERFECT_GRID, panelJob } from "./support/panel-job.js";
+import { PERFECT_GRID, panelJob, uprightShape } from "./support/panel-job.js";
 
 const COLUMNS = 6;
 const PLACE = 0.03;
@@ -13,7 +12,7 @@ const GRIDS = 20_000;
 function pitches(way: "stop" | "indexed", bundled: boolean): number[][] {
   const { laps } = panelJob().panel!;
   const grid = new GridErrors(
-    gridShape(panelJob({ columns: COLUMNS, laps: { ...laps, way, bundled, place: PLACE } })),
+    uprightShape(panelJob({ columns: COLUMNS, laps: { ...laps, way, bundled, place: PLACE } })),
   );
   const stream = createStream(7);
   const sums = Array.from({ length: COLUMNS }, () => new Array<number>(COLUMNS).fill(0));

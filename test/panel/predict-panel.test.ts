@@ -13,7 +13,7 @@ import { PANEL_WAYS } from "../../src/panel/panel-ways.js";
 import { type PanelOptions, predictPanel } from "../../src/panel/predict-panel.js";
 import { predictFitted } from "../../src/predict/fitting/predict-fitted.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
-import { panelJob } from "./support/panel-job.js";
+import { panelJob, trianglesWith } from "./support/panel-job.js";
 
 /** Further threads run from the built files: a thread cannot load TypeScript. */
 const built = join(import.meta.dirname, "../../dist/panel/predict-panel.js");
@@ -26,10 +26,17 @@ const ALONE: PanelOptions = { ways: false, budget: false, threads: 1 };
 const toldOf = ({ job: _, ...rest }: PanelPrediction): string => JSON.stringify(rest);
 
 describe("a panel", () => {
-  it.each(PANEL_WAYS.flatMap((way) => (["first", "exact"] as const).map((order) => [way, order] as const)))(
-    "simulated cell by cell with the readable prediction, on the same draws, is the same: %s, %s order",
-    (way, order) => {
-      const job = panelJob({ rows: 2, columns: 3 });
+  it.each(
+    PANEL_WAYS.flatMap((way) =>
+      (["first", "exact"] as const).flatMap((order) =>
+        (["rectangles", "triangles"] as const).map((cells) => [way, order, cells] as const),
+      ),
+    ),
+  )(
+    "simulated cell by cell with the readable prediction, on the same draws, is the same: %s, %s order, %s",
+    (way, order, shape) => {
+      const size = { rows: 2, columns: 3 };
+      const job = shape === "triangles" ? trianglesWith(size) : panelJob(size);
       const [seed, panels] = [11, 3];
       const task = { job, way, order, seed, panels };
       const rows = panelRows(task);
@@ -83,9 +90,11 @@ describe("a panel", () => {
     expect(Math.abs(first.closes.value - first.closesUnshared)).toBeGreaterThan(3.5 * error);
   });
 
-  it("is the same for any number of threads, bit for bit, and not for another seed", async () => {
+  it.each([
+    ["rectangles", panelJob({ rows: 4, columns: 5 })],
+    ["triangles", trianglesWith({ rows: 4, columns: 5 }, { way: "indexed" })],
+  ])("of %s is the same for any number of threads, bit for bit, and not for another seed", async (_, job) => {
     const predict = await loadBuilt();
-    const job = panelJob({ rows: 4, columns: 5 });
     const told: string[] = [];
     for (const threads of [1, 2, 3])
       told.push(toldOf(await predict(job, { ...ALONE, panels: 1500, threads })));

@@ -1,6 +1,6 @@
 import { budgetBars } from "../../charts/budget-bars.js";
 import type { ChartSpec } from "../../charts/chart-spec.js";
-import { panelMap } from "../../charts/panel-map.js";
+import { panelMap } from "../../charts/panel/panel-map.js";
 import type { PanelPrediction } from "../../panel/panel-prediction.js";
 import { shareText } from "../outlook/percent-text.js";
 import { smallLength } from "../text/shop-numbers.js";
@@ -24,11 +24,15 @@ export function panelCharts(
   ];
 }
 
+const placesOf = ({ panel: { rows, columns }, kind }: PanelPrediction["shape"]) => ({
+  ...{ rows, columns, threeWay: kind === "three-way" },
+});
+
 /** In how many panels each cell does not close. */
 export const failsMap = ({ shape, places }: PanelPrediction, options: Options = {}): ChartSpec =>
   panelMap(
     {
-      ...{ rows: shape.panel.rows, columns: shape.panel.columns },
+      ...placesOf(shape),
       values: places.map(({ fails }) => fails.value),
       label: shareText,
       what: "chance that the cell does not close",
@@ -40,7 +44,7 @@ export const failsMap = ({ shape, places }: PanelPrediction, options: Options = 
 export const gapsMap = ({ job, shape, places }: PanelPrediction, options: Options = {}): ChartSpec =>
   panelMap(
     {
-      ...{ rows: shape.panel.rows, columns: shape.panel.columns },
+      ...placesOf(shape),
       values: places.map(({ meanGap }) => meanGap),
       label: (mm) => smallLength(mm, job.units),
       what: "mean of the cell's widest gap",

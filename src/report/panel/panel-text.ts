@@ -1,12 +1,13 @@
 import type { Estimated } from "../../outlook/estimated.js";
+import type { ThreeWayShape } from "../../panel/grid-shape.js";
 import type { OverPanels, PanelPrediction } from "../../panel/panel-prediction.js";
-import type { OuterSize } from "../../panel/panel-size.js";
 import { shareText } from "../outlook/percent-text.js";
 import { CAUTIONS } from "../text/cautions.js";
-import { angleText, chanceText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
+import { chanceText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
 import { textTable, wrapped } from "../text/text-table.js";
 import { countText } from "./count-text.js";
 import { panelBudgetText } from "./panel-budget-text.js";
+import { panelGridText } from "./panel-grid-text.js";
 import { panelWaysTable } from "./panel-tables.js";
 import { WAY_WORDS } from "./panel-words.js";
 import { withinText } from "./within-text.js";
@@ -22,7 +23,8 @@ export function panelText(prediction: PanelPrediction): string {
   const line = (name: string, text: string): string => `${name.padEnd(30)}${text}`;
   return [
     ...(job.title === "" ? [] : [job.title]),
-    `${rows} × ${columns} cells (rows × columns), openings ${openingText(prediction)}, strips ${pieceLength(job.strip, units)}`,
+    `${rows} × ${columns} cells (rows × columns), ${openingText(prediction)}, strips ${pieceLength(job.strip, units)}`,
+    ...(shape.kind === "three-way" ? [wrapped(halvesSentence(shape))] : []),
     wrapped(runSentence(prediction)),
     "",
     "IN SHORT",
@@ -46,7 +48,7 @@ export function panelText(prediction: PanelPrediction): string {
     ...panelBudgetText(prediction),
     "",
     "THE GRID",
-    ...gridLines(prediction),
+    ...panelGridText(prediction),
     "",
     ...(prediction.orders === null ? [] : [wrapped(ordersSentence(prediction.orders, prediction))]),
     ...(prediction.unfitted === 0
@@ -70,8 +72,13 @@ export function panelText(prediction: PanelPrediction): string {
 function openingText({ job, shape }: PanelPrediction): string {
   const { width, height } = shape.opening;
   const text = (mm: number): string => pieceLength(mm, job.units);
-  return Math.abs(width - height) < 1e-9 ? text(width) : `${text(width)} wide and ${text(height)} high`;
+  if (shape.kind === "three-way") return `triangles of ${text(width)} a side`;
+  const size = Math.abs(width - height) < 1e-9 ? text(width) : `${text(width)} wide and ${text(height)} high`;
+  return `openings ${size}`;
 }
+
+const halvesSentence = ({ grid }: ThreeWayShape): string =>
+  `The first cell of row 1 stands on its point, and from there every second one along a row and down a column. ${grid.halves} more are cut in half by the border, one at each end of a row: they are not in these figures, fit them by hand.`;
 
 function runSentence({ panels, order, seed, status }: PanelPrediction): string {
   const run = `${panels.toLocaleString("en")} simulated panels, ${order} order, seed ${seed}`;
@@ -165,69 +172,6 @@ function waysLines(prediction: PanelPrediction): string[] {
     ...ways.map((one) => wrapped(WAY_WORDS[one.way].long)),
     wrapped(`From ${ways[0]!.panels.toLocaleString("en")} panels.`),
     "",
-  ];
-}
-
-function gridLines({ job, shape, size, walls, tightLaps, sharedSpread, places }: PanelPrediction): string[] {
-  const { units } = job;
-  const { laps, frame, racked } = shape.panel;
-  const length = (mm: number): string => smallLength(mm, units);
-  const row = (name: string, { nominal, mean, standardDeviation, byLaps }: OuterSize): string[] => [
-    ...[name, pieceLength(nominal, units), pieceLength(mean, units)],
-    ...[length(standardDeviation), length(byLaps)],
-  ];
-  const placed = laps.way === "stop" ? "each against a stop" : "each indexed from the lap before";
-  return [
-    textTable(
-      ["outer size", "nominal", "mean", "standard deviation", "by the laps of one strip"],
-      [row("width", size.width), row("height", size.height)],
-      [1, 2, 3, 4],
-    ),
-    wrapped(
-      `Laps ${placed}${laps.bundled ? ", through all strips at once" : ", strip by strip"}: ${length(laps.place)} from lap to lap. ${
-        laps.way === "stop"
-          ? "Every pitch then has the errors of two laps, but they do not add up along the strip."
-          : "Every pitch then has the error of one lap, but they add up along the strip, by the square root of their number."
-      }`,
-    ),
-    ...(frame === null || size.frame === null
-      ? []
-      : [
-          wrapped(
-            `Frame of ${pieceLength(frame.width, units)} × ${pieceLength(frame.height, units)}, play at most ${pieceLength(frame.play, units)}: the panel goes in as it should in ${withinText(size.frame.fits)} of the cases, is too large in ${withinText(size.frame.large)}, too small in ${withinText(size.frame.small)}.`,
-          ),
-        ]),
-    ...(racked === 0
-      ? []
-      : [
-          wrapped(
-            `Corners out of square by ${angleText(racked)} (one standard deviation) show as diagonals that differ by ${length(size.diagonals)}: measure both before the glue sets.`,
-          ),
-        ]),
-    wrapped(
-      `The walls of a cell spread by ${length(walls.offset)} and ${angleText(walls.turn)}, its opening by ${length(walls.opening)}: with these in its section grid the job describes one cell of this panel.`,
-    ),
-    ...(tightLaps === 0
-      ? []
-      : [
-          wrapped(
-            `In ${shareText(tightLaps)} of the laps the strip is thicker than the lap is wide and has to be eased in: try a lap of waste on the stock before you cut the grid.`,
-          ),
-        ]),
-    ...(laps.depthScatter === 0
-      ? []
-      : [
-          wrapped(
-            `Two laps cut to half the depth, each to ${length(laps.depthScatter)}, leave the faces of a crossing out of flush by ${length(Math.SQRT2 * laps.depthScatter)} (one standard deviation).`,
-          ),
-        ]),
-    ...(places.length === 1
-      ? []
-      : [
-          wrapped(
-            `Of the spread of a cell's widest gap, ${shareText(sharedSpread)} of the variance is common to its panel: when one cell is bad the others are likely to be, and re-setting helps more than re-fitting.`,
-          ),
-        ]),
   ];
 }
 

@@ -2,6 +2,7 @@ import { join } from "node:path";
 import type { Job } from "../../../src/job/job.js";
 import { loadJob } from "../../../src/job/load-job.js";
 import type { Panel } from "../../../src/job/panel.js";
+import { gridShape, type ThreeWayShape, type UprightShape } from "../../../src/panel/grid-shape.js";
 
 const DEMO = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
 const DEGREE = Math.PI / 180;
@@ -39,6 +40,27 @@ export function panelJob(panel: Partial<Panel> = {}, change: Partial<Job> = {}):
     ...change,
   };
 }
+
+/** The grid of a panel whose cells are rectangles, or triangles. */
+export function uprightShape(job: Job): UprightShape {
+  const shape = gridShape(job);
+  if (shape.kind !== "upright") throw new Error("Its cells are no rectangles.");
+  return shape;
+}
+
+export function threeWayShape(job: Job): ThreeWayShape {
+  const shape = gridShape(job);
+  if (shape.kind !== "three-way") throw new Error("Its cells are no triangles.");
+  return shape;
+}
+
+/** A small three-way panel with something wrong everywhere. */
+export const TRIANGLES = loadJob(join(import.meta.dirname, "triangles.yaml"));
+
+export const trianglesWith = (panel: Partial<Panel>, laps: Partial<Panel["laps"]> = {}): Job => ({
+  ...TRIANGLES,
+  panel: { ...TRIANGLES.panel!, ...panel, laps: { ...TRIANGLES.panel!.laps, ...laps } },
+});
 
 /** Spreads of a grid that is perfect but for what is named. */
 export const PERFECT_GRID = {

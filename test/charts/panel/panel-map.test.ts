@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { panelMap } from "../../src/charts/panel-map.js";
-import { PALETTE } from "../../src/charts/style.js";
-import { rowsWith, wordsOf } from "./charts-of.js";
+import { panelMap } from "../../../src/charts/panel/panel-map.js";
+import { PALETTE } from "../../../src/charts/style.js";
+import { rowsWith, wordsOf } from "../charts-of.js";
 
 const label = (value: number): string => value.toFixed(1);
 const MAP = { rows: 2, columns: 3, values: [1, 2, 3, 4, 0, 2], label, what: "figure" };

@@ -1,5 +1,6 @@
 import { existsSync, readFileSync } from "node:fs";
 import { basename, join, relative, resolve } from "node:path";
+import { requireWritable } from "../files/require-writable.js";
 import { cardIn } from "../report/card/card-in-notebook.js";
 import { runAndRender } from "../report/run-and-render.js";
 import { CliError } from "./fail.js";
@@ -22,6 +23,7 @@ export async function notebookCommand(
   onProgress: (step: string) => void,
 ): Promise<string> {
   const notebookPath = findNotebook(name);
+  requireWritable(out);
   onProgress(`starting ${basename(notebookPath)}`);
   const { page, notebook } = await untilInterrupted(
     (signal) =>

@@ -1,5 +1,6 @@
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { requireWritable } from "../files/require-writable.js";
 import type { Job } from "../job/job.js";
 import { loadJob } from "../job/load-job.js";
 import { jobOutlook, type OutlookOptions } from "../outlook/job-outlook.js";
@@ -28,6 +29,7 @@ export async function predictUncertainCommand(folder: string, flags: OutlookFlag
   const { json, trials, adaptive, order, seed, threads, out, lengths } = flags;
   if (adaptive && trials !== undefined)
     throw new CliError("--trials and --adaptive exclude each other: an adaptive run finds its own number.");
+  if (out !== undefined) requireWritable(out);
   const job = withLengths(loadJob(folder), lengths);
   const stop = new AbortController();
   const onInterrupt = (): void => stop.abort();

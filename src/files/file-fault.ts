@@ -15,6 +15,24 @@ const MEANING: Readonly<Record<string, string>> = {
   EBUSY: "another program holds it",
 };
 
+/** What to do where more can be done than to name another place. */
+const REMEDY: Readonly<Record<string, string>> = {
+  EACCES: "see that you may write there",
+  EPERM: "see that you may write there",
+  ENOSPC: "make room there",
+  EDQUOT: "make room there",
+};
+
+/** What to do about a file that could not be written. */
+export function writingRemedy(error: unknown): string {
+  const remedy = REMEDY[(error as NodeJS.ErrnoException).code ?? ""];
+  return remedy === undefined ? "Name another place." : `Name another place, or ${remedy}.`;
+}
+
+/** Whether the file system refused because of whose a file is. */
+export const isForbidden = (error: unknown): boolean =>
+  ["EACCES", "EPERM"].includes((error as NodeJS.ErrnoException).code ?? "");
+
 /** What went wrong with a file, in words; `null` for an error that does not come from the file system. */
 export function fileFault(error: unknown): string | null {
   const { code, message } = error as NodeJS.ErrnoException;

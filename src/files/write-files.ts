@@ -13,7 +13,7 @@ import {
 } from "node:fs";
 import { join } from "node:path";
 import { FileError } from "./file-error.js";
-import { fileFault } from "./file-fault.js";
+import { fileFault, writingRemedy } from "./file-fault.js";
 import { freshName, keptName, removeLeftovers } from "./temporary-names.js";
 
 /** Contents by name of file. */
@@ -66,7 +66,7 @@ export function writeFiles(folder: string, files: FileContents): Record<string, 
     const why = fileFault(error);
     if (why === null) throw error;
     throw new FileError(
-      `Nothing was written: ${why}; what stood there before is as it was: ${at}. Name another place, or make room there.`,
+      `Nothing was written: ${why}; what stood there before is as it was: ${at}. ${writingRemedy(error)}`,
       { cause: error },
     );
   }

@@ -1,4 +1,5 @@
 import { readFileSync, statSync } from "node:fs";
+import { fileFault, isForbidden } from "../../files/file-fault.js";
 import { JobError } from "../job-error.js";
 
 /** The largest file read, bytes. */
@@ -31,11 +32,10 @@ function readBytes(file: string): Buffer {
     bytes = readFileSync(file);
   } catch (error) {
     if (error instanceof JobError) throw error;
-    const missing = (error as NodeJS.ErrnoException).code === "ENOENT";
-    throw refused(
-      file,
-      missing ? "There is no such file or folder." : `The file cannot be read: ${reason(error)}.`,
-    );
+    if ((error as NodeJS.ErrnoException).code === "ENOENT")
+      throw refused(file, "There is no such file or folder.");
+    if (isForbidden(error)) throw forbidden(file, "The file cannot be read: its owner has not let you.");
+    throw refused(file, `The file cannot be read: ${fileFault(error) ?? String(error)}.`);
   }
   if (bytes.length > MAX_FILE_BYTES) throw tooLarge(file, bytes.length);
   return bytes;
@@ -70,23 +70,21 @@ function firstBadLine(bytes: Buffer): number {
   return line;
 }
 
-const reason = (error: unknown): string => (error as NodeJS.ErrnoException).code ?? String(error);
-
 const tooLarge = (file: string, size: number): JobError =>
   refused(
     file,
     `The file is too large; at most ${MAX_FILE_BYTES / 1024 ** 2} MB are read; it has ${(size / 1024 ** 2).toFixed(1)} MB.`,
   );
 
-function refused(file: string, sentence: string, line = 0): JobError {
-  return new JobError([
-    {
-      file,
-      line,
-      column: 0,
-      field: "",
-      sentence,
-      example: "a text file in UTF-8, such as job.yaml or trials.csv",
-    },
-  ]);
+function refused(
+  file: string,
+  sentence: string,
+  line = 0,
+  example = "a text file in UTF-8, such as job.yaml or trials.csv",
+): JobError {
+  return new JobError([{ file, line, column: 0, field: "", sentence, example }]);
 }
+
+/** Something that the file system keeps from whoever runs the command. */
+export const forbidden = (path: string, sentence: string): JobError =>
+  refused(path, sentence, 0, "one that you may read: change its rights, or copy it to a place of your own");

@@ -1,14 +1,14 @@
 import { cellOf } from "../calibrate/specimen.js";
-import { setUpByGroup } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import { STOCK_DEFAULTS, type Stock } from "../job/stock.js";
 import type { Piece } from "../lattice/arrangement.js";
 import type { Estimated } from "../outlook/estimated.js";
-import { cellSize } from "./cell-size.js";
+import { type GridPart, gridParts, type Layer } from "./grid-parts.js";
 import { type PackedStock, packStock } from "./pack-stock.js";
 import { type Recut, recut } from "./recut.js";
 import { roughLength } from "./rough-length.js";
 import { SCRAP_DRAWS, scrapChance } from "./scrap-chance.js";
+import { type SetUpLine, setUpLines } from "./set-up-lines.js";
 import { sparesFor } from "./spares.js";
 
 /** One line of the list: pieces of a kind, or strips of the grid and members of the border. */
@@ -29,27 +29,15 @@ export interface CutLine {
   readonly scrap: number;
 }
 
-/** Cuts made at one set-up. */
-export interface SetUpLine {
-  readonly setUp: string;
-  readonly jig: string;
-  /** Angle on the label, rad from a square cut. */
-  readonly ramp: number;
-  readonly group: string;
-  readonly piece: string;
-  /** From the piece's other tip to where the cut crosses its middle line, mm; `null` for an end cut to a mark. */
-  readonly setting: number | null;
-  /** Pieces, and passes over the jig: a point takes two. */
-  readonly pieces: number;
-  readonly passes: number;
-}
-
 /** The laps of one strip of the grid. */
 export interface LapLine {
   readonly name: string;
-  /** mm; the depth is `null` where it is half the strip's. */
+  /** Square across the lap, mm. */
   readonly width: number;
+  /** mm; `null` where it is half the strip's, or of three layers a third. */
   readonly depth: number | null;
+  /** Which of the three layers of a crossing it is: the bottom strip is cut two layers deep from the front, the middle one a layer from both sides, the top one two layers from the back; `null` where two strips cross. */
+  readonly layer: Layer | null;
   /** Middle of each lap from the end of the finished strip, mm. */
   readonly places: readonly number[];
 }
@@ -64,6 +52,8 @@ export interface CutList {
   readonly cells: number;
   /** Whether the grid and the border are in it. */
   readonly grid: boolean;
+  /** Number of further cells that the border of a three-way grid cuts in half; their pieces are not in it. */
+  readonly halves: number;
   readonly laps: readonly LapLine[];
   readonly lines: readonly CutLine[];
   /** Chance that the pieces suffice for all cells. */
@@ -94,10 +84,10 @@ export function cutList(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOpti
   const cell = cellOf(job);
   const cells = job.panel ? job.panel.rows * job.panel.columns : Math.round(job.costs.cells);
   const kinds = [...new Map(cell.pieces.map((piece) => [piece.kind, piece])).values()];
-  const grid = gridLines(job, stock);
+  const grid = gridParts(job);
   const bare: Omit<CutLine, "spares">[] = [
     ...kinds.map((piece) => pieceLine(job, stock, piece, { cells, seed, draws })),
-    ...(grid ?? []),
+    ...(grid?.parts ?? []).map(gridLine(job, stock)),
   ];
   const { spares, chance } = sparesFor(
     bare.map(({ name, needed, scrap, rough }) => ({ name, count: needed, scrap, length: rough })),
@@ -106,7 +96,8 @@ export function cutList(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOpti
   const lines = bare.map((line, i): CutLine => ({ ...line, spares: spares[i]! }));
   return {
     ...{ job, stock, stated: job.stock !== undefined, cells, lines, sure: chance },
-    ...{ grid: grid !== null, laps: lapLines(job, lines) },
+    ...{ grid: grid !== null, halves: grid?.halves ?? 0 },
+    laps: (grid?.parts ?? []).flatMap(lapLine(job)),
     setUps: setUpLines(job, lines),
     recuts: kinds.flatMap((larger) =>
       kinds.flatMap((smaller) =>
@@ -140,84 +131,21 @@ function pieceLine(
   };
 }
 
-/** A panel's grid and border; `null` where the cells are no upright rectangles, and no grid is reckoned. */
-function gridLines(job: Job, stock: Stock): Omit<CutLine, "spares">[] | null {
-  const { panel, strip, units } = job;
-  const size = cellSize(cellOf(job));
-  if (panel === null || size === null) return null;
-  const { rows, columns, border, gridStock } = panel;
-  const high = rows * size.height + (rows - 1) * strip;
-  const wide = columns * size.width + (columns - 1) * strip;
-  const kind = gridStock === "same" ? "strips" : "grid";
-  const edge = 2 * border.thickness;
-  const line = (
-    name: string,
-    from: CutLine["stock"],
-    finished: number,
-    needed: number,
-  ): Omit<CutLine, "spares"> => ({
-    ...{ name, stock: from, finished, needed },
-    thickness: from === "border" ? border.thickness : strip,
-    rough: roughLength(finished + stock.allowance, units),
+/** Strips and members without their spares. */
+const gridLine =
+  ({ panel, strip, units }: Job, stock: Stock) =>
+  ({ name, of, count, length }: GridPart): Omit<CutLine, "spares"> => ({
+    ...{ name, finished: length, needed: count },
+    ...(of === "border"
+      ? { stock: "border", thickness: panel!.border.thickness }
+      : { stock: panel!.gridStock === "same" ? "strips" : "grid", thickness: strip }),
+    rough: roughLength(length + stock.allowance, units),
     ...{ scrapByCuts: null, scrap: stock.mishaps },
   });
-  return [
-    line("grid strip, upright", kind, high, columns - 1),
-    line("grid strip, level", kind, wide, rows - 1),
-    line("border, upright", "border", high + edge, 2),
-    line("border, level", "border", wide + edge, 2),
-  ].filter(({ needed }) => needed > 0);
-}
 
-/** Where the laps of the grid's strips are cut: the middle of each, from the strip's end, mm. */
-function lapLines({ panel, strip }: Job, lines: readonly CutLine[]): LapLine[] {
-  if (panel === null) return [];
-  return (
-    [
-      ["grid strip, upright", panel.rows],
-      ["grid strip, level", panel.columns],
-    ] as const
-  ).flatMap(([name, cells]): LapLine[] => {
-    const found = lines.find((line) => line.name === name);
-    if (!found || cells < 2) return [];
-    const pitch = (found.finished + strip) / cells;
-    const places = Array.from({ length: cells - 1 }, (_, k) => (k + 1) * pitch - strip / 2);
-    return [{ name, width: panel.laps.width, depth: panel.laps.depth, places }];
-  });
-}
-
-function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
-  const { pieces } = cellOf(job);
-  return job.setUps.flatMap((setUp) =>
-    setUp.cuts.flatMap((group): SetUpLine[] => {
-      const piece = pieces.find(({ cuts }) => cuts.some((cut) => cut.group === group));
-      const jig = job.jigs.find(({ name }) => name === setUp.jig);
-      const line = lines.find(({ name }) => name === piece?.kind);
-      if (!piece || !jig || !line) return [];
-      const cuts = piece.cuts.filter((cut) => cut.group === group);
-      const count = line.needed + line.spares;
-      return [
-        {
-          ...{ setUp: setUp.name, jig: jig.name, ramp: jig.ramp, group, piece: piece.kind },
-          setting: setUp.stop === null ? null : piece.length / 2 + cuts[0]!.reach,
-          ...{ pieces: count, passes: count * cuts.length },
-        },
-      ];
-    }),
-  );
-}
-
-/** The set-ups that make groups of cuts; empty where the job has none for them. */
-export function setUpsFor(job: Job, groups: readonly string[]): string[] {
-  const setUpOf = setUpByGroup({ jigs: job.jigs, setUps: job.setUps, batchThickness: 0 });
-  const { pieces } = cellOf(job);
-  const cuts = pieces.flatMap((piece) => piece.cuts);
-  return [
-    ...new Set(
-      groups.flatMap((group) => {
-        const cut = cuts.find((one) => one.group === group);
-        return (cut && setUpOf(cut)?.name) ?? [];
-      }),
-    ),
-  ];
-}
+const lapLine =
+  ({ panel }: Job) =>
+  ({ name, laps: places, layer }: GridPart): LapLine[] => {
+    const { width, depth } = panel!.laps;
+    return places.length === 0 ? [] : [{ name, width, depth, layer, places }];
+  };

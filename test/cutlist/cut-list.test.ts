@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { cellOf } from "../../src/calibrate/specimen.js";
-import { cutList, setUpsFor } from "../../src/cutlist/cut-list.js";
+import { cutList } from "../../src/cutlist/cut-list.js";
 import { roughLength } from "../../src/cutlist/rough-length.js";
 import { scrapChance } from "../../src/cutlist/scrap-chance.js";
+import { setUpsFor } from "../../src/cutlist/set-up-lines.js";
 import { errorLayout, noErrors } from "../../src/cutting/error-layout.js";
 import type { Job } from "../../src/job/job.js";
 import { loadJob } from "../../src/job/load-job.js";
@@ -11,8 +12,10 @@ import { STOCK_DEFAULTS } from "../../src/job/stock.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { outlookSources } from "../../src/outlook/outlook-sources.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
+import { cutListNotes, lapTable } from "../../src/report/cutlist/cut-list-rows.js";
 import { demoJob } from "../calibrate/demo.js";
 import { inFolder } from "../job/in-folder.js";
+import { leaningTriangles } from "../panel/support/leaning-triangles.js";
 
 /** Of a panel all but its size. */
 const PANEL: Omit<Panel, "rows" | "columns"> = {
@@ -109,7 +112,7 @@ describe("a cut list", () => {
     expect(own.packed.map(({ stock }) => stock)).toEqual(["strips", "grid", "border"]);
   });
 
-  it("tells where the laps are, and reckons no grid where cells are no rectangles", () => {
+  it("tells where the laps are, and reckons no grid where no straight strips leave such cells", () => {
     const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
     const { laps, grid } = cutList(withPanel, few);
     expect(grid).toBe(true);
@@ -128,8 +131,39 @@ describe("a cut list", () => {
     // Its cells are 60 wide and 45 high.
     expect(flat.lines.find(({ name }) => name === "grid strip, upright")!.finished).toBe(2 * 45 + 4);
     expect(flat.lines.find(({ name }) => name === "border, level")!.finished).toBe(3 * 60 + 2 * 4 + 2 * 4);
-    const three = cutList(load("asanoha-triangular"), few);
-    expect([three.grid, three.laps, three.lines.map(({ name }) => name)]).toEqual([false, [], ["arm"]]);
+    const leaning = cutList(loadJob(inFolder(leaningTriangles())), few);
+    expect([leaning.grid, leaning.laps, leaning.lines.map(({ name }) => name)]).toEqual([
+      false,
+      [],
+      ["side"],
+    ]);
+    expect(cutListNotes(leaning).join()).toContain("their grid and border are not in this list");
+  });
+
+  it("tells strips of a three-way grid that are not cut alike apart, and cuts them in layers", () => {
+    const panel = "{ rows: 4, columns: 5, laps: { depth: 6 mm } }";
+    const triangles = loadJob(
+      inFolder({ "job.yaml": `pattern: inner-triangle\nopening: 60\nstrip: 4\npanel: ${panel}\n` }),
+    );
+    const list = cutList(triangles, few);
+    const own = list.lines.filter(({ name }) => name.startsWith("grid"));
+    // Three level strips, of which the middle one has its laps elsewhere; falling ones from (0, 0) and (0, 2) down to the lower member, (0, 4) to the right one, and from the left one: two lengths.
+    expect(own.map(({ name, needed }) => [name, needed])).toEqual([
+      ["grid strip, level 1", 2],
+      ["grid strip, level 2", 1],
+      ["grid strip, falling 1", 2],
+      ["grid strip, falling 2", 1],
+      ["grid strip, falling 3", 1],
+      ["grid strip, rising 1", 2],
+      ["grid strip, rising 2", 1],
+      ["grid strip, rising 3", 1],
+    ]);
+    expect(list.halves).toBe(8);
+    const depths = lapTable(list).rows.map(([name, , depth]) => `${name}: ${depth}`);
+    expect(depths).toContain("grid strip, level 1: 12.00 mm, from the front");
+    expect(depths).toContain("grid strip, falling 1: 6.00 mm, from the front and from the back");
+    expect(depths).toContain("grid strip, rising 1: 12.00 mm, from the back");
+    expect(cutListNotes(list).join()).toContain("The border cuts 8 more in half");
   });
 
   it("rounds rough lengths up to marks", () => {

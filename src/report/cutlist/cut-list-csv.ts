@@ -1,5 +1,6 @@
 import { stringify } from "csv-stringify/sync";
-import { type CutList, setUpsFor } from "../../cutlist/cut-list.js";
+import type { CutList } from "../../cutlist/cut-list.js";
+import { setUpsFor } from "../../cutlist/set-up-lines.js";
 import { formatLength } from "../../quantity/index.js";
 
 /** Named tables for a spreadsheet. Lengths are bare numbers in the job's unit, mm to the hundredth or inches to the ten-thousandth. */
@@ -32,9 +33,9 @@ export function cutListCsv(list: CutList): { readonly name: string; readonly tex
     ),
     table(
       "laps",
-      ["strip", "lap", "middle from the strip's end", "width", "unit"],
-      list.laps.flatMap(({ name, width, places }) =>
-        places.map((place, k) => [name, String(k + 1), length(place), length(width), units]),
+      ["strip", "lap", "middle from the strip's end", "width", "unit", "layer"],
+      list.laps.flatMap(({ name, width, places, layer }) =>
+        places.map((place, k) => [name, String(k + 1), length(place), length(width), units, layer ?? ""]),
       ),
     ),
     table(

@@ -8,15 +8,19 @@ import { FONT, JOINT_STYLE, PALETTE } from "../charts/style.js";
 import { textWidth } from "../charts/text-layout.js";
 import { add, direction, distance, scale, sub, type Vec } from "../geometry/vector.js";
 import type { Cell } from "../lattice/cell.js";
+import { type PanelSide, readDepths, sideDepth } from "../lattice/cell-probes.js";
 import { type CellOutline, cellOutline } from "../predict/cell-outline.js";
 import type { ProbeGap } from "../predict/predict-cell.js";
 import type { LengthUnit } from "../quantity/index.js";
 import type { Played } from "./play-cell.js";
+import { probesOf } from "./play-text.js";
 
 export interface CellSvgOptions extends JointLimits {
   readonly unit: LengthUnit;
   /** How many times life size movements are drawn; `null` chooses. */
   readonly magnification: number | null;
+  /** The side that a cell with a depth is drawn at, the back as seen through from the front; default the front. */
+  readonly side?: PanelSide;
 }
 
 /** A drawing of a cell: what stands inside an `<svg>` of width and height {@link DRAWING}. */
@@ -37,16 +41,24 @@ const NARROW = 4;
 
 /** The pieces where they lie, to scale, every movement drawn larger by one factor; each stretch of a joint by its state, in colour and by a second sign. */
 export function cellSvg(cell: Cell, { errors, prediction }: Played, options: CellSvgOptions): CellSvg {
-  const outlineAt = (factor: number): CellOutline => cellOutline(cell, errors, prediction.rest.pose, factor);
-  const magnification =
-    options.magnification ??
+  const { side = "front" } = options;
+  const outlineAt =
+    (z: number) =>
+    (factor: number): CellOutline =>
+      cellOutline(cell, errors, prediction.rest.pose, factor, z);
+  // One factor for both sides, so that a turn from one to the other shows the wood alone.
+  const suiting = readDepths(cell).map((z) =>
     niceMagnification({
-      ...{ strip: cell.strip, snugLimit: options.snugLimit, outlineAt },
+      ...{ strip: cell.strip, snugLimit: options.snugLimit, outlineAt: outlineAt(z) },
       worst: Math.max(prediction.worstGap, prediction.worstPress),
-    });
-  const outline = outlineAt(magnification);
+    }),
+  );
+  const magnification = options.magnification ?? Math.min(...suiting);
+  const outline = outlineAt(cell.depth === undefined ? 0 : sideDepth(cell, side))(magnification);
+  const probes = probesOf(prediction.probes, side);
+  const worst = (sign: 1 | -1): number => Math.max(0, ...probes.map(({ gap }) => sign * gap));
   const bands = cell.joints.flatMap((joint, j) => {
-    const gap = { toe: prediction.probes[2 * j]!.gap, heel: prediction.probes[2 * j + 1]!.gap };
+    const gap = { toe: probes[2 * j]!.gap, heel: probes[2 * j + 1]!.gap };
     return jointBands(joint, outline.joints[j]!, gap, options);
   });
   const place = placer(cell);
@@ -63,7 +75,10 @@ export function cellSvg(cell: Cell, { errors, prediction }: Played, options: Cel
       ...pieces.map(({ corners }) => polygon(corners, PALETTE.wood, PALETTE.woodEdge, 1)),
       ...drawn.flatMap(touch),
       ...pieces.map(nameOf),
-      ...marks(prediction.probes, prediction, drawn, options, [...pieces.map((p) => p.corners), ...walls]),
+      ...marks(probes, { worstGap: worst(1), worstPress: worst(-1) }, drawn, options, [
+        ...pieces.map((p) => p.corners),
+        ...walls,
+      ]),
     ].join(""),
   };
 }

@@ -8,7 +8,7 @@ export interface PlayJob {
   readonly units: LengthUnit;
   readonly opening: number;
   readonly strip: number;
-  /** The cell at nominal size: pieces, walls, and the order in which they are put in. */
+  /** The cell at nominal size: pieces, walls, and the order in which they are put in; with a depth its ramps may lean, and it is read at front and back. */
   readonly arrangement: Arrangement;
   readonly pressRatio: number;
   readonly jigs: readonly Jig[];

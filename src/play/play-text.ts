@@ -1,7 +1,8 @@
 import { quantityText } from "../charts/axis-unit.js";
 import { jointState } from "../charts/cell/joint-bands.js";
 import type { JointState } from "../charts/style.js";
-import type { CellPrediction } from "../predict/predict-cell.js";
+import type { PanelSide } from "../lattice/cell-probes.js";
+import type { CellPrediction, ProbeGap } from "../predict/predict-cell.js";
 import type { LengthUnit } from "../quantity/index.js";
 import type { PlayJob } from "./play-job.js";
 import { type Slider, sizeOf } from "./sliders.js";
@@ -50,7 +51,7 @@ export function verdictText(prediction: CellPrediction, job: PlayJob, unit: Leng
     const probe = probes.find((one) => one.gap === gap);
     if (!probe || Math.abs(gap) < SHOWN) return "";
     // Hyphens that no line breaks at: hinge-1 is one word.
-    return ` at the ${probe.at} of ${probe.joint.replace("|", " on ").replaceAll("-", "\u2011")}`;
+    return ` at the ${probe.at}${probe.side ? `, ${probe.side},` : ""} of ${probe.joint.replace("|", " on ").replaceAll("-", "\u2011")}`;
   };
   const gap = `Widest gap ${lengthText(worstGap, unit)}${where(worstGap)}.`;
   const press = `Deepest press ${lengthText(worstPress, unit)}${where(-worstPress)}.`;
@@ -64,8 +65,18 @@ const WORDS: Readonly<Record<JointState, string>> = {
   pressed: "pressed",
 };
 
-/** Rows of the table of joints: name, toe, heel; each gap with its state in words and to full precision in `data-gap` (mm). */
-export function jointRows({ probes }: CellPrediction, job: PlayJob, unit: LengthUnit): string {
+/** Probes of one side of a cell with a depth; all of one without. */
+export const probesOf = (probes: readonly ProbeGap[], side: PanelSide): readonly ProbeGap[] =>
+  probes.filter((probe) => probe.side === undefined || probe.side === side);
+
+/** Rows of the table of joints at one side: name, toe, heel; each gap with its state in words and to full precision in `data-gap` (mm). */
+export function jointRows(
+  prediction: CellPrediction,
+  job: PlayJob,
+  unit: LengthUnit,
+  side: PanelSide = "front",
+): string {
+  const probes = probesOf(prediction.probes, side);
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
   const cell = (gap: number): string => {
     const state = jointState(gap, limits);

@@ -2,11 +2,14 @@ import { canRack } from "../cutting/grid-directions.js";
 import { shopSources } from "../cutting/sources.js";
 import type { PlayJob } from "./play-job.js";
 
+/** What sliders are grouped under, in the order of the page. */
+export const GROUPS = ["Ramps", "Stops", "Stock and grid", "Ramps out of square to their beds"] as const;
+
 /** Something that can be off, and how far the page lets it be. */
 export interface Slider {
   readonly id: string;
   readonly label: string;
-  readonly group: "Ramps" | "Stops" | "Stock and grid";
+  readonly group: (typeof GROUPS)[number];
   readonly measure: "angle" | "length";
   /** As the slider counts: degrees or mm. */
   readonly most: number;
@@ -16,6 +19,12 @@ export interface Slider {
 }
 
 const RAMP = { measure: "angle", most: 2, step: 0.05 } as const;
+const LEAN = {
+  measure: "angle",
+  most: 1,
+  step: 0.05,
+  says: ["out at the front", "out at the back"],
+} as const;
 const STOP = { measure: "length", most: 0.5, step: 0.01 } as const;
 
 const RACKING: Slider = {
@@ -23,7 +32,7 @@ const RACKING: Slider = {
   ...{ measure: "angle", most: 0.5, step: 0.01, says: ["counter-clockwise", "clockwise"] },
 };
 
-/** A slider for every ramp, every stop, the thickness, the racking of a square grid and the opening: sources of the shop in their order, then the grid. */
+/** A slider for every ramp, every stop, the thickness, every lean of a cell with a depth, the racking of a square grid and the opening: sources of the shop in their order, then the grid. */
 export function slidersOf(job: PlayJob): Slider[] {
   const sources = shopSources(playShop(job)).map(({ kind, of, name }, i): Slider => {
     const id = `source-${i}`;
@@ -31,6 +40,7 @@ export function slidersOf(job: PlayJob): Slider[] {
       return { ...{ id, group: "Ramps", label: `Ramp of ${of}` }, ...RAMP, says: ["steeper", "shallower"] };
     if (kind === "stop")
       return { ...{ id, group: "Stops", label: `Stop of ${of}` }, ...STOP, says: ["longer", "shorter"] };
+    if (kind === "lean") return { ...{ id, group: GROUPS[3], label: `Lean of ${of}` }, ...LEAN };
     return {
       ...{ id, group: "Stock and grid", label: name.charAt(0).toUpperCase() + name.slice(1) },
       ...{ measure: "length", most: 0.3, step: 0.01, says: ["thicker", "thinner"] },
@@ -46,9 +56,12 @@ export function slidersOf(job: PlayJob): Slider[] {
   ];
 }
 
-/** The job's shop with every ramp and stop open to error, whatever it is trusted to. */
-export const playShop = ({ jigs, setUps }: PlayJob) => ({
-  jigs: jigs.map((jig) => ({ ...jig, trustedTo: 1, expected: 0 })),
+/** The job's shop with every ramp and stop open to error, whatever it is trusted to, and every lean where the cell has a depth. */
+export const playShop = ({ jigs, setUps, arrangement: { depth } }: PlayJob) => ({
+  jigs: jigs.map(({ lean, ...jig }) => ({
+    ...{ ...jig, trustedTo: 1, expected: 0 },
+    ...(depth === undefined ? {} : { lean: { expected: 0, trustedTo: 1, rolled: lean?.rolled ?? false } }),
+  })),
   setUps: setUps.map((setUp) => ({
     ...setUp,
     stop: setUp.stop && { ...setUp.stop, trustedTo: 1, expected: 0 },

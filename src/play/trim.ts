@@ -1,5 +1,6 @@
 import type { Arrangement } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
+import { cellProbes } from "../lattice/cell-probes.js";
 import { type PlayCell, play, type Trims } from "./play-cell.js";
 
 /** What trimming came to. */
@@ -19,9 +20,9 @@ export const MOST_TRIMMED = 1;
 /** Deepest press at the joints of a piece, mm, ≥ 0. */
 export function pressOf(cell: Cell, gaps: readonly { readonly gap: number }[], piece: string): number {
   const body = cell.pieces.findIndex(({ name }) => name === piece);
-  return cell.joints.reduce((most, { first, mate }, j) => {
+  return cellProbes(cell).reduce((most, { joint: { first, mate } }, i) => {
     if (cell.faces[first]!.body !== body && cell.faces[mate]!.body !== body) return most;
-    return Math.max(most, -gaps[2 * j]!.gap, -gaps[2 * j + 1]!.gap);
+    return Math.max(most, -gaps[i]!.gap);
   }, 0);
 }
 

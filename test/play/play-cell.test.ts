@@ -63,6 +63,69 @@ describe("a cell to play with", () => {
   });
 });
 
+describe("a cell with a depth to play with", () => {
+  const deep = jobToPlay(loadJob(resolve(import.meta.dirname, "../../data/leaning-ramp")));
+  const deepCell = playCell(deep);
+  const deepSliders = slidersOf(deep);
+  const LEAN = "Lean of bevel-22";
+  const leaning = (degrees: number) =>
+    play(
+      deepCell,
+      deepSliders.map((slider) => sizeOf(slider, slider.label === LEAN ? degrees : 0)),
+    );
+  const shown = (rows: string): number[] =>
+    [...rows.matchAll(/data-gap="([^"]+)"/g)].map(([, gap]) => Number(gap));
+
+  it("has a slider for every lean; one without a depth has none", () => {
+    const leans = deepSliders.filter(({ label }) => label.startsWith("Lean of"));
+    expect(leans.map(({ label }) => label)).toEqual(["Lean of point-45", "Lean of point-67", LEAN]);
+    expect(sliderTexts(leans[2]!, -0.4, "mm").words).toBe("0.40° out at the back");
+    expect(sliders.filter(({ label }) => label.startsWith("Lean of"))).toEqual([]);
+    expect(slidersOf(jobToPlay()).filter(({ label }) => label.startsWith("Lean of"))).toHaveLength(3);
+  });
+
+  it("opens at the back what it presses at the front: mitres by 2·λ·d between them", () => {
+    const { prediction } = leaning(0.4);
+    const [front, back] = (["front", "back"] as const).map((side) =>
+      shown(jointRows(prediction, deep, "mm", side)),
+    );
+    const mitre = deepCell.cell.joints.findIndex(({ name }) => name === "hinge-1.end-right|hinge-2.end-left");
+    // Both faces lean outward at the front, each by λ·d/2 (docs/model.md, through the depth); the turn of the pieces alters it by little.
+    expect(back![2 * mitre]! - front![2 * mitre]!).toBeCloseTo((2 * 0.4 * Math.PI * 12) / 180, 3);
+    expect(prediction.worstGap).toBe(Math.max(...back!));
+    expect(verdictText(prediction, deep, "mm")).toContain("back, of hinge");
+  });
+
+  it("turns its sides over with its sign", () => {
+    const [one, other] = [leaning(0.4), leaning(-0.4)].map(({ prediction }) => prediction);
+    const front = shown(jointRows(one!, deep, "mm", "front"));
+    const back = shown(jointRows(other!, deep, "mm", "back"));
+    for (const [i, gap] of front.entries()) expect(gap).toBeCloseTo(back[i]!, 6);
+  });
+
+  it("is drawn at either side, at one magnification", () => {
+    const poor = leaning(0.4);
+    const [front, back] = (["front", "back"] as const).map((side) =>
+      cellSvg(deepCell.cell, poor, { ...LIMITS, side }),
+    );
+    expect(front!.magnification).toBe(back!.magnification);
+    expect(back!.inside).toContain(`gap ${poor.prediction.worstGap.toFixed(2)} mm`);
+    expect(front!.inside).not.toContain(">gap ");
+  });
+
+  it("is trimmed until neither side presses too deep", () => {
+    const long = deepSliders.map((slider) =>
+      sizeOf(slider, slider.label === LEAN ? 0.2 : slider.label === "Stop of diagonal-end" ? 0.3 : 0),
+    );
+    const { goesIn, trims } = trimPiece(deepCell, long, {}, "diagonal", 0.02);
+    expect(goesIn).toBe(true);
+    const { probes } = play(deepCell, long, trims).prediction;
+    const own = probes.filter(({ joint }) => joint.includes("diagonal"));
+    expect(own.some(({ side }) => side === "back")).toBe(true);
+    for (const { gap } of own) expect(-gap).toBeLessThanOrEqual(deep.limits.snug);
+  });
+});
+
 describe("trimming", () => {
   const long = at({ "Stop of diagonal-end": 0.3 });
 

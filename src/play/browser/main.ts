@@ -1,3 +1,4 @@
+import type { PanelSide } from "../../lattice/cell-probes.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import { cellSvg } from "../cell-svg.js";
 import { type Played, play, playCell, type Trims } from "../play-cell.js";
@@ -15,6 +16,8 @@ const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
 
 let unit: LengthUnit = job.units;
 let trims: Trims = {};
+/** The side drawn and listed of a cell with a depth. */
+let side: PanelSide = "front";
 /** What a screen reader is told waits until the sliders have stood still for this long, ms. */
 const QUIET = 500;
 let waiting: ReturnType<typeof setTimeout> | undefined;
@@ -44,12 +47,14 @@ function showSliders(): void {
   }
 }
 
+const deep = cell.cell.depth !== undefined;
+
 function show({ errors, prediction }: Played): void {
   const chosen = element<HTMLSelectElement>("magnification").value;
   const { inside, magnification } = cellSvg(
     cell.cell,
     { errors, prediction },
-    { ...limits, unit, magnification: chosen === "" ? null : Number(chosen) },
+    { ...limits, unit, side, magnification: chosen === "" ? null : Number(chosen) },
   );
   const said = verdictText(prediction, job, unit);
   const svg = element<SVGSVGElement>("cell");
@@ -57,11 +62,13 @@ function show({ errors, prediction }: Played): void {
   element("cell-desc").textContent = `${said} Movements are drawn ${magnification} times as large.`;
   svg.dataset.worstGap = String(prediction.worstGap);
   svg.dataset.worstPress = String(prediction.worstPress);
-  element("drawn").textContent = `pieces to scale, movements drawn × ${magnification}`;
+  element("drawn").textContent =
+    `${deep ? `${side === "front" ? "the front" : "the back, seen through"}; ` : ""}pieces to scale, movements drawn × ${magnification}`;
   const good = closes(prediction, job);
   element("verdict").textContent = said;
   element("verdict").className = good ? "good" : "poor";
-  element("rows").innerHTML = jointRows(prediction, job, unit);
+  element("rows").innerHTML = jointRows(prediction, job, unit, side);
+  element("side-shown").textContent = deep ? `, ${side}` : "";
   element("order").textContent = lengthText(prediction.firstOrderDifference, unit);
   clearTimeout(waiting);
   waiting = setTimeout(() => {
@@ -126,6 +133,13 @@ for (const choice of document.querySelectorAll<HTMLInputElement>('input[name="un
     showUnits();
     update();
     element("trimmed").textContent = trimmedText();
+  });
+}
+for (const choice of document.querySelectorAll<HTMLInputElement>('input[name="side"]')) {
+  choice.checked = choice.value === side;
+  choice.addEventListener("change", () => {
+    side = choice.value as PanelSide;
+    update();
   });
 }
 element("magnification").addEventListener("change", update);

@@ -10,8 +10,10 @@ import { PRESS_RATIO } from "../../seating/seating-model.js";
 /** What the page to play with needs of a job; where the job names no jigs, and where there is none, three common ones. */
 export function jobToPlay(job?: Job): PlayJob {
   if (!job) return STARTER;
-  const { title, units, opening, strip, pressRatio, jigs, setUps, limits } = job;
-  const own = { title, units, opening, strip, arrangement: jobArrangement(job), pressRatio, limits };
+  const { title, units, opening, strip, depth, pressRatio, jigs, setUps, limits } = job;
+  const flat = jobArrangement(job);
+  const arrangement = depth === undefined ? flat : { ...flat, depth };
+  const own = { title, units, opening, strip, arrangement, pressRatio, limits };
   return jigs.length === 0 ? { ...own, ...shopFor(own.arrangement) } : { ...own, jigs, setUps };
 }
 
@@ -33,9 +35,9 @@ function shopFor(arrangement: Arrangement): Pick<PlayJob, "jigs" | "setUps"> {
   };
 }
 
-const CELL = asanohaSquare({ opening: 60, strip: 3 });
+const CELL = { ...asanohaSquare({ opening: 60, strip: 3 }), depth: 12 };
 
-/** A cell for someone without a job: 60 mm opening, 3 mm strips, three jigs. */
+/** A cell for someone without a job: 60 mm opening, strips 3 mm thick and 12 mm deep, three jigs. */
 const STARTER: PlayJob = {
   ...{ title: "", units: "mm", opening: 60, strip: 3, arrangement: CELL, pressRatio: PRESS_RATIO },
   ...shopFor(CELL),

@@ -4,12 +4,11 @@ import { cellSvg, DRAWING } from "../../play/cell-svg.js";
 import { play, playCell } from "../../play/play-cell.js";
 import type { PlayJob } from "../../play/play-job.js";
 import { jointRows, lengthText, sizeText, sliderTexts, verdictText } from "../../play/play-text.js";
-import { type Slider, slidersOf } from "../../play/sliders.js";
+import { GROUPS, type Slider, slidersOf } from "../../play/sliders.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { escapeHtml } from "../text/escape-html.js";
 import { PLAY_STYLE } from "./play-style.js";
 
-const GROUPS = ["Ramps", "Stops", "Stock and grid"] as const;
 const MAGNIFICATIONS = [1, 2, 5, 10, 20, 50] as const;
 /** Steps of a trim, mm. */
 const STEPS = [0.01, 0.02, 0.05] as const;
@@ -47,6 +46,13 @@ ${bodyOf(job)}
 `;
 }
 
+/** Which side of a deep cell is drawn and listed. */
+const SIDES = `<div class="row screen" role="group" aria-label="Side of the panel">Seen at
+<label><input type="radio" name="side" value="front" checked> the front</label>
+<label><input type="radio" name="side" value="back"> the back, seen through</label>
+</div>
+`;
+
 /** What the page needs of a job, and nothing of where it came from. */
 const bare = ({
   title,
@@ -60,7 +66,10 @@ const bare = ({
   limits,
 }: PlayJob): PlayJob => ({
   ...{ title, units, opening, strip, arrangement, pressRatio, limits },
-  jigs: jigs.map(({ name, ramp, fence, trustedTo }) => ({ name, ramp, fence, trustedTo, shims: null })),
+  jigs: jigs.map(({ name, ramp, fence, trustedTo, lean }) => ({
+    ...{ name, ramp, fence, trustedTo, shims: null },
+    ...(lean ? { lean: { expected: 0, trustedTo: 0, rolled: lean.rolled } } : {}),
+  })),
   setUps: setUps.map(({ name, jig, cuts, stop }) => ({
     ...{ name, jig, cuts },
     stop: stop && { trustedTo: stop.trustedTo, step: null },
@@ -74,7 +83,10 @@ const inline = (text: string): string =>
   text.replaceAll(/<(?=\/script|!--)/gi, "\\x3c").replaceAll("\r\n", "\n");
 
 function bodyOf(job: PlayJob): string {
-  const { units: unit } = job;
+  const {
+    units: unit,
+    arrangement: { depth },
+  } = job;
   const sliders = slidersOf(job);
   const played = playCell(job);
   const now = play(played, []);
@@ -85,7 +97,7 @@ function bodyOf(job: PlayJob): string {
   const length = (mm: number): string => `<span data-length="${mm}">${lengthText(mm, unit)}</span>`;
   return `<header>
 <h1>Why does it gap?</h1>
-<p>One cell of ${escapeHtml(job.title === "" ? "kumiko" : job.title)}: opening ${size(job.opening)}, strips ${size(job.strip)}. Set what may be off; the pieces settle until the gaps are shared out and nothing is pressed deeper than it must be.</p>
+<p>One cell of ${escapeHtml(job.title === "" ? "kumiko" : job.title)}: opening ${size(job.opening)}, strips ${size(job.strip)}${depth === undefined ? "" : ` thick and ${size(depth)} deep`}. Set what may be off; the pieces settle until the gaps are shared out and nothing is pressed deeper than it must be.</p>
 <noscript><p><strong>The sliders need JavaScript; the drawing below shows the cell with nothing wrong.</strong></p></noscript>
 </header>
 <main>
@@ -103,7 +115,7 @@ function bodyOf(job: PlayJob): string {
 <label><input type="radio" name="unit" value="in"${unit === "in" ? " checked" : ""}> inches</label>
 <label>Movements drawn <select id="magnification"><option value="">to suit</option>${MAGNIFICATIONS.map((m) => `<option value="${m}">× ${m}</option>`).join("")}</select></label>
 </div>
-<div class="row screen">
+${depth === undefined ? "" : SIDES}<div class="row screen">
 <label>Show me <select id="example"><option value="">one thing wrong …</option>${exampleOptions(sliders, unit)}</select></label>
 <button type="button" id="all-zero">Put all right</button>
 <button type="button" id="print">Print</button>
@@ -125,10 +137,10 @@ ${GROUPS.map((group) => groupOf(group, sliders, unit)).join("\n")}
 </section>
 <section id="joints" aria-label="Every joint">
 <ul class="legend">${legend(job, unit)}</ul>
-<table><caption>Gap at both ends of every joint</caption>
+<table><caption>Gap at both ends of every joint<span id="side-shown">${depth === undefined ? "" : ", front"}</span></caption>
 <thead><tr><th scope="col">joint</th><th scope="col">toe</th><th scope="col">heel</th></tr></thead>
 <tbody id="rows">${jointRows(now.prediction, job, unit)}</tbody></table>
-<p class="quiet">Worked out in exact order, as the library does; gaps taken as proportional to the errors would differ by up to <span id="order">${lengthText(now.prediction.firstOrderDifference, unit)}</span> here. Toe: the end of a joint nearer the piece's point; heel: the end at its shoulder. A cell closes when no gap is over ${length(job.limits.gap)} and nothing is pressed deeper than ${length(job.limits.snug)}. Scatter from cut to cut is left out.</p>
+<p class="quiet">Worked out in exact order, as the library does; gaps taken as proportional to the errors would differ by up to <span id="order">${lengthText(now.prediction.firstOrderDifference, unit)}</span> here. ${depth === undefined ? "" : "Front is the side towards you; where a ramp leans, a joint may be tight there and open at the back. "}Toe: the end of a joint nearer the piece's point; heel: the end at its shoulder. A cell closes when no gap is over ${length(job.limits.gap)} and nothing is pressed deeper than ${length(job.limits.snug)}. Scatter from cut to cut is left out.</p>
 </section>
 </main>
 <footer>

@@ -134,12 +134,14 @@ function notesOf(
         ? `A cell closes with no gap over ${smallLength(limits.gap, units)}.`
         : `A cell closes with no gap over ${smallLength(limits.gap, units)} and no press over ${smallLength(limits.snug, units)}.`,
     ];
+  // These have a sentence of their own.
+  const untold = new Set(calibration?.fit.sources.flatMap(({ name, sides }) => (sides ? [name] : [])));
   const alone = card.rows.find(({ verdict }) => verdict === "leave alone")?.reason;
   return [
     "± is the expanded uncertainty, k = 2, about 95 %; ranges hold 95 % of the cells.",
     `Stock: ${card.thickness}.`,
     ...card.rows
-      .filter(({ name }) => name.startsWith(LEAN))
+      .filter(({ name }) => name.startsWith(LEAN) && !untold.has(name))
       .map(({ name, error, means }) => `${name.replace(/^l/, "L")}: ${error}, ${means}.`),
     ...(calibration ? untoldSignTexts(calibration.fit.sources, job) : []),
     ...(calibration ? leaningText(calibration) : []),

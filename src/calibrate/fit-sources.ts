@@ -202,8 +202,9 @@ function isContradicted(both: TwoSides | null, mean: number, variance: number, e
     ? [both.above, both.below].map(({ estimate, standardUncertainty: u }) => [estimate, u ** 2] as const)
     : [[mean, variance] as const];
   return places.every(([at, own]) => {
-    const shift = CONTRADICTING * Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
-    return Math.abs(at - expected) > shift;
+    // Wider than the prior: of no normal law, and only far outside of it a contradiction.
+    const shifts = own > 1 ? 1 : Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
+    return Math.abs(at - expected) > CONTRADICTING * shifts;
   });
 }
 

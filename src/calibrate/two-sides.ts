@@ -15,8 +15,8 @@ export interface TwoSides {
 
 /** The less likely sign is left open while it has more than this share of the draws: a 95 % interval reaches it. */
 const OPEN = 0.025;
-/** A size counts as told when it is more than this many of its standard deviations. (A normal law about zero has 1.3.) */
-const TOLD = 2;
+/** A side is a place of its own when its mean is more than this many of its standard deviations from zero. (The half of a normal law about zero has 1.3, the tail of one beyond zero less.) */
+const OWN_PLACE = 2;
 
 /**
  * The two sides of source i among draws from the posterior, row-major (draw, source); `null` where its sign is told, or its size is not.
@@ -27,9 +27,11 @@ export function twoSides(sample: Float64Array, p: number, i: number): TwoSides |
   const above = values.filter((value) => value >= 0);
   const below = values.filter((value) => value < 0);
   if (Math.min(above.length, below.length) <= OPEN * values.length) return null;
-  const size = sideOf(values.map(Math.abs), values.length);
-  if (size.estimate <= TOLD * size.standardUncertainty) return null;
-  return { above: sideOf(above, values.length), below: sideOf(below, values.length) };
+  const sides = { above: sideOf(above, values.length), below: sideOf(below, values.length) };
+  const apart = Object.values(sides).every(
+    ({ estimate, standardUncertainty }) => Math.abs(estimate) > OWN_PLACE * standardUncertainty,
+  );
+  return apart ? sides : null;
 }
 
 function sideOf(values: readonly number[], of: number): Side {

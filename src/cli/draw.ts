@@ -3,7 +3,7 @@ import { svgToPng } from "../charts/render/svg-to-png.js";
 import { writeFile } from "../files/write-file.js";
 import { resizedSvg } from "../report/resized-svg.js";
 import { textTable } from "../report/text/text-table.js";
-import { CliError } from "./fail.js";
+import { UsageError } from "./fail.js";
 import { type Gallery, jobGallery, notebookGallery, tableGallery } from "./galleries.js";
 
 export interface DrawFlags {
@@ -34,7 +34,7 @@ export async function drawCommand(
   const { out } = flags;
   const kind = extname(out ?? "").toLowerCase();
   if (out === undefined || (kind !== ".svg" && kind !== ".png"))
-    throw new CliError(
+    throw new UsageError(
       `There is nowhere to draw to: --out names a file ending in .svg or .png; got ${out === undefined ? "nothing" : `“${out}”`}. Write for example --out ${name}.svg`,
     );
   const { svg, text } = await gallery.draw(name);
@@ -50,7 +50,7 @@ async function galleryOf(
 ): Promise<Gallery> {
   const given = [job, notebook, table].filter((from) => from !== undefined);
   if (given.length !== 1)
-    throw new CliError(
+    throw new UsageError(
       `It is not clear what to draw: name one of --job, --notebook or --table; got ${given.length === 0 ? "none" : given.length}. Write for example --job data/alcove-screen`,
     );
   if (job !== undefined) return jobGallery(job, seed, onProgress);

@@ -34,6 +34,9 @@ export class CliError extends Error {
   override readonly name = "CliError";
 }
 
+/** Options that do not go together, or one that cannot be understood. */
+export class UsageError extends CliError {}
+
 /** Ended by Ctrl-C. */
 export class Interrupted extends Error {
   override readonly name = "Interrupted";
@@ -43,6 +46,7 @@ export class Interrupted extends Error {
 export function failure(error: unknown): { message: string; code: number } {
   if (!(error instanceof Error)) return { message: String(error), code: EXIT.ourFault };
   if (error instanceof Interrupted) return { message: error.message, code: EXIT.interrupted };
+  if (error instanceof UsageError) return { message: error.message, code: EXIT.usage };
   if (error.name === "SeatingError")
     return { message: `${error.message} ${LOOK_AT_SIZES}`, code: EXIT.refused };
   if (FOR_PEOPLE.has(error.name)) return { message: error.message, code: EXIT.refused };

@@ -1,28 +1,15 @@
-import { type Command, InvalidArgumentError } from "commander";
+import type { Command } from "commander";
 import type { DrawFlags } from "./draw.js";
 import type { ExplainFlags } from "./explain.js";
 import type { MysteryFlags } from "./mystery.js";
+import { faults, odds, pixels, seed } from "./option-values.js";
 import type { PageFlags } from "./page.js";
-
-export interface LearningTools {
-  readonly print: (text: string) => void;
-  readonly progress: (step: string) => void;
-  readonly wholeNumber: (text: string) => number;
-}
-
-const LARGEST = 20_000;
-
-function pixels(text: string): number {
-  const value = Number(text);
-  if (!(Number.isInteger(value) && value > 0 && value <= LARGEST))
-    throw new InvalidArgumentError(`Write a whole number of pixels, at most ${LARGEST}, for example 1200.`);
-  return value;
-}
+import type { CommandTools } from "./workshop-commands.js";
 
 const oneMore = (text: string, before: readonly string[] = []): string[] => [...before, text];
 
 /** The commands for someone who studies or teaches why joints gap. */
-export function addLearningCommands(program: Command, { print, progress, wholeNumber }: LearningTools): void {
+export function addLearningCommands(program: Command, { print, progress }: CommandTools): void {
   program
     .command("explain")
     .description("why an assembled cell gaps: the likely causes, and the check that tells the best two apart")
@@ -36,11 +23,11 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     .option(
       "--several-odds <number>",
       "odds of several causes at once against any one (as many as there are causes); 0 leaves it out",
-      wholeNumber,
+      odds,
     )
     .option("--out <folder>", "draw the likely causes into this folder")
     .option("--json", "print the numbers, in mm and degrees, for other programs")
-    .option("--seed <number>", "seed of the draws", wholeNumber, 1)
+    .option("--seed <number>", "seed of the draws", seed, 1)
     .action(async (folder: string, flags: ExplainFlags) => {
       const { explainCommand } = await import("./explain.js");
       print(await explainCommand(folder, flags));
@@ -55,7 +42,7 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     .option("--table <file>", "or the table of repeated readings (gauge) or of a batch (batch)")
     .option("--out <file>", "where it goes: a file ending in .svg or .png")
     .option("--width <pixels>", "its width", pixels)
-    .option("--seed <number>", "seed of what is drawn by lot", wholeNumber, 1)
+    .option("--seed <number>", "seed of what is drawn by lot", seed, 1)
     .action(async (name: string | undefined, flags: DrawFlags) => {
       const { drawCommand } = await import("./draw.js");
       print(await drawCommand(name, flags, progress));
@@ -76,8 +63,8 @@ export function addLearningCommands(program: Command, { print, progress, wholeNu
     .description(
       "a shop with hidden faults and its trial cuts, to find out what is wrong; and the marking of an answer",
     )
-    .option("--seed <number>", "makes the mystery of this number", wholeNumber)
-    .option("--faults <number>", "how many things are wrong, 1 to 3", wholeNumber, 2)
+    .option("--seed <number>", "makes the mystery of this number", seed)
+    .option("--faults <number>", "how many things are wrong, 1 to 3", faults, 2)
     .option("--pattern <name>", "the infill of its cells (asanoha-square)")
     .option("--out <folder>", "where it goes (mystery-SEED)")
     .option("--mark <folder>", "marks an answer to the mystery in this folder, and tells the truth")

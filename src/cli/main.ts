@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 import { readFileSync } from "node:fs";
-import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import { Command, CommanderError, Option } from "commander";
 import { spellOut } from "../quantity/spell-out.js";
 import type { CalibrateFlags } from "./calibrate.js";
 import type { CardFlags } from "./card.js";
@@ -9,6 +9,7 @@ import { addLearningCommands } from "./learning-commands.js";
 import { addMakingCommands } from "./making-commands.js";
 import type { NewFlags } from "./new.js";
 import type { NotebookFlags } from "./notebook.js";
+import { seconds, seed } from "./option-values.js";
 import { outlive } from "./outlive.js";
 import { addPanel } from "./panel-command.js";
 import type { PatternFlags } from "./pattern.js";
@@ -40,20 +41,6 @@ function complain(error: unknown): void {
 }
 
 outlive(complain);
-
-function wholeNumber(text: string): number {
-  const value = Number(text);
-  if (!Number.isSafeInteger(value) || value < 0)
-    throw new InvalidArgumentError("Write a whole number, for example 7.");
-  return value;
-}
-
-function seconds(text: string): number {
-  const value = Number(text);
-  if (!(value >= 1 && value <= 86_400))
-    throw new InvalidArgumentError("Write 1 to 86400 seconds, for example 60.");
-  return value;
-}
 
 const program = new Command("sukima")
   .description("Why kumiko joints gap, and what to change on which jig.")
@@ -92,16 +79,16 @@ program
     print(await patternCommand(pattern, flags));
   });
 
-addPredict(program, { print, wholeNumber });
+addPredict(program, { print });
 
-addPanel(program, { print, wholeNumber });
+addPanel(program, { print });
 
 program
   .command("calibrate")
   .description("what the trial cuts say of each jig and stop, and what to change")
   .argument("<folder>", "a job folder with job.yaml and trials.csv")
   .option("--json", "print the numbers, in mm and degrees, for other programs")
-  .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+  .option("--seed <number>", "seed of the simulated cells", seed, 1)
   .action(async (folder: string, flags: CalibrateFlags) => {
     const { calibrateCommand } = await import("./calibrate.js");
     print(calibrateCommand(folder, flags, progress));
@@ -112,7 +99,7 @@ program
   .description("the set-up card as a page to print: drawings, moves, checks, cautions")
   .argument("<folder>", "a job folder with job.yaml and trials.csv")
   .requiredOption("--out <file>", "where the page goes, an .html file")
-  .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+  .option("--seed <number>", "seed of the simulated cells", seed, 1)
   .action(async (folder: string, flags: CardFlags) => {
     const { cardCommand } = await import("./card.js");
     print(cardCommand(folder, flags, progress));
@@ -141,11 +128,11 @@ program
     print(simulateCommand(folder, flags));
   });
 
-addWorkshopCommands(program, { print, progress, wholeNumber });
+addWorkshopCommands(program, { print, progress });
 
-addMakingCommands(program, { print, progress, wholeNumber });
+addMakingCommands(program, { print, progress });
 
-addLearningCommands(program, { print, progress, wholeNumber });
+addLearningCommands(program, { print, progress });
 
 try {
   await program.parseAsync();

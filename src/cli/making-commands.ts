@@ -1,11 +1,12 @@
 import type { Command } from "commander";
 import type { CutListFlags } from "./cutlist.js";
+import { chance, seasonCells, seed } from "./option-values.js";
 import type { SeasonFlags } from "./season.js";
 import type { ToleranceFlags } from "./tolerances.js";
-import { type CommandTools, chance as share } from "./workshop-commands.js";
+import type { CommandTools } from "./workshop-commands.js";
 
 /** The commands around a whole screen: what to cut from which stock, how good each tool must be, what the year does to it. */
-export function addMakingCommands(program: Command, { print, progress, wholeNumber }: CommandTools): void {
+export function addMakingCommands(program: Command, { print, progress }: CommandTools): void {
   program
     .command("cutlist")
     .description(
@@ -13,7 +14,7 @@ export function addMakingCommands(program: Command, { print, progress, wholeNumb
     )
     .argument("<folder>", "a job folder; its sections stock and panel say what of")
     .option("--out <folder>", "write a page to print, and tables for a spreadsheet (.csv)")
-    .option("--seed <number>", "seed of the simulated pieces", wholeNumber, 1)
+    .option("--seed <number>", "seed of the simulated pieces", seed, 1)
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .action(async (folder: string, flags: CutListFlags) => {
       const { cutListCommand } = await import("./cutlist.js");
@@ -26,10 +27,10 @@ export function addMakingCommands(program: Command, { print, progress, wholeNumb
       "how good each ramp, stop, thickness and lap must be for the cells to close, at the least cost",
     )
     .argument("<folder>", "a job folder; its section tolerances says what is wanted and what precision costs")
-    .option("--chance <share>", "chance that a cell closes, in the place of the job's (0.9)", share)
+    .option("--chance <share>", "chance that a cell closes, in the place of the job's (0.9)", chance)
     .option("--no-curve", "leave out what other chances would cost")
     .option("--out <file>", "write the trade-off as an .svg file")
-    .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+    .option("--seed <number>", "seed of the simulated cells", seed, 1)
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .action(async (folder: string, flags: ToleranceFlags) => {
       const { tolerancesCommand } = await import("./tolerances.js");
@@ -40,8 +41,8 @@ export function addMakingCommands(program: Command, { print, progress, wholeNumb
     .command("season")
     .description("moisture, thickness and gaps through the year, where the screen will hang")
     .argument("<folder>", "a job folder whose job.yaml has a section season")
-    .option("--cells <number>", "cells followed through the year (4096)", wholeNumber)
-    .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+    .option("--cells <number>", "cells followed through the year (4096)", seasonCells)
+    .option("--seed <number>", "seed of the simulated cells", seed, 1)
     .option("--out <file>", "write the chart of the year as an .svg file")
     .option("--json", "print the numbers, in mm, °C and per cent, for other programs")
     .action(async (folder: string, flags: SeasonFlags) => {

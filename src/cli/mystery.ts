@@ -11,7 +11,7 @@ import { readMysteryCode } from "../mystery/mystery-code.js";
 import { readAnswer } from "../mystery/read-answer.js";
 import { markingText } from "../report/text/mystery-text.js";
 import { trialsCsv } from "../report/text/trials-csv.js";
-import { CliError } from "./fail.js";
+import { CliError, UsageError } from "./fail.js";
 
 export interface MysteryFlags {
   readonly seed?: number;
@@ -28,7 +28,7 @@ export interface MysteryFlags {
 export function mysteryCommand(flags: MysteryFlags): string {
   if (flags.mark !== undefined) return mark(flags.mark, flags);
   if (flags.seed === undefined)
-    throw new CliError(
+    throw new UsageError(
       "There is nothing to do: --seed makes a mystery, --mark marks an answer. Write for example --seed 7",
     );
   return make(flags.seed, flags);

@@ -1,21 +1,22 @@
-import { type Command, InvalidArgumentError, Option } from "commander";
+import { type Command, Option } from "commander";
 import { PANEL_WAYS } from "../panel/panel-ways.js";
+import { panels, seed, threads } from "./option-values.js";
 import type { PanelFlags } from "./panel.js";
 import type { CommandTools } from "./workshop-commands.js";
 
 /** `sukima panel`: many cells between crossing strips. */
-export function addPanel(program: Command, { print, wholeNumber }: Omit<CommandTools, "progress">): void {
+export function addPanel(program: Command, { print }: Omit<CommandTools, "progress">): void {
   program
     .command("panel")
     .description("how likely every cell of a panel closes, how many to re-fit, where and why")
     .argument("<folder>", "a job folder whose job.yaml has a panel")
-    .option("--panels <number>", "simulated panels (10000)", panels(wholeNumber))
+    .option("--panels <number>", "simulated panels (10000)", panels)
     .addOption(
       new Option("--way <way>", "how its pieces are made (as the job's lengths say)").choices(PANEL_WAYS),
     )
     .addOption(new Option("--order <order>", "seat simulated cells so (first)").choices(["first", "exact"]))
-    .option("--seed <number>", "seed of the simulated panels (1)", wholeNumber)
-    .option("--threads <number>", "threads at most (as many as there are cores, up to 4)", wholeNumber)
+    .option("--seed <number>", "seed of the simulated panels (1)", seed)
+    .option("--threads <number>", "threads at most (as many as there are cores, up to 4)", threads)
     .option("--quick", "leave out the other ways of making it and what drives it")
     .option("--out <folder>", "draw the panel cell by cell, and what drives it, there")
     .option("--png", "draw as PNG, not as SVG")
@@ -25,12 +26,3 @@ export function addPanel(program: Command, { print, wholeNumber }: Omit<CommandT
       print(await panelCommand(folder, flags));
     });
 }
-
-const panels =
-  (wholeNumber: (text: string) => number) =>
-  (text: string): number => {
-    // Ten thousand is easier to write as 1e4.
-    const value = /^\d+e\d$/.test(text) ? Number(text) : wholeNumber(text);
-    if (value >= 20) return value;
-    throw new InvalidArgumentError("Write a whole number from 20, for example 10000 or 1e4.");
-  };

@@ -15,7 +15,7 @@ import { compileCell } from "../lattice/compile-cell.js";
 import { parseAngle, parseLength } from "../quantity/index.js";
 import { patternText } from "../report/text/pattern-text.js";
 import { textTable } from "../report/text/text-table.js";
-import { CliError } from "./fail.js";
+import { UsageError } from "./fail.js";
 
 export interface PatternFlags {
   readonly size?: readonly string[];
@@ -36,7 +36,7 @@ export async function patternCommand(
     );
   const kind = extname(out ?? "").toLowerCase();
   if (out !== undefined && kind !== ".svg" && kind !== ".png")
-    throw new CliError(
+    throw new UsageError(
       `--out names a file ending in .svg or .png; got “${out}”. Write for example --out drawing.svg`,
     );
   const pattern = findPattern(name);
@@ -58,7 +58,7 @@ function sizeOf({ name, sizes }: Pattern, text: string): [string, number] {
   const [key, value] = text.split("=").map((part) => part.trim());
   const size = sizes.find((one) => one.name === key);
   if (!size || value === undefined)
-    throw new CliError(
+    throw new UsageError(
       `There is no such size of ${name}: it has ${sizes.map((one) => one.name).join(", ")}; got “${text}”. Write for example --size "opening=60 mm"`,
     );
   const sign = POSITIVE.includes(size.name) ? "positive" : "any";
@@ -66,7 +66,7 @@ function sizeOf({ name, sizes }: Pattern, text: string): [string, number] {
   if (size.is === "angle") return [size.name, parseAngle(value, { what: size.name })];
   const share = Number(value);
   if (value !== "" && Number.isFinite(share)) return [size.name, share];
-  throw new CliError(
+  throw new UsageError(
     `${size.name} is a share between 0 and 1; got “${value}”. Write for example --size ${size.name}=0.65`,
   );
 }

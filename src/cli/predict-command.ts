@@ -1,6 +1,7 @@
-import { type Command, InvalidArgumentError, Option } from "commander";
+import { type Command, Option } from "commander";
 import { LENGTHS } from "../job/job.js";
-import { CliError } from "./fail.js";
+import { UsageError } from "./fail.js";
+import { cells, seed, threads } from "./option-values.js";
 import type { PredictFlags } from "./predict.js";
 import type { OutlookFlags } from "./predict-uncertain.js";
 import type { CommandTools } from "./workshop-commands.js";
@@ -8,7 +9,7 @@ import type { CommandTools } from "./workshop-commands.js";
 type AllFlags = PredictFlags & OutlookFlags & { readonly uncertain?: boolean };
 
 /** `sukima predict`: one cell as it was cut, or with `--uncertain` the spread of the cells to come. */
-export function addPredict(program: Command, { print, wholeNumber }: Omit<CommandTools, "progress">): void {
+export function addPredict(program: Command, { print }: Omit<CommandTools, "progress">): void {
   program
     .command("predict")
     .description("the gaps of one cell, from the errors its job file gives; or how cells will spread")
@@ -18,11 +19,11 @@ export function addPredict(program: Command, { print, wholeNumber }: Omit<Comman
     )
     .option("--json", "print the numbers, in mm, for other programs")
     .option("--uncertain", "how often the cells to come will close, and what drives their gaps")
-    .option("--trials <number>", "simulated cells with --uncertain (1000000)", trials(wholeNumber))
+    .option("--trials <number>", "simulated cells with --uncertain (1000000)", cells)
     .option("--adaptive", "as many simulated cells as a stable answer takes")
     .addOption(new Option("--order <order>", "seat simulated cells so (first)").choices(["first", "exact"]))
-    .option("--seed <number>", "seed of the simulated cells (1)", wholeNumber)
-    .option("--threads <number>", "threads at most (as many as there are cores, up to 4)", wholeNumber)
+    .option("--seed <number>", "seed of the simulated cells (1)", seed)
+    .option("--threads <number>", "threads at most (as many as there are cores, up to 4)", threads)
     .option("--out <folder>", "draw the spread and the budget there, with --uncertain")
     .action(async (job: string, { uncertain, ...flags }: AllFlags) => {
       if (uncertain) {
@@ -32,17 +33,8 @@ export function addPredict(program: Command, { print, wholeNumber }: Omit<Comman
       }
       const { json, lengths, ...more } = flags;
       const [stray] = Object.keys(more);
-      if (stray !== undefined) throw new CliError(`--${stray} goes with --uncertain only.`);
+      if (stray !== undefined) throw new UsageError(`--${stray} goes with --uncertain only.`);
       const { predictCommand } = await import("./predict.js");
       print(predictCommand(job, { ...(json && { json }), ...(lengths && { lengths }) }));
     });
 }
-
-const trials =
-  (wholeNumber: (text: string) => number) =>
-  (text: string): number => {
-    // A million is easier to write as 1e6.
-    const value = /^\d+e\d$/.test(text) ? Number(text) : wholeNumber(text);
-    if (value >= 100) return value;
-    throw new InvalidArgumentError("Write a whole number from 100, for example 1000000 or 1e6.");
-  };

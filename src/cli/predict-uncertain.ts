@@ -9,7 +9,7 @@ import { outlookCharts } from "../report/outlook/outlook-charts.js";
 import { outlookJson } from "../report/outlook/outlook-json.js";
 import { outlookText } from "../report/outlook/outlook-text.js";
 import { drawnFiles } from "./drawn-files.js";
-import { CliError } from "./fail.js";
+import { UsageError } from "./fail.js";
 import { withLengths } from "./predict.js";
 import { progressLine } from "./progress-line.js";
 
@@ -28,7 +28,7 @@ export interface OutlookFlags {
 export async function predictUncertainCommand(folder: string, flags: OutlookFlags): Promise<string> {
   const { json, trials, adaptive, order, seed, threads, out, lengths } = flags;
   if (adaptive && trials !== undefined)
-    throw new CliError("--trials and --adaptive exclude each other: an adaptive run finds its own number.");
+    throw new UsageError("--trials and --adaptive exclude each other: an adaptive run finds its own number.");
   if (out !== undefined) requireWritable(out);
   const job = withLengths(loadJob(folder), lengths);
   const stop = new AbortController();

@@ -7,7 +7,7 @@ import { seasonChart } from "../report/season/season-charts.js";
 import { seasonJson } from "../report/season/season-json.js";
 import { seasonText } from "../report/season/season-text.js";
 import { seasonYear } from "../season/season-year.js";
-import { CliError } from "./fail.js";
+import { UsageError } from "./fail.js";
 
 export interface SeasonFlags {
   readonly json?: boolean;
@@ -23,7 +23,7 @@ export async function seasonCommand(
   onProgress: (step: string) => void,
 ): Promise<string> {
   if (out !== undefined && extname(out).toLowerCase() !== ".svg")
-    throw new CliError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
+    throw new UsageError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
   const job = loadJob(folder);
   if (job.season) onProgress(`following the cells through ${job.season.year.length} states of the year`);
   const year = seasonYear(job, {

@@ -7,7 +7,7 @@ import { toleranceChart } from "../report/tolerances/tolerance-charts.js";
 import { toleranceJson } from "../report/tolerances/tolerance-json.js";
 import { toleranceReport } from "../report/tolerances/tolerance-text.js";
 import { type JobTolerancesOptions, jobTolerances } from "../tolerances/job-tolerances.js";
-import { CliError } from "./fail.js";
+import { UsageError } from "./fail.js";
 
 export interface ToleranceFlags {
   readonly chance?: number;
@@ -25,7 +25,7 @@ export async function tolerancesCommand(
   cells?: JobTolerancesOptions["cells"],
 ): Promise<string> {
   if (out !== undefined && extname(out).toLowerCase() !== ".svg")
-    throw new CliError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
+    throw new UsageError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
   const tolerances = await jobTolerances(loadJob(folder), {
     ...{ onProgress, curve: curve ?? true },
     ...(chance === undefined ? {} : { chance }),
@@ -36,7 +36,7 @@ export async function tolerancesCommand(
   if (out !== undefined) {
     const spec = toleranceChart(tolerances);
     if (spec === null)
-      throw new CliError(
+      throw new UsageError(
         "There is no trade-off to draw: leave out --no-curve, and see that some chance is within reach.",
       );
     writeFile(out, await specToSvg(spec, chartLabels(spec)));

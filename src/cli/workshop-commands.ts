@@ -1,32 +1,17 @@
-import { type Command, InvalidArgumentError, Option } from "commander";
+import { type Command, Option } from "commander";
 import type { BatchFlags } from "./batch.js";
 import type { GaugeFlags } from "./gauge.js";
+import { amount, chance, minutes, seed, trials } from "./option-values.js";
 import type { PlanFlags } from "./plan.js";
 import type { RecordFlags } from "./record.js";
 
 export interface CommandTools {
   readonly print: (text: string) => void;
   readonly progress: (step: string) => void;
-  readonly wholeNumber: (text: string) => number;
-}
-
-function amount(text: string): number {
-  const value = Number(text);
-  if (!(Number.isFinite(value) && value > 0))
-    throw new InvalidArgumentError("Write a number greater than zero, for example 44.1.");
-  return value;
-}
-
-/** A share between 0 and 1, as an argument of the command line. */
-export function chance(text: string): number {
-  const value = Number(text);
-  if (!(value > 0 && value < 1))
-    throw new InvalidArgumentError("Write a share between 0 and 1, for example 0.9.");
-  return value;
 }
 
 /** The commands around a calibration: what to cut, how good the gauges are, whether a batch stays steady, what to keep of the jigs. */
-export function addWorkshopCommands(program: Command, { print, progress, wholeNumber }: CommandTools): void {
+export function addWorkshopCommands(program: Command, { print, progress }: CommandTools): void {
   program
     .command("plan")
     .description("which trials to cut next, before any data exist or after")
@@ -36,12 +21,12 @@ export function addWorkshopCommands(program: Command, { print, progress, wholeNu
         .choices(["gap", "all"])
         .default("gap"),
     )
-    .option("--trials <number>", "most trials to plan (6)", wholeNumber)
-    .option("--minutes <number>", "most minutes they may take together", amount)
+    .option("--trials <number>", "most trials to plan (6)", trials)
+    .option("--minutes <number>", "most minutes they may take together", minutes)
     .option("--sure <share>", "chance with which the verdict is to be safe (0.9)", chance)
     .option("--out <file>", "write the planned readings as a table of trials to fill in")
     .option("--json", "print the numbers, in mm and degrees, for other programs")
-    .option("--seed <number>", "seed of the errors a shop might have", wholeNumber, 1)
+    .option("--seed <number>", "seed of the errors a shop might have", seed, 1)
     .action(async (folder: string, flags: PlanFlags) => {
       const { planCommand } = await import("./plan.js");
       print(planCommand(folder, flags, progress));
@@ -77,7 +62,7 @@ export function addWorkshopCommands(program: Command, { print, progress, wholeNu
     .argument("<folder>", "a job folder with job.yaml and trials.csv")
     .requiredOption("--out <file>", "where the record goes")
     .option("--moved", "the moves of the card have been made: record the jigs as they stand now")
-    .option("--seed <number>", "seed of the simulated cells", wholeNumber, 1)
+    .option("--seed <number>", "seed of the simulated cells", seed, 1)
     .action(async (folder: string, flags: RecordFlags) => {
       const { recordCommand } = await import("./record.js");
       print(recordCommand(folder, flags, progress));

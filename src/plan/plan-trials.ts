@@ -5,6 +5,7 @@ import { cellSpecimen } from "../calibrate/specimen.js";
 import type { Source } from "../cutting/sources.js";
 import type { Job } from "../job/job.js";
 import type { TrialCosts } from "../job/trial-costs.js";
+import { refuse } from "../numeric/refuse.js";
 import type { Reading } from "../readings/reading.js";
 import { chooseTrials, type TrialChoice } from "./choose-trials.js";
 import { type Criterion, criterionValue, inverseOf } from "./criterion.js";
@@ -23,7 +24,7 @@ export type PlanAim = "gap" | "all";
 export interface PlanOptions {
   /** Default `gap`. */
   readonly aim?: PlanAim;
-  /** Number of trials to plan; default {@link PLANNED}. */
+  /** Number of trials to plan at most, whole, 1 or more; default {@link PLANNED}. */
   readonly trials?: number;
   /** Most minutes they may take together, pieces counted; default: what the best by worth per minute come to. */
   readonly minutes?: number;
@@ -57,6 +58,8 @@ export interface TrialPlan {
   /** How many readings it starts from. */
   readonly readingsBefore: number;
   readonly trials: readonly PlannedTrial[];
+  /** Minutes of the quickest trial where none is as quick as was allowed; else `null`. */
+  readonly quickest: number | null;
   readonly gapBefore: number;
   readonly shareBefore: number;
   /** Minutes of the whole plan, pieces counted, and its pieces. */
@@ -78,6 +81,8 @@ export const SURE = 0.9;
  * Which trials to cut next, from what is known now: the job's own tolerances before any data, and what the readings say besides once there are some.
  *
  * Uncertainties to come are those of the linearised fit, averaged over errors the shop might have; the closing of joints enters through them.
+ *
+ * @throws RangeError unless 1 or more trials are to be planned
  */
 export function planTrials(
   job: Job,
@@ -86,6 +91,8 @@ export function planTrials(
 ): TrialPlan {
   const { aim = "gap", trials = PLANNED, sure = SURE, costs = job.trialCosts, seed = 1 } = options;
   const { onProgress = () => {} } = options;
+  if (!(Number.isInteger(trials) && trials >= 1))
+    refuse("the number of trials is out of range", "whole, 1 or more", trials, "planTrials");
   onProgress(readings.length > 0 ? "fitting what was read so far" : "starting from what the job trusts");
   const fit = fitSources(job, readings);
   const { sources, covariance } = fit;
@@ -101,6 +108,7 @@ export function planTrials(
   onProgress("weighing every trial that could be cut");
   const scenarios = drawScenarios(fit, options.scenarios ?? SCENARIOS, seed);
   const kinds = trialOptions(job, costs, { unknowns: p, scenarios, base, criterion, seed });
+  const quickest = Math.min(...kinds.map(({ minutes }) => minutes));
   const choice: TrialChoice = {
     unknowns: p,
     information: kinds.map(({ information }) => information),
@@ -127,6 +135,7 @@ export function planTrials(
   const leeways = leewaysOf(job, specimen, sources, seed);
   return {
     ...{ job, aim, sources, trials: planned },
+    quickest: options.minutes !== undefined && options.minutes < quickest ? quickest : null,
     readingsBefore: readings.length,
     gapBefore: gapOf(known[0]!),
     shareBefore: shareOf(known[0]!),

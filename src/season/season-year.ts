@@ -14,8 +14,9 @@ import { drawWood, EXPECTED_WOOD, strainsOf, type WoodDraw } from "./movement-dr
 import { type SeasonDirections, seasonDirections } from "./season-directions.js";
 import { SeasonError } from "./season-error.js";
 
-/** Cells followed through the year. */
+/** Cells followed through the year, and the most that are: each keeps its draws. */
 export const SEASON_CELLS = 4096;
+export const MOST_SEASON_CELLS = 100_000;
 const COVERAGE = 0.95;
 
 /** What is expected, and the interval that holds 95 % of the cells, mm. */
@@ -65,7 +66,7 @@ export interface SeasonYear {
 }
 
 export interface SeasonOptions {
-  /** Cells drawn, 100 or more; default {@link SEASON_CELLS}. */
+  /** Number of cells drawn, whole, from 100 to {@link MOST_SEASON_CELLS}; default {@link SEASON_CELLS}. */
   readonly cells?: number;
   readonly seed?: number;
 }
@@ -74,7 +75,7 @@ export interface SeasonOptions {
  * Moisture, thickness and gaps of a job's cells through the year, as they were cut in the shop. The same cells are followed from state to state.
  * The wood is taken to have come to the air of each state: real wood lags behind it, the more the thicker it is.
  *
- * @throws SeasonError when the job has no season, or too few cells are asked for.
+ * @throws SeasonError when the job has no season, or the number of cells is out of range.
  * @throws SeatingError when a cell finds no rest.
  */
 export function seasonYear(job: Job, options: SeasonOptions = {}): SeasonYear {
@@ -84,9 +85,9 @@ export function seasonYear(job: Job, options: SeasonOptions = {}): SeasonYear {
     throw new SeasonError(
       "The job has no season: it must say where the screen is made and where it hangs; the file has no section season. Write season: { wood: …, shop: …, year: … }, as docs/job-files.md shows.",
     );
-  if (!(Number.isInteger(cells) && cells >= 100))
+  if (!(Number.isInteger(cells) && cells >= 100 && cells <= MOST_SEASON_CELLS))
     throw new SeasonError(
-      `The number of cells is too small: it must be whole and 100 or more; it is ${cells}.`,
+      `The number of cells is out of range: it must be whole, from 100 to ${MOST_SEASON_CELLS}; it is ${cells}.`,
     );
   const follower = new Follower(job, season, cells, seed);
   const shopMoisture = moistureOf(season.shop);

@@ -143,7 +143,7 @@ describe("sukima draw", () => {
     expect(unknown.code).toBe(1);
     expect(unknown.stderr).toContain("There is no picture “cell-befor”");
     const kind = await sukima("draw", "cell", "--job", DEMO, "--out", join(folder, "x.gif"));
-    expect(kind.code).toBe(1);
+    expect(kind.code).toBe(2);
     expect(kind.stderr).toContain(".svg or .png");
   });
 });

@@ -58,7 +58,7 @@ describe("sukima predict --uncertain", () => {
   it.each([
     [["--trials", "1000"], /--trials goes with --uncertain only/],
     [["--uncertain", "--trials", "1000", "--adaptive"], /exclude each other/],
-    [["--uncertain", "--trials", "5"], /whole number from 100/],
+    [["--uncertain", "--trials", "5"], /whole number, from 100 to 1000000000/],
   ])("refuses %j", async (flags, message) => {
     const { code, stderr } = await runSukima("predict", DEMO, ...flags);
     expect(code).toBeGreaterThan(0);

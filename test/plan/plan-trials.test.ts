@@ -55,6 +55,16 @@ describe("a plan before any data exist", () => {
     );
   });
 
+  it("says how long the quickest takes where none is as quick as was allowed", () => {
+    const none = planTrials(job, [], { ...QUICK, minutes: 1 });
+    expect(none.trials).toEqual([]);
+    expect(none.quickest).toBeGreaterThan(1);
+    const some = planTrials(job, [], { ...QUICK, minutes: none.quickest! + 1 });
+    expect(some.trials.length).toBeGreaterThan(0);
+    expect([some.quickest, before.quickest]).toEqual([null, null]);
+    expect(() => planTrials(job, [], { trials: 0 })).toThrow(/number of trials is out of range/);
+  });
+
   it("writes rows that the table of trials takes", () => {
     const folder = inFolder({});
     writeFileSync(join(folder, "plan.csv"), trialsCsv(job, before.readings));

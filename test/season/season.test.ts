@@ -135,6 +135,6 @@ describe("the gap through the year", () => {
     expect(seasonYear(job, few).states).not.toEqual(seasonYear(job, { ...few, seed: 2 }).states);
     const { season: _none, ...bare } = demoJob;
     expect(() => seasonYear(bare)).toThrow(SeasonError);
-    expect(() => seasonYear(job, { cells: 5 })).toThrow(/100 or more; it is 5/);
+    expect(() => seasonYear(job, { cells: 5 })).toThrow(/from 100 to 100000; it is 5/);
   });
 });

@@ -17,13 +17,15 @@ export function planText(plan: TrialPlan): string {
     wrapped(startSentence(plan)),
     "",
     ...(trials.length === 0
-      ? [wrapped("No trial that this job can cut and read tells anything that is not known already.")]
-      : alike(trials).flatMap((group) => trialLines(plan, group))),
-    "",
-    `Together about ${amountText(minutes, pieces)}.`,
-    wrapped(
-      `These gain ${chanceText(plan.efficiency)} of what any choice among the trials weighed could in as many minutes (a bound that none beats).`,
-    ),
+      ? [wrapped(noneSentence(plan))]
+      : [
+          ...alike(trials).flatMap((group) => trialLines(plan, group)),
+          "",
+          `Together about ${amountText(minutes, pieces)}.`,
+          wrapped(
+            `These gain ${chanceText(plan.efficiency)} of what any choice among the trials weighed could in as many minutes (a bound that none beats).`,
+          ),
+        ]),
     "",
     `Error sources, U (${COVERAGE.percent} %), expected`,
     textTable(["error source", "now", "after these"], rows, [1, 2]),
@@ -42,6 +44,12 @@ function startSentence({ aim, readingsBefore, gapBefore, job }: TrialPlan): stri
       : `After ${readingsBefore} readings`;
   const to = aim === "gap" ? "to know the worst gap of a cell best" : "to know every error source best";
   return `${from}, ${to}. Not knowing the sources now makes the worst gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
+}
+
+function noneSentence({ quickest }: TrialPlan): string {
+  return quickest === null
+    ? "No trial that this job can cut and read tells anything that is not known already."
+    : `No trial is as quick as that: the quickest takes about ${Math.ceil(quickest)} minutes, cutting included. Allow more.`;
 }
 
 /** Trials of a kind that follow each other, together. */

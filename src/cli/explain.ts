@@ -2,12 +2,14 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { chartLabels } from "../charts/chart-spec.js";
 import { specToSvg } from "../charts/render/spec-to-svg.js";
+import { exampleJoint, exampleRow } from "../explain/example-row.js";
 import { type ExplainOptions, explainCells } from "../explain/explain-cells.js";
 import { SEEN, type Seen, type Sight, seenByEye, withEye } from "../explain/seen-by-eye.js";
 import type { Job } from "../job/job.js";
 import { jobCell } from "../job/job-cell.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
+import type { Cell } from "../lattice/cell.js";
 import { PANEL_SIDES, type PanelSide } from "../lattice/cell-probes.js";
 import { parseLength } from "../quantity/index.js";
 import { PLACES, type Place } from "../readings/instrument.js";
@@ -49,10 +51,13 @@ export async function explainCommand(folder: string, flags: ExplainFlags): Promi
   return [explanationText(explanation), ...written].join("\n");
 }
 
-const NOTHING_READ = `There is nothing to explain: an explanation needs gaps read in an assembled cell; trials.csv has no row with the bench “cell”. Write one such as
-  c1,1,,,cell,hinge-1.end-right|hinge-2.end-left,gap,widest,,0.05,0.1,mm,feeler,
+const nothingRead = (
+  job: Job,
+  cell: Cell,
+): string => `There is nothing to explain: an explanation needs gaps read in an assembled cell; trials.csv has no row with the bench “cell”. Write one such as
+  ${exampleRow(cell, job)}
 or say what you saw by eye:
-  --saw "hinge-1.end-right heel open" --saw "diagonal.start-left toe closed"`;
+  --saw "${exampleJoint(cell)} heel open" --saw "${cell.joints[0]!.name} toe closed"`;
 
 /** The readings of the table, and what was seen by eye. */
 function read(folder: string, saw: readonly string[]): { job: Job; readings: readonly Reading[] } {
@@ -60,20 +65,22 @@ function read(folder: string, saw: readonly string[]): { job: Job; readings: rea
   const table = join(folder, "trials.csv");
   const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
   if (saw.length === 0) {
-    if (!readings.some(({ bench }) => bench === "cell")) throw new CliError(NOTHING_READ);
+    if (!readings.some(({ bench }) => bench === "cell")) throw new CliError(nothingRead(job, jobCell(job)));
     return { job, readings };
   }
-  return { job: withEye(job), readings: [...readings, ...seenByEye(job, jobCell(job), saw.map(sightOf))] };
+  const cell = jobCell(job);
+  const sights = saw.map((text) => sightOf(text, cell));
+  return { job: withEye(job), readings: [...readings, ...seenByEye(job, cell, sights)] };
 }
 
 /** `hinge-1.end-right heel open`, and where a ramp may lean `back` after it. */
-function sightOf(text: string): Sight {
+function sightOf(text: string, cell: Cell): Sight {
   const [joint, at, seen, side, more] = text.trim().split(/\s+/);
   const sided = side === undefined || PANEL_SIDES.includes(side as PanelSide);
   const known = PLACES.includes(at as Place) && SEEN.includes(seen as Seen) && sided && more === undefined;
   if (joint && known)
     return { joint, at: at as Place, seen: seen as Seen, ...(side && { side: side as PanelSide }) };
   throw new CliError(
-    `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}, and where a ramp may lean ${PANEL_SIDES.join(" or ")}; got “${text}”. Write for example: --saw "hinge-1.end-right heel open".`,
+    `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}, and where a ramp may lean ${PANEL_SIDES.join(" or ")}; got “${text}”. Write for example: --saw "${exampleJoint(cell)} heel open".`,
   );
 }

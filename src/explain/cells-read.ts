@@ -4,6 +4,7 @@ import type { Cell } from "../lattice/cell.js";
 import { probesAt } from "../lattice/cell-probes.js";
 import type { Reading } from "../readings/reading.js";
 import { instrumentVariance } from "../readings/reading-loss.js";
+import { exampleRow } from "./example-row.js";
 import { ExplainError } from "./explain-error.js";
 
 /** An assembled cell with the gaps seen in it. */
@@ -28,7 +29,7 @@ export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): C
   const own = readings.filter(({ bench, what }) => bench === "cell" && what === "gap");
   if (own.length === 0) {
     throw new ExplainError(
-      `There is nothing to explain: an explanation needs gaps read in an assembled cell; of ${readings.length} readings none has the bench “cell”. Write for example: c1,1,,,cell,hinge-1.end-right|hinge-2.end-left,gap,widest,,0.05,0.1,mm,feeler`,
+      `There is nothing to explain: an explanation needs gaps read in an assembled cell; of ${readings.length} readings none has the bench “cell”. Write for example: ${exampleRow(cell, job)}`,
     );
   }
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));

@@ -47,8 +47,13 @@ export function rankedChecks(explanation: Explanation, first: Verdict, second: V
     .sort((x, y) => y.bits - x.bits);
 }
 
-const keyOf = ({ subject, at, instrument }: Pick<WeighedCheck["check"], "subject" | "at" | "instrument">) =>
-  `${subject} ${at} ${instrument}`;
+const keyOf = ({
+  subject,
+  at,
+  side,
+  instrument,
+}: Pick<WeighedCheck["check"], "subject" | "at" | "side" | "instrument">) =>
+  `${subject} ${at} ${side} ${instrument}`;
 
 function foreseen(values: Float64Array): Foreseen {
   const sorted = Float64Array.from(values).sort();

@@ -4,6 +4,7 @@ import { jobBench } from "../job/job-bench.js";
 import type { BenchName } from "../lattice/bench-named.js";
 import { benchNames } from "../lattice/bench-names.js";
 import type { Cell } from "../lattice/cell.js";
+import { PANEL_SIDES } from "../lattice/cell-probes.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import { LatticeError } from "../lattice/lattice-error.js";
 import type { Instrument } from "../readings/instrument.js";
@@ -37,22 +38,22 @@ export function candidateChecks(job: Job, cell: Cell): CheckGroup[] {
 
 function gapChecks(
   instruments: readonly Instrument[],
-  { joints }: Cell,
+  { joints, depth }: Cell,
   bench: Check["bench"],
   setUp: string | null,
 ): Check[] {
+  // Read at its wider side a joint does not tell which way a ramp leans.
+  const sides = depth === undefined ? [{}] : [{}, ...PANEL_SIDES.map((side) => ({ side }))];
   return instruments
     .filter(({ reads }) => reads.includes("gap"))
     .flatMap(({ name, reach }) =>
       joints.flatMap((joint) =>
-        reach.map((at) => ({
-          setUp,
-          bench,
-          what: "gap" as const,
-          subject: joint.name,
-          at,
-          instrument: name,
-        })),
+        reach.flatMap((at) =>
+          sides.map((side) => ({
+            ...{ setUp, bench, what: "gap" as const, subject: joint.name, at, instrument: name },
+            ...side,
+          })),
+        ),
       ),
     );
 }

@@ -3,14 +3,15 @@ import type { Job } from "../../job/job.js";
 import { angleText, pieceLength, smallLength } from "./shop-numbers.js";
 
 /** A check as something to do. */
-export function checkText({ bench, setUp, what, subject, at, instrument }: Check): string {
+export function checkText({ bench, setUp, what, subject, at, side, instrument }: Check): string {
   const tool = `with ${instrument}`;
   if (what === "gap") {
     const joint = subject?.replace("|", " on ");
+    const where = side ? ` at the ${side}` : "";
     const gap =
       at === "widest"
-        ? `read the widest gap of ${joint} ${tool}`
-        : `read the gap at the ${at} of ${joint} ${tool}`;
+        ? `read the widest gap of ${joint}${where} ${tool}`
+        : `read the gap at the ${at} of ${joint}${where} ${tool}`;
     if (bench === "cell") return `In the same cell, ${gap}.`;
     return `Cut ${PIECES[bench] ?? "a trial piece"} at ${setUp}, put ${PIECES[bench] ? "them" : "it"} on the bench ${bench}, and ${gap}.`;
   }

@@ -17,12 +17,12 @@ export function explanationJson(explanation: Explanation): object {
       return {
         ...{ hypothesis: hypothesisName(verdict), probability, standardError, prior },
         sizes: causes.map(({ name, measure, says }, k) => {
-          const { size, interval, thatSide } = sizes[k]!;
+          const { size, interval, thatSide, other } = sizes[k]!;
           const unit = measure === "angle" ? DEGREE : 1;
           return {
             ...{ cause: name, unit: measure === "angle" ? "deg" : "mm" },
             ...{ size: size / unit, interval: interval.map((end) => end / unit) },
-            ...{ says: says[size > 0 ? 0 : 1], thatSide },
+            ...{ says: says[size > 0 ? 0 : 1], thatSide, other: other === null ? null : other / unit },
           };
         }),
         logEvidence: weighed.logEvidence,

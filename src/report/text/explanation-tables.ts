@@ -6,7 +6,7 @@ import type { Job } from "../../job/job.js";
 import type { ResultUnit } from "../../quantity/index.js";
 import type { Html } from "../display/show.js";
 import { checkText } from "./check-text.js";
-import { checkLines, hypothesisName, sideText } from "./explanation-text.js";
+import { checkLines, hypothesisName, sideText, signLines } from "./explanation-text.js";
 import type { Figure } from "./figure.js";
 import { resultTable } from "./result-table.js";
 
@@ -61,7 +61,9 @@ export function unseenTable(explanation: Explanation): Html {
 /** The check that best tells the two likeliest hypotheses apart, in words. */
 export function checkSentences(explanation: Explanation): string {
   const [first, second] = [...explanation.verdicts].sort((a, b) => b.probability - a.probability);
-  return checkLines(explanation, first!, second!, bestCheck(explanation, first!, second!)).join(" ");
+  const check = bestCheck(explanation, first!, second!);
+  const lines = [...checkLines(explanation, first!, second!, check), ...signLines(explanation)];
+  return lines.filter((line) => line !== "").join(" ");
 }
 
 function figureOf(

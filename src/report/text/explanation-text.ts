@@ -3,7 +3,8 @@ import { bestCheck } from "../../explain/best-check.js";
 import type { Cause } from "../../explain/cause.js";
 import { nothingGoesIn } from "../../explain/cells-read.js";
 import { type Explanation, TELLING, type Verdict } from "../../explain/explain-cells.js";
-import type { SizeFound } from "../../explain/size-found.js";
+import { untoldSigns } from "../../explain/settle-sign.js";
+import { ENOUGH, type SizeFound } from "../../explain/size-found.js";
 import { type Unseen, wouldSee } from "../../explain/would-see.js";
 import type { Job } from "../../job/job.js";
 import { CAUTIONS } from "./cautions.js";
@@ -77,6 +78,7 @@ function toldLines(explanation: Explanation): string[] {
     "",
     ...severalLines(explanation),
     ...checkLines(explanation, first, second, check),
+    ...signLines(explanation),
   ];
 }
 
@@ -86,6 +88,13 @@ function severalLines({ verdicts, job }: Explanation): string[] {
     ({ causes, probability }) => causes.length > 1 && probability >= SEVERAL_NAMED,
   );
   if (!several) return [];
+  if (several.weighed.effective < ENOUGH)
+    return [
+      wrapped(
+        "If several causes are at work at once, too few of the draws count to say which of them are off: cut trial pieces, and let sukima calibrate take them apart.",
+      ),
+      "",
+    ];
   const rows = several.causes
     .map((cause, k) => ({ cause, size: several.sizes[k]! }))
     .filter(({ size }) => size.thatSide >= LIKELY_SIDE)
@@ -99,6 +108,31 @@ function severalLines({ verdicts, job }: Explanation): string[] {
       : "If several causes are at work at once, the readings do not say which way any of them is off.";
   const table = rows.length > 0 ? [textTable(["cause", "between", "that is"], rows, [1])] : [];
   return [wrapped(what), ...table, ""];
+}
+
+/** Of each lean whose sign is not told: that it is not, and what to read. */
+export function signLines(explanation: Explanation): string[] {
+  return untoldSigns(explanation).flatMap(({ cause, size, check }) => {
+    const { job } = explanation;
+    const [above, below] = cause.says;
+    const sizes = [size.size, size.other!].map((one) => signed(angleText(one))).join(" or ");
+    const open = `The readings tell how far the ramp of ${cause.of} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. A joint read at its wider side looks the same either way.`;
+    if (!check)
+      return [
+        "",
+        wrapped(
+          `${open} Read a joint that it cuts at the front and at the back, before you square the ramp.`,
+        ),
+      ];
+    const [a, b] = foreseenTexts(check, job);
+    return [
+      "",
+      wrapped(open),
+      wrapped(
+        `To tell which way, before you square the ramp: ${checkText(check.check)} It should show ${a} if it is a ${above}, ${b} if it is a ${below} (nine times in ten).`,
+      ),
+    ];
+  });
 }
 
 /** The check that tells two hypotheses apart, and what it should show under each. */
@@ -183,7 +217,9 @@ export function sizeText(verdict: Verdict, { units }: Job): string {
   const one = single(verdict);
   if (!one) return "";
   const { cause, size } = one;
-  return signed(cause.measure === "angle" ? angleText(size.size) : smallLength(size.size, units));
+  const text = (value: number): string =>
+    signed(cause.measure === "angle" ? angleText(value) : smallLength(value, units));
+  return size.other === null ? text(size.size) : `${text(size.size)} or ${text(size.other)}`;
 }
 
 function intervalText(verdict: Verdict, { units }: Job): string {
@@ -208,7 +244,8 @@ export function sideText(verdict: Verdict): string {
   if (!one) return verdict.causes.length > 1 ? "each within its tolerance" : "";
   const { cause, size } = one;
   const says = cause.says[size.size > 0 ? 0 : 1];
-  return size.thatSide >= SURE_SIDE ? says : `${says} (${percent(size.thatSide)})`;
+  if (size.thatSide >= SURE_SIDE) return says;
+  return `${says} (${percent(size.thatSide)})${size.other === null ? "" : ", or the other way"}`;
 }
 
 /** Whole per cent; under one with a tenth. */

@@ -6,6 +6,7 @@ import type { ThreeWayShape } from "./grid-shape.js";
 import type { GridSpreads } from "./grid-spreads.js";
 import { crossingNumber, type HeldCrossing, heldCrossings } from "./held-crossings.js";
 import { drawPlaces } from "./lap-places.js";
+import { drawPlay } from "./play-in-crossing.js";
 
 const [LEVEL, FALLING, RISING] = [0, 1, 2];
 const THREE = FAMILIES.length;
@@ -38,6 +39,7 @@ export class ThreeWayErrors {
   readonly crossings: number;
   readonly #held: readonly HeldCrossing[];
   readonly #places: Float64Array;
+  readonly #within = new Float64Array(THREE);
 
   constructor(shape: ThreeWayShape) {
     const { grid } = shape;
@@ -146,19 +148,22 @@ export class ThreeWayErrors {
     return [upper! + (line / rows) * (lower! - upper!), -right[line]!];
   }
 
-  /** A strip's end lies anywhere in its lap in the border. Within a crossing each strip lies within a third of the play either way: as far as all can go at once, for a strip moved aside by v shifts those in its laps by v/2. */
+  /** A strip's end lies anywhere in its lap in the border; within a crossing what the laps disagree by is lost to the play. */
   #play(stream: RandomStream, share: number): void {
     const { panel, strip } = this.shape;
+    const room = (thickness: number): number => panel.laps.width - strip - thickness;
+    const within = this.#within;
     this.tight = 0;
     for (const { at, ends, families } of this.#held) {
       const from = THREE * at;
-      const lost = ends ? 0 : Math.abs(this.closing(at)) / Math.sqrt(3);
       const thickest = Math.max(...families.map((k) => this.thickness[from + k]!));
+      const left = room(thickest) - Math.abs(this.closing(at)) / Math.sqrt(3);
+      if (!ends) drawPlay(stream, within);
       for (const k of families) {
-        const where = stream.uniform() - 0.5;
-        const play = panel.laps.width - strip - (ends ? this.thickness[from + k]! : thickest) - lost;
+        const play = ends ? room(this.thickness[from + k]!) : left;
+        const where = ends ? stream.uniform() - 0.5 : within[k]!;
         if (play < 0) this.tight++;
-        else this.aside[from + k]! += share * play * where * (ends ? 1 : 2 / 3);
+        else this.aside[from + k]! += share * play * where;
       }
     }
   }

@@ -49,6 +49,13 @@ describe("the drawings in the docs are those that their commands make", () => {
     expect(now).toMatch(/^The cell as the jigs are now .*Widest gap 0\.\d+ mm at the toe of/);
   });
 
+  it("docs/three-way-panel.svg, as far as its figures are told", () => {
+    const told = (svg: string): string => /<desc>(.*?)<\/desc>/s.exec(svg)![1]!;
+    const now = told(drawn("draw", "panel-fails", "--job", "test/panel/support/triangles.yaml"));
+    expect(told(kept("three-way-panel.svg"))).toBe(now);
+    expect(now).toMatch(/for 2 × 5 triangles, from \d/);
+  });
+
   it("and another cell's drawing is another", () => {
     expect(kept("patterns/diamond.svg") === drawn("pattern", "diamond", "--size", "height=50")).toBe(false);
   });

@@ -1,10 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { dot, type Vec } from "../../src/geometry/vector.js";
 import { ALONG, ASIDE, FAMILIES } from "../../src/lattice/three-way-grid.js";
+import { leastSquares } from "../../src/numeric/least-squares.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { closingDeviation } from "../../src/panel/closing-deviation.js";
 import { placeCovariance } from "../../src/panel/lap-places.js";
+import { drawPlay } from "../../src/panel/play-in-crossing.js";
 import { ThreeWayErrors } from "../../src/panel/three-way-errors.js";
+import { sideError, triangleWalls } from "../../src/panel/triangle-walls.js";
 import { PERFECT_GRID, threeWayShape, trianglesWith } from "./support/panel-job.js";
 
 const PLACE = 0.03;
@@ -20,20 +23,28 @@ const [P, Q] = [
   { line: 2, half: 4 },
 ];
 
-/** Σ over the six laps of a crossing of how far a strip is from the middle of its lap, squared: lap `a` of strip a lies off along it, strip a stands aside. */
-function misfit(laps: readonly number[], aside: readonly number[]): number {
-  let sum = 0;
-  for (const [s, own] of FAMILIES.entries())
-    for (const [t, other] of FAMILIES.entries()) {
-      if (s === t) continue;
-      const lap: Vec = {
-        x: laps[s]! * ALONG[own].x + aside[s]! * ASIDE[own].x,
-        y: laps[s]! * ALONG[own].y + aside[s]! * ASIDE[own].y,
-      };
-      sum += (aside[t]! - dot(lap, ASIDE[other])) ** 2;
-    }
-  return sum;
-}
+/** The six notches of a crossing, each with the strip it is cut in and the strip it holds. */
+const NOTCHES = [0, 1, 2].flatMap((own) =>
+  [0, 1, 2].filter((k) => k !== own).map((held) => [own, held] as const),
+);
+
+/** How far each strip is from the middle of each notch that holds it, mm: notch n lies `off[n]` along its strip, strip k stands `aside[k]`. */
+const misfits = (off: readonly number[], aside: ArrayLike<number>): number[] =>
+  NOTCHES.map(([own, held], n) => {
+    const [along, away] = [ALONG[FAMILIES[own]!], ASIDE[FAMILIES[own]!]];
+    const middle: Vec = {
+      x: off[n]! * along.x + aside[own]! * away.x,
+      y: off[n]! * along.y + aside[own]! * away.y,
+    };
+    return aside[held]! - dot(middle, ASIDE[FAMILIES[held]!]);
+  });
+
+/** Sum of their squares where both notches of a strip are off alike. */
+const misfit = (laps: readonly number[], aside: readonly number[]): number =>
+  misfits(
+    NOTCHES.map(([own]) => laps[own]!),
+    aside,
+  ).reduce((sum, gap) => sum + gap ** 2, 0);
 
 describe("a crossing of three strips", () => {
   it("settles where nothing moved either way would suit its six laps better", () => {
@@ -55,6 +66,18 @@ describe("a crossing of three strips", () => {
     // Each lap gives way by a third of what the three disagree by.
     const third = grid.closing(grid.at(P)) / 3;
     expect(least).toBeCloseTo(6 * ((third * ROOT) / 2) ** 2, 15);
+  });
+
+  it("would be less far off if the two notches of a strip were off each by itself: 7/18 of σ² aside against 2/3", () => {
+    const aside = (off: readonly number[]): number =>
+      leastSquares({ residuals: (at) => misfits(off, at), start: [0, 0, 0] }).x[0]!;
+    // The answer is linear in the notches: the variance is the sum of the squares of what one mm of each does.
+    const each = NOTCHES.map((_, n) => aside(NOTCHES.map((__, k) => (k === n ? 1 : 0))));
+    const both = [0, 1, 2].map((own) => aside(NOTCHES.map(([of]) => (of === own ? 1 : 0))));
+    const variance = (slopes: readonly number[]): number =>
+      slopes.reduce((sum, slope) => sum + slope ** 2, 0);
+    expect(variance(each)).toBeCloseTo(7 / 18, 6);
+    expect(variance(both)).toBeCloseTo(2 / 3, 6);
   });
 
   it("of laps that agree is where they say", () => {
@@ -189,6 +212,73 @@ describe("crossings of a three-way grid", () => {
     expect(crossings).toBeGreaterThan(10_000);
     expect(widest).toBeLessThanOrEqual(play / 2 + 1e-12);
     expect(widest).toBeGreaterThan(0.45 * play);
+  });
+
+  it("have strips that use their play nearly as if all places in the laps were equally likely", () => {
+    const stream = createStream(12);
+    const own = new Float64Array(3);
+    const cosine = (s: number, t: number): number => dot(ASIDE[FAMILIES[s]!], ASIDE[FAMILIES[t]!]);
+    const fits = (at: ArrayLike<number>): boolean =>
+      [0, 1, 2].every((s) =>
+        [0, 1, 2].every((t) => s === t || Math.abs(at[t]! - cosine(s, t) * at[s]!) <= 0.5 + 1e-12),
+      );
+    let [drawn, even, kept, furthest] = [0, 0, 0, 0];
+    const draws = 40_000;
+    for (let n = 0; n < draws; n++) {
+      drawPlay(stream, own);
+      if (!fits(own)) throw new Error("A strip lies beyond its lap.");
+      drawn += own.reduce((sum, v) => sum + v * v, 0) / 3 / draws;
+      // By rejection from a cube that is surely large enough.
+      const any = own.map(() => 2 * (stream.uniform() - 0.5));
+      if (!fits(any)) continue;
+      kept++;
+      even += any.reduce((sum, v) => sum + v * v, 0) / 3;
+      furthest = Math.max(furthest, ...any.map(Math.abs));
+    }
+    expect(kept).toBeGreaterThan(2000);
+    expect(furthest).toBeLessThan(2 / 3);
+    const ratio = Math.sqrt(drawn / (even / kept));
+    expect(ratio).toBeGreaterThan(0.9);
+    expect(ratio).toBeLessThan(1);
+    expect(Math.sqrt(drawn)).toBeCloseTo(0.24, 2);
+  });
+
+  it("would be twice as far off if the strips were laid in order and the first two laps decided alone", () => {
+    const grid = new ThreeWayErrors(shapeOf({}));
+    const stream = createStream(13);
+    const at = 3 * grid.at(P);
+    let [settled, inOrder] = [0, 0];
+    for (let n = 0; n < 20_000; n++) {
+      grid.draw(stream, { ...PERFECT_GRID, place: PLACE }, 0);
+      const [level, falling] = [grid.laps[at]!, grid.laps[at + 1]!];
+      // Where the level strip's lap and the falling one's put it: x = level, x/2 − y·√3/2 = falling.
+      inOrder += level ** 2 + ((level / 2 - falling) / (ROOT / 2)) ** 2;
+      const [v, w] = [grid.aside[at]!, grid.aside[at + 1]!];
+      settled += v ** 2 + ((w - v / 2) / (ROOT / 2)) ** 2;
+    }
+    // 8/3 of σ² against 4/3, by the law of propagation; a ratio of variances from so many is good to 3 % at five standard errors or better.
+    expect(Math.abs(inOrder / settled / 2 - 1)).toBeLessThan(0.05);
+    expect(Math.abs(settled / 20_000 / PLACE ** 2 / (4 / 3) - 1)).toBeLessThan(0.05);
+  });
+
+  it("may slide lengthwise as whole strips without changing any opening", () => {
+    const grid = new ThreeWayErrors(shapeOf({ way: "indexed" }));
+    const stream = createStream(14);
+    grid.draw(stream, { ...PERFECT_GRID, place: PLACE }, 0);
+    const walls = new Float64Array(6);
+    // Row 1 (0 first), column 2: its crossings lie at (2, 2), (2, 4) and (1, 3), all within the border.
+    const side = (): number => {
+      triangleWalls(grid, 1, 2, walls);
+      return sideError(walls);
+    };
+    const [before, turns] = [side(), [walls[0], walls[2], walls[4]]];
+    for (const { family, crossings } of grid.shape.grid.lines) {
+      const slide = stream.normal();
+      for (const crossing of crossings) grid.laps[3 * grid.at(crossing) + FAMILIES.indexOf(family)]! += slide;
+    }
+    grid.settle();
+    expect(side()).toBeCloseTo(before, 12);
+    expect([walls[0], walls[2], walls[4]]).not.toEqual(turns);
   });
 
   it("at the border stand where its laps have them: the upper and left members first, the lower one straight between its ends", () => {

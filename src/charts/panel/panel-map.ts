@@ -95,7 +95,7 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
       notes: [
         `Area and shade: ${what}, ${label(least)} to ${label(most)}. Rows are counted from the top, columns from the left.${layout.note === null ? "" : ` ${layout.note}`}`,
       ],
-      description: `${title}: ${what} for ${rows} × ${columns} cells, from ${label(least)} to ${label(most)}${standsOut ? `; largest in ${where}` : ""}.`,
+      description: `${title}: ${what} for ${rows} × ${columns} ${map.threeWay ? "triangles" : "cells"}, from ${label(least)} to ${label(most)}${standsOut ? `; largest in ${where}` : ""}.`,
       width: options.width,
     },
     standsOut ? [panel, legendPanel([legend(`largest: ${where}, ${label(most)}`)], options.width)] : [panel],

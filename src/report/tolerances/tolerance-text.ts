@@ -1,3 +1,4 @@
+import { openingShape } from "../../lattice/opening-shape.js";
 import { type JobTolerances, TOLERANCE_CELLS } from "../../tolerances/job-tolerances.js";
 import { percentText, shareText } from "../outlook/percent-text.js";
 import { CAUTIONS } from "../text/cautions.js";
@@ -59,10 +60,11 @@ export function toleranceSentences(tolerances: JobTolerances): string[] {
 /** What it rests on. */
 export function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {
   const { ramps, stops, thickness, grid, cuts } = goal.costs;
+  const threeWay = openingShape(job.arrangement.walls)?.kind === "triangular";
   return [
     "A tolerance is a standard deviation, as trusted-to is in the job: two times in three the thing is this close, nineteen times in twenty within twice as much.",
     `Cost: at today's tolerance a ramp costs ${ramps}, a stop ${stops}, the batch's thickness ${thickness}, the grid ${grid}${cuts === null ? "" : `, a scatter from cut to cut ${cuts}`}; half the tolerance costs twice as much. ${job.toleranceGoal ? "The figures are the job's where it states them, else our own; the rule is our own, no source." : "Figures and rule are our own, no source."} Costs are in no unit: only what one tolerance costs against another matters.`,
-    "The grid's walls: a lap cut against a stop may be off by the offset; where each lap is indexed from the one before, errors add up from strip to strip, and the panel tells what that does (sukima panel).",
+    `The grid's walls: a lap cut against a stop may be off by ${threeWay ? "√3 times the offset, for the laps of two crossings hold a wall of a three-way grid" : "the offset"}; where each lap is indexed from the one before, errors add up from strip to strip, and the panel tells what that does (sukima panel).`,
     ...(fixed.length > 0 ? [`As the job states them stay: ${fixed.join(", ")}.`] : []),
     `Found on ${TOLERANCE_CELLS.search.toLocaleString("en")} cells in first order, set right on ${TOLERANCE_CELLS.setting.toLocaleString("en")}, proved on ${TOLERANCE_CELLS.proof.toLocaleString("en")} others; the trade-off on ${TOLERANCE_CELLS.curve.toLocaleString("en")} cells, good to some hundredths of itself; seed ${seed}. Near the best, cost changes little: a tolerance may be a tenth finer and another a tenth looser at nearly the same price.`,
   ];

@@ -14,7 +14,7 @@ import {
   profileOf,
 } from "./maximise-likelihood.js";
 import { oneSide } from "./one-side.js";
-import { climbFromWalk, startOfFit } from "./posterior/climb.js";
+import { climbFromWalk } from "./posterior/climb.js";
 import { momentsOf, type SourceLaw } from "./posterior/moments.js";
 import { toldSources, withUntold } from "./posterior/told-sources.js";
 import { firstWalk, type PosteriorDraws, secondWalk } from "./posterior/walk-posterior.js";
@@ -99,14 +99,13 @@ export function fitSources(
   const unit = sources.map(({ trustedTo }) => trustedTo);
   const stream = createStream(seed);
   const asStated = likelihoodOf(stated, sources, readings);
-  const start = startOfFit(asStated);
-  const seen = firstWalk(asStated, start, stream);
-  const climbed = climbFromWalk(asStated, seen, start);
+  const seen = firstWalk(asStated, stream);
+  const climbed = climbFromWalk(asStated, seen);
   const settled = estimateScatters
     ? settleScatters(asStated, climbed)
     : { likelihood: asStated, best: climbed, scatter: scatterNow(asStated, climbed, stated) };
   const { likelihood, best, scatter } = settled;
-  const draws = secondWalk(likelihood, seen, best.estimates, stream);
+  const draws = secondWalk(likelihood, seen, stream);
   const { sample } = draws;
   const told = toldSources(likelihood);
   const before = Float64Array.from(sources, ({ expected = 0, trustedTo }) => expected / trustedTo);
@@ -148,7 +147,11 @@ export function fitSources(
 }
 
 /** What holds the middle 95 % of the posterior of source i. */
-function middleOf({ sample, law, normal }: PosteriorDraws, i: number, unit: number): [number, number] {
+function middleOf(
+  { sample, law, normal, effective }: PosteriorDraws,
+  i: number,
+  unit: number,
+): [number, number] {
   const p = law.mean.length;
   if (normal) {
     const reach = normalQuantile(1 - TAIL) * Math.sqrt(law.covariance[i * p + i]!);
@@ -157,10 +160,20 @@ function middleOf({ sample, law, normal }: PosteriorDraws, i: number, unit: numb
   const values = Array.from({ length: sample.length / p }, (_, d) => sample[d * p + i]!).sort(
     (a, b) => a - b,
   );
-  return [unit * quantileSorted(values, TAIL), unit * quantileSorted(values, 1 - TAIL)];
+  const tail = tailOf(values.length, effective);
+  return [unit * quantileSorted(values, tail), unit * quantileSorted(values, 1 - tail)];
 }
 
 const TAIL = 0.025;
+
+/**
+ * The quantile of `draws` draws, worth n independent ones, beyond which another draw falls with the chance {@link TAIL}: the (n + 1)·TAIL-th of n independent ones
+ * (the chance below the k-th of n is k/(n + 1) on average). It is that of the sort that `quantileSorted` takes, of ranks from 0 to 1.
+ */
+function tailOf(draws: number, n: number): number {
+  const rank = (draws / n) * ((n + 1) * TAIL - 0.5) + 0.5;
+  return Math.max(0, (rank - 1) / (draws - 1));
+}
 
 /** Estimates the scatters and climbs again under them, until they stay. */
 function settleScatters(

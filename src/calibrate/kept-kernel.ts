@@ -14,3 +14,19 @@ export function keptKernel(cell: Cell, order: Order, pressRatio: number): Seatin
   known.set(key, kernel);
   return kernel;
 }
+
+/**
+ * Gaps at rest of one cell with the given elementary errors, mm, in the order of `cellModel`.
+ *
+ * @throws SeatingError when the pieces find no rest.
+ */
+export function seatOne(
+  cell: Cell,
+  errors: Float64Array,
+  { order, pressRatio }: { readonly order: Order; readonly pressRatio: number },
+): Float64Array {
+  const kernel = keptKernel(cell, order, pressRatio);
+  kernel.drawsOf(0).set(errors);
+  kernel.seat(1);
+  return cellModel(cell).seating.weight.map((_, probe) => kernel.gap(0, probe));
+}

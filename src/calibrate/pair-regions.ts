@@ -1,4 +1,3 @@
-import { quantileSorted } from "simple-statistics";
 import type { SourceFit } from "./fit-sources.js";
 
 /** Two sources that the readings tie together, and where both lie at once; rad or mm. */
@@ -48,10 +47,8 @@ function regionOf({ sources, estimates, sample }: SourceFit, i: number, j: numbe
     return Math.hypot((x + y) / Math.sqrt(2 * (1 + r)), (x - y) / Math.sqrt(2 * (1 - r)));
   };
   const distances = Array.from({ length: sample.length / p }, (_, d) => distance(d));
-  const reach = quantileSorted(
-    [...distances].sort((x, y) => x - y),
-    SHARE,
-  );
+  const sorted = distances.toSorted((x, y) => x - y);
+  const reach = sorted[Math.min(Math.ceil(SHARE * (sorted.length + 1)), sorted.length) - 1]!;
   const alike = reach * Math.sqrt((1 + r) / 2);
   const apart = reach * Math.sqrt((1 - r) / 2);
   const along = [alike, alike] as const;

@@ -7,9 +7,10 @@ import type { CutFace, Piece } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 import { probesAt } from "../lattice/cell-probes.js";
 import { facePlane } from "../lattice/piece-faces.js";
-import { type CellModel, cellModel } from "../predict/cell-model.js";
-import { type Order, settle, settleWithSlopes } from "../predict/settle.js";
+import { cellModel } from "../predict/cell-model.js";
+import { settleWithSlopes } from "../predict/settle.js";
 import type { Reading } from "../readings/reading.js";
+import { seatOne } from "./kept-kernel.js";
 import { linearGaps } from "./linear-gaps.js";
 
 /** What a reading would show, in its own unit (mm or rad), and its derivatives by the specimen's elementary errors. */
@@ -27,31 +28,40 @@ export function readSpecimen(
   readings: readonly Reading[],
   job: ReadAs,
 ): Expected[] {
-  const probes = new Map<Reading, number>();
-  const wanted = (gap: Float64Array): number[] => {
-    for (const reading of readings)
-      if (reading.what === "gap") probes.set(reading, widestProbe(cell, reading, gap));
-    return [...new Set(probes.values())];
-  };
-  const needsGaps = readings.some(({ what }) => what === "gap");
-  const { order, pressRatio } = job;
-  const linear = needsGaps && order === "first" ? linearGaps(cellModel(cell), errors, pressRatio) : null;
-  const gaps =
-    needsGaps && !linear ? settleWithSlopes(cellModel(cell), errors, { order, pressRatio, wanted }) : null;
+  const slopesOf = readings.some(({ what }) => what === "gap")
+    ? gapSlopes(cell, errors, readings, job)
+    : null;
   return readings.map((reading) => {
-    if (linear && reading.what === "gap") {
-      const probe = widestProbe(cell, reading, linear.gap);
-      const row = probe * errors.length;
-      return { value: linear.gap[probe]!, slopes: linear.slopes.subarray(row, row + errors.length) };
-    }
-    if (gaps && reading.what === "gap") {
-      const probe = probes.get(reading)!;
-      const row = gaps.wanted.indexOf(probe) * errors.length;
-      return { value: gaps.rest.gap[probe]!, slopes: gaps.slopes.subarray(row, row + errors.length) };
-    }
+    if (slopesOf && reading.what === "gap") return slopesOf(reading);
     const { nominal, slopes } = linearReading(cell, reading, job);
     return { value: nominal + dotOf(slopes, errors), slopes };
   });
+}
+
+/** What each gap reading shows, with its slopes. */
+function gapSlopes(
+  cell: Cell,
+  errors: Float64Array,
+  readings: readonly Reading[],
+  { order, pressRatio }: ReadAs,
+): (reading: Reading) => Expected {
+  if (order === "first") {
+    const { gap, slopesOf } = linearGaps(cell, errors, pressRatio);
+    return (reading) => {
+      const probe = widestProbe(cell, reading, gap);
+      return { value: gap[probe]!, slopes: slopesOf(probe) };
+    };
+  }
+  // Values as `readValues` has them: a search along a step compares the two.
+  const gap = seatOne(cell, errors, { order, pressRatio });
+  const gaps = readings.filter(({ what }) => what === "gap");
+  const wanted = [...new Set(gaps.map((reading) => widestProbe(cell, reading, gap)))];
+  const { slopes } = settleWithSlopes(cellModel(cell), errors, { order, pressRatio, wanted: () => wanted });
+  return (reading) => {
+    const probe = widestProbe(cell, reading, gap);
+    const row = wanted.indexOf(probe) * errors.length;
+    return { value: gap[probe]!, slopes: slopes.subarray(row, row + errors.length) };
+  };
 }
 
 /** The values of {@link readSpecimen} alone. */
@@ -61,25 +71,13 @@ export function readValues(
   readings: readonly Reading[],
   job: ReadAs,
 ): number[] {
-  const { order, pressRatio } = job;
-  const needsGaps = readings.some(({ what }) => what === "gap");
-  const gap = needsGaps ? gapsAtRest(cellModel(cell), errors, order, pressRatio) : null;
+  const gap = readings.some(({ what }) => what === "gap") ? seatOne(cell, errors, job) : null;
   return readings.map((reading) => {
     if (gap && reading.what === "gap") return gap[widestProbe(cell, reading, gap)]!;
     const { nominal, slopes } = linearReading(cell, reading, job);
     return nominal + dotOf(slopes, errors);
   });
 }
-
-const gapsAtRest = (
-  model: CellModel,
-  errors: Float64Array,
-  order: Order,
-  pressRatio: number,
-): Float64Array =>
-  order === "first"
-    ? linearGaps(model, errors, pressRatio).gap
-    : settle(model, errors, { order, pressRatio }).rest.gap;
 
 function dotOf(a: Float64Array, b: Float64Array): number {
   let sum = 0;

@@ -104,8 +104,11 @@ interface Step {
   readonly form: Float64Array;
 }
 
-class EllipseWalk {
+/** Walkers on their ellipses, under the law's weight to a power. */
+export class EllipseWalk {
   tries = 0;
+  /** Power of the weight, > 0: 1 for the law itself, less for one that is nearer the normal law. */
+  power = 1;
   readonly #law: WeightedNormal;
   readonly #stream: RandomStream;
   readonly #steps: Step[];
@@ -118,7 +121,8 @@ class EllipseWalk {
   readonly #most: number;
   #tried: number[];
 
-  constructor(law: WeightedNormal, { walkers, stream, points }: WalkOptions) {
+  /** Walkers begin, and always stand, at `points`. */
+  constructor(law: WeightedNormal, { walkers, stream, points }: Omit<WalkOptions, "rounds" | "onRound">) {
     this.#law = law;
     this.#stream = stream;
     this.#parts = [...law.parts];
@@ -132,13 +136,32 @@ class EllipseWalk {
     this.#steps = Array.from(this.#weight, (parts) => ({ ...blank, parts, form: new Float64Array(5) }));
   }
 
+  /** Log weight where a walker stands, but for a constant; to the power 1. */
+  weightOf(walker: number): number {
+    const { form, parts } = this.#steps[walker]!;
+    this.#squares(walker * this.#law.length, form);
+    return form[0]! + form[3]! + parts;
+  }
+
+  /** Moves each walker to where another stands: walker k to where walker `from[k]` does. */
+  gather(from: ArrayLike<number>): void {
+    const { length } = this.#law;
+    const { points } = this.#looks;
+    const before = points.slice();
+    const parts = this.#steps.map((step) => step.parts);
+    for (const [k, step] of this.#steps.entries()) {
+      points.set(before.subarray(from[k]! * length, (from[k]! + 1) * length), k * length);
+      step.parts = parts[from[k]!]!;
+    }
+  }
+
   /** One step of every walker. */
   round(): void {
     const { length } = this.#law;
     for (const [k, step] of this.#steps.entries()) {
       this.#law.draw(this.#looks.others.subarray(k * length, (k + 1) * length), this.#stream);
       this.#squares(k * length, step.form);
-      begin(step, this.#stream);
+      begin(step, this.power, this.#stream);
     }
     this.#tried = this.#steps.map((_, k) => k);
     while (this.#tried.length > 0) this.#tryAll();
@@ -234,9 +257,9 @@ class EllipseWalk {
   }
 }
 
-function begin(step: Step, stream: RandomStream): void {
+function begin(step: Step, power: number, stream: RandomStream): void {
   // At angle 0 the form is that of the point itself.
-  step.height = step.form[0]! + step.form[3]! + step.parts + Math.log(1 - stream.uniform());
+  step.height = step.form[0]! + step.form[3]! + step.parts + Math.log(1 - stream.uniform()) / power;
   step.angle = TURN * stream.uniform();
   step.low = step.angle - TURN;
   step.high = step.angle;

@@ -2,14 +2,22 @@ import { choleskyInPlace } from "../../numeric/cholesky.js";
 import type { WeightedNormal } from "../../numeric/elliptical-slice.js";
 import type { RandomStream } from "../../numeric/random-stream.js";
 import type { Likelihood } from "../maximise-likelihood.js";
-import { drawLatents, type LatentLaw } from "./latent-law.js";
 import type { SourceLaw } from "./moments.js";
 import { pointLayout } from "./point-layout.js";
+import { completeTrial, drawTrial, type TrialLaw } from "./trial-law.js";
 
 /** The sources (in their prior standard deviations) and every trial's cut-to-cut errors. */
 export interface State {
   readonly sources: Float64Array;
   readonly latents: readonly Float64Array[];
+}
+
+/** A normal law of the sources (in their prior standard deviations), and of each trial's cut-to-cut errors given them. */
+export interface Frame {
+  readonly law: SourceLaw;
+  readonly trials: readonly TrialLaw[];
+  /** Whether the frame is the law of priors and linear, normal readings itself, so that only other readings weigh. */
+  readonly exact: boolean;
 }
 
 /** The posterior as a weighted normal law about a frame, and the way from its points to states and back. */
@@ -27,22 +35,22 @@ export interface FrameLaw extends WeightedNormal {
  * The posterior of a likelihood's sources and cut-to-cut errors as a frame, a normal law near it or wider, times prior × likelihood / frame.
  * A point holds all that is linear in what is drawn, down to the elementary errors, so that a step along an ellipse needs no matrix.
  */
-export function frameLaw(likelihood: Likelihood, law: SourceLaw, trialLaws: readonly LatentLaw[]): FrameLaw {
-  const { mean } = law;
+export function frameLaw(likelihood: Likelihood, frame: Frame): FrameLaw {
+  const { mean, covariance } = frame.law;
   const p = mean.length;
-  const root = law.covariance.slice();
+  const root = covariance.slice();
   if (!choleskyInPlace(root, p)) throw new RangeError("The frame's covariance is not positive definite.");
-  const { length, trials, complete, squares, parts } = pointLayout(likelihood, mean, trialLaws);
+  const { length, trials, complete, squares, parts } = pointLayout(likelihood, frame);
   return {
     ...{ length, squares, parts, sources: p },
     draw(point: Float64Array, stream: RandomStream): void {
       for (let i = 0; i < p; i++) {
         point[p + i] = stream.normal();
-        point[i] = 0;
-        for (let k = 0; k <= i; k++) point[i]! += root[i * p + k]! * point[p + k]!;
+        let sum = 0;
+        for (let k = 0; k <= i; k++) sum += root[i * p + k]! * point[p + k]!;
+        point[i] = sum;
       }
-      for (const { law: trial, own } of trials)
-        drawLatents(trial, stream, point.subarray(own, own + trial.latents));
+      for (const places of trials) drawTrial(places.law, stream, point, places);
       complete(point);
     },
     readSources(point, out, at): void {
@@ -59,18 +67,11 @@ export function frameLaw(likelihood: Likelihood, law: SourceLaw, trialLaws: read
         for (let k = 0; k < i; k++) sum -= root[i * p + k]! * point[p + k]!;
         point[p + i] = sum / root[i * p + i]!;
       }
-      for (const [b, { law: trial, own, centre }] of trials.entries()) {
-        for (let k = 0; k < trial.latents; k++)
-          point[own + k] = state.latents[b]![k]! - centre[k]! - followed(trial, k, point, p);
+      for (const [b, { law, centre, latents, seen }] of trials.entries()) {
+        for (let k = 0; k < centre.length; k++) point[latents + k] = state.latents[b]![k]! - centre[k]!;
+        completeTrial(law, point, { latents, seen });
       }
       complete(point);
     },
   };
-}
-
-/** How far cut-to-cut error k follows the sources. */
-function followed({ follow }: LatentLaw, k: number, point: Float64Array, p: number): number {
-  let sum = 0;
-  for (let c = 0; c < p; c++) sum += follow[k * p + c]! * point[c]!;
-  return sum;
 }

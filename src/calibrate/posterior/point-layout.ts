@@ -1,45 +1,43 @@
 import type { Squares, WeightPart } from "../../numeric/elliptical-slice.js";
-import { type ReadingLikelihood, readingLikelihood } from "../../readings/reading-likelihood.js";
+import { readingLikelihood } from "../../readings/reading-likelihood.js";
 import type { Likelihood } from "../maximise-likelihood.js";
 import type { TrialBlock } from "../trial-blocks.js";
-import type { LatentLaw } from "./latent-law.js";
-import { type LinearForm, linearForms, partErrorForms } from "./linear-forms.js";
+import type { Frame } from "./frame-law.js";
+import { isNormal, type LinearForm, linearForms, partErrorForms, valueAt } from "./linear-forms.js";
 import { SparseRows } from "./sparse-rows.js";
-import { gapPart, linearPart } from "./weight-parts.js";
+import { latentsAt, type TrialLaw } from "./trial-law.js";
+import { type GapReading, gapPart, linearPart } from "./weight-parts.js";
 
 /** Where the numbers of one trial lie in a point; all are differences from the frame's centre. */
 export interface TrialPlaces {
-  readonly law: LatentLaw;
-  /** d of the trial's law. */
-  readonly own: number;
+  readonly law: TrialLaw;
   /** The cut-to-cut errors u, and what they are at the centre. */
   readonly latents: number;
   readonly centre: Float64Array;
+  /** A·u + B·x. */
+  readonly seen: number;
 }
 
-/** How a point is laid out: the p sources first, then their whitened numbers z, then whatever follows from them and from each trial's d. */
+/** How a point is laid out: the p sources first, then their whitened numbers z, then the trials, and whatever follows from them. */
 export interface PointLayout {
   readonly length: number;
   readonly trials: readonly TrialPlaces[];
-  /** Fills in all that follows from the sources and every trial's d. */
+  /** Fills in all that follows from the sources and the trials. */
   readonly complete: (point: Float64Array) => void;
   readonly squares: Squares;
   readonly parts: readonly WeightPart[];
 }
 
-/** Lays a point out about sources `mean`, in their prior standard deviations. */
-export function pointLayout(
-  likelihood: Likelihood,
-  mean: Float64Array,
-  laws: readonly LatentLaw[],
-): PointLayout {
-  const draft = new Draft();
+/** Lays a point out about the frame's centre. */
+export function pointLayout(likelihood: Likelihood, frame: Frame): PointLayout {
+  const draft = new Draft(!frame.exact);
   const { sources, blocks } = likelihood;
+  const { mean } = frame.law;
   for (const [i, { expected = 0, trustedTo }] of sources.entries())
     draft.square(draft.room(1), 1, mean[i]! - expected / trustedTo);
   // The frame's own density, ½|z|², is divided out.
   for (let i = 0; i < sources.length; i++) draft.square(draft.room(1), -1, 0);
-  const trials = laws.map((law) => placeTrial(law, mean, draft));
+  const trials = frame.trials.map((law) => placeTrial(law, mean, draft));
   for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, trials[b]!, draft);
   return draft.finished(trials);
 }
@@ -51,13 +49,16 @@ class Draft {
   readonly #squares: { place: number; gain: number; centre: number }[] = [];
   #length = 0;
 
+  /** @param squares whether they are wanted: where the frame is exact they cancel. */
+  constructor(readonly squares: boolean) {}
+
   room(count: number): number {
     this.#length += count;
     return this.#length - count;
   }
 
   square(place: number, gain: number, centre: number): void {
-    this.#squares.push({ place, gain, centre });
+    if (this.squares) this.#squares.push({ place, gain, centre });
   }
 
   finished(trials: readonly TrialPlaces[]): PointLayout {
@@ -73,31 +74,37 @@ class Draft {
   }
 }
 
-/** Where nothing is told, prior and frame of the cut-to-cut errors are the same, and u is d itself. */
-function placeTrial(law: LatentLaw, mean: Float64Array, draft: Draft): TrialPlaces {
-  const { latents: n, readings: r, a, follow, about } = law;
+/**
+ * Places a trial. Prior over frame of its cut-to-cut errors is exp ½|y − A·u − B·x|², times the chance of y at the sources alone, exp −½|L⁻¹(y − B·x)|².
+ */
+function placeTrial(law: TrialLaw, mean: Float64Array, draft: Draft): TrialPlaces {
+  const { latents: n, readings: r, a, b, y, whitening } = law;
   const p = mean.length;
-  const own = draft.room(n);
-  if (r === 0) return { law, own, latents: own, centre: law.centre };
-  const [seen, latents] = [draft.room(r), draft.room(n)];
-  const centre = law.centre.map((value, k) =>
-    mean.reduce((sum, m, c) => sum + follow[k * p + c]! * (m - about[c]!), value),
-  );
-  // The frame's −log density is ½(|d|² + |A·d|²).
-  for (let k = 0; k < n; k++) {
-    draft.square(own + k, -1, 0);
-    draft.square(latents + k, 1, centre[k]!);
-    const followed = Array.from(mean, (_, c) => [c, follow[k * p + c]!] as const);
-    draft.rows.add(latents + k, [[own + k, 1], ...followed]);
-  }
+  const latents = draft.room(n);
+  const seen = draft.room(r);
+  const centre = latentsAt(law, mean);
+  if (!draft.squares) return { law, latents, centre, seen };
+  const left = y.map((value, i) => mean.reduce((sum, x, c) => sum + b[i * p + c]! * x, -value));
   for (let i = 0; i < r; i++) {
-    draft.square(seen + i, -1, 0);
-    draft.rows.add(
+    draft.square(
       seen + i,
-      Array.from({ length: n }, (_, k) => [own + k, a[i * n + k]!] as const),
+      -1,
+      centre.reduce((sum, u, k) => sum + a[i * n + k]! * u, left[i]!),
     );
+    const whitened = draft.room(1);
+    draft.square(
+      whitened,
+      1,
+      left.reduce((sum, value, j) => sum + whitening[i * r + j]! * value, 0),
+    );
+    const by = Array.from(mean, (_, c) => {
+      let sum = 0;
+      for (let j = 0; j <= i; j++) sum += whitening[i * r + j]! * b[j * p + c]!;
+      return [c, sum] as const;
+    });
+    draft.rows.add(whitened, by);
   }
-  return { law, own, latents, centre };
+  return { law, latents, centre, seen };
 }
 
 /** Readings that are linear and normal are squares; others are looked at. */
@@ -109,32 +116,31 @@ function placeReadings(
   draft: Draft,
 ): void {
   const { job, sources } = likelihood;
-  const about = { mean, latents: trial.centre, sources };
-  const place = ({ bySource, byLatent }: LinearForm): number => {
-    const at = draft.room(1);
-    const latents = [...byLatent].map(([k, factor]) => [trial.latents + k, factor] as const);
-    draft.rows.add(at, [...bySource, ...latents]);
+  const about = { mean, latents: trial.centre };
+  const place = (at: number, { sources: c, latents: k }: LinearForm): number => {
+    const latents = k.map(([latent, factor]) => [trial.latents + latent, factor] as const);
+    draft.rows.add(at, [...c, ...latents]);
     return at;
   };
   let row = 0;
   for (const part of block.parts) {
-    const forms = linearForms(job, part, block, about);
-    const gaps: { likelihood: ReadingLikelihood; row: number }[] = [];
+    const forms = linearForms(job, part, block, sources);
+    const gaps: GapReading[] = [];
     for (const [i, reading] of part.readings.entries()) {
-      const tau = block.noise[row]!;
-      const of = readingLikelihood(reading, tau, job.mistakes);
-      row++;
+      const tau = block.noise[row++]!;
       const form = forms[i];
-      if (!form) gaps.push({ likelihood: of, row: i });
-      else if (reading.value !== null && job.mistakes === 0)
-        draft.square(place(form), 1 / tau ** 2, form.centre - reading.value);
-      else draft.parts.push(linearPart(place(form), form.centre, of));
+      const likelihood = readingLikelihood(reading, tau, job.mistakes);
+      if (!form) gaps.push({ likelihood, row: i });
+      else if (!isNormal(reading, job))
+        draft.parts.push(linearPart(place(draft.room(1), form), valueAt(form, about), likelihood));
+      else if (draft.squares)
+        draft.square(place(draft.room(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value!);
     }
     if (gaps.length === 0) continue;
-    const errors = partErrorForms(part, about);
-    const first = errors.map((form) => place(form))[0]!;
-    draft.parts.push(
-      gapPart({ job, part, block, about, first, centre: errors.map(({ centre }) => centre), gaps }),
-    );
+    const errors = partErrorForms(part, sources);
+    const first = draft.room(errors.length);
+    for (const [e, form] of errors.entries()) place(first + e, form);
+    const centre = Float64Array.from(errors, (form) => valueAt(form, about));
+    draft.parts.push(gapPart({ job, part, block, sources, mean, first, centre, gaps }));
   }
 }

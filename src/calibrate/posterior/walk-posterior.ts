@@ -1,87 +1,94 @@
+import { anneal } from "../../numeric/anneal.js";
 import { effectiveDraws } from "../../numeric/effective-draws.js";
-import { logWeights, walkEllipses } from "../../numeric/elliptical-slice.js";
+import { walkEllipses } from "../../numeric/elliptical-slice.js";
 import type { RandomStream } from "../../numeric/random-stream.js";
-import type { Reading } from "../../readings/reading.js";
-import { expectedInformation, invert } from "../information.js";
-import { type Likelihood, likelihoodOf, maximiseLikelihood, profileOf } from "../maximise-likelihood.js";
+import type { Likelihood } from "../maximise-likelihood.js";
 import { type FrameLaw, frameLaw, type State } from "./frame-law.js";
-import { type LatentLaw, lawAtMode } from "./latent-law.js";
+import { handFrame } from "./hand-frame.js";
+import { isNormal } from "./linear-forms.js";
 import { momentsOf, type SourceLaw } from "./moments.js";
+import { lawsOverStates } from "./rows-over-states.js";
 
 /** The two walks. */
 export const WALK = {
   /** Walkers side by side. */
-  walkers: 16,
-  /** Rounds of the first walk, and the last ones of it that shape the frame of the second. */
-  first: 40,
-  shaping: 20,
+  walkers: Number(process.env.WALKERS ?? 128),
+  /** Rounds of the first walk at each power of the weight. */
+  rounds: Number(process.env.ROUNDS ?? 3),
+  /** So many walkers of the first shape the frame of the second. */
+  shaping: 16,
   /** Rounds of the second that are not kept, then so many at a time until they are worth `wanted` independent draws, at most `most`. */
-  settling: 16,
-  stretch: 32,
-  most: 160,
-  wanted: 256,
+  settling: Number(process.env.SETTLE ?? 3),
+  stretch: Number(process.env.STRETCH ?? 4),
+  most: Number(process.env.MOST ?? 8),
+  wanted: Number(process.env.WANTED ?? 256),
 } as const;
 
-/** What a walk saw, and where its walkers stand. */
+/** Where the walkers of a walk stand. */
 export interface Walk {
   readonly states: readonly State[];
-  /** Sources of each kept round and walker, in their prior standard deviations, row-major (draw, source). */
-  readonly sample: Float64Array;
-  readonly draws: number;
-  /** How many independent draws they are worth, for the source that mixes worst. */
-  readonly effective: number;
 }
 
 /** The second frame is this much wider than what the first walk saw, as a ratio of variances: it saw little. */
 const WIDER = 1.2;
 
 /**
- * A first walk, in the frame of the prior and of values read in the hand or on a bench. Other readings do not shape it: what a gap in a whole cell, or one that is only
- * known to lie between two leaves, says of the sources may have several answers (a sharp point or a blunt one), and the walk is to see them all.
- * It only shapes the second, so pieces are seated at first order.
+ * A first walk, from the prior and the values read in the hand to the posterior by stages. What a gap says of the sources may have several answers (a sharp point or a blunt one),
+ * and the walkers are to be on each as often as it is likely. It only shapes the second walk, so pieces are seated at first order.
  */
-export function firstWalk(exact: Likelihood, start: Float64Array, stream: RandomStream): Walk {
+export function firstWalk(exact: Likelihood, stream: RandomStream): Walk {
   const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
-  const mode = modeFrom(({ value, bench }) => value !== null && bench !== "cell", likelihood, start);
-  const law = frameLaw(likelihood, mode.law, mode.trials);
+  const law = frameLaw(likelihood, handFrame(likelihood));
   const points = drawn(law, stream);
-  stride(law, points, WALK.first - WALK.shaping, stream);
-  return walkOf(law, points, stride(law, points, WALK.shaping, stream), likelihood);
+  if (law.parts.length > 0) anneal(law, { walkers: WALK.walkers, rounds: WALK.rounds, stream, points });
+  return { states: statesOf(law, points) };
 }
 
 /** What the posterior is known by: draws, and its mean and covariance in the sources' prior standard deviations. */
-export interface PosteriorDraws extends Walk {
+export interface PosteriorDraws {
   readonly law: SourceLaw;
   /** Whether the posterior is normal, its law known without drawing. */
   readonly normal: boolean;
+  /** Sources of each draw, in their prior standard deviations, row-major (draw, source). */
+  readonly sample: Float64Array;
+  /** How many independent draws they are worth, for the source that mixes worst. */
+  readonly effective: number;
 }
 
 /** Goes on from a first walk, in a frame of the shape that it saw. */
-export function secondWalk(
-  likelihood: Likelihood,
-  first: Walk,
-  start: Float64Array,
-  stream: RandomStream,
-): PosteriorDraws {
+export function secondWalk(likelihood: Likelihood, { states }: Walk, stream: RandomStream): PosteriorDraws {
+  const { job, readings } = likelihood;
+  if (readings.every((reading) => isNormal(reading, job))) return drawnOnly(likelihood, stream);
   const p = likelihood.sources.length;
-  const mode = modeFrom(({ value }) => value !== null, likelihood, start);
-  const atMode = frameLaw(likelihood, mode.law, mode.trials);
-  const probes = drawn(atMode, stream);
-  if (isFlat(atMode, probes)) {
-    const walk = walkOf(atMode, probes, stride(atMode, probes, WALK.most, stream), likelihood);
-    return { ...walk, effective: walk.draws, law: mode.law, normal: true };
-  }
-  const law = frameLaw(likelihood, momentsOf(first.sample, p, WIDER), mode.trials);
+  const seen = new Float64Array(states.length * p);
+  for (const [k, { sources }] of states.entries()) seen.set(sources, k * p);
+  const shaping = states.filter((_, k) => k % Math.ceil(states.length / WALK.shaping) === 0);
+  const trials = lawsOverStates(likelihood, shaping);
+  const law = frameLaw(likelihood, { law: momentsOf(seen, p, WIDER), trials, exact: false });
   const points = new Float64Array(WALK.walkers * law.length);
-  for (const [k, point] of rowsOf(points, law.length).entries()) law.enter(first.states[k]!, point);
+  for (const [k, point] of rowsOf(points, law.length).entries()) law.enter(states[k]!, point);
   stride(law, points, WALK.settling, stream);
-  const seen: Float64Array[] = [];
+  const rounds: Float64Array[] = [];
   for (;;) {
-    seen.push(...stride(law, points, WALK.stretch, stream));
-    const walk = walkOf(law, points, seen, likelihood);
-    if (walk.effective >= WALK.wanted || seen.length >= WALK.most)
-      return { ...walk, law: momentsOf(walk.sample, p), normal: false };
+    rounds.push(...stride(law, points, WALK.stretch, stream));
+    const sample = joined(rounds);
+    const effective = worstWorth(sample, p);
+    if (effective >= WALK.wanted || rounds.length >= WALK.most)
+      return { sample, effective, law: momentsOf(sample, p, drawnWider(effective)), normal: false };
   }
+}
+
+/** The mean square of what n independent draws' mean is off by, over what they scatter by: they are few, and their mean is off itself. */
+const drawnWider = (n: number): number => (n + 1) / (n - 1);
+
+/** Draws of a posterior that is the frame itself. */
+function drawnOnly(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {
+  const frame = handFrame(likelihood);
+  const law = frameLaw(likelihood, frame);
+  const rounds = Array.from({ length: Math.ceil(WALK.wanted / WALK.walkers) }, () =>
+    sourcesNow(law, drawn(law, stream)),
+  );
+  return { sample: joined(rounds), effective: rounds.length * WALK.walkers, law: frame.law, normal: true };
 }
 
 function drawn(law: FrameLaw, stream: RandomStream): Float64Array {
@@ -90,66 +97,38 @@ function drawn(law: FrameLaw, stream: RandomStream): Float64Array {
   return points;
 }
 
-/** Log weights that differ by less are rounding: the frame is the posterior itself. */
-const FLAT = 1e-6;
-
-function isFlat(law: FrameLaw, points: Float64Array): boolean {
-  const weights = logWeights(law, points, WALK.walkers);
-  return Math.max(...weights) - Math.min(...weights) < FLAT;
-}
-
 const rowsOf = (points: Float64Array, length: number): Float64Array[] =>
   Array.from({ length: points.length / length }, (_, k) => points.subarray(k * length, (k + 1) * length));
 
-/** Walks on; returns all walkers' sources after each round, row-major (walker, source). */
+const statesOf = (law: FrameLaw, points: Float64Array): State[] =>
+  rowsOf(points, law.length).map((row) => law.stateOf(row));
+
+/** All walkers' sources, row-major (walker, source). */
+function sourcesNow(law: FrameLaw, points: Float64Array): Float64Array {
+  const now = new Float64Array(WALK.walkers * law.sources);
+  for (const [k, row] of rowsOf(points, law.length).entries()) law.readSources(row, now, k * law.sources);
+  return now;
+}
+
+/** Walks on; returns all walkers' sources after each round. */
 function stride(law: FrameLaw, points: Float64Array, rounds: number, stream: RandomStream): Float64Array[] {
   const seen: Float64Array[] = [];
-  const rows = rowsOf(points, law.length);
-  const onRound = (): void => {
-    const now = new Float64Array(rows.length * law.sources);
-    for (const [k, row] of rows.entries()) law.readSources(row, now, k * law.sources);
-    seen.push(now);
-  };
+  const onRound = (): void => void seen.push(sourcesNow(law, points));
   walkEllipses(law, { walkers: WALK.walkers, rounds, stream, points, onRound });
   return seen;
 }
 
-function walkOf(
-  law: FrameLaw,
-  points: Float64Array,
-  seen: readonly Float64Array[],
-  { sources }: Likelihood,
-): Walk {
-  const p = sources.length;
-  const sample = new Float64Array(seen.length * WALK.walkers * p);
-  for (const [round, rows] of seen.entries()) sample.set(rows, round * WALK.walkers * p);
-  const draws = seen.length * WALK.walkers;
-  const worth = sources.map((_, i) => effectiveDraws(draws, WALK.walkers, (k) => sample[k * p + i]!));
-  return {
-    ...{ sample, draws },
-    effective: Math.min(...worth),
-    states: rowsOf(points, law.length).map((row) => law.stateOf(row)),
-  };
+function joined(rounds: readonly Float64Array[]): Float64Array {
+  const [size = 0] = rounds.map(({ length }) => length);
+  const all = new Float64Array(rounds.length * size);
+  for (const [r, round] of rounds.entries()) all.set(round, r * size);
+  return all;
 }
 
-/** The mode that some of the readings give, and normal laws about it. */
-function modeFrom(
-  shapes: (reading: Reading) => boolean,
-  { job, sources, readings }: Likelihood,
-  start: Float64Array,
-): { law: SourceLaw; trials: LatentLaw[] } {
-  const p = sources.length;
-  const unit = sources.map(({ trustedTo }) => trustedTo);
-  const heard = readings.map((reading) => (shapes(reading) ? reading : { ...reading, ...SILENT }));
-  const muted = likelihoodOf(job, sources, heard);
-  const { estimates, modes } = maximiseLikelihood(muted, start);
-  const mean = estimates.map((value, i) => value / unit[i]!);
-  const { terms } = profileOf(muted, modes)(mean);
-  return {
-    law: { mean, covariance: invert(expectedInformation(terms, p), p) },
-    trials: modes.map((mode) => lawAtMode(mode, mean, unit)),
-  };
+function worstWorth(sample: Float64Array, p: number): number {
+  const draws = sample.length / p;
+  const worth = Array.from({ length: p }, (_, i) =>
+    effectiveDraws(draws, WALK.walkers, (k) => sample[k * p + i]!),
+  );
+  return Math.min(...worth);
 }
-
-/** A reading that says nothing. */
-const SILENT = { value: null, low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY };

@@ -1,3 +1,4 @@
+import type { Source } from "../../cutting/sources.js";
 import type { Job } from "../../job/job.js";
 import type { SeatingKernel } from "../../kernel/create-kernel.js";
 import type { Looks, WeightPart } from "../../numeric/elliptical-slice.js";
@@ -5,7 +6,6 @@ import type { ReadingLikelihood } from "../../readings/reading-likelihood.js";
 import { keptKernel } from "../kept-kernel.js";
 import { probesMeant } from "../read-specimen.js";
 import { NO_BIAS, type Part, type TrialBlock } from "../trial-blocks.js";
-import type { FrameCentre } from "./linear-forms.js";
 
 /** A reading that is linear in what is drawn: μ is `centre` and the number at `place` of a point. */
 export const linearPart = (place: number, centre: number, { at, most }: ReadingLikelihood): WeightPart => ({
@@ -20,17 +20,24 @@ function numberAt({ at, cos, sin, points, others }: Looks, t: number, place: num
   return cos[t]! * points[from]! + sin[t]! * others[from]!;
 }
 
+/** A gap's likelihood, and its place among the readings of its part. */
+export interface GapReading {
+  readonly likelihood: ReadingLikelihood;
+  readonly row: number;
+}
+
 /** Gaps read on one specimen, which has to be seated for them. */
 export interface GapTask {
   readonly job: Pick<Job, "order" | "pressRatio">;
   readonly part: Part;
   readonly block: Pick<TrialBlock, "biases">;
-  readonly about: FrameCentre;
+  readonly sources: readonly Pick<Source, "trustedTo">[];
+  /** Sources at the frame's centre, in their prior standard deviations. */
+  readonly mean: Float64Array;
   /** Where the specimen's elementary errors begin in a point, and what they are at the frame's centre. */
   readonly first: number;
-  readonly centre: readonly number[];
-  /** Likelihood of each gap, and its place among the part's readings. */
-  readonly gaps: readonly { readonly likelihood: ReadingLikelihood; readonly row: number }[];
+  readonly centre: Float64Array;
+  readonly gaps: readonly GapReading[];
 }
 
 interface Gap {
@@ -43,22 +50,21 @@ interface Gap {
   readonly biasUnit: number;
 }
 
-export function gapPart({ job, part, block, about, first, centre, gaps }: GapTask): WeightPart {
+export function gapPart({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightPart {
   const { cell } = part.specimen;
   const kernel = keptKernel(cell, job.order, job.pressRatio);
   const read = gaps.map(({ likelihood, row }): Gap => {
     const reading = part.readings[row]!;
     const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
-    const unit = column < 0 ? 0 : about.sources[column]!.trustedTo;
-    const known = shift + (column < 0 ? 0 : unit * about.mean[column]!);
+    const unit = column < 0 ? 0 : sources[column]!.trustedTo;
+    const known = shift + (column < 0 ? 0 : unit * mean[column]!);
     const probes = probesMeant(cell, reading);
     return { likelihood: likelihood.at, probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
   });
-  const middle = Float64Array.from(centre);
   return {
     most: gaps.reduce((sum, { likelihood }) => sum + likelihood.most, 0),
     add(looks, out) {
-      seat(kernel, looks, first, middle);
+      seat(kernel, looks, first, centre);
       for (let t = 0; t < looks.count; t++) {
         for (const { likelihood, probes, shift, bias, biasUnit } of read) {
           const unknown = biasUnit === 0 ? 0 : biasUnit * numberAt(looks, t, bias);

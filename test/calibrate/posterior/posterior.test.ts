@@ -1,14 +1,16 @@
 import { describe, expect, it } from "vitest";
 import { blockLoss } from "../../../src/calibrate/block-mode.js";
 import { fitSources } from "../../../src/calibrate/fit-sources.js";
-import { expectedInformation, invert } from "../../../src/calibrate/information.js";
-import { likelihoodOf, maximiseLikelihood, profileOf } from "../../../src/calibrate/maximise-likelihood.js";
-import { frameLaw, type State } from "../../../src/calibrate/posterior/frame-law.js";
-import { lawAtMode } from "../../../src/calibrate/posterior/latent-law.js";
+import { invert } from "../../../src/calibrate/information.js";
+import { likelihoodOf } from "../../../src/calibrate/maximise-likelihood.js";
+import { type Frame, frameLaw, type State } from "../../../src/calibrate/posterior/frame-law.js";
+import { handFrame } from "../../../src/calibrate/posterior/hand-frame.js";
+import { momentsOf } from "../../../src/calibrate/posterior/moments.js";
+import { lawsOverStates } from "../../../src/calibrate/posterior/rows-over-states.js";
+import { firstWalk } from "../../../src/calibrate/posterior/walk-posterior.js";
 import { profileIntervals } from "../../../src/calibrate/profile-intervals.js";
 import { sourcesOf } from "../../../src/calibrate/specimen.js";
 import type { Job } from "../../../src/job/job.js";
-import { choleskyInPlace } from "../../../src/numeric/cholesky.js";
 import { logWeights } from "../../../src/numeric/elliptical-slice.js";
 import { createStream } from "../../../src/numeric/random-stream.js";
 import { demoJob, demoReadings } from "../demo.js";
@@ -20,13 +22,14 @@ const unit = sources.map(({ trustedTo }) => trustedTo);
 
 describe("a frame", () => {
   const likelihood = likelihoodOf(job, sources, demoReadings);
-  const { estimates, modes } = maximiseLikelihood(likelihood, new Float64Array(p));
-  const x = estimates.map((value, i) => value / unit[i]!);
-  const { terms } = profileOf(likelihood, modes)(x);
-  const covariance = invert(expectedInformation(terms, p), p);
-  const trials = modes.map((mode) => lawAtMode(mode, x, unit));
-  const law = frameLaw(likelihood, { mean: x, covariance }, trials);
   const stream = createStream(4);
+  const { states } = firstWalk(likelihood, stream);
+  const frame: Frame = {
+    law: momentsOf(Float64Array.from(states.flatMap((state) => [...state.sources])), p),
+    trials: lawsOverStates(likelihood, states.slice(0, 8)),
+    exact: false,
+  };
+  const law = frameLaw(likelihood, frame);
   const points = new Float64Array(6 * law.length);
   const rows = Array.from({ length: 6 }, (_, k) => points.subarray(k * law.length, (k + 1) * law.length));
   for (const row of rows) law.draw(row, stream);
@@ -39,69 +42,90 @@ describe("a frame", () => {
     }
   });
 
-  it("times its weight is prior times likelihood, as the readable seating has them", () => {
+  it("times its weight is prior times likelihood, as the readable fit has them", () => {
     const weights = logWeights(law, points, 6);
     const differences = rows.map(
-      (row, k) => weights[k]! + logFrame(law.stateOf(row)) - logPosterior(law.stateOf(row)),
+      (row, k) => weights[k]! + logFrame(law.stateOf(row), frame) - logPosterior(law.stateOf(row)),
     );
     for (const difference of differences) expect(Math.abs(difference - differences[0]!)).toBeLessThan(1e-6);
     // The weights themselves do differ: the agreement is not for want of anything to agree on.
     expect(Math.max(...weights) - Math.min(...weights)).toBeGreaterThan(0.5);
   });
 
-  const logPosterior = ({ sources: at, latents }: State): number => {
+  it("of what was read in the hand is the law of priors and those readings itself", () => {
+    const hand = likelihoodOf(
+      job,
+      sources,
+      demoReadings.filter(({ what }) => what !== "gap"),
+    );
+    const exact = handFrame(hand);
+    expect(exact.exact).toBe(true);
+    const own = frameLaw(hand, exact);
+    const states = Array.from({ length: 5 }, () => {
+      const point = new Float64Array(own.length);
+      own.draw(point, stream);
+      return own.stateOf(point);
+    });
+    const ratios = states.map((state) => logFrame(state, exact) - logPosterior(state, hand));
+    for (const ratio of ratios) expect(Math.abs(ratio - ratios[0]!)).toBeLessThan(1e-6);
+  });
+
+  it("of readings some of which may be mistakes leaves out the one that lies far off", () => {
+    const at = demoReadings.findIndex(({ what }) => what === "length");
+    const wrong = demoReadings.map((reading, k) =>
+      k === at ? { ...reading, value: reading.value! + 2 } : reading,
+    );
+    const mean = (readings: typeof wrong, mistakes: number): Float64Array =>
+      handFrame(likelihoodOf({ ...job, mistakes }, sources, readings)).law.mean;
+    const [good, suspicious] = [mean(demoReadings, 0.05), mean(wrong, 0.05)];
+    const off = (a: Float64Array): number => Math.max(...a.map((value, i) => Math.abs(value - good[i]!)));
+    expect(off(suspicious)).toBeLessThan(0.5);
+    expect(off(mean(wrong, 0))).toBeGreaterThan(2);
+  });
+
+  function logPosterior({ sources: at, latents }: State, { blocks } = likelihood): number {
     const values = at.map((value, i) => value * unit[i]!);
     const prior = at.reduce((sum, value) => sum + value ** 2 / 2, 0);
-    return -likelihood.blocks.reduce(
-      (sum, block, b) => sum + blockLoss(job, block, values, latents[b]!),
-      prior,
-    );
-  };
-
-  /** −½ of the quadratic form of every normal law, from the modes' slopes. */
-  function logFrame({ sources: at, latents }: State): number {
-    const root = covariance.slice();
-    choleskyInPlace(root, p);
-    const precision = invert(covariance, p);
-    const dx = at.map((value, i) => value - x[i]!);
-    let sum = 0;
-    for (let i = 0; i < p; i++)
-      for (let j = 0; j < p; j++) sum -= (dx[i]! * precision[i * p + j]! * dx[j]!) / 2;
-    for (const [b, { expectation, losses, latents: mode }] of modes.entries()) {
-      const n = mode.length;
-      // E[u | x] solves (I + AᵀA)·(u − mode) = −Aᵀ·B·(x − mode's x); by fixed sweeps of Gauss and Seidel.
-      const scaled = losses.map(({ curvature }, i) => {
-        const pull = dx.reduce((s, d, c) => s + expectation.bySource[i * p + c]! * unit[c]! * d, 0);
-        return { curvature, pull, row: expectation.byLatent.subarray(i * n, (i + 1) * n) };
-      });
-      const du = latents[b]!.map((value, k) => value - mode[k]!);
-      // ½|u − E|²_P = ½ uᵀPu + uᵀc + const(x) with the constant ½ cᵀP⁻¹c, found as the least value.
-      const energy = (v: Float64Array): number =>
-        v.reduce((s, value) => s + value ** 2 / 2, 0) +
-        scaled.reduce((s, { curvature, pull, row }) => {
-          const seen = row.reduce((t, a, k) => t + a * v[k]!, 0);
-          return s + curvature * (seen ** 2 / 2 + seen * pull);
-        }, 0);
-      const least = new Float64Array(n);
-      for (let sweep = 0; sweep < 4000; sweep++) {
-        let moved = 0;
-        for (let k = 0; k < n; k++) {
-          let [slope, curve] = [least[k]!, 1];
-          for (const { curvature, pull, row } of scaled) {
-            if (row[k] === 0 || curvature === 0) continue;
-            slope += curvature * row[k]! * (row.reduce((t, a, q) => t + a * least[q]!, 0) + pull);
-            curve += curvature * row[k]! ** 2;
-          }
-          least[k]! -= slope / curve;
-          moved = Math.max(moved, Math.abs(slope / curve));
-        }
-        if (moved < 1e-12) break;
-      }
-      sum -= energy(du) - energy(least);
-    }
-    return sum;
+    return -blocks.reduce((sum, block, b) => sum + blockLoss(job, block, values, latents[b]!), prior);
   }
 });
+
+/** −½ of the quadratic form of every normal law; u's precision is I + AᵀA, its mean found by sweeps of Gauss and Seidel. */
+function logFrame({ sources: at, latents }: State, { law, trials }: Frame): number {
+  const precision = invert(law.covariance, p);
+  const dx = at.map((value, i) => value - law.mean[i]!);
+  let sum = 0;
+  for (let i = 0; i < p; i++)
+    for (let j = 0; j < p; j++) sum -= (dx[i]! * precision[i * p + j]! * dx[j]!) / 2;
+  for (const [b, { a, b: by, y }] of trials.entries()) {
+    const n = latents[b]!.length;
+    const rows = Array.from(y, (value, i) => ({
+      slopes: a.subarray(i * n, (i + 1) * n),
+      left: at.reduce((rest, x, c) => rest - by[i * p + c]! * x, value),
+    }));
+    const mean = new Float64Array(n);
+    const misfit = ({ slopes, left }: (typeof rows)[number], u: Float64Array): number =>
+      slopes.reduce((s, slope, k) => s + slope * u[k]!, -left);
+    for (let sweep = 0; sweep < 4000; sweep++) {
+      let moved = 0;
+      for (let k = 0; k < n; k++) {
+        let [slope, curve] = [mean[k]!, 1];
+        for (const row of rows) {
+          if (row.slopes[k] === 0) continue;
+          slope += row.slopes[k]! * misfit(row, mean);
+          curve += row.slopes[k]! ** 2;
+        }
+        mean[k]! -= slope / curve;
+        moved = Math.max(moved, Math.abs(slope / curve));
+      }
+      if (moved < 1e-12) break;
+    }
+    const du = latents[b]!.map((value, k) => value - mean[k]!);
+    sum -= du.reduce((s, d) => s + d * d, 0) / 2;
+    for (const { slopes } of rows) sum -= slopes.reduce((s, slope, k) => s + slope * du[k]!, 0) ** 2 / 2;
+  }
+  return sum;
+}
 
 describe("the posterior", () => {
   it("is exact where every reading is linear: angles alone", () => {

@@ -14,6 +14,7 @@ import {
 import { join } from "node:path";
 import { FileError } from "./file-error.js";
 import { fileFault, writingRemedy } from "./file-fault.js";
+import { holdingSignals } from "./holding-signals.js";
 import { freshName, keptName, removeLeftovers } from "./temporary-names.js";
 
 /** Contents by name of file. */
@@ -32,7 +33,7 @@ interface Pending {
 /**
  * Writes files of one folder, made when missing: all of them or none. Each is first written beside its place under a name of its
  * own (`.NAME.PROCESS.new`); when all are there they take the places of the old ones, and if one cannot, the old ones are put
- * back. All in one turn of the event loop, so that no signal but SIGKILL finds it half done; one killed leaves each file as it was or
+ * back. All in one turn of the event loop, while signals wait, so that none but SIGKILL finds it half done; one killed leaves each file as it was or
  * as it was to be, never in between, and what it left beside them is removed by the next one that writes there.
  *
  * A link is followed. A name that stands for a device or a pipe is written to as it is.
@@ -40,7 +41,10 @@ interface Pending {
  * @returns the paths, by name
  * @throws FileError when the file system refuses; the previous files are then as they were
  */
-export function writeFiles(folder: string, files: FileContents): Record<string, string> {
+export const writeFiles = (folder: string, files: FileContents): Record<string, string> =>
+  holdingSignals(() => written(folder, files));
+
+function written(folder: string, files: FileContents): Record<string, string> {
   const names = Object.keys(files);
   let at = folder;
   try {

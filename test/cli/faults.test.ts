@@ -118,6 +118,7 @@ describe("a notebook that does not come to its end", () => {
 
   it.each([
     ["SIGINT", 130, /^Stopped by Ctrl-C: .*nothing was written/m],
+    ["SIGTERM", null, /starting/],
     ["SIGKILL", null, /starting/],
   ] as const)("%s leaves no kernel behind, though its cell never ends", async (signal, code, says) => {
     const folder = inFolder({ "book.ipynb": book("for (;;) {}") });

@@ -1,6 +1,6 @@
 import { spawn } from "node:child_process";
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { dirname, join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { inFolder } from "../job/in-folder.js";
@@ -15,11 +15,16 @@ const SEED = 50;
 const often = (long: number, short: number): number => (process.env.SUKIMA_LONG ? long : short);
 
 /** Runs a script of Node, killed after a time (ms) from its first word, or from its start when it has none. */
-function run(args: readonly string[], killAfter: number | null, fromFirstWord = false): Promise<number> {
+function run(
+  args: readonly string[],
+  killAfter: number | null,
+  fromFirstWord = false,
+  signal: NodeJS.Signals = "SIGKILL",
+): Promise<number> {
   const began = performance.now();
   const child = spawn(process.execPath, args, { stdio: ["ignore", "pipe", "ignore"] });
   const kill = (): void => {
-    if (killAfter !== null) setTimeout(() => child.kill("SIGKILL"), killAfter);
+    if (killAfter !== null) setTimeout(() => child.kill(signal), killAfter);
   };
   if (fromFirstWord) child.stdout!.once("data", kill);
   else kill();
@@ -27,27 +32,41 @@ function run(args: readonly string[], killAfter: number | null, fromFirstWord = 
   return new Promise((done) => child.once("exit", () => done(performance.now() - began)));
 }
 
-/** How many of 20 kills in the middle of the writing leave half a file. */
-async function torn(way: "whole" | "plain"): Promise<number> {
+/** How many of 20 kills in the middle of the writing leave half a file, and how many leave something beside it. */
+async function torn(
+  way: "whole" | "plain",
+  signal: NodeJS.Signals = "SIGKILL",
+): Promise<{ half: number; beside: number }> {
   const random = createStream(SEED);
-  let count = 0;
+  let [half, beside] = [0, 0];
   for (let i = 0; i < 20; i++) {
     const path = join(inFolder({}), "page.html");
     writeFileSync(path, "a".repeat(4_000_000));
-    await run([WRITER, path, way], 5 + 95 * random.uniform(), true);
+    await run([WRITER, path, way], 5 + 95 * random.uniform(), true, signal);
     const found = readFileSync(path, "utf8");
-    if (found.length !== 4_000_000 || !/^(a+|b+)$/.test(found)) count++;
+    if (found.length !== 4_000_000 || !/^(a+|b+)$/.test(found)) half++;
+    if (readdirSync(dirname(path)).length > 1) beside++;
   }
-  return count;
+  return { half, beside };
 }
 
 describe("killed while it writes without a pause, 20 times", () => {
   it("leaves a whole file", async () => {
-    expect(await torn("whole")).toBe(0);
+    const { half, beside } = await torn("whole");
+    expect(half).toBe(0);
+    // Nothing holds SIGKILL: what it leaves beside goes with the next writing.
+    expect(beside).toBeGreaterThan(0);
   });
 
+  it.each(["SIGINT", "SIGTERM", "SIGHUP"] as const)(
+    "ended by %s leaves nothing beside it either",
+    async (signal) => {
+      expect(await torn("whole", signal)).toEqual({ half: 0, beside: 0 });
+    },
+  );
+
   it("would leave half a file, were it written in place", async () => {
-    expect(await torn("plain")).toBeGreaterThan(0);
+    expect((await torn("plain")).half).toBeGreaterThan(0);
   });
 });
 

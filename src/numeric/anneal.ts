@@ -12,7 +12,7 @@ export interface AnnealOptions {
   readonly worth?: number;
 }
 
-const WORTH = Number(process.env.WORTH ?? 0.5);
+const WORTH = 0.5;
 const MOST_STAGES = 200;
 const HALVINGS = 40;
 

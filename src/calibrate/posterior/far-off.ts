@@ -6,14 +6,23 @@ import type { NormalRows } from "./trial-law.js";
 
 /** A reading lies far off when it is this many standard deviations from what the others and the priors expect. */
 const FAR_OFF = 4;
+/** Readings that are kept say less than they claim, as a ratio of variances: some may be mistakes that do not show. */
+const TRUST = 4;
+/** Those that stand against about as many left out say next to nothing: either side may be the mistaken one. */
+const DOUBT = 100;
+/** So many must stand together against each one left out. */
+const MAJORITY = 3;
 
-/** Leaves out readings that lie far off, one at a time, the worst first: a gross mistake makes others look bad too. */
-export function withoutFarOff(
+/**
+ * Readings of which some may be gross mistakes, as far as they can be trusted: those that lie far off are left out, one at a time, the worst first (a mistake makes others look bad too).
+ */
+export function trustedRows(
   all: readonly NormalRows[],
   blocks: readonly TrialBlock[],
   lawOf: (rows: readonly NormalRows[]) => SourceLaw,
 ): readonly NormalRows[] {
   let rows = all;
+  const out: Float64Array[] = [];
   for (;;) {
     const law = lawOf(rows);
     let worst = { block: -1, row: -1, off: FAR_OFF };
@@ -21,9 +30,43 @@ export function withoutFarOff(
       for (const [row, off] of offsOf(one, blocks[block]!.latents, law).entries())
         if (off > worst.off) worst = { block, row, off };
     }
-    if (worst.block < 0) return rows;
-    rows = rows.with(worst.block, without(rows[worst.block]!, worst.row, blocks[worst.block]!.latents));
+    if (worst.block < 0) return doubted(rows, out);
+    const { block, row } = worst;
+    out.push(rowOf(rows[block]!, row));
+    rows = rows.with(block, without(rows[block]!, row, blocks[block]!.latents));
   }
+}
+
+/** How a reading answers to the sources. */
+function rowOf({ b, y }: NormalRows, row: number): Float64Array {
+  const p = b.length / y.length;
+  return b.slice(row * p, (row + 1) * p);
+}
+
+function doubted(rows: readonly NormalRows[], out: readonly Float64Array[]): NormalRows[] {
+  const kept = rows.flatMap((one) => Array.from(one.y, (_, row) => rowOf(one, row)));
+  return rows.map((one) => {
+    const factor = Float64Array.from(one.y, (_, row) => {
+      const own = rowOf(one, row);
+      const against = out.filter((other) => areAlike(own, other)).length;
+      const beside = kept.filter((other) => areAlike(own, other)).length;
+      return 1 / Math.sqrt(beside < MAJORITY * against ? DOUBT : TRUST);
+    });
+    const scaled = (values: Float64Array): Float64Array => {
+      const width = values.length / one.y.length;
+      return values.map((value, k) => value * factor[Math.floor(k / width)]!);
+    };
+    return { a: scaled(one.a), b: scaled(one.b), y: scaled(one.y) };
+  });
+}
+
+/** Readings are alike when they answer to the sources in the same proportions, or nearly. */
+const ALIKE = 0.7;
+
+function areAlike(a: Float64Array, b: Float64Array): boolean {
+  const dot = (u: Float64Array, v: Float64Array): number =>
+    u.reduce((sum, value, i) => sum + value * v[i]!, 0);
+  return Math.abs(dot(a, b)) > ALIKE * Math.sqrt(dot(a, a) * dot(b, b));
 }
 
 /**

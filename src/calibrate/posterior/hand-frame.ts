@@ -2,29 +2,23 @@ import { choleskySolveInPlace } from "../../numeric/cholesky.js";
 import { invert } from "../information.js";
 import type { Likelihood } from "../maximise-likelihood.js";
 import type { TrialBlock } from "../trial-blocks.js";
-import { withoutFarOff } from "./far-off.js";
+import { trustedRows } from "./far-off.js";
 import type { Frame } from "./frame-law.js";
 import { type LinearForm, linearForms } from "./linear-forms.js";
 import type { SourceLaw } from "./moments.js";
 import { readingSpace } from "./reading-space.js";
 import { type NormalRows, trialLaw } from "./trial-law.js";
 
-/** Where readings may be gross mistakes, those that are trusted say this much less: a ratio of variances. */
-const TRUST = Number(process.env.TRUST ?? 4);
-
 /**
  * The law of sources (in their prior standard deviations) and cut-to-cut errors under the priors and the values read in the hand, which are linear and normal.
- * Where readings may be gross mistakes it is a guess: those that lie far off are left out, and the others are trusted less than they claim.
+ * Where readings may be gross mistakes it is a guess: those that lie far off are left out, and the others are not quite believed.
  */
 export function handFrame(likelihood: Likelihood): Frame {
   const { sources, blocks, job } = likelihood;
   const expected = Float64Array.from(sources, ({ expected: at = 0, trustedTo }) => at / trustedTo);
   const rows = blocks.map((block) => rowsOf(likelihood, block));
   const lawOf = (some: readonly NormalRows[]): SourceLaw => sourceLaw(some, blocks, expected);
-  const used =
-    job.mistakes === 0
-      ? rows
-      : withoutFarOff(rows, blocks, lawOf).map((one) => scaled(one, 1 / Math.sqrt(TRUST)));
+  const used = job.mistakes === 0 ? rows : trustedRows(rows, blocks, lawOf);
   const trials = blocks.map(({ latents }, b) => trialLaw(used[b]!, latents));
   return { law: lawOf(used), trials, exact: job.mistakes === 0 };
 }
@@ -82,9 +76,3 @@ function dense(terms: LinearForm["sources"], length: number, tau: number): Float
   for (const [place, factor] of terms) out[place] = factor / tau;
   return out;
 }
-
-const scaled = ({ a, b, y }: NormalRows, factor: number): NormalRows => ({
-  a: a.map((value) => factor * value),
-  b: b.map((value) => factor * value),
-  y: y.map((value) => factor * value),
-});

@@ -12,16 +12,16 @@ import { lawsOverStates } from "./rows-over-states.js";
 /** The two walks. */
 export const WALK = {
   /** Walkers side by side. */
-  walkers: Number(process.env.WALKERS ?? 128),
+  walkers: 128,
   /** Rounds of the first walk at each power of the weight. */
-  rounds: Number(process.env.ROUNDS ?? 3),
+  rounds: 3,
   /** So many walkers of the first shape the frame of the second. */
   shaping: 16,
   /** Rounds of the second that are not kept, then so many at a time until they are worth `wanted` independent draws, at most `most`. */
-  settling: Number(process.env.SETTLE ?? 3),
-  stretch: Number(process.env.STRETCH ?? 4),
-  most: Number(process.env.MOST ?? 8),
-  wanted: Number(process.env.WANTED ?? 256),
+  settling: 3,
+  stretch: 4,
+  most: 8,
+  wanted: 256,
 } as const;
 
 /** Where the walkers of a walk stand. */

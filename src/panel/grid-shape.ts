@@ -64,7 +64,9 @@ export function gridShape({
   if (cell?.kind === "triangular") {
     const grid = threeWayGrid(rows, columns, cell.side, strip);
     return {
-      ...{ kind: "three-way", panel, strip, grid, walls: cell.walls },
+      // Such cells lie one way only, and such a grid cannot rack, whatever a panel from elsewhere than a job file says.
+      ...{ kind: "three-way", panel: { ...panel, diagonals: null, racked: 0 }, strip, grid },
+      walls: cell.walls,
       opening: { width: cell.side, height: (cell.side * Math.sqrt(3)) / 2 },
       laps: { across: Math.ceil((columns + 1) / 2), down: rows },
       ...{ width: outer(grid.clear.width), height: outer(grid.clear.height) },

@@ -1,4 +1,4 @@
-import type { Job } from "../job/job.js";
+import type { PanelFrame } from "../job/panel.js";
 import { chanceFrom, type Estimated } from "../outlook/estimated.js";
 import type { GridShape } from "./grid-shape.js";
 import { lengthDeviation } from "./lap-places.js";
@@ -22,13 +22,8 @@ export interface PanelSize {
   readonly frame: { readonly fits: Estimated; readonly large: Estimated; readonly small: Estimated } | null;
 }
 
-export function panelSize(
-  shape: GridShape,
-  { panel }: Pick<Job, "panel">,
-  widths: Float64Array,
-  heights: Float64Array,
-): PanelSize {
-  const { laps, racked, frame } = panel!;
+export function panelSize(shape: GridShape, widths: Float64Array, heights: Float64Array): PanelSize {
+  const { laps, racked, frame } = shape.panel;
   return {
     width: { ...spreadOf(widths), nominal: shape.width, byLaps: lengthDeviation(laps, shape.laps.across) },
     height: { ...spreadOf(heights), nominal: shape.height, byLaps: lengthDeviation(laps, shape.laps.down) },
@@ -51,7 +46,7 @@ function spreadOf(values: Float64Array): { mean: number; standardDeviation: numb
 }
 
 function suits(
-  { width, height, play }: NonNullable<NonNullable<Job["panel"]>["frame"]>,
+  { width, height, play }: PanelFrame,
   widths: Float64Array,
   heights: Float64Array,
 ): PanelSize["frame"] {

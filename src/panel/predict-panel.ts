@@ -98,7 +98,7 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
   return {
     ...{ job, shape, way, order, seed, orders, ways, budget },
     status: stopped() ? "stopped" : "done",
-    ...sumPanels(task, simulated, shape),
+    ...sumPanels(simulated, shape),
     unfitted: simulated.unfitted,
     walls: wallSpread(job, seed),
   };

@@ -11,7 +11,6 @@ import {
 } from "./panel-prediction.js";
 import { panelSize } from "./panel-size.js";
 import { placeGap, ROW } from "./panel-tally.js";
-import type { PanelTask } from "./panel-task.js";
 
 type Sums = Pick<
   PanelPrediction,
@@ -32,11 +31,7 @@ type Sums = Pick<
 >;
 
 /** What rows and counts of simulated panels come to. */
-export function sumPanels(
-  { job }: PanelTask,
-  { panels, rows, places }: SimulatedPanels,
-  shape: GridShape,
-): Sums {
+export function sumPanels({ panels, rows, places }: SimulatedPanels, shape: GridShape): Sums {
   const { columns } = shape.panel;
   const cells = places.fails.length;
   const column = (at: number): Float64Array =>
@@ -68,7 +63,7 @@ export function sumPanels(
     places: told,
     worstPlace: worst,
     worstStandsOut: standsOut(worst, cells, panels, places.fails),
-    size: panelSize(shape, job, column(ROW.width), column(ROW.height)),
+    size: panelSize(shape, column(ROW.width), column(ROW.height)),
     tightLaps: laps.reduce((sum, share) => sum + share, 0) / panels,
   };
 }

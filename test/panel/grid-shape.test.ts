@@ -46,6 +46,12 @@ describe("a panel at nominal size", () => {
     },
   );
 
+  it("of triangles neither racks nor lies another way, wherever it comes from", async () => {
+    const job = jobOf("inner-triangle");
+    const shape = threeWayShape({ ...job, panel: { ...job.panel!, racked: 0.01, diagonals: "parallel" } });
+    expect(shape.panel).toMatchObject({ racked: 0, diagonals: null });
+  });
+
   it("is refused where straight strips cannot leave such cells", async () => {
     const told = predictPanel(loadJob(inFolder(leaningTriangles())), { panels: 50 });
     await expect(told).rejects.toThrow(/equilateral triangles with one level wall.*turn this one so/);

@@ -60,7 +60,10 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
         if (after < (best?.after ?? (1 - WORTH) * now)) best = { combination, reading, station, now, after };
       }
     }
-    return best === null ? [] : [best];
+    if (best === null) return [];
+    // A spread over the first is luck of the draws.
+    const share = Math.min(1, now) / now;
+    return [{ ...best, now: share * now, after: share * best.after }];
   });
 }
 

@@ -1,4 +1,5 @@
 import type { Calibration } from "../calibrate/calibrate-job.js";
+import type { SourceEstimate } from "../calibrate/fit-sources.js";
 import { errorsFrom } from "../calibrate/group-readings.js";
 import type { ResidualRow } from "../calibrate/residuals.js";
 import { cellSpecimen } from "../calibrate/specimen.js";
@@ -85,18 +86,35 @@ function labelOf(reading: Reading): string {
   return `${id}: ${what}${at ? ` at ${at}` : ""}, ${trial}${where}, ${subjectText(reading)}`;
 }
 
+/** A ramp and its lean share an axis, and not the words for its ends. */
+const LEANING_TITLE = "Sharper, or out at the front (+)";
+
 /** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */
 export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
-  const rows = fit.sources.map(({ name, angular, estimate, interval, trustedTo }) => ({
-    ...{ name, estimate, low: interval[0], high: interval[1] },
-    unit: angular ? ("deg" as const) : smallUnit(job),
-    priorLow: -K * trustedTo,
-    priorHigh: K * trustedTo,
-  }));
-  return drawn(estimatesChart(rows));
+  const rows = fit.sources.flatMap((source) =>
+    placesOf(source).map((place) => ({
+      ...place,
+      unit: source.angular ? ("deg" as const) : smallUnit(job),
+      priorLow: -K * source.trustedTo,
+      priorHigh: K * source.trustedTo,
+    })),
+  );
+  const leans = fit.sources.some(({ kind }) => kind === "lean");
+  return drawn(estimatesChart(rows, leans ? { axisTitles: { angle: LEANING_TITLE } } : {}));
 }
 
-/** The cell as the estimates have it, before or after the moves, cut-to-cut errors left out. */
+/** Where a source may lie: its interval, or one on either side of zero where its sign is not told. */
+function placesOf({ name, estimate, interval, sides }: SourceEstimate) {
+  if (!sides) return [{ name, estimate, low: interval[0], high: interval[1] }];
+  return [
+    { sign: "+", side: sides.above },
+    { sign: "−", side: sides.below },
+  ].map(({ sign, side: { estimate: at, standardUncertainty: u } }) => ({
+    ...{ name: `${name}, if ${sign}`, estimate: at, low: at - K * u, high: at + K * u },
+  }));
+}
+
+/** The cell as the estimates have it, of each sign that is not told the likelier, before or after the moves, cut-to-cut errors left out. */
 export function cellPicture({ job, fit, decision }: Calibration, when: "before" | "after"): Promise<Chart> {
   const specimen = cellSpecimen(job);
   const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
@@ -106,7 +124,9 @@ export function cellPicture({ job, fit, decision }: Calibration, when: "before" 
   );
   const made = predictAsMade(job, specimen.cell, errors, false);
   const fitted = made.groups === null ? "" : ", pieces fitted by trial";
-  const title = (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted;
+  const open = fit.sources.some(({ sides }) => sides !== null) ? ", untold signs as is likelier" : "";
+  const title =
+    (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
   return drawn(cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job), ...limits }));
 }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { calibrateJob } from "../../../src/calibrate/calibrate-job.js";
+import { cellPicture, estimatesPicture } from "../../../src/report/calibration-charts.js";
 import { calibrationJson } from "../../../src/report/card/calibration-json.js";
 import { cardHtml } from "../../../src/report/card/card-html.js";
 import { cardText } from "../../../src/report/card/card-text.js";
@@ -56,6 +57,17 @@ describe("a lean whose sign is not told", () => {
     );
   });
 
+  it("is drawn on both sides of zero, and the cell says that a sign was taken", async () => {
+    const [estimates, cell] = await Promise.all([
+      estimatesPicture(calibration),
+      cellPicture(calibration, "before"),
+    ]);
+    expect(estimates.svg).toContain("lean of bevel-22, if +");
+    expect(estimates.svg).toContain("lean of bevel-22, if −");
+    expect(estimates.svg).toContain("out at the front (+)");
+    expect(cell.svg).toContain("untold signs as is likelier");
+  });
+
   it("has both sides in the JSON, in degrees, and a remark in a record", () => {
     const { sources } = calibrationJson(calibration) as { sources: { name: string; sides: unknown }[] };
     expect(sources.find(({ name }) => name === "lean of bevel-22")!.sides).toMatchObject({
@@ -66,8 +78,10 @@ describe("a lean whose sign is not told", () => {
   });
 });
 
-it("none of it where both sides were read", () => {
+it("none of it where both sides were read", async () => {
   const { calibration, forms } = everyForm(true);
+  expect((await estimatesPicture(calibration)).svg).not.toContain(", if +");
+  expect((await cellPicture(calibration, "before")).svg).not.toContain("not told");
   for (const text of Object.values(forms)) expect(text).not.toContain("which way");
   expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).not.toContain("the size and not the sign");
   expect(forms["card in the terminal"].replaceAll(/\s+/g, " ")).toContain("cuts stand out at the front");

@@ -73,21 +73,25 @@ export interface LineStyle {
   readonly dash?: readonly number[];
 }
 
+/** A mark for each row, placed by x and the channels named. */
+function marked(
+  rows: readonly Place[],
+  mark: Extract<Layer, { mark: unknown }>["mark"] & object,
+  across: Across,
+  ...channels: Channel[]
+): Layer[] {
+  if (rows.length === 0) return [];
+  const encoding = { ...pixels(...channels), x: across };
+  return [{ data: { values: [...rows] }, mark: { ...mark, clip: true }, encoding }];
+}
+
 /** Straight lines from (x, y) to (x2, y2). */
-export function lines(
+export const lines = (
   rows: readonly (Place & { readonly x2: number; readonly y2: number })[],
   { color, width, dash = [] }: LineStyle,
   across: Across = PIXELS,
-): Layer[] {
-  if (rows.length === 0) return [];
-  return [
-    {
-      data: { values: [...rows] },
-      mark: { type: "rule", color, strokeWidth: width, strokeDash: [...dash], clip: true },
-      encoding: { ...pixels("y", "x2", "y2"), x: across },
-    },
-  ];
-}
+): Layer[] =>
+  marked(rows, { type: "rule", color, strokeWidth: width, strokeDash: [...dash] }, across, "y", "x2", "y2");
 
 export interface SymbolStyle {
   /** One of Vega's symbols, or an SVG path within ±1. */
@@ -105,23 +109,8 @@ export function symbols(
   { shape, size, fill, stroke, strokeWidth = 1.5 }: SymbolStyle,
   across: Across = PIXELS,
 ): Layer[] {
-  if (rows.length === 0) return [];
-  return [
-    {
-      data: { values: [...rows] },
-      mark: {
-        type: "point",
-        shape,
-        size,
-        fill: fill ?? null,
-        stroke: stroke ?? null,
-        strokeWidth,
-        opacity: 1,
-        clip: true,
-      },
-      encoding: { ...pixels("y"), x: across },
-    },
-  ];
+  const rim = { fill: fill ?? null, stroke: stroke ?? null, strokeWidth };
+  return marked(rows, { type: "point", shape, size, ...rim, opacity: 1 }, across, "y");
 }
 
 export interface AreaStyle {
@@ -139,22 +128,8 @@ export function boxes(
   { fill, opacity = 1, stroke, strokeWidth = 0, dash = [] }: AreaStyle,
   across: Across = PIXELS,
 ): Layer[] {
-  if (rows.length === 0) return [];
-  return [
-    {
-      data: { values: [...rows] },
-      mark: {
-        type: "rect",
-        fill,
-        stroke: stroke ?? null,
-        strokeWidth,
-        strokeDash: [...dash],
-        opacity,
-        clip: true,
-      },
-      encoding: { ...pixels("y", "x2", "y2"), x: across },
-    },
-  ];
+  const rim = { stroke: stroke ?? null, strokeWidth, strokeDash: [...dash] };
+  return marked(rows, { type: "rect", fill, ...rim, opacity }, across, "y", "x2", "y2");
 }
 
 /** Closed outlines; the corners of one shape share their `shape`. */

@@ -16,7 +16,7 @@ export const WALK = {
   /** Rounds of the first walk at each power of the weight. */
   rounds: 3,
   /** So many walkers of the first shape the frame of the second. */
-  shaping: 16,
+  shaping: 8,
   /** Rounds of the second that are not kept, then so many at a time until they are worth `wanted` independent draws, at most `most`. */
   settling: 3,
   stretch: 4,

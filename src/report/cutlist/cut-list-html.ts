@@ -3,7 +3,8 @@ import type { CutList } from "../../cutlist/cut-list.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { escapeHtml } from "../text/escape-html.js";
 import { tied } from "../text/tied.js";
-import { type CutTable, cutListNotes, cutListTables } from "./cut-list-rows.js";
+import { cutListNotes } from "./cut-list-notes.js";
+import { type CutTable, cutListTables } from "./cut-list-rows.js";
 import { CUT_LIST_STYLE } from "./cut-list-style.js";
 
 /**

@@ -1,7 +1,8 @@
 import type { CutList } from "../../cutlist/cut-list.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { textTable, wrapped } from "../text/text-table.js";
-import { cutListNotes, cutListTables } from "./cut-list-rows.js";
+import { cutListNotes } from "./cut-list-notes.js";
+import { cutListTables } from "./cut-list-rows.js";
 
 /** The list for reading. */
 export function cutListText(list: CutList): string {

@@ -4,10 +4,11 @@ import type { OverPanels, PanelPrediction } from "../../panel/panel-prediction.j
 import { shareText } from "../outlook/percent-text.js";
 import { CAUTIONS } from "../text/cautions.js";
 import { chanceText, expandedParts, pieceLength, smallLength } from "../text/shop-numbers.js";
-import { textTable, wrapped } from "../text/text-table.js";
+import { wrapped } from "../text/text-table.js";
 import { countText } from "./count-text.js";
 import { panelBudgetText } from "./panel-budget-text.js";
 import { panelGridText } from "./panel-grid-text.js";
+import { panelMapText } from "./panel-map-text.js";
 import { panelWaysTable } from "./panel-tables.js";
 import { WAY_WORDS } from "./panel-words.js";
 import { withinText } from "./within-text.js";
@@ -42,7 +43,7 @@ export function panelText(prediction: PanelPrediction): string {
     line("widest gap of a panel", spreadOfLengths(prediction.worstGap, units)),
     line("deepest press", spreadOfLengths(prediction.worstPress, units)),
     "",
-    ...mapLines(prediction),
+    ...panelMapText(prediction),
     "",
     ...waysLines(prediction),
     ...panelBudgetText(prediction),
@@ -134,33 +135,6 @@ function lengthWithin({ value, low, high }: Estimated, units: Units): string {
   if (half >= value) return smallLength(high, units);
   const parts = expandedParts(value, half, units === "mm" ? "mm" : "thou");
   return `${parts.value} ± ${parts.uncertainty} ${units === "mm" ? "mm" : "thou"}`;
-}
-
-/** Columns that stand beside each other on a line. */
-const MOST_COLUMNS = 14;
-
-function mapLines({ places, shape, panels }: PanelPrediction): string[] {
-  const { rows, columns } = shape.panel;
-  const shares = places.map(({ fails }) => 100 * fails.value);
-  const least = Math.min(...shares);
-  const [most, halves] = [Math.max(...shares), places.map(({ fails }) => 50 * (fails.high - fails.low))];
-  const digits = Math.max(...halves) < 0.5 ? 1 : 0;
-  const heading = `WHERE: in how many of 100 panels each cell does not close, from ${least.toFixed(digits)} to ${most.toFixed(digits)}`;
-  const trust = `Each good to ± ${Math.max(...halves).toFixed(1)} or better; ${panels.toLocaleString("en")} panels.`;
-  if (columns > MOST_COLUMNS) return [heading, wrapped(`${trust} Draw the map with --out FOLDER.`)];
-  const numbers = Array.from({ length: columns }, (_, k) => String(k + 1));
-  return [
-    heading,
-    textTable(
-      ["row", ...numbers],
-      Array.from({ length: rows }, (_, row) => [
-        String(row + 1),
-        ...shares.slice(row * columns, (row + 1) * columns).map((share) => share.toFixed(digits)),
-      ]),
-      numbers.map((_, k) => k + 1),
-    ),
-    wrapped(trust),
-  ];
 }
 
 function waysLines(prediction: PanelPrediction): string[] {

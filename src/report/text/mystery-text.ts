@@ -9,9 +9,9 @@ const WORDS: Readonly<Record<Marked, string>> = {
   "wrong-side": "found, but the wrong way",
   missed: "missed",
   "beyond-the-data": "missed, and the readings do not show it",
-  right: "right, and left alone",
-  excusable: "right; the readings would have allowed it",
-  "false-alarm": "right; the readings rule it out",
+  right: "in order, and left alone",
+  excusable: "in order; the readings would have allowed it",
+  "false-alarm": "in order; the readings rule your answer out",
 };
 
 /** A marked answer, for reading. */
@@ -38,7 +38,7 @@ export function markingText({ sources, points, of }: Marking, job: Job): string 
     ),
     "",
     wrapped(
-      "Two points for a cause found with its size, one for a cause found the right way, one off for what the readings rule out. A size is good when it lies within the interval, or as near to the truth as half its width. What no reading shows costs nothing.",
+      "Two points for a cause found with its size, one for a cause found the right way, one off for what the readings rule out, the sum never under 0. A size is good when it lies within the interval, or as near to the truth as half its width. What no reading shows costs nothing.",
     ),
     ...hintLines(sources),
     "",

@@ -12,6 +12,10 @@ import { trimTable } from "./trim-table.js";
 /** Gaps smaller than this, mm, are called closed: less than any feeler can tell. */
 const CLOSED = 0.005;
 
+/** A joint's gap or press as the table prints it: what is the same there keeps the order of the joints. */
+const sizeOf = ({ gap }: Pick<ProbeGap, "gap">): number => Math.round(Math.abs(gap) / PRINTED);
+const PRINTED = 0.001;
+
 /**
  * A prediction for reading: worst joints first, then the nominal pieces and the settings of their stops.
  *
@@ -25,7 +29,7 @@ export function predictionText(
 ): string {
   const { units } = job;
   const { firstOrderDifference, order, openArea } = prediction;
-  const probes = [...prediction.probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap));
+  const probes = [...prediction.probes].sort((a, b) => sizeOf(b) - sizeOf(a));
   return [
     ...(job.title === "" ? [] : [job.title]),
     `${cellText(job)}, ${order} order`,

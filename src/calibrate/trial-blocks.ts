@@ -158,14 +158,16 @@ export function expectValues(
   sources: Float64Array,
   latents: Float64Array,
 ): Float64Array {
-  const values = block.parts.flatMap(({ specimen, readings, latent }) => {
+  const values = new Float64Array(block.readings.length);
+  let row = 0;
+  for (const { specimen, readings, latent } of block.parts) {
     const errors = partErrors(specimen, latent, sources, latents);
-    return readValues(specimen.cell, errors, readings, job).map((value, k) => {
+    for (const [k, value] of readValues(specimen.cell, errors, readings, job).entries()) {
       const { shift, column } = biasOf(block, readings[k]!);
-      return value + shift + (column < 0 ? 0 : sources[column]!);
-    });
-  });
-  return Float64Array.from(values);
+      values[row++] = value + shift + (column < 0 ? 0 : sources[column]!);
+    }
+  }
+  return values;
 }
 
 function partErrors(
@@ -175,9 +177,10 @@ function partErrors(
   latents: Float64Array,
 ): Float64Array {
   const p = sources.length;
-  return scatter.map((deviation, e) => {
-    let sum = known[e]! + (latent[e]! < 0 ? 0 : deviation * latents[latent[e]!]!);
-    for (let c = 0; c < p; c++) sum += matrix[e * p + c]! * sources[c]!;
-    return sum;
-  });
+  const errors = known.slice();
+  for (let e = 0; e < errors.length; e++) {
+    if (latent[e]! >= 0) errors[e]! += scatter[e]! * latents[latent[e]!]!;
+    for (let c = 0; c < p; c++) errors[e]! += matrix[e * p + c]! * sources[c]!;
+  }
+  return errors;
 }

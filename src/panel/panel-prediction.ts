@@ -36,7 +36,7 @@ export interface PanelPrediction {
   readonly way: PanelWay;
   readonly order: Order;
   readonly seed: number;
-  /** Panels that were simulated, and whether that is as many as asked for. */
+  /** Number of panels that were simulated, and whether that is as many as asked for. */
   readonly panels: number;
   readonly status: "done" | "stopped";
   /** Chance that every cell closes; what it would be if the cells, failing as often, had nothing in common. */
@@ -61,7 +61,7 @@ export interface PanelPrediction {
   readonly walls: WallSpread;
   /** Share of the laps that a strip has to be pressed into, being thicker than the lap is wide. */
   readonly tightLaps: number;
-  /** Groups of pieces that could not be fitted by trial, of all that were: left at the end of the search. */
+  /** Number of groups of pieces that could not be fitted by trial, of all that were: left at the end of the search. */
   readonly unfitted: number;
   /** `null` where all was simulated in exact order, the ways or the budget were not asked for, or the work was stopped. */
   readonly orders: ComparedOrders | null;

@@ -10,6 +10,9 @@ const MAINS = [
   ...["explain/study.ts", "play/bundle-page.mjs", "play/browser/main.ts"],
 ];
 
+/** Plain ways that tests hold the fast ones to. */
+const PLAIN = ["numeric/elliptical-slice.ts: logWeights"];
+
 interface Source {
   /** Relative to `src`, with slashes. */
   readonly path: string;
@@ -61,7 +64,7 @@ describe("nothing is kept that only tests use", () => {
   });
 
   it("every exported name is used in src or public", () => {
-    expect(unused(sources)).toEqual([]);
+    expect(unused(sources).filter((name) => !PLAIN.includes(name))).toEqual([]);
   });
 
   it("is seen when it is", () => {

@@ -2,8 +2,6 @@ import { BORDER, type GridErrors } from "./grid-errors.js";
 
 /** The walls of a cell in the order in which {@link cellWalls} writes them, each with its turn (rad) and its offset (mm). */
 export const WALLS = ["wall-left", "wall-right", "wall-top", "wall-bottom"] as const;
-/** Numbers written for a cell. */
-export const WALL_NUMBERS = 2 * WALLS.length;
 const [LEFT, RIGHT, TOP, BOTTOM] = [0, 2, 4, 6];
 
 /**

@@ -4,7 +4,7 @@ import fc from "fast-check";
 import { expect, it } from "vitest";
 import { applyEdits } from "../../src/fuzz/apply-edits.js";
 import { edits } from "../../src/fuzz/edits.js";
-import { runSukima } from "../cli/support/run-sukima.js";
+import { runSukimaIn } from "../cli/support/run-sukima.js";
 import { inFolder } from "../job/in-folder.js";
 
 /** With SUKIMA_LONG=1 all, else as many as take a few seconds. */
@@ -59,7 +59,7 @@ it(`${COUNT} spoilt command lines end with a known code and a message for people
         ? `${folder}${spoilt(args[i]!.slice(folder.length), done)}`
         : spoilt(args[i]!, done);
     const began = performance.now();
-    const { code, stdout, stderr } = await runSukima(...args);
+    const { code, stdout, stderr } = await runSukimaIn(folder, ...args);
     const said = `${JSON.stringify(args)} ${way}\n${stderr.slice(0, 600)}`;
     expect([0, 1, 2], said).toContain(code);
     expect(stderr, said).not.toMatch(/\n\s+at .*:\d+:\d+|fault in sukima/);

@@ -11,9 +11,12 @@ export interface Ran {
 }
 
 /** Runs the built command line; never throws. */
-export async function runSukima(...args: string[]): Promise<Ran> {
+export const runSukima = (...args: string[]): Promise<Ran> => runSukimaIn(process.cwd(), ...args);
+
+/** The same in a folder of its own, where names without a folder go. */
+export async function runSukimaIn(cwd: string, ...args: string[]): Promise<Ran> {
   try {
-    return { code: 0, ...(await promisify(execFile)(process.execPath, [MAIN, ...args])) };
+    return { code: 0, ...(await promisify(execFile)(process.execPath, [MAIN, ...args], { cwd })) };
   } catch (error) {
     const { code, stdout, stderr } = error as Ran;
     return { code, stdout, stderr };

@@ -1,11 +1,10 @@
 import { BORDER, type GridErrors } from "./grid-errors.js";
 
-/** The walls of a cell in the order in which {@link cellWalls} writes them, each with its turn (rad) and its offset (mm). */
-export const WALLS = ["wall-left", "wall-right", "wall-top", "wall-bottom"] as const;
+/** Where each wall's turn (rad) is written, its offset (mm) behind it. */
 const [LEFT, RIGHT, TOP, BOTTOM] = [0, 2, 4, 6];
 
 /**
- * What a grid does to one cell: for each wall its turn (rad, counter-clockwise about its middle) and its offset (mm, into the opening +) against the cell at its nominal place.
+ * What a grid does to one cell: for its left, right, top and bottom wall in turn the turn (rad, counter-clockwise about its middle) and its offset (mm, into the opening +) against the cell at its nominal place.
  * A strip is straight between two crossings. It pushes one wall in each of the cells beside it: moved by m it takes m from one and gives it to the other, thicker by dt it takes dt/2 from both.
  *
  * @param row counted from the top, 0 first.

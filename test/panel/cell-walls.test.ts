@@ -3,7 +3,7 @@ import { errorLayout, noErrors } from "../../src/cutting/error-layout.js";
 import { rackedGrid } from "../../src/cutting/grid-directions.js";
 import { jobCell } from "../../src/job/job-cell.js";
 import { createStream } from "../../src/numeric/random-stream.js";
-import { cellWalls, mirrored, openingError, toOwnAxes, WALLS } from "../../src/panel/cell-walls.js";
+import { cellWalls, mirrored, openingError, toOwnAxes } from "../../src/panel/cell-walls.js";
 import { BORDER, GridErrors } from "../../src/panel/grid-errors.js";
 import { cellModel } from "../../src/predict/cell-model.js";
 import { settle } from "../../src/predict/settle.js";
@@ -12,6 +12,7 @@ import { PERFECT_GRID, panelJob, uprightShape } from "./support/panel-job.js";
 const JOB = panelJob({ rows: 3, columns: 4 });
 const shape = uprightShape(JOB);
 /** A turn and an offset for each wall. */
+const WALLS = shape.walls;
 const WALL_NUMBERS = 2 * WALLS.length;
 const UPRIGHTS = 5;
 const LEVELS = 4;

@@ -7,7 +7,6 @@ export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3, interrupted: 1
 const FOR_PEOPLE = new Set([
   "JobError",
   "FileError",
-  "QuantityError",
   "LatticeError",
   "PredictError",
   "NotebookError",
@@ -46,7 +45,9 @@ export class Interrupted extends Error {
 export function failure(error: unknown): { message: string; code: number } {
   if (!(error instanceof Error)) return { message: String(error), code: EXIT.ourFault };
   if (error instanceof Interrupted) return { message: error.message, code: EXIT.interrupted };
-  if (error instanceof UsageError) return { message: error.message, code: EXIT.usage };
+  // Files tell of a quantity as of a fault with its place: by itself it comes from an option.
+  if (error instanceof UsageError || error.name === "QuantityError")
+    return { message: error.message, code: EXIT.usage };
   if (error.name === "SeatingError")
     return { message: `${error.message} ${LOOK_AT_SIZES}`, code: EXIT.refused };
   if (FOR_PEOPLE.has(error.name)) return { message: error.message, code: EXIT.refused };

@@ -1,3 +1,4 @@
+import { sampleStandardDeviation } from "simple-statistics";
 import type { Costs } from "../job/costs.js";
 import type { Job } from "../job/job.js";
 import { type Adjuster, adjustersOf, NO_MOVE, type Setting } from "./adjusters.js";
@@ -56,7 +57,8 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
   const lossOf = (choice: readonly Setting[]): number => meanOf(lossesOf(choice));
   const adjusted = (choice: readonly Setting[]): number => choice.filter(({ change }) => change !== 0).length;
   const total = (choice: readonly Setting[]): number => lossOf(choice) + costs.adjusting * adjusted(choice);
-  const choice = bestChoice(adjusters, fit, total);
+  const worth = Math.min(draws, fit.effectiveDraws);
+  const choice = onlySure(bestChoice(adjusters, fit, total), lossesOf, costs.adjusting, worth);
   const best = lossOf(choice);
   const advice = adjusters.map((adjuster, k): Advice => {
     const chosen = choice[k]!;
@@ -116,6 +118,32 @@ function bestChoice(
     if (least === before) break;
   }
   return choice;
+}
+
+/**
+ * Gives up moves whose saving over their cost the draws cannot tell from chance (one standard error), the least sure first: the best of many settings looks better on the draws that it was
+ * chosen by than it is.
+ *
+ * @param worth how many independent draws the losses are worth.
+ */
+function onlySure(
+  chosen: readonly Setting[],
+  lossesOf: (choice: readonly Setting[]) => Float64Array,
+  cost: number,
+  worth: number,
+): Setting[] {
+  let choice = [...chosen];
+  for (;;) {
+    const now = lossesOf(choice);
+    const sure = choice.map(({ change }, k) => {
+      if (change === 0) return Number.POSITIVE_INFINITY;
+      const saved = lossesOf(choice.with(k, NO_MOVE)).map((loss, d) => loss - now[d]!);
+      return meanOf(saved) - sampleStandardDeviation([...saved]) / Math.sqrt(worth) - cost;
+    });
+    const least = Math.min(...sure);
+    if (least > 0) return choice;
+    choice = choice.with(sure.indexOf(least), NO_MOVE);
+  }
 }
 
 const noMoveOf = (settings: readonly Setting[]): Setting =>

@@ -72,21 +72,8 @@ export function walkEllipses(law: WeightedNormal, options: WalkOptions): number 
   return walk.tries / (walkers * rounds);
 }
 
-/** Log weights of `count` points, row-major, but for a constant. */
-export function logWeights(law: WeightedNormal, points: Float64Array, count: number): Float64Array {
-  const { place, gain, centre } = law.squares;
-  const weights = Float64Array.from({ length: count }, (_, k) => {
-    const square = (g: number, i: number): number =>
-      (g * (centre[i]! + points[k * law.length + place[i]!]!) ** 2) / 2;
-    return -gain.reduce((sum, g, i) => sum + square(g, i), 0);
-  });
-  const looks = looksAt(points, count, law.length);
-  for (const part of law.parts) part.add(looks, weights);
-  return weights;
-}
-
-/** Looks at the points themselves. */
-const looksAt = (points: Float64Array, count: number, length: number): Looks => ({
+/** Looks at points themselves, row-major. */
+export const looksAt = (points: Float64Array, count: number, length: number): Looks => ({
   ...{ count, points, others: new Float64Array(points.length) },
   at: Int32Array.from({ length: count }, (_, k) => k * length),
   ...{ cos: new Float64Array(count).fill(1), sin: new Float64Array(count) },

@@ -44,8 +44,7 @@ export function mistrustfulLoss(
   share: number,
 ): ReadingLoss & { readonly good: number } {
   const plain = readingLoss(reading, mu, tau);
-  if (share === 0)
-    return { value: plain.value, slope: plain.slope, curvature: plain.curvature, good: 1 };
+  if (share === 0) return { value: plain.value, slope: plain.slope, curvature: plain.curvature, good: 1 };
   const wide = Math.log(share) + Math.log(flatLikelihood(reading));
   const honest = Math.log1p(-share) - plain.value;
   const top = Math.max(wide, honest);

@@ -1,12 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { effectiveDraws } from "../../src/numeric/effective-draws.js";
-import {
-  type Looks,
-  logWeights,
-  type WeightedNormal,
-  walkEllipses,
-} from "../../src/numeric/elliptical-slice.js";
+import { type Looks, type WeightedNormal, walkEllipses } from "../../src/numeric/elliptical-slice.js";
 import { createStream } from "../../src/numeric/random-stream.js";
+import { logWeights } from "./log-weights.js";
 
 const WALKERS = 16;
 

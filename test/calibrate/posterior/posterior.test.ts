@@ -11,8 +11,8 @@ import { firstWalk } from "../../../src/calibrate/posterior/walk-posterior.js";
 import { profileIntervals } from "../../../src/calibrate/profile-intervals.js";
 import { sourcesOf } from "../../../src/calibrate/specimen.js";
 import type { Job } from "../../../src/job/job.js";
-import { logWeights } from "../../../src/numeric/elliptical-slice.js";
 import { createStream } from "../../../src/numeric/random-stream.js";
+import { logWeights } from "../../numeric/log-weights.js";
 import { demoJob, demoReadings } from "../demo.js";
 
 const job: Job = { ...demoJob, order: "first" };

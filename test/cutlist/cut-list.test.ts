@@ -16,7 +16,7 @@ import { cutListNotes } from "../../src/report/cutlist/cut-list-notes.js";
 import { lapTable } from "../../src/report/cutlist/cut-list-rows.js";
 import { demoJob } from "../calibrate/demo.js";
 import { inFolder } from "../job/in-folder.js";
-import { leaningTriangles } from "../panel/support/leaning-triangles.js";
+import { leaningTriangles } from "../panel/support/turned-triangles.js";
 
 /** Of a panel all but its size. */
 const PANEL: Omit<Panel, "rows" | "columns"> = {

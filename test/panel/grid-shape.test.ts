@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import { loadJob } from "../../src/job/load-job.js";
 import { predictPanel } from "../../src/panel/predict-panel.js";
 import { inFolder } from "../job/in-folder.js";
-import { leaningTriangles } from "./support/leaning-triangles.js";
 import { threeWayShape, uprightShape } from "./support/panel-job.js";
+import { hangingTriangles, leaningTriangles } from "./support/turned-triangles.js";
 
 const jobOf = (pattern: string) =>
   loadJob(
@@ -50,6 +50,21 @@ describe("a panel at nominal size", () => {
     const job = jobOf("inner-triangle");
     const shape = threeWayShape({ ...job, panel: { ...job.panel!, racked: 0.01, diagonals: "parallel" } });
     expect(shape.panel).toMatchObject({ racked: 0, diagonals: null });
+  });
+
+  it("is the same whether a pattern's triangle stands or hangs: every second one is turned either way", async () => {
+    const hanging = loadJob(inFolder(hangingTriangles()));
+    const standing = loadJob(
+      inFolder({
+        "job.yaml": "pattern: inner-triangle\nopening: 60\nstrip: 4\npanel: { rows: 2, columns: 3 }\n",
+      }),
+    );
+    const panels = { panels: 200, ways: false, budget: false, threads: 1 } as const;
+    const [one, other] = [await predictPanel(hanging, panels), await predictPanel(standing, panels)];
+    expect(one.refits.mean.value).toBeGreaterThan(0);
+    expect(one.refits).toEqual(other.refits);
+    for (const [k, { meanGap }] of one.places.entries())
+      expect(meanGap).toBeCloseTo(other.places[k]!.meanGap, 8);
   });
 
   it("is refused where straight strips cannot leave such cells", async () => {

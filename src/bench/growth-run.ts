@@ -1,5 +1,5 @@
-import { runTrials } from "../kernel/trials/run-trials.js";
 import { cell, inputs } from "./bench-case.js";
+import { runTrials } from "./trials/run-trials.js";
 
 /** A run of the growth lines, in a process of its own: node growth-run.js TRIALS. */
 const trials = Number(process.argv[2]);

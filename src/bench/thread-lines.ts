@@ -1,8 +1,8 @@
 import { availableParallelism, loadavg } from "node:os";
 import { Worker } from "node:worker_threads";
-import { runTrials } from "../kernel/trials/run-trials.js";
 import { cell, inputs } from "./bench-case.js";
 import { type BenchLine, lineOf, median, skippedLine } from "./bench-line.js";
+import { runTrials } from "./trials/run-trials.js";
 
 const TRIALS = 2_000_000;
 /** Two plain loops must run at this share of the speed of one alone for two cores to count as free. */

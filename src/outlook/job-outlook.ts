@@ -2,7 +2,7 @@ import { availableParallelism } from "node:os";
 import { closingLimits } from "../job/closing-limits.js";
 import type { Job } from "../job/job.js";
 import type { SeaterOptions } from "../kernel/fitted/create-seater.js";
-import { WORTH_A_THREAD } from "../kernel/trials/run-trials.js";
+import { WORTH_A_THREAD } from "../kernel/trials/for-each-block.js";
 import { fittingPlan } from "../predict/fitting/fitting-plan.js";
 import type { Order } from "../predict/settle.js";
 import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../propagate/adaptive-monte-carlo.js";

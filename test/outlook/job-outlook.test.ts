@@ -1,8 +1,8 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { runTrials } from "../../src/bench/trials/run-trials.js";
 import { createKernel } from "../../src/kernel/create-kernel.js";
-import { runTrials } from "../../src/kernel/trials/run-trials.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { jobOutlook, type Outlook } from "../../src/outlook/job-outlook.js";
 import { orderDifference } from "../../src/outlook/order-difference.js";

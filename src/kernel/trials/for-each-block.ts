@@ -2,6 +2,9 @@ import { createStreams, MOST_SUBSTREAMS } from "../../numeric/random-stream.js";
 import { SeatingError } from "../../seating/seating-model.js";
 import type { SeatingKernel } from "../create-kernel.js";
 
+/** A further thread needs about a third of a second until it has started, made its kernel and warmed up. */
+export const WORTH_A_THREAD = 500_000;
+
 /** Trials that share a sub-stream of the random numbers: part of what a seed means, not to be changed. */
 export const BLOCK_TRIALS = 4096;
 

@@ -1,11 +1,11 @@
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
+import type { TrialInputs } from "../../kernel/cell/trial-inputs.js";
+import { createKernel, type KernelOptions } from "../../kernel/create-kernel.js";
+import { blocksOf, requireTrials, WORTH_A_THREAD } from "../../kernel/trials/for-each-block.js";
 import type { Cell } from "../../lattice/cell.js";
 import { cellModel } from "../../predict/cell-model.js";
 import { SeatingError } from "../../seating/seating-model.js";
-import type { TrialInputs } from "../cell/trial-inputs.js";
-import { createKernel, type KernelOptions } from "../create-kernel.js";
-import { blocksOf, requireTrials } from "./for-each-block.js";
 import { claimFrom, type SharedTask, sharedNumbers } from "./shared-task.js";
 import {
   type ClosingLimits,
@@ -39,9 +39,6 @@ export interface TrialResults extends MergedTallies {
   /** Every trial's, in their order, if they were to be kept. */
   readonly values: KeptValues | null;
 }
-
-/** A further thread needs about a third of a second until it has started, made its kernel and warmed up. */
-export const WORTH_A_THREAD = 500_000;
 
 /**
  * Cuts and seats a cell many times: normal draws by the kernel's inputs, worst gaps and presses, how many close. Blocks of trials are claimed by this thread and its

@@ -1,12 +1,12 @@
-import type { SeatingKernel } from "../create-kernel.js";
+import type { SeatingKernel } from "../../kernel/create-kernel.js";
 import {
   BLOCK_TRIALS,
   type BlockOptions,
   blocksOf,
   forEachBlock,
   type TrialBlock,
-} from "./for-each-block.js";
-import { StreamingQuantiles } from "./streaming-quantiles.js";
+} from "../../kernel/trials/for-each-block.js";
+import { StreamingQuantiles } from "../../kernel/trials/streaming-quantiles.js";
 
 /** When a cell counts as closing, mm. */
 export interface ClosingLimits {

@@ -1,14 +1,14 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { errorLayout } from "../../../src/cutting/error-layout.js";
-import { independentErrors } from "../../../src/kernel/cell/trial-inputs.js";
-import { BLOCK_TRIALS } from "../../../src/kernel/trials/for-each-block.js";
-import { runTrials, type TrialOptions } from "../../../src/kernel/trials/run-trials.js";
-import { createStream } from "../../../src/numeric/random-stream.js";
-import { cellModel } from "../../../src/predict/cell-model.js";
-import { settle } from "../../../src/predict/settle.js";
-import { DEGREE, squareCell } from "../../../src/validate/support/cells.js";
+import { runTrials, type TrialOptions } from "../../src/bench/trials/run-trials.js";
+import { errorLayout } from "../../src/cutting/error-layout.js";
+import { independentErrors } from "../../src/kernel/cell/trial-inputs.js";
+import { BLOCK_TRIALS } from "../../src/kernel/trials/for-each-block.js";
+import { createStream } from "../../src/numeric/random-stream.js";
+import { cellModel } from "../../src/predict/cell-model.js";
+import { settle } from "../../src/predict/settle.js";
+import { DEGREE, squareCell } from "../../src/validate/support/cells.js";
 
 const cell = squareCell(60, 3);
 const deviations = Float64Array.from(errorLayout(cell).entries, ({ kind }) =>
@@ -23,7 +23,7 @@ const OPTIONS: TrialOptions = {
 };
 
 /** Further threads run from the built files: a thread cannot load TypeScript. */
-const built = join(import.meta.dirname, "../../../dist/kernel/trials/run-trials.js");
+const built = join(import.meta.dirname, "../../dist/bench/trials/run-trials.js");
 const loadBuilt = async (): Promise<typeof runTrials> => {
   if (!existsSync(built)) throw new Error("This test runs the built files: npm run build first.");
   return (await import(built)).runTrials;

@@ -1,6 +1,6 @@
 import { parentPort, workerData } from "node:worker_threads";
+import { createKernel } from "../../kernel/create-kernel.js";
 import { cellModel } from "../../predict/cell-model.js";
-import { createKernel } from "../create-kernel.js";
 import { claimFrom, type SharedTask } from "./shared-task.js";
 import { tallyTrials } from "./trial-tally.js";
 

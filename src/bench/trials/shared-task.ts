@@ -1,5 +1,5 @@
+import type { KernelOptions } from "../../kernel/create-kernel.js";
 import type { Cell } from "../../lattice/cell.js";
-import type { KernelOptions } from "../create-kernel.js";
 import type { ClosingLimits, KeptValues } from "./trial-tally.js";
 
 /** All that a thread must be told. */

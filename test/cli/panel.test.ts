@@ -62,7 +62,7 @@ describe("sukima panel", () => {
   it.each([
     [job("none", ""), [], /The job has no panel.*panel: \{ rows: 3/],
     [job("odd", "panel: { rows: 2, colums: 3 }\n"), [], /odd\.yaml, line 4.*[\s\S]*Did you mean columns/],
-    [SMALL, ["--panels", "5"], /whole number from 20/],
+    [SMALL, ["--panels", "5"], /whole number, from 20 to 1000000/],
     [SMALL, ["--way", "filed"], /as-cut, sorted, fitted/],
   ])("refuses %s %j", async (file, flags, message) => {
     const { code, stderr } = await runSukima("panel", file, ...flags);

@@ -1,6 +1,6 @@
 import type { RandomStream } from "../numeric/random-stream.js";
 import type { Likelihood } from "./maximise-likelihood.js";
-import { expectBlock } from "./trial-blocks.js";
+import { expectValues } from "./trial-blocks.js";
 
 /** What each reading might have shown at given sources, before the instrument rounds it or takes its leaves: one row a draw, mm or rad. */
 export function drawReadings(
@@ -13,7 +13,7 @@ export function drawReadings(
     const row = new Float64Array(readings.length);
     for (const block of blocks) {
       const latents = stream.fill(new Float64Array(block.latents));
-      const { mu } = expectBlock(job, block, sources, latents);
+      const mu = expectValues(job, block, sources, latents);
       for (const [k, place] of block.places.entries())
         row[place] = mu[k]! + block.noise[k]! * stream.normal();
     }

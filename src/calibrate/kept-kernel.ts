@@ -15,8 +15,16 @@ export function keptKernel(cell: Cell, order: Order, pressRatio: number): Seatin
   return kernel;
 }
 
+/** One cell at rest. */
+export interface Seated {
+  /** mm, in the order of `cellModel`. */
+  readonly gap: Float64Array;
+  /** x and y (mm) and turn (rad) of each body; `null` where they are not at hand. */
+  readonly pose: Float64Array | null;
+}
+
 /**
- * Gaps at rest of one cell with the given elementary errors, mm, in the order of `cellModel`.
+ * Brings one cell with the given elementary errors (rad and mm) to rest.
  *
  * @throws SeatingError when the pieces find no rest.
  */
@@ -24,9 +32,10 @@ export function seatOne(
   cell: Cell,
   errors: Float64Array,
   { order, pressRatio }: { readonly order: Order; readonly pressRatio: number },
-): Float64Array {
+): Seated {
   const kernel = keptKernel(cell, order, pressRatio);
   kernel.drawsOf(0).set(errors);
   kernel.seat(1);
-  return cellModel(cell).seating.weight.map((_, probe) => kernel.gap(0, probe));
+  const gap = cellModel(cell).seating.weight.map((_, probe) => kernel.gap(0, probe));
+  return { gap, pose: kernel.pose(0) };
 }

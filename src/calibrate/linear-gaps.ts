@@ -25,7 +25,7 @@ const regions = new WeakMap<Cell, Map<string, Region>>();
  * @throws SeatingError when the pieces find no rest.
  */
 export function linearGaps(cell: Cell, errors: Float64Array, pressRatio: number): LinearGaps {
-  const gap = seatOne(cell, errors, { order: "first", pressRatio });
+  const { gap } = seatOne(cell, errors, { order: "first", pressRatio });
   // A gap of zero to rounding counts as open.
   const pressed = Uint8Array.from(gap, (g) => (g < -SIGN_BAND ? 1 : 0));
   const region = remembered(cell, `${pressRatio} ${pressed.join("")}`);

@@ -1,5 +1,6 @@
 import { errorLayout, noErrors } from "../cutting/error-layout.js";
 import { faceResponses } from "../cutting/face-states.js";
+import { seatedStates } from "../cutting/seated-faces.js";
 import { crossing } from "../geometry/half-plane.js";
 import { direction, dot, sub, turnedLeft } from "../geometry/vector.js";
 import type { Job } from "../job/job.js";
@@ -8,7 +9,7 @@ import type { Cell } from "../lattice/cell.js";
 import { probesAt } from "../lattice/cell-probes.js";
 import { facePlane } from "../lattice/piece-faces.js";
 import { cellModel } from "../predict/cell-model.js";
-import { settleWithSlopes } from "../predict/settle.js";
+import { settleWithSlopes, slopesAtPose } from "../predict/settle.js";
 import type { Reading } from "../readings/reading.js";
 import { seatOne } from "./kept-kernel.js";
 import { linearGaps } from "./linear-gaps.js";
@@ -53,10 +54,14 @@ function gapSlopes(
     };
   }
   // Values as `readValues` has them: a search along a step compares the two.
-  const gap = seatOne(cell, errors, { order, pressRatio });
+  const { gap, pose } = seatOne(cell, errors, { order, pressRatio });
   const gaps = readings.filter(({ what }) => what === "gap");
   const wanted = [...new Set(gaps.map((reading) => widestProbe(cell, reading, gap)))];
-  const { slopes } = settleWithSlopes(cellModel(cell), errors, { order, pressRatio, wanted: () => wanted });
+  const [model, options] = [cellModel(cell), { order, pressRatio, wanted: () => wanted }];
+  const { slopes } =
+    pose === null
+      ? settleWithSlopes(model, errors, options)
+      : slopesAtPose(model, errors, seatedStates(cell, errors), pose, options);
   return (reading) => {
     const probe = widestProbe(cell, reading, gap);
     const row = wanted.indexOf(probe) * errors.length;
@@ -71,7 +76,7 @@ export function readValues(
   readings: readonly Reading[],
   job: ReadAs,
 ): number[] {
-  const gap = readings.some(({ what }) => what === "gap") ? seatOne(cell, errors, job) : null;
+  const gap = readings.some(({ what }) => what === "gap") ? seatOne(cell, errors, job).gap : null;
   return readings.map((reading) => {
     if (gap && reading.what === "gap") return gap[widestProbe(cell, reading, gap)]!;
     const { nominal, slopes } = linearReading(cell, reading, job);

@@ -4,7 +4,7 @@ import type { Instrument } from "../readings/instrument.js";
 import type { Reading } from "../readings/reading.js";
 import { cutToCutNames } from "./cut-to-cut.js";
 import { errorsFrom, groupReadings } from "./group-readings.js";
-import { readSpecimen } from "./read-specimen.js";
+import { readValues } from "./read-specimen.js";
 import { sourcesOf } from "./specimen.js";
 
 /** How a simulated shop differs from the job's drawing. */
@@ -40,9 +40,9 @@ export function simulateTrials(
         const scatter = group.specimen.scatter[i]!;
         return scatter === 0 ? error : error + scatter * drawnOnce(drawn, names[i]!, stream);
       });
-      const [expected] = readSpecimen(group.specimen.cell, errors, [reading], job);
+      const [expected = Number.NaN] = readValues(group.specimen.cell, errors, [reading], job);
       const instrument = instruments.get(reading.instrument)!;
-      const seen = expected!.value + biasOf(instrument) + instrument.repeatability * stream.normal();
+      const seen = expected + biasOf(instrument) + instrument.repeatability * stream.normal();
       out[group.places[k]!] = { ...reading, ...asRead(instrument, seen) };
     }
   }

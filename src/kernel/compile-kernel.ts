@@ -34,12 +34,13 @@ export interface CompiledKernel {
   readonly firstOrder: FirstOrder;
   /** `null` when the kernel seats in first order only. */
   readonly exactOrder: ExactOrder | null;
-  /** Where in a trial's record its draws, gaps, worst gap and worst press lie. */
+  /** Where in a trial's record its draws, gaps, worst gap and worst press lie, and in exact order its poses (−1 in first order). */
   readonly places: {
     readonly draws: number;
     readonly gap: number;
     readonly worstGap: number;
     readonly worstPress: number;
+    readonly pose: number;
   };
 }
 
@@ -73,6 +74,11 @@ export function compileKernel({
     readOut: run.readOut,
     firstOrder: new FirstOrder(batch, first.places, run, seating.weight, pressRatio),
     exactOrder: exact && new ExactOrder(batch, exact.places, run, model),
-    places: { draws: first.places.draws, gap: first.places.gap, ...readOut.places },
+    places: {
+      draws: first.places.draws,
+      gap: first.places.gap,
+      ...readOut.places,
+      pose: exact?.places.pose ?? -1,
+    },
   };
 }

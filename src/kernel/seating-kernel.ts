@@ -86,6 +86,14 @@ export class SeatingKernel {
     return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.gap + probe]!;
   }
 
+  /** Poses of a seated trial's pieces (x and y in mm, turn in rad of each body); `null` in first order, and where the readable solver had to finish it. */
+  pose(trial: number): Float64Array | null {
+    const { batch, places } = this.#compiled;
+    if (places.pose < 0 || this.#finished[trial] === 1) return null;
+    const at = batch.at(trial) + places.pose;
+    return this.#memory.slice(at, at + 3 * this.model.seating.bodies);
+  }
+
   /** Number of trials that the readable solver had to finish, since the kernel was made. */
   get stragglers(): number {
     return this.#stragglers;

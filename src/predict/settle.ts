@@ -2,8 +2,8 @@ import { errorLayout } from "../cutting/error-layout.js";
 import type { FaceStates } from "../cutting/face-states.js";
 import { seatedResponses, seatedStates } from "../cutting/seated-faces.js";
 import { readSigns, springs } from "../seating/energy.js";
-import { evaluateGaps, newEvaluation } from "../seating/evaluate-gaps.js";
-import { gapSensitivity } from "../seating/gap-sensitivity.js";
+import { evaluateGaps, type GapEvaluation, newEvaluation } from "../seating/evaluate-gaps.js";
+import { type FaceSlope, gapSensitivity } from "../seating/gap-sensitivity.js";
 import { restExact } from "../seating/rest-exact.js";
 import { restLinear } from "../seating/rest-linear.js";
 import { PRESS_RATIO, type Rest } from "../seating/seating-model.js";
@@ -46,8 +46,14 @@ export function settle(
 /** Gaps at rest, and the derivatives of the wanted ones by every elementary error, row-major (wanted probe, error). */
 export interface GapsWithSlopes {
   readonly wanted: readonly number[];
-  readonly rest: Rest;
+  readonly rest: Pick<Rest, "gap" | "pose">;
   readonly slopes: Float64Array;
+}
+
+/** Derivatives of which gaps are wanted, and how the pieces come to rest. */
+export interface SlopeOptions extends SettleOptions {
+  /** Probes whose derivatives are wanted, chosen when the gaps are known; default all. */
+  readonly wanted?: (gap: Float64Array) => readonly number[];
 }
 
 /**
@@ -57,27 +63,53 @@ export interface GapsWithSlopes {
 export function settleWithSlopes(
   model: CellModel,
   errors: Float64Array,
-  options: SettleOptions & {
-    /** Probes whose derivatives are wanted, chosen when the gaps are known; default all. */
-    readonly wanted?: (gap: Float64Array) => readonly number[];
-  } = {},
+  options: SlopeOptions = {},
 ): GapsWithSlopes {
   const { rest, states } = settle(model, errors, options);
+  if (states) return slopesAtPose(model, errors, states, rest.pose, options);
+  const at = newEvaluation(model.seating);
+  at.gap.set(rest.gap);
+  at.moves.set(model.nominal.moves);
+  return slopesAt({ model, at, pose: rest.pose, responses: model.responses, curved: false }, options);
+}
+
+/**
+ * The same in exact order for pieces known to be at rest at `pose`.
+ *
+ * @param states the faces of the cell with these errors: `seatedStates`.
+ */
+export function slopesAtPose(
+  model: CellModel,
+  errors: Float64Array,
+  states: FaceStates,
+  pose: Float64Array,
+  options: SlopeOptions = {},
+): GapsWithSlopes {
+  const at = newEvaluation(model.seating);
+  evaluateGaps(model.seating, states.angle, states.offset, pose, at);
+  const responses = seatedResponses(model.cell, errors).map(({ error, ...slope }) => ({
+    ...slope,
+    column: error,
+  }));
+  return slopesAt({ model, at, pose, responses, curved: true }, options);
+}
+
+interface AtRest {
+  readonly model: CellModel;
+  readonly at: GapEvaluation;
+  readonly pose: Float64Array;
+  readonly responses: readonly FaceSlope[];
+  readonly curved: boolean;
+}
+
+function slopesAt({ model, at, pose, responses, curved }: AtRest, options: SlopeOptions): GapsWithSlopes {
   const { seating, cell } = model;
-  const pressed = new Uint8Array(rest.gap.length);
-  readSigns(rest.gap, pressed);
+  const pressed = new Uint8Array(at.gap.length);
+  readSigns(at.gap, pressed);
   const spring = springs(seating, pressed, options.pressRatio ?? PRESS_RATIO);
-  const at = newEvaluation(seating);
-  if (states) evaluateGaps(seating, states.angle, states.offset, rest.pose, at);
-  else {
-    at.gap.set(rest.gap);
-    at.moves.set(model.nominal.moves);
-  }
-  const responses = states
-    ? seatedResponses(cell, errors).map(({ error, ...slope }) => ({ ...slope, column: error }))
-    : model.responses;
   const columns = errorLayout(cell).entries.length;
-  const wanted = options.wanted?.(rest.gap) ?? [...rest.gap.keys()];
-  const slopes = gapSensitivity(seating, at, spring, responses, columns, states !== null, wanted);
-  return { rest, wanted, slopes };
+  const gap = at.gap.slice();
+  const wanted = options.wanted?.(gap) ?? [...gap.keys()];
+  const slopes = gapSensitivity(seating, at, spring, responses, columns, curved, wanted);
+  return { rest: { gap, pose }, wanted, slopes };
 }

@@ -74,7 +74,7 @@ export function shopSources(shop: Shop): Source[] {
   return all.filter(({ trustedTo }) => trustedTo > 0);
 }
 
-export const leanName = (jig: string): string => `lean of ${jig}`;
+const leanName = (jig: string): string => `lean of ${jig}`;
 
 export const moveName = (source: string, round: string): string => `move of the ${source} in ${round}`;
 

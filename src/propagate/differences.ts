@@ -15,7 +15,7 @@ const FIRST_STEPS = 30;
  * rounding takes over (C. J. F. Ridders, Adv. Eng. Softw. 4, 1982). Where the quotient is not finite (the step leaves
  * the model's range) the first step is halved. NaN when it is never finite.
  */
-export function extrapolate(quotient: (h: number) => number, firstStep: number): Difference {
+function extrapolate(quotient: (h: number) => number, firstStep: number): Difference {
   let h = firstStep;
   for (let k = 0; k < FIRST_STEPS && !Number.isFinite(quotient(h)); k++) h /= 2;
   let best: Difference = { value: Number.NaN, error: Infinity };

@@ -19,12 +19,12 @@ export const SENSITIVITY_REPLICATES = 16;
 /** Confidence of each single bound, so that all 46 hold together in 99 runs of 100. */
 export const SENSITIVITY_CONFIDENCE = 1 - 0.01 / 46;
 
-export const ishigami =
+const ishigami =
   (a: number, b: number): Model =>
   (x) =>
     Math.sin(x[0]!) + a * Math.sin(x[1]!) ** 2 + b * x[2]! ** 4 * Math.sin(x[0]!);
 
-export const sobolG =
+const sobolG =
   (a: readonly number[]): Model =>
   (x) => {
     let product = 1;

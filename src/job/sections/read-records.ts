@@ -19,7 +19,7 @@ export interface RecordedCell {
   readonly patternSizes: Readonly<Record<string, number>>;
 }
 
-export const recordsShape = oneOrMore("records", text("records"));
+const recordsShape = oneOrMore("records", text("records"));
 
 export const widenShape = (unit: LengthUnit) =>
   z

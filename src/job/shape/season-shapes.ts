@@ -81,7 +81,7 @@ export const ownWoodShape = z.strictObject({
 });
 
 /** `radial`, `tangential`, or an angle between the two. */
-export const ringsShape = leaf("rings", (input): number => {
+const ringsShape = leaf("rings", (input): number => {
   if (input === "radial") return 0;
   if (input === "tangential") return Math.PI / 2;
   const read = ringsAngle.safeParse(input);

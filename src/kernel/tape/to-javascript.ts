@@ -21,7 +21,7 @@ const SOURCE: Record<Exclude<Op, "constant" | "load">, (...from: string[]) => st
 };
 
 /** The source of a function (memory, at) that runs a routine on the record at that word of the memory, and answers with one bit a test. */
-export function routineSource(routine: Routine): string {
+function routineSource(routine: Routine): string {
   const named = new Set(namedEntries(routine));
   const expression = (entry: Entry): string => {
     if (entry.op === "constant") return entry.detail < 0 ? `(${entry.detail})` : String(entry.detail);

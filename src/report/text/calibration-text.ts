@@ -47,7 +47,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
 }
 
 /** One row a source: name, estimate with U, interval, readings alone, share learned. */
-export function sourceRows({ job, fit }: Calibration): string[][] {
+function sourceRows({ job, fit }: Calibration): string[][] {
   return fit.sources.map((source) => [
     source.name,
     sidedError({ ...source, now: source }, job) ??

@@ -30,7 +30,7 @@ export function toleranceTable({ job, lines }: JobTolerances): Html {
 }
 
 /** A standard deviation of a length: mm to the thousandth, thou to the hundredth. */
-export const toleranceText = (mm: number, units: "mm" | "in"): string =>
+const toleranceText = (mm: number, units: "mm" | "in"): string =>
   units === "mm"
     ? formatLength(mm, { unit: "mm", digits: 3 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 2 });

@@ -37,7 +37,7 @@ export function toleranceReport(tolerances: JobTolerances): string {
 }
 
 /** What comes of it, in sentences. */
-export function toleranceSentences(tolerances: JobTolerances): string[] {
+function toleranceSentences(tolerances: JobTolerances): string[] {
   const { job, goal, status, cost, costToday, price, proof, proofExact, today, most } = tolerances;
   const size = (mm: number): string => smallLength(mm, job.units);
   const wanted = shareText(goal.chance);
@@ -58,7 +58,7 @@ export function toleranceSentences(tolerances: JobTolerances): string[] {
 }
 
 /** What it rests on. */
-export function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {
+function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {
   const { ramps, stops, thickness, grid, cuts } = goal.costs;
   const threeWay = openingShape(job.arrangement.walls)?.kind === "triangular";
   return [

@@ -11,6 +11,8 @@ export interface ReadingLikelihood {
   readonly at: (mu: number) => number;
   /** The largest it can be. */
   readonly most: number;
+  /** The likelihood itself, where mistakes keep it from ever being near 0: a product of some takes one logarithm. */
+  readonly likelihood: ((mu: number) => number) | null;
 }
 
 /**
@@ -25,16 +27,20 @@ export function readingLikelihood(
   share: number,
 ): ReadingLikelihood {
   const { at: plain, most } = trusting(reading, tau);
-  if (share === 0) return { at: plain, most };
+  if (share === 0) return { at: plain, most, likelihood: null };
   const wide = share * flatLikelihood(reading);
-  const mixed = (log: number): number => Math.log(wide + (1 - share) * Math.exp(log));
-  return { at: (mu) => mixed(plain(mu)), most: mixed(most) };
+  const mixed = (log: number): number => wide + (1 - share) * Math.exp(log);
+  return {
+    at: (mu) => Math.log(mixed(plain(mu))),
+    most: Math.log(mixed(most)),
+    likelihood: (mu) => mixed(plain(mu)),
+  };
 }
 
 function trusting(
   { value, low, high }: Pick<Reading, "value" | "low" | "high">,
   tau: number,
-): ReadingLikelihood {
+): Pick<ReadingLikelihood, "at" | "most"> {
   if (value !== null) {
     const most = -Math.log(tau) - LOG_ROOT_TWO_PI;
     return { at: (mu) => most - ((mu - value) / tau) ** 2 / 2, most };

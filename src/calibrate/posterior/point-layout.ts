@@ -6,7 +6,7 @@ import type { Frame } from "./frame-law.js";
 import { isNormal, type LinearForm, linearForms, partErrorForms, valueAt } from "./linear-forms.js";
 import { SparseRows } from "./sparse-rows.js";
 import { latentsAt, type TrialLaw } from "./trial-law.js";
-import { type GapReading, gapPart, linearPart } from "./weight-parts.js";
+import { type GapReading, gapPart, type LinearReadingAt, linearPart } from "./weight-parts.js";
 
 /** Where the numbers of one trial lie in a point; all are differences from the frame's centre. */
 export interface TrialPlaces {
@@ -122,6 +122,7 @@ function placeReadings(
     draft.rows.add(at, [...c, ...latents]);
     return at;
   };
+  const linear: LinearReadingAt[] = [];
   let row = 0;
   for (const part of block.parts) {
     const forms = linearForms(job, part, block, sources);
@@ -132,7 +133,7 @@ function placeReadings(
       const likelihood = readingLikelihood(reading, tau, job.mistakes);
       if (!form) gaps.push({ likelihood, row: i });
       else if (!isNormal(reading, job))
-        draft.parts.push(linearPart(place(draft.room(1), form), valueAt(form, about), likelihood));
+        linear.push({ place: place(draft.room(1), form), centre: valueAt(form, about), likelihood });
       else if (draft.squares)
         draft.square(place(draft.room(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value!);
     }
@@ -143,4 +144,5 @@ function placeReadings(
     const centre = Float64Array.from(errors, (form) => valueAt(form, about));
     draft.parts.push(gapPart({ job, part, block, sources, mean, first, centre, gaps }));
   }
+  if (linear.length > 0) draft.parts.unshift(linearPart(linear));
 }

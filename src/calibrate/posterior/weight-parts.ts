@@ -8,12 +8,54 @@ import { probesMeant } from "../read-specimen.js";
 import { NO_BIAS, type Part, type TrialBlock } from "../trial-blocks.js";
 
 /** A reading that is linear in what is drawn: μ is `centre` and the number at `place` of a point. */
-export const linearPart = (place: number, centre: number, { at, most }: ReadingLikelihood): WeightPart => ({
-  most,
-  add(looks, out) {
-    for (let t = 0; t < looks.count; t++) out[t]! += at(centre + numberAt(looks, t, place));
-  },
-});
+export interface LinearReadingAt {
+  readonly place: number;
+  readonly centre: number;
+  readonly likelihood: ReadingLikelihood;
+}
+
+/** Readings of a trial that are linear but not normal. */
+export function linearPart(readings: readonly LinearReadingAt[]): WeightPart {
+  const add = sumOfLogs(readings.map(({ likelihood }) => likelihood));
+  const mu = new Float64Array(readings.length);
+  return {
+    most: mostOf(readings),
+    add(looks, out) {
+      for (let t = 0; t < looks.count; t++) {
+        for (let i = 0; i < readings.length; i++)
+          mu[i] = readings[i]!.centre + numberAt(looks, t, readings[i]!.place);
+        out[t]! += add(mu);
+      }
+    },
+  };
+}
+
+const mostOf = (readings: readonly { readonly likelihood: ReadingLikelihood }[]): number =>
+  readings.reduce((sum, { likelihood }) => sum + likelihood.most, 0);
+
+/** So many likelihoods are multiplied before their logarithm is taken: none is so small that the product could vanish. */
+const TOGETHER = 16;
+
+/** The sum of readings' log likelihoods at their predictions. */
+function sumOfLogs(readings: readonly ReadingLikelihood[]): (mu: Float64Array) => number {
+  const logs = readings.map(({ at }) => at);
+  const plain = readings.flatMap(({ likelihood }) => likelihood ?? []);
+  if (plain.length < logs.length) {
+    return (mu) => {
+      let sum = 0;
+      for (let i = 0; i < logs.length; i++) sum += logs[i]!(mu[i]!);
+      return sum;
+    };
+  }
+  return (mu) => {
+    let [sum, product] = [0, 1];
+    for (let i = 0; i < plain.length; i++) {
+      product *= plain[i]!(mu[i]!);
+      if (i % TOGETHER === TOGETHER - 1) [sum, product] = [sum + Math.log(product), 1];
+    }
+    return sum + Math.log(product);
+  };
+}
 
 function numberAt({ at, cos, sin, points, others }: Looks, t: number, place: number): number {
   const from = at[t]! + place;
@@ -41,7 +83,6 @@ export interface GapTask {
 }
 
 interface Gap {
-  readonly likelihood: ReadingLikelihood["at"];
   /** Probes the widest of which is read. */
   readonly probes: readonly number[];
   /** What the instrument adds: a known part, and the place and size of the unknown one; no size where there is none. */
@@ -53,23 +94,27 @@ interface Gap {
 export function gapPart({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightPart {
   const { cell } = part.specimen;
   const kernel = keptKernel(cell, job.order, job.pressRatio);
-  const read = gaps.map(({ likelihood, row }): Gap => {
+  const read = gaps.map(({ row }): Gap => {
     const reading = part.readings[row]!;
     const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
     const unit = column < 0 ? 0 : sources[column]!.trustedTo;
     const known = shift + (column < 0 ? 0 : unit * mean[column]!);
     const probes = probesMeant(cell, reading);
-    return { likelihood: likelihood.at, probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
+    return { probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
   });
+  const add = sumOfLogs(gaps.map(({ likelihood }) => likelihood));
+  const mu = new Float64Array(read.length);
   return {
-    most: gaps.reduce((sum, { likelihood }) => sum + likelihood.most, 0),
+    most: mostOf(gaps),
     add(looks, out) {
       seat(kernel, looks, first, centre);
       for (let t = 0; t < looks.count; t++) {
-        for (const { likelihood, probes, shift, bias, biasUnit } of read) {
+        for (let i = 0; i < read.length; i++) {
+          const { probes, shift, bias, biasUnit } = read[i]!;
           const unknown = biasUnit === 0 ? 0 : biasUnit * numberAt(looks, t, bias);
-          out[t]! += likelihood(shift + unknown + widestOf(kernel, t, probes));
+          mu[i] = shift + unknown + widestOf(kernel, t, probes);
         }
+        out[t]! += add(mu);
       }
     },
   };

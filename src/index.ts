@@ -36,6 +36,7 @@ export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
 // Why it gaps
 export { bestCheck, rankedChecks } from "./explain/best-check.js";
 export type { Cause } from "./explain/cause.js";
+export { cellPlan } from "./explain/cell-plan.js";
 export type { Check, WeighedCheck } from "./explain/check.js";
 export {
   type ExplainOptions,
@@ -46,7 +47,6 @@ export {
 export { ExplainError } from "./explain/explain-error.js";
 export { EYE, type Sight, seenByEye, withEye } from "./explain/seen-by-eye.js";
 export { singleCauses } from "./explain/single-causes.js";
-export { cellPlan } from "./explain/study/cell-plan.js";
 export { type Unseen, wouldSee } from "./explain/would-see.js";
 // Gauges
 export { type GaugeReading, GaugeStudyError } from "./gauge/gauge-reading.js";

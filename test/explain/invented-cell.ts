@@ -1,7 +1,7 @@
 import { resolve } from "node:path";
 import { simulateTrials } from "../../src/calibrate/simulate-trials.js";
 import { cellSpecimen, sourcesOf } from "../../src/calibrate/specimen.js";
-import { cellPlan } from "../../src/explain/study/cell-plan.js";
+import { cellPlan } from "../../src/explain/cell-plan.js";
 import { loadJob } from "../../src/job/load-job.js";
 import type { Place } from "../../src/readings/instrument.js";
 import type { Reading } from "../../src/readings/reading.js";

@@ -4,6 +4,7 @@ import type { Job } from "../../job/job.js";
 import { createStream, type RandomStream } from "../../numeric/random-stream.js";
 import type { Place } from "../../readings/instrument.js";
 import type { Cause } from "../cause.js";
+import { cellPlan } from "../cell-plan.js";
 import { type CellRead, cellsRead } from "../cells-read.js";
 import { type Explanation, explainCells, NOTHING_ODDS } from "../explain-cells.js";
 import { ExplainError } from "../explain-error.js";
@@ -12,7 +13,6 @@ import { widestOf } from "../log-likelihood.js";
 import { cellSeater } from "../seat-cells.js";
 import { singleCauses } from "../single-causes.js";
 import { type BestAnswer, bestClassifier } from "./best-classifier.js";
-import { cellPlan } from "./cell-plan.js";
 
 /** One simulated cell: what was wrong, and what was made of its gaps. */
 export interface StudyCell {

@@ -1,7 +1,7 @@
-import type { Job } from "../../job/job.js";
-import type { Cell } from "../../lattice/cell.js";
-import type { Place } from "../../readings/instrument.js";
-import type { Reading } from "../../readings/reading.js";
+import type { Job } from "../job/job.js";
+import type { Cell } from "../lattice/cell.js";
+import type { Place } from "../readings/instrument.js";
+import type { Reading } from "../readings/reading.js";
 
 /** Every joint of a cell to be read at these places with one instrument; nothing read yet. */
 export function cellPlan(

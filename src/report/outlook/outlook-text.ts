@@ -154,7 +154,7 @@ function atOnceSentence(
     `With ${sources === 1 ? "the only source" : `all ${sources} sources`} up to ${deviations} standard deviations off${sources === 1 ? "" : " at once"}, the way that does most harm, a gap may reach at least ${length(worst.worstGap)} and a press at least ${length(worst.worstPress)}.`,
     rare
       ? `Errors hardly ever conspire so: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`
-      : `So few sources often pull one way: only 99 % of the cells stay under ${length(gap)} and ${length(press)}.`,
+      : `With so little else at work that is no rare cell: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`,
   ].join(" ");
 }
 

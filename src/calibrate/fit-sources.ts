@@ -111,7 +111,6 @@ export function fitSources(
   const before = Float64Array.from(sources, ({ expected = 0, trustedTo }) => expected / trustedTo);
   const law = withUntold(draws.law, told, before);
   const x = best.estimates.map((value, i) => value / unit[i]!);
-  const data = expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
   const inUnits = ({ mean, covariance }: SourceLaw) => ({
     estimates: mean.map((value, i) => value * unit[i]!),
     covariance: covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
@@ -120,7 +119,9 @@ export function fitSources(
   const sides = sources.map((_, i) => (told[i] ? twoSides(sample, p, i) : null));
   const sided = [...sides.keys()].filter((i) => sides[i] !== null);
   const within = sided.length === 0 ? law : withUntold(momentsOf(oneSide(sample, p, sided), p), told, before);
-  const alone = besideWithoutPriors ? withoutPriors(likelihood, best, data) : () => null;
+  const data = (): Float64Array =>
+    expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
+  const alone = besideWithoutPriors ? withoutPriors(likelihood, best, data()) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
       const variance = law.covariance[i * p + i]!;

@@ -7,6 +7,7 @@ export interface WeightedNormal {
   /** Fills `point` with a draw of the normal law; its mean is zero, its covariance may be singular. */
   draw(point: Float64Array, stream: RandomStream): void;
   readonly squares: Squares;
+  /** Looked at in this order: the cheap ones had better come first. */
   readonly parts: readonly WeightPart[];
 }
 
@@ -103,8 +104,6 @@ export class EllipseWalk {
   /** Walker and log weight so far of each look. */
   readonly #walker: Int32Array;
   readonly #weight: Float64Array;
-  /** Parts in the order they are looked at: those that turn places away move forward. */
-  readonly #parts: WeightPart[];
   readonly #most: number;
   #tried: number[];
 
@@ -112,13 +111,12 @@ export class EllipseWalk {
   constructor(law: WeightedNormal, { walkers, stream, points }: Omit<WalkOptions, "rounds" | "onRound">) {
     this.#law = law;
     this.#stream = stream;
-    this.#parts = [...law.parts];
     this.#most = law.parts.reduce((sum, { most }) => sum + most, 0);
     this.#looks = looksAt(points, walkers, law.length);
     this.#walker = new Int32Array(walkers);
     this.#weight = new Float64Array(walkers);
     this.#tried = Array.from({ length: walkers }, (_, k) => k);
-    for (const part of this.#parts) part.add(this.#looks, this.#weight);
+    for (const part of law.parts) part.add(this.#looks, this.#weight);
     const blank = { height: 0, angle: 0, low: 0, high: 0 };
     this.#steps = Array.from(this.#weight, (parts) => ({ ...blank, parts, form: new Float64Array(5) }));
   }
@@ -161,13 +159,11 @@ export class EllipseWalk {
     looks.count = 0;
     for (const k of this.#tried) if (!this.#enters(k)) again.push(k);
     let left = this.#most;
-    for (let j = 0; j < this.#parts.length && looks.count > 0; j++) {
-      const part = this.#parts[j]!;
+    for (const part of this.#law.parts) {
+      if (looks.count === 0) break;
       part.add(looks, this.#weight);
       left -= part.most;
-      const kept = looks.count;
       this.#sift(left, again);
-      if (looks.count < kept && j > 0) [this.#parts[j - 1], this.#parts[j]] = [part, this.#parts[j - 1]!];
     }
     for (let t = 0; t < looks.count; t++) this.#goes(t);
     // In the walkers' order, so that nothing depends on which part turned a place away.

@@ -20,6 +20,9 @@ export interface WorldTried {
   readonly failed: readonly { readonly number: number; readonly fault: string }[];
 }
 
+/** Room for short-lived objects, MB: a fit makes many, and sweeping them up less often is a twelfth faster. */
+const YOUNG = 192;
+
 /**
  * Worker threads claim data sets as they get to them; each depends on its number alone, so the result is the same for any number of threads.
  * They are claimed in their order and always finished: when the time is up, the result is that of a smaller count.
@@ -31,7 +34,10 @@ export async function tryWorld(world: WorldName, options: TryOptions): Promise<W
   const task: WorkerTask = { world, count, seed, advised, next };
   const one = (): Promise<void> =>
     new Promise((resolve, reject) => {
-      const worker = new Worker(new URL("./study-worker.js", import.meta.url), { workerData: task });
+      const worker = new Worker(new URL("./study-worker.js", import.meta.url), {
+        workerData: task,
+        resourceLimits: { maxYoungGenerationSizeMb: YOUNG },
+      });
       worker.on("message", (answer: WorkerAnswer) => {
         answers.push(answer);
         onDone(answers.length);

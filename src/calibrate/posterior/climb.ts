@@ -7,7 +7,7 @@ import {
 import type { Walk } from "./walk-posterior.js";
 
 /** So many walkers are asked how high the ground is where they stand. */
-const ASKED = 8;
+const ASKED = 6;
 
 /**
  * The most probable sources and cut-to-cut errors: climbed to from where a walk found the highest ground. A closing joint is a kink that a climb from the errors expected

@@ -18,10 +18,10 @@ export const WALK = {
   /** So many walkers of the first shape the frame of the second. */
   shaping: 8,
   /** Rounds of the second that are not kept, then so many at a time until they are worth `wanted` independent draws, at most `most`. */
-  settling: 3,
+  settling: 2,
   stretch: 4,
   most: 8,
-  wanted: 256,
+  wanted: 128,
 } as const;
 
 /** Where the walkers of a walk stand. */

@@ -85,9 +85,7 @@ const drawnWider = (n: number): number => (n + 1) / (n - 1);
 function drawnOnly(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {
   const frame = handFrame(likelihood);
   const law = frameLaw(likelihood, frame);
-  const rounds = Array.from({ length: Math.ceil(WALK.wanted / WALK.walkers) }, () =>
-    sourcesNow(law, drawn(law, stream)),
-  );
+  const rounds = Array.from({ length: WALK.most }, () => sourcesNow(law, drawn(law, stream)));
   return { sample: joined(rounds), effective: rounds.length * WALK.walkers, law: frame.law, normal: true };
 }
 

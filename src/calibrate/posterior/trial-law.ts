@@ -23,6 +23,8 @@ export interface TrialLaw extends NormalRows {
   readonly told: Int32Array;
   /** L⁻¹ with L·Lᵀ = I + A·Aᵀ, row-major: L⁻¹(y − B·x) is standard normal. */
   readonly whitening: Float64Array;
+  /** Scratch of one draw: A·η + ζ + B·x. */
+  readonly misfit: Float64Array;
 }
 
 export function trialLaw(rows: NormalRows, latents: number): TrialLaw {
@@ -51,7 +53,7 @@ export function trialLaw(rows: NormalRows, latents: number): TrialLaw {
     }
   }
   const told = Int32Array.from(Array.from({ length: n }, (_, k) => k).filter((k) => tells(a, r, n, k)));
-  return { ...rows, latents: n, readings: r, gain, weight, whitening, told };
+  return { ...rows, latents: n, readings: r, gain, weight, whitening, told, misfit: new Float64Array(r) };
 }
 
 function tells(a: Float64Array, r: number, n: number, k: number): boolean {
@@ -72,7 +74,7 @@ export function latentsAt({ gain, y, b, latents, readings: r }: TrialLaw, x: Flo
  * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has the right law, and A·u + B·x is W·s − ζ.
  */
 export function drawTrial(
-  { latents: n, readings: r, a, b, gain, weight, told }: TrialLaw,
+  { latents: n, readings: r, a, b, gain, weight, told, misfit }: TrialLaw,
   stream: RandomStream,
   point: Float64Array,
   { latents, seen }: { readonly latents: number; readonly seen: number },
@@ -115,6 +117,3 @@ export function completeTrial(
     point[seen + i] = sum;
   }
 }
-
-/** Private scratch: no trial has more readings. */
-const misfit = new Float64Array(8192);

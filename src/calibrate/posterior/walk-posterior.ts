@@ -79,7 +79,7 @@ export function secondWalk(likelihood: Likelihood, { states }: Walk, stream: Ran
 }
 
 /** The mean square of what n independent draws' mean is off by, over what they scatter by: they are few, and their mean is off itself. */
-const drawnWider = (n: number): number => (n + 1) / (n - 1);
+const drawnWider = (n: number): number => (n + 1) / Math.max(n - 1, 1);
 
 /** Draws of a posterior that is the frame itself. */
 function drawnOnly(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {

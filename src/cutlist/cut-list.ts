@@ -34,7 +34,7 @@ export interface LapLine {
   readonly name: string;
   /** Square across the lap, mm. */
   readonly width: number;
-  /** mm; `null` where it is half the strip's, or of three layers a third. */
+  /** mm; where three strips cross, of one layer; `null` where neither panel nor job tells: half the strip's, or of three layers a third. */
   readonly depth: number | null;
   /** Which of the three layers of a crossing it is: the bottom strip is cut two layers deep from the front, the middle one a layer from both sides, the top one two layers from the back; `null` where two strips cross. */
   readonly layer: Layer | null;
@@ -143,9 +143,11 @@ const gridLine =
     ...{ scrapByCuts: null, scrap: stock.mishaps },
   });
 
+/** Where the panel names no depth of its laps, it follows from how far the strips run through the panel, if the job says that. */
 const lapLine =
-  ({ panel }: Job) =>
+  ({ panel, depth: through }: Job) =>
   ({ name, laps: places, layer }: GridPart): LapLine[] => {
-    const { width, depth } = panel!.laps;
-    return places.length === 0 ? [] : [{ name, width, depth, layer, places }];
+    const { width, depth: stated } = panel!.laps;
+    const shared = through === undefined ? null : through / (layer === null ? 2 : 3);
+    return places.length === 0 ? [] : [{ name, width, depth: stated ?? shared, layer, places }];
   };

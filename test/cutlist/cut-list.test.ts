@@ -167,6 +167,16 @@ describe("a cut list", () => {
     expect(cutListNotes(list).join()).toContain("The border cuts 8 more in half");
   });
 
+  it("tells how deep a lap is where the job tells how far the strips run through the panel", () => {
+    const deep: Job = { ...demoJob, depth: 13, panel: { ...PANEL, rows: 2, columns: 2 } };
+    const depths = (job: Job): string[] => lapTable(cutList(job)).rows.map(([, , depth]) => depth!);
+    expect(new Set(depths(deep))).toEqual(new Set(["6.50 mm"]));
+    const { depth: _, ...flat } = deep;
+    expect(new Set(depths(flat))).toEqual(new Set(["half the strip's"]));
+    const stated = { ...deep.panel!, laps: { ...PANEL.laps, depth: 6 } };
+    expect(new Set(depths({ ...deep, panel: stated }))).toEqual(new Set(["6.00 mm"]));
+  });
+
   it("rounds rough lengths up to marks", () => {
     expect(roughLength(48.0001, "mm")).toBe(49);
     expect(roughLength(48, "mm")).toBe(48);

@@ -1,9 +1,12 @@
+import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { THICKNESS_SOURCE } from "../../src/cutting/sources.js";
 import type { Job } from "../../src/job/job.js";
+import { loadJob } from "../../src/job/load-job.js";
 import { TOLERANCE_GOAL } from "../../src/job/tolerance-goal.js";
 import { jobOutlook } from "../../src/outlook/job-outlook.js";
 import { outlookSources } from "../../src/outlook/outlook-sources.js";
+import { toleranceReport } from "../../src/report/tolerances/tolerance-text.js";
 import { jobTolerances } from "../../src/tolerances/job-tolerances.js";
 import { SampledChance } from "../../src/tolerances/sampled-chance.js";
 import { ToleranceError } from "../../src/tolerances/tolerance-error.js";
@@ -32,6 +35,25 @@ function sampledChance(cells: number, seed: number): SampledChance {
 }
 
 const few = { search: 2048, setting: 16_384, curve: 1024, proof: 60_000 };
+
+describe("tolerances that are out of reach", () => {
+  const report = async (job: Job): Promise<string> => {
+    const goal = { ...TOLERANCE_GOAL, chance: 0.995 };
+    const small = { search: 512, setting: 1024, curve: 512, proof: 1024 };
+    return toleranceReport(
+      await jobTolerances({ ...job, toleranceGoal: goal }, { cells: small, curve: false }),
+    ).replace(/\s+/g, " ");
+  };
+
+  it("say what to do: square the ramps where they lean, cut more evenly where they do not", async () => {
+    const leaning = loadJob(resolve(import.meta.dirname, "../../data/leaning-ramp"));
+    expect(await report(leaning)).toMatch(/Out of reach.*: square the ramps that lean to their beds/);
+    const uneven = { ...demoJob, scatter: { angle: 0.02, length: 0.2, thickness: 0.1 } };
+    expect(await report(uneven)).toMatch(
+      /Out of reach.*stay as they are: cut more evenly, or allow a wider gap\./,
+    );
+  });
+});
 
 describe("tolerances of a job", () => {
   it("multiply the sources as the draws are stretched", () => {

@@ -38,13 +38,13 @@ export function toleranceReport(tolerances: JobTolerances): string {
 
 /** What comes of it, in sentences. */
 function toleranceSentences(tolerances: JobTolerances): string[] {
-  const { job, goal, status, cost, costToday, price, proof, proofExact, today, most } = tolerances;
+  const { job, goal, status, cost, costToday, price, proof, proofExact, today, most, fixed } = tolerances;
   const size = (mm: number): string => smallLength(mm, job.units);
   const wanted = shareText(goal.chance);
   const limits = `no gap over ${size(job.limits.gap)}, no press over ${size(job.limits.snug)}`;
   const first =
     status === "out of reach"
-      ? `Out of reach: with every tolerance at the finest allowed (${goal.finest} of today's) only ${shareText(most)} of the cells close (${limits}); ${wanted} were wanted. What is left comes from sources that stay as they are: cut more evenly, or allow a wider gap.`
+      ? `Out of reach: with every tolerance at the finest allowed (${goal.finest} of today's) only ${shareText(most)} of the cells close (${limits}); ${wanted} were wanted. What is left comes from sources that stay as they are: ${remedy(fixed)}, or allow a wider gap.`
       : `For ${wanted} of the cells to close (${limits}) the tolerances below are the cheapest found: they cost ${cost.toFixed(1)}, today's cost ${costToday.toFixed(1)} and leave ${percentText(today)} closing.`;
   return [
     first,
@@ -56,6 +56,12 @@ function toleranceSentences(tolerances: JobTolerances): string[] {
     ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
   ];
 }
+
+/** What helps against sources whose tolerance no one can buy. */
+const remedy = (fixed: readonly string[]): string =>
+  fixed.some((name) => name.startsWith("lean of "))
+    ? "square the ramps that lean to their beds (sukima calibrate tells how far they lean), cut more evenly"
+    : "cut more evenly";
 
 /** What it rests on. */
 function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {

@@ -21,9 +21,13 @@ export interface TrialLaw extends NormalRows {
   readonly weight: Float64Array;
   /** The cut-to-cut errors that any reading tells of: G is zero for others. */
   readonly told: Int32Array;
+  /** A and G of these alone. */
+  readonly toldA: Float64Array;
+  readonly toldGain: Float64Array;
   /** L⁻¹ with L·Lᵀ = I + A·Aᵀ, row-major: L⁻¹(y − B·x) is standard normal. */
   readonly whitening: Float64Array;
-  /** Scratch of one draw: A·η + ζ + B·x. */
+  /** Scratch of one draw: η of these, and A·η + ζ + B·x. */
+  readonly eta: Float64Array;
   readonly misfit: Float64Array;
 }
 
@@ -53,7 +57,16 @@ export function trialLaw(rows: NormalRows, latents: number): TrialLaw {
     }
   }
   const told = Int32Array.from(Array.from({ length: n }, (_, k) => k).filter((k) => tells(a, r, n, k)));
-  return { ...rows, latents: n, readings: r, gain, weight, whitening, told, misfit: new Float64Array(r) };
+  return {
+    ...{ ...rows, latents: n, readings: r, gain, weight, whitening, told },
+    ...{ eta: new Float64Array(told.length), misfit: new Float64Array(r) },
+    toldA: Float64Array.from({ length: r * told.length }, (_, at) => {
+      return a[Math.floor(at / told.length) * n + told[at % told.length]!]!;
+    }),
+    toldGain: Float64Array.from({ length: told.length * r }, (_, at) => {
+      return gain[told[Math.floor(at / r)]! * r + (at % r)]!;
+    }),
+  };
 }
 
 function tells(a: Float64Array, r: number, n: number, k: number): boolean {
@@ -74,27 +87,27 @@ export function latentsAt({ gain, y, b, latents, readings: r }: TrialLaw, x: Flo
  * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has the right law, and A·u + B·x is W·s − ζ.
  */
 export function drawTrial(
-  { latents: n, readings: r, a, b, gain, weight, told, misfit }: TrialLaw,
+  { latents: n, readings: r, b, weight, told, toldA, toldGain, eta, misfit }: TrialLaw,
   stream: RandomStream,
   point: Float64Array,
   { latents, seen }: { readonly latents: number; readonly seen: number },
 ): void {
   for (let k = 0; k < n; k++) point[latents + k] = stream.normal();
   if (r === 0) return;
-  const p = b.length / r;
+  const [p, m] = [b.length / r, told.length];
+  for (let j = 0; j < m; j++) eta[j] = point[latents + told[j]!]!;
   for (let i = 0; i < r; i++) {
     const zeta = stream.normal();
     let sum = zeta;
-    for (let j = 0; j < told.length; j++) sum += a[i * n + told[j]!]! * point[latents + told[j]!]!;
+    for (let j = 0; j < m; j++) sum += toldA[i * m + j]! * eta[j]!;
     for (let c = 0; c < p; c++) sum += b[i * p + c]! * point[c]!;
     misfit[i] = sum;
     point[seen + i] = -zeta;
   }
-  for (let j = 0; j < told.length; j++) {
-    const k = told[j]!;
+  for (let j = 0; j < m; j++) {
     let sum = 0;
-    for (let i = 0; i < r; i++) sum += gain[k * r + i]! * misfit[i]!;
-    point[latents + k]! -= sum;
+    for (let i = 0; i < r; i++) sum += toldGain[j * r + i]! * misfit[i]!;
+    point[latents + told[j]!] = eta[j]! - sum;
   }
   for (let i = 0; i < r; i++) {
     let sum = 0;

@@ -185,7 +185,14 @@ describe("06-the-panel", () => {
     expect(numbersIn(refits!)[0]).toBeCloseTo(trusted.refits.mean.value, 1);
     expect(Number(of)).toBe(trusted.places.length);
     const map = chartWith(name, "Which cells do not close") as { description: string };
-    expect(map.description).toMatch(/5 × 4 cells, from .* to .*; largest in row [234], column [23]/);
+    // Of jigs that have been set: far fewer fail, and one place may stand out or none.
+    const [, least, most] =
+      map.description.match(
+        /for 5 × 4 cells, from ([\d.]+) % to ([\d.]+) %(?:; largest in row [1-5], column [1-4])?\.$/,
+      ) ?? [];
+    expect(Number(least)).toBeGreaterThan(0);
+    expect(Number(most)).toBeGreaterThan(Number(least));
+    expect(Number(most) / 100).toBeLessThan(trusted.refits.mean.value / trusted.places.length / 2);
   });
 
   it("has the laps' closed forms", () => {

@@ -188,7 +188,7 @@ describe("06-the-panel", () => {
     // Of jigs that have been set: far fewer fail, and one place may stand out or none.
     const [, least, most] =
       map.description.match(
-        /for 5 × 4 cells, from ([\d.]+) % to ([\d.]+) %(?:; largest in row [1-5], column [1-4])?\.$/,
+        /for 5 × 4 cells, from ([\d.]+)\s% to ([\d.]+)\s%(?:; largest in row [1-5], column [1-4])?\.$/,
       ) ?? [];
     expect(Number(least)).toBeGreaterThan(0);
     expect(Number(most)).toBeGreaterThan(Number(least));

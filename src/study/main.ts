@@ -64,8 +64,9 @@ const worlds: { world: World; done: WorldTried }[] = [];
 for (const [k, name] of names.entries()) {
   const advised = name === "control" ? 0 : ADVISED;
   const left = 60_000 * minutes - (performance.now() - started);
-  // Those still to come share the time that is left.
-  const milliseconds = Math.max(1, left / (names.length - k));
+  // Those still to come share the time that is left, each by its number of data sets.
+  const ahead = names.slice(k).reduce((sum, other) => sum + countOf(other), 0);
+  const milliseconds = Math.max(1, (left * countOf(name)) / ahead);
   const onDone = (done: number): void => progress(name, done);
   const done = await tryWorld(name, { count: countOf(name), seed, workers, advised, milliseconds, onDone });
   worlds.push({ world: loadWorld(name), done });

@@ -135,7 +135,8 @@ export { slopesByModel } from "./predict/sensitivity/slopes-by-model.js";
 export { slopesBySteps } from "./predict/sensitivity/slopes-by-steps.js";
 export { slopesBySymbols } from "./predict/sensitivity/slopes-by-symbols.js";
 export { type WorstAt, worstAlong } from "./predict/sensitivity/worst-along.js";
-export type { Order, SettleOptions } from "./predict/settle.js";
+export type { Order } from "./lattice/cell.js";
+export type { SettleOptions } from "./predict/settle.js";
 // Uncertainty of a formula of your own
 export {
   type AdaptiveMonteCarlo,

@@ -3,7 +3,7 @@ import { fileURLToPath } from "node:url";
 import { fitSources } from "../calibrate/fit-sources.js";
 import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import type { Reading } from "../readings/reading.js";
 import { type BenchLine, lineOf, median } from "./bench-line.js";
 import { interleave, ratios, type Timed } from "./interleave.js";

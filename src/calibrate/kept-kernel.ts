@@ -1,7 +1,7 @@
 import { createKernel, type SeatingKernel } from "../kernel/create-kernel.js";
 import type { Cell } from "../lattice/cell.js";
 import { cellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 
 const kernels = new WeakMap<Cell, Map<string, SeatingKernel>>();
 

@@ -9,7 +9,9 @@ import { type JointBand, type JointLimits, jointBands } from "./cell/joint-bands
 import { niceMagnification } from "./cell/magnification.js";
 import { ChartError } from "./chart-error.js";
 import type { ChartOptions, ChartSpec } from "./chart-spec.js";
-import { framed, type Panel, type PanelRow } from "./framed.js";
+import type { Panel } from "./chart-spec.js";
+import type { PanelRow } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { DEFAULT_WIDTH, LEAST_WIDTH, PALETTE, PANEL_SPACING, RIM, SIZE } from "./style.js";
 
 /** A cell or bench with its errors and where its pieces came to rest. */

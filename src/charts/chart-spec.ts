@@ -1,3 +1,4 @@
+import type { TopLevelSpec } from "vega-lite";
 import { ChartError } from "./chart-error.js";
 import type { SvgLabels, VegaLiteSpec } from "./render/spec-to-svg.js";
 import { DEFAULT_WIDTH, LEAST_WIDTH, RIM } from "./style.js";
@@ -29,3 +30,14 @@ export function plotWidth(width: number = DEFAULT_WIDTH): number {
     );
   return width - 2 * RIM;
 }
+
+type Stacked = Extract<TopLevelSpec, { vconcat: unknown }>;
+
+/** One view of a chart, and one layer of marks in it. */
+export type Panel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
+/** Views side by side. */
+export interface PanelRow {
+  readonly hconcat: Panel[];
+  readonly spacing: number;
+}
+export type Layer = Panel["layer"][number];

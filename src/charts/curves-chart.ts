@@ -1,7 +1,8 @@
 import { type AxisUnit, axisTitle, quantityText, shown } from "./axis-unit.js";
 import { ChartError, requireFinite, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { headingPanel } from "./heading-panel.js";
 import { type LegendEntry, legendPanel, SWATCH } from "./legend-panel.js";
 import { type Across, lines, pixels, px, symbols, texts } from "./marks.js";

@@ -1,19 +1,10 @@
+import type { PanelRow } from "./chart-spec.js";
+import type { Panel } from "./chart-spec.js";
 import type { TopLevelSpec } from "vega-lite";
 import { type ChartSpec, plotWidth } from "./chart-spec.js";
 import { texts } from "./marks.js";
 import { FONT, PALETTE, PANEL_SPACING, RIM, SIZE } from "./style.js";
 import { wrapped, wrappedTitle } from "./text-layout.js";
-
-type Stacked = Extract<TopLevelSpec, { vconcat: unknown }>;
-
-/** One view of a chart, and one layer of marks in it. */
-export type Panel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
-/** Views side by side. */
-export interface PanelRow {
-  readonly hconcat: Panel[];
-  readonly spacing: number;
-}
-export type Layer = Panel["layer"][number];
 
 export interface ChartFrame {
   readonly title: string;

@@ -2,7 +2,9 @@ import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "./axis-u
 import type { BinnedGaps } from "./bin-gaps.js";
 import { ChartError, requireFinite } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Layer, type Panel } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import type { Panel } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { legendPanel, SWATCH } from "./legend-panel.js";
 import { type Across, boxes, lines, px, texts } from "./marks.js";
 import { PALETTE, SIZE, STROKE } from "./style.js";

@@ -1,4 +1,4 @@
-import type { Panel } from "./framed.js";
+import type { Panel } from "./chart-spec.js";
 import { texts } from "./marks.js";
 import { SIZE } from "./style.js";
 import { wrapped } from "./text-layout.js";

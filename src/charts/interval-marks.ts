@@ -1,4 +1,4 @@
-import type { Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
 import { type Across, boxes, lines, symbols } from "./marks.js";
 import { STROKE } from "./style.js";
 import { type Stretch, tidy, within } from "./value-axis.js";

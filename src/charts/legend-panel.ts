@@ -1,5 +1,6 @@
 import { plotWidth } from "./chart-spec.js";
-import type { Layer, Panel } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import type { Panel } from "./chart-spec.js";
 import { texts } from "./marks.js";
 import { SIZE } from "./style.js";
 import { textWidth, wrapped } from "./text-layout.js";

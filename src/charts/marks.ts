@@ -1,4 +1,4 @@
-import type { Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
 import { PALETTE, SIZE } from "./style.js";
 
 /** A place in a panel, px from its upper left corner. */

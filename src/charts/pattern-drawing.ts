@@ -7,7 +7,8 @@ import { placeLabel, rectangle } from "./cell/label-place.js";
 import { nameLabels } from "./cell/name-labels.js";
 import { wallBands } from "./cell/wall-bands.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { lines, polygons, px, symbols, texts } from "./marks.js";
 import { PALETTE, SIZE, STROKE } from "./style.js";
 

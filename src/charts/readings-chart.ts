@@ -1,7 +1,8 @@
 import { type AxisUnit, shown } from "./axis-unit.js";
 import { ChartError, requireFinite, requireInterval, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Panel } from "./framed.js";
+import type { Panel } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { ARROW_RIGHT, intervalMarks } from "./interval-marks.js";
 import { type LegendEntry, legendPanel, SWATCH } from "./legend-panel.js";
 import { boxes, lines, px, symbols } from "./marks.js";

@@ -1,6 +1,7 @@
 import { requireFinite, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { ARROW_LEFT, ARROW_RIGHT } from "./interval-marks.js";
 import { type LegendEntry, legendPanel, SWATCH } from "./legend-panel.js";
 import { type Across, lines, px, type SymbolStyle, symbols } from "./marks.js";

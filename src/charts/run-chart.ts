@@ -1,7 +1,8 @@
 import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "./axis-unit.js";
 import { ChartError, requireFinite, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { legendPanel, SWATCH } from "./legend-panel.js";
 import { type Across, type LineStyle, lines, px, type SymbolStyle, symbols, texts } from "./marks.js";
 import { PALETTE, SIZE, STROKE } from "./style.js";

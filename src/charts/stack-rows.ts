@@ -1,4 +1,4 @@
-import type { Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
 import { type Place, type TextStyle, texts } from "./marks.js";
 import { PALETTE, SIDE_BY_SIDE, SIZE } from "./style.js";
 import { textWidth, wrapped } from "./text-layout.js";

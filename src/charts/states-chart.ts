@@ -1,6 +1,8 @@
 import { ChartError, requireFinite, requireRows } from "./chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "./chart-spec.js";
-import { framed, type Layer, type Panel } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
+import type { Panel } from "./chart-spec.js";
+import { framed } from "./framed.js";
 import { headingPanel } from "./heading-panel.js";
 import { legendPanel, SWATCH } from "./legend-panel.js";
 import { boxes, lines, polygons, px, symbols, texts } from "./marks.js";

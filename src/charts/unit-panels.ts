@@ -1,5 +1,5 @@
 import { type AxisUnit, axisTitle, isAngle } from "./axis-unit.js";
-import type { Panel } from "./framed.js";
+import type { Panel } from "./chart-spec.js";
 
 /** Axis titles without their unit, for what turns and for what has a length. */
 export interface AxisTitles {

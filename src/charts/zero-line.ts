@@ -1,4 +1,4 @@
-import type { Layer } from "./framed.js";
+import type { Layer } from "./chart-spec.js";
 import { type Across, lines } from "./marks.js";
 import { PALETTE, STROKE } from "./style.js";
 import type { Stretch } from "./value-axis.js";

@@ -4,7 +4,7 @@ import { loadJob } from "../job/load-job.js";
 import { type BatchTable, loadBatchTable } from "../job/tables/load-batch-table.js";
 import { batchJson } from "../report/workshop/batch-json.js";
 import { batchText, type NamedWatch } from "../report/workshop/batch-text.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface BatchFlags {
   readonly json?: boolean;

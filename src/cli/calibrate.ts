@@ -11,7 +11,7 @@ import { calibrationText } from "../report/text/calibration-text.js";
 import { nextRoundText } from "../report/workshop/next-round-text.js";
 import { separatingText } from "../report/workshop/separating-text.js";
 import { settlingText } from "../report/workshop/settling-text.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface CalibrateFlags {
   readonly json?: boolean;

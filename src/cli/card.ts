@@ -6,7 +6,7 @@ import { loadTrials } from "../job/load-trials.js";
 import { cardSheet } from "../report/card/sheet/card-sheet.js";
 import { sheetHtml } from "../report/card/sheet/sheet-html.js";
 import { today } from "./calibrate.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface CardFlags {
   readonly out: string;

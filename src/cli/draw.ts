@@ -3,7 +3,7 @@ import { svgToPng } from "../charts/render/svg-to-png.js";
 import { writeFile } from "../files/write-file.js";
 import { resizedSvg } from "../report/resized-svg.js";
 import { textTable } from "../report/text/text-table.js";
-import { UsageError } from "./fail.js";
+import { UsageError } from "../core/errors.js";
 import { type Gallery, jobGallery, notebookGallery, tableGallery } from "./galleries.js";
 
 export interface DrawFlags {

@@ -18,7 +18,7 @@ import { verdictDrawings } from "../report/explanation-charts.js";
 import { explanationJson } from "../report/text/explanation-json.js";
 import { explanationText } from "../report/text/explanation-text.js";
 import { drawnFiles } from "./drawn-files.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface ExplainFlags {
   readonly json?: boolean;

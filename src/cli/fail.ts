@@ -1,7 +1,5 @@
+import { EXIT, Interrupted, UsageError } from "../core/errors.js";
 import { fileFault } from "../files/file-fault.js";
-
-/** Exit codes of every command. */
-export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3, interrupted: 130 } as const;
 
 /** Errors whose message is written for the person who runs the command. */
 const FOR_PEOPLE = new Set([
@@ -27,19 +25,6 @@ const FOR_PEOPLE = new Set([
 /** The solver knows no jobs: where to look when a cell of one cannot be seated. */
 const LOOK_AT_SIZES =
   "Look for an error, a tolerance or a spread in the job that is far too large for the cell, or for a unit that is not meant.";
-
-/** Something wrong with what the command line names. */
-export class CliError extends Error {
-  override readonly name = "CliError";
-}
-
-/** Options that do not go together, or one that cannot be understood. */
-export class UsageError extends CliError {}
-
-/** Ended by Ctrl-C. */
-export class Interrupted extends Error {
-  override readonly name = "Interrupted";
-}
 
 /** What to print for an error, and the code to end with. */
 export function failure(error: unknown): { message: string; code: number } {

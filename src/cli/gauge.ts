@@ -3,7 +3,7 @@ import { type GaugeStudy, gaugeStudy } from "../gauge/gauge-study.js";
 import { type GaugeTable, loadGaugeTable } from "../job/tables/load-gauge-table.js";
 import { gaugeJson } from "../report/workshop/gauge-json.js";
 import { gaugeText, type NamedStudy } from "../report/workshop/gauge-text.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface GaugeFlags {
   readonly json?: boolean;

@@ -11,7 +11,7 @@ import { readMysteryCode } from "../mystery/mystery-code.js";
 import { readAnswer } from "../mystery/read-answer.js";
 import { markingText } from "../report/text/mystery-text.js";
 import { trialsCsv } from "../report/text/trials-csv.js";
-import { CliError, UsageError } from "./fail.js";
+import { CliError, UsageError } from "../core/errors.js";
 
 export interface MysteryFlags {
   readonly seed?: number;

@@ -3,7 +3,7 @@ import { basename, join, relative, resolve } from "node:path";
 import { requireWritable } from "../files/require-writable.js";
 import { cardIn } from "../report/card/card-in-notebook.js";
 import { runAndRender } from "../report/run-and-render.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 import { untilInterrupted } from "./until-interrupted.js";
 
 export interface NotebookFlags {

@@ -4,7 +4,7 @@ import { svgToPng } from "../charts/render/svg-to-png.js";
 import { loadJob } from "../job/load-job.js";
 import type { PanelWay } from "../panel/panel-ways.js";
 import { type PanelOptions, predictPanel } from "../panel/predict-panel.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { panelCharts } from "../report/panel/panel-charts.js";
 import { panelJson } from "../report/panel/panel-json.js";
 import { panelText } from "../report/panel/panel-text.js";

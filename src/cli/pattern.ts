@@ -15,7 +15,7 @@ import { compileCell } from "../lattice/compile-cell.js";
 import { parseAngle, parseLength } from "../quantity/index.js";
 import { patternText } from "../report/text/pattern-text.js";
 import { textTable } from "../report/text/text-table.js";
-import { UsageError } from "./fail.js";
+import { UsageError } from "../core/errors.js";
 
 export interface PatternFlags {
   readonly size?: readonly string[];

@@ -7,7 +7,7 @@ import { type PlanAim, planTrials } from "../plan/plan-trials.js";
 import { trialsCsv } from "../report/text/trials-csv.js";
 import { planJson } from "../report/workshop/plan-json.js";
 import { planText } from "../report/workshop/plan-text.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface PlanFlags {
   readonly aim: PlanAim;

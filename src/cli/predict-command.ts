@@ -1,6 +1,6 @@
 import { type Command, Option } from "commander";
 import { LENGTHS } from "../job/job.js";
-import { UsageError } from "./fail.js";
+import { UsageError } from "../core/errors.js";
 import { cells, seed, threads } from "./option-values.js";
 import type { PredictFlags } from "./predict.js";
 import type { OutlookFlags } from "./predict-uncertain.js";

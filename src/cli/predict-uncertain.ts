@@ -4,12 +4,12 @@ import { requireWritable } from "../files/require-writable.js";
 import type { Job } from "../job/job.js";
 import { loadJob } from "../job/load-job.js";
 import { jobOutlook, type OutlookOptions } from "../outlook/job-outlook.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { outlookCharts } from "../report/outlook/outlook-charts.js";
 import { outlookJson } from "../report/outlook/outlook-json.js";
 import { outlookText } from "../report/outlook/outlook-text.js";
 import { drawnFiles } from "./drawn-files.js";
-import { UsageError } from "./fail.js";
+import { UsageError } from "../core/errors.js";
 import { withLengths } from "./predict.js";
 import { progressLine } from "./progress-line.js";
 

@@ -1,9 +1,3 @@
-import type { OutlookProgress } from "../outlook/job-outlook.js";
-import type { PanelProgress } from "../panel/predict-panel.js";
-
-/** What a long command tells of itself. */
-type Progress = OutlookProgress | PanelProgress;
-
 /** Milliseconds between two lines: often on a terminal, where a line is written over, seldom in a log. */
 const EVERY = { terminal: 200, log: 2000 } as const;
 const STAGES = {
@@ -13,6 +7,15 @@ const STAGES = {
   panels: "panels",
   ways: "ways of making it",
 } as const;
+
+/** What a long command tells of itself. */
+interface Progress {
+  readonly stage: keyof typeof STAGES;
+  readonly done: number;
+  readonly of: number;
+  readonly perSecond: number;
+  readonly secondsLeft: number;
+}
 
 /** Shows how far a long command is, on the error stream so that the answer can be piped. */
 export function progressLine(stream: NodeJS.WriteStream): {

@@ -6,7 +6,7 @@ import { loadJob } from "../job/load-job.js";
 import { loadTrials } from "../job/load-trials.js";
 import { recordYaml } from "../report/workshop/record-yaml.js";
 import { calibrateFolder, today } from "./calibrate.js";
-import { CliError } from "./fail.js";
+import { CliError } from "../core/errors.js";
 
 export interface RecordFlags {
   readonly out: string;

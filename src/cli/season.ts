@@ -7,7 +7,7 @@ import { seasonChart } from "../report/season/season-charts.js";
 import { seasonJson } from "../report/season/season-json.js";
 import { seasonText } from "../report/season/season-text.js";
 import { seasonYear } from "../season/season-year.js";
-import { UsageError } from "./fail.js";
+import { UsageError } from "../core/errors.js";
 
 export interface SeasonFlags {
   readonly json?: boolean;

@@ -7,7 +7,7 @@ import { toleranceChart } from "../report/tolerances/tolerance-charts.js";
 import { toleranceJson } from "../report/tolerances/tolerance-json.js";
 import { toleranceReport } from "../report/tolerances/tolerance-text.js";
 import { type JobTolerancesOptions, jobTolerances } from "../tolerances/job-tolerances.js";
-import { UsageError } from "./fail.js";
+import { UsageError } from "../core/errors.js";
 
 export interface ToleranceFlags {
   readonly chance?: number;

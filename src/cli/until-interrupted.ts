@@ -1,4 +1,4 @@
-import { EXIT, Interrupted } from "./fail.js";
+import { EXIT, Interrupted } from "../core/errors.js";
 
 /**
  * What `work` comes to, unless Ctrl-C ends it before; `work` must heed its signal. A second Ctrl-C ends the process at once.

@@ -1,6 +1,9 @@
 import type { CutFace } from "../lattice/arrangement.js";
 import type { Cell } from "../lattice/cell.js";
 
+/** Largest angle error or lean of a cut, or turn of a wall, that a prediction accepts, rad (10°). */
+export const LARGEST_ANGLE_ERROR = Math.PI / 18;
+
 /** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
 export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
 

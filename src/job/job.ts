@@ -1,7 +1,7 @@
 import type { AsCut } from "../cutting/as-cut-errors.js";
 import type { Jig, Reference, Round, SetUp } from "../cutting/shop.js";
 import type { Arrangement } from "../lattice/arrangement.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import type { Instrument } from "../readings/instrument.js";
 import type { Costs } from "./costs.js";
 import type { Panel } from "./panel.js";

@@ -1,5 +1,5 @@
 import type { CellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { type ExactRoutineName, exactRoutines } from "./cell/exact-routines.js";
 import { firstOrderRoutines } from "./cell/first-order-routines.js";
 import { readOutRoutine } from "./cell/read-out.js";

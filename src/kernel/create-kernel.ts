@@ -1,12 +1,11 @@
 import { errorLayout } from "../cutting/error-layout.js";
 import type { CellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { PRESS_RATIO, SeatingError } from "../seating/seating-model.js";
 import { errorsThemselves, type TrialInputs } from "./cell/trial-inputs.js";
 import { SeatingKernel } from "./seating-kernel.js";
 import type { EngineKind } from "./tape/engine.js";
 
-export type { SeatingKernel } from "./seating-kernel.js";
 
 /** How the cells of a kernel are seated. */
 export interface KernelOptions {

@@ -1,5 +1,6 @@
 import type { CellModel } from "../predict/cell-model.js";
-import { type Order, settle } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
+import { settle } from "../predict/settle.js";
 import { errorsOf, type TrialInputs } from "./cell/trial-inputs.js";
 import { BATCH_TRIALS, type CompiledKernel, compileKernel, type KernelTask } from "./compile-kernel.js";
 import type { EngineKind } from "./tape/engine.js";

@@ -48,3 +48,6 @@ export interface Cell extends Arrangement {
   readonly joints: readonly Joint[];
   readonly contacts: readonly PinContact[];
 }
+
+/** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
+export type Order = "first" | "exact";

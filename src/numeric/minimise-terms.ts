@@ -5,7 +5,6 @@ import { refuse } from "./refuse.js";
 import { trustStep } from "./trust-step.js";
 import { areFinite, promisedFall, type Terms, type WeightedTerms, weighTerms } from "./weighted-terms.js";
 
-export type { Terms } from "./weighted-terms.js";
 
 export interface MinimiseOptions {
   /** Default 1000. */

@@ -4,7 +4,7 @@ import { normalQuantile } from "../numeric/normal-quantile.js";
 import { createStreams, type RandomStream } from "../numeric/random-stream.js";
 import { tQuantile } from "../numeric/student-t-quantile.js";
 import { cellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { MOST_DIMENSIONS } from "../propagate/direction-numbers.js";
 import { scrambledSobol } from "../propagate/scrambled-sobol.js";
 import { typeA } from "../propagate/type-a.js";

@@ -4,7 +4,7 @@ import type { Job } from "../job/job.js";
 import type { SeaterOptions } from "../kernel/fitted/create-seater.js";
 import { WORTH_A_THREAD } from "../kernel/trials/for-each-block.js";
 import { fittingPlan } from "../predict/fitting/fitting-plan.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../propagate/adaptive-monte-carlo.js";
 import type { Interval } from "../propagate/coverage-interval.js";
 import { blockErrors, type OutputSummary } from "../propagate/monte-carlo-blocks.js";

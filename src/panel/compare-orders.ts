@@ -1,5 +1,5 @@
 import { chanceFrom, type Estimated } from "../outlook/estimated.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { failsOf } from "./fails-of.js";
 import { meanOver } from "./panel-estimates.js";
 import { type PanelTask, readyPanel } from "./panel-task.js";

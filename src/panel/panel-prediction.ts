@@ -1,6 +1,6 @@
 import type { Job } from "../job/job.js";
 import type { Estimated } from "../outlook/estimated.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import type { ComparedOrders } from "./compare-orders.js";
 import type { ComparedWay } from "./compare-ways.js";
 import type { GridShape } from "./grid-shape.js";

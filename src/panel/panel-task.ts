@@ -1,7 +1,7 @@
 import type { Job } from "../job/job.js";
 import { type CellSeater, createSeater } from "../kernel/fitted/create-seater.js";
 import { cellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { type PanelSources, panelSources } from "./panel-sources.js";
 import type { PanelWay } from "./panel-ways.js";
 

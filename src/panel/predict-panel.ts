@@ -2,7 +2,7 @@ import { availableParallelism } from "node:os";
 import type { Job } from "../job/job.js";
 import { WORTH_A_THREAD } from "../kernel/trials/for-each-block.js";
 import { MOST_THREADS } from "../outlook/job-outlook.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { type ComparedOrders, compareOrders } from "./compare-orders.js";
 import { type ComparedWay, compareWays } from "./compare-ways.js";
 import { gridShape } from "./grid-shape.js";

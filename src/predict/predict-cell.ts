@@ -4,7 +4,8 @@ import { cellProbes, type PanelSide, readDepths } from "../lattice/cell-probes.j
 import type { Rest } from "../seating/seating-model.js";
 import { cellModel } from "./cell-model.js";
 import { requireMeeting, requireSensibleErrors, slidApart } from "./require-meeting.js";
-import { type Order, type SettleOptions, settle } from "./settle.js";
+import type { Order } from "../lattice/cell.js";
+import { type SettleOptions, settle } from "./settle.js";
 
 /** A gap read at one end of a joint, mm: positive = open, negative = pressed. */
 export interface ProbeGap {

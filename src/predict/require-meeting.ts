@@ -1,3 +1,4 @@
+import { LARGEST_ANGLE_ERROR } from "../cutting/error-layout.js";
 import { errorLayout } from "../cutting/error-layout.js";
 import type { FaceStates } from "../cutting/face-states.js";
 import { faceSegments, type Segment } from "../geometry/face-segments.js";
@@ -10,9 +11,6 @@ import { cellProbes } from "../lattice/cell-probes.js";
 export class PredictError extends Error {
   override readonly name = "PredictError";
 }
-
-/** Largest angle error or lean of a cut, or turn of a wall, that a prediction accepts, rad (10°). */
-export const LARGEST_ANGLE_ERROR = Math.PI / 18;
 
 /**
  * Refuses error values that no cut can have: too few or too many, not a number, a thickness error as large as the strip, an angle beyond {@link LARGEST_ANGLE_ERROR}.

@@ -1,3 +1,4 @@
+import type { Order } from "../lattice/cell.js";
 import { errorLayout } from "../cutting/error-layout.js";
 import type { FaceStates } from "../cutting/face-states.js";
 import { seatedResponses, seatedStates } from "../cutting/seated-faces.js";
@@ -8,9 +9,6 @@ import { restExact } from "../seating/rest-exact.js";
 import { restLinear } from "../seating/rest-linear.js";
 import { PRESS_RATIO, type Rest } from "../seating/seating-model.js";
 import type { CellModel } from "./cell-model.js";
-
-/** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
-export type Order = "first" | "exact";
 
 /** How the pieces of a cell are brought to rest. */
 export interface SettleOptions {

@@ -3,7 +3,7 @@ import { normalCdf } from "../numeric/normal-cdf.js";
 import { createStream } from "../numeric/random-stream.js";
 import type { OutlookSources } from "../outlook/outlook-sources.js";
 import { cellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import type { ChanceAt } from "./cheapest-tolerances.js";
 
 /** How far from a limit a cell counts in part, as a share of the limit. */

@@ -3,7 +3,7 @@ import { type BenchName, benchNamed } from "../lattice/bench-named.js";
 import type { Cell } from "../lattice/cell.js";
 import { compileCell } from "../lattice/compile-cell.js";
 import { cellModel } from "../predict/cell-model.js";
-import type { Order } from "../predict/settle.js";
+import type { Order } from "../lattice/cell.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
 import { type Check, compareRows, type Row } from "./check.js";
 import { DEGREE, squareCell } from "./support/cells.js";

@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { CliError } from "../../src/cli/fail.js";
+import { CliError } from "../../src/core/errors.js";
 import { patternCommand } from "../../src/cli/pattern.js";
 import { JobError } from "../../src/job/job-error.js";
 import { shippedPatterns } from "../../src/job/pattern/shipped-patterns.js";

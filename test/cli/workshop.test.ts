@@ -2,7 +2,7 @@ import { cpSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { batchCommand } from "../../src/cli/batch.js";
-import { CliError } from "../../src/cli/fail.js";
+import { CliError } from "../../src/core/errors.js";
 import { gaugeCommand } from "../../src/cli/gauge.js";
 import { planCommand } from "../../src/cli/plan.js";
 import { recordCommand } from "../../src/cli/record.js";

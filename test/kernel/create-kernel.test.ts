@@ -7,7 +7,8 @@ import type { Cell } from "../../src/lattice/cell.js";
 import { compileCell } from "../../src/lattice/compile-cell.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { cellModel } from "../../src/predict/cell-model.js";
-import { type Order, settle } from "../../src/predict/settle.js";
+import type { Order } from "../../src/lattice/cell.js";
+import { settle } from "../../src/predict/settle.js";
 import { PRESS_RATIO, SeatingError } from "../../src/seating/seating-model.js";
 import { DEGREE, SIZES, squareCell } from "../../src/validate/support/cells.js";
 import {

@@ -4,7 +4,7 @@ import type { Job } from "../../src/job/job.js";
 import { loadJob } from "../../src/job/load-job.js";
 import { failsOf } from "../../src/panel/fails-of.js";
 import { readyPanel } from "../../src/panel/panel-task.js";
-import type { Order } from "../../src/predict/settle.js";
+import type { Order } from "../../src/lattice/cell.js";
 
 const JOBS = ["three-by-three", "triangles"].map(
   (name) => [name, loadJob(join(import.meta.dirname, `support/${name}.yaml`))] as const,

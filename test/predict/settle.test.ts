@@ -3,7 +3,8 @@ import { errorLayout } from "../../src/cutting/error-layout.js";
 import { createStream } from "../../src/numeric/random-stream.js";
 import { type CellModel, cellModel } from "../../src/predict/cell-model.js";
 import { predictCell } from "../../src/predict/predict-cell.js";
-import { type Order, settle, settleWithSlopes } from "../../src/predict/settle.js";
+import type { Order } from "../../src/lattice/cell.js";
+import { settle, settleWithSlopes } from "../../src/predict/settle.js";
 import { SIZES, squareCell } from "../../src/validate/support/cells.js";
 import { ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
 

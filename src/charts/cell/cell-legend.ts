@@ -1,5 +1,6 @@
 import { type AxisUnit, quantityText } from "../axis-unit.js";
-import type { Layer, Panel } from "../framed.js";
+import type { Layer } from "../chart-spec.js";
+import type { Panel } from "../chart-spec.js";
 import { type LegendEntry, legendPanel, SWATCH } from "../legend-panel.js";
 import { boxes, lines, symbols } from "../marks.js";
 import { JOINT_STYLE, type JointState, PALETTE, STROKE } from "../style.js";

@@ -1,5 +1,5 @@
 import { quantityText } from "../axis-unit.js";
-import type { Layer } from "../framed.js";
+import type { Layer } from "../chart-spec.js";
 import { lines, px, symbols, texts } from "../marks.js";
 import { JOINT_STYLE, PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";

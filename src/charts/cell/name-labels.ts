@@ -1,4 +1,4 @@
-import type { Layer } from "../framed.js";
+import type { Layer } from "../chart-spec.js";
 import { px, texts } from "../marks.js";
 import { PALETTE, SIZE } from "../style.js";
 import { textWidth } from "../text-layout.js";

@@ -1,5 +1,5 @@
 import type { AxisUnit } from "../axis-unit.js";
-import type { Layer } from "../framed.js";
+import type { Layer } from "../chart-spec.js";
 import { lines, px, texts } from "../marks.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";

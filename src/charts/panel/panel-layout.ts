@@ -1,4 +1,4 @@
-import type { Layer } from "../framed.js";
+import type { Layer } from "../chart-spec.js";
 import type { AreaStyle, Place } from "../marks.js";
 
 /** Room for the numbers of rows and columns, px. */

@@ -1,6 +1,7 @@
 import { ChartError, requireFinite } from "../chart-error.js";
 import { type ChartOptions, type ChartSpec, plotWidth } from "../chart-spec.js";
-import { framed, type Panel } from "../framed.js";
+import type { Panel } from "../chart-spec.js";
+import { framed } from "../framed.js";
 import { type LegendEntry, legendPanel, SWATCH } from "../legend-panel.js";
 import { boxes, px, texts } from "../marks.js";
 import { PALETTE, SIZE } from "../style.js";

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { LARGEST_ANGLE_ERROR } from "../../predict/require-meeting.js";
+import { LARGEST_ANGLE_ERROR } from "../../cutting/error-layout.js";
 import { angle, length } from "./fields.js";
 
 /** Bare numbers here are mm and degrees whatever the job's `units`, as in every list of as-cut errors. */

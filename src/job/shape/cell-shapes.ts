@@ -1,4 +1,4 @@
-import type { Order } from "../../predict/settle.js";
+import type { Order } from "../../lattice/cell.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import { PRESS_RATIO } from "../../seating/seating-model.js";
 import { length, number, text, word } from "./fields.js";

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { FENCES } from "../../cutting/shop.js";
-import { LARGEST_ANGLE_ERROR } from "../../predict/require-meeting.js";
+import { LARGEST_ANGLE_ERROR } from "../../cutting/error-layout.js";
 import type { LengthUnit } from "../../quantity/index.js";
 import { JOB_DEFAULTS } from "../job.js";
 import { angle, flag, length, list, risingLengths, text, word } from "./fields.js";

@@ -1,5 +1,5 @@
 import type { Cell } from "../../lattice/cell.js";
-import { LARGEST_ANGLE_ERROR } from "../../predict/require-meeting.js";
+import { LARGEST_ANGLE_ERROR } from "../../cutting/error-layout.js";
 import { degreesText } from "../degrees-text.js";
 import type { ReadBefore } from "./read-amounts.js";
 import type { Row } from "./row.js";

@@ -3,7 +3,7 @@ import { requireSnug } from "../../predict/fitting/fit-lengths.js";
 import { type FittingStep, fittingPlan } from "../../predict/fitting/fitting-plan.js";
 import { firstOffset, furthestTrim, nominalTrim } from "../../predict/fitting/group-press.js";
 import { type NominalTrim, TrimSearch } from "../../predict/fitting/trim-search.js";
-import type { Order } from "../../predict/settle.js";
+import type { Order } from "../../lattice/cell.js";
 import { sparseErrors } from "../cell/sparse-inputs.js";
 import { errorsThemselves, type TrialInputs } from "../cell/trial-inputs.js";
 import { BATCH_TRIALS } from "../compile-kernel.js";

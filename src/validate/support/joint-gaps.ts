@@ -1,6 +1,7 @@
 import type { Cell } from "../../lattice/cell.js";
 import { predictCell } from "../../predict/predict-cell.js";
-import type { Order, SettleOptions } from "../../predict/settle.js";
+import type { Order } from "../../lattice/cell.js";
+import type { SettleOptions } from "../../predict/settle.js";
 
 export const ORDERS: readonly Order[] = ["first", "exact"];
 

@@ -7,7 +7,8 @@ import { FittedKernel } from "../../../src/kernel/fitted/fitted-kernel.js";
 import { createStream } from "../../../src/numeric/random-stream.js";
 import { cellModel } from "../../../src/predict/cell-model.js";
 import { fitLengths } from "../../../src/predict/fitting/fit-lengths.js";
-import { type Order, settle } from "../../../src/predict/settle.js";
+import type { Order } from "../../../src/lattice/cell.js";
+import { settle } from "../../../src/predict/settle.js";
 import { SIZES, squareCell } from "../../../src/validate/support/cells.js";
 import { LARGE, ORDINARY, randomErrors, type Spread } from "../../../src/validate/support/random-errors.js";
 

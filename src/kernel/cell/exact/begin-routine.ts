@@ -1,5 +1,5 @@
 import type { CellModel } from "../../../predict/cell-model.js";
-import { LARGEST_ANGLE_ERROR } from "../../../predict/require-meeting.js";
+import { LARGEST_ANGLE_ERROR } from "../../../cutting/error-layout.js";
 import { SIGN_BAND } from "../../../seating/energy.js";
 import { Tape } from "../../tape/tape.js";
 import type { Routine } from "../../tape/value.js";

@@ -3,7 +3,7 @@ import { faceResponses } from "../../../cutting/face-states.js";
 import { seatedFaces } from "../../../cutting/seated-faces.js";
 import type { Cell } from "../../../lattice/cell.js";
 import { sideDepth } from "../../../lattice/cell-probes.js";
-import { LARGEST_ANGLE_ERROR } from "../../../predict/require-meeting.js";
+import { LARGEST_ANGLE_ERROR } from "../../../cutting/error-layout.js";
 import { smallAngle } from "../../tape/small-angle.js";
 import type { Tape } from "../../tape/tape.js";
 import type { Value } from "../../tape/value.js";

@@ -1,213 +1,30 @@
 // Quantities
 
-// Batches
-export { type GoNoGo, type GoNoGoOptions, goNoGoSizes, type PieceSizes } from "./batch/go-no-go.js";
-export { ewmaRunLength, individualsRunLength } from "./batch/run-length.js";
-export { type BatchWatch, type WatchOptions, watchBatch } from "./batch/watch-batch.js";
-// Calibration
-export {
-  type CalibrateOptions,
-  type Calibration,
-  type CellOutlook,
-  calibrateJob,
-} from "./calibrate/calibrate-job.js";
-export type { Advice, Decision, Verdict } from "./calibrate/decide-moves.js";
-export { fitSources, type SourceEstimate, type SourceFit } from "./calibrate/fit-sources.js";
-export { type PairRegion, pairRegions } from "./calibrate/pair-regions.js";
-export { profileIntervals } from "./calibrate/profile-intervals.js";
-export { simulateTrials } from "./calibrate/simulate-trials.js";
-export { cellOf, sourcesOf } from "./calibrate/specimen.js";
-export { type BudgetRow, budgetBars } from "./charts/budget-bars.js";
-// Charts, card and notebooks
-export { cellDrawing } from "./charts/cell-drawing.js";
-export { type ChartSpec, chartLabels } from "./charts/chart-spec.js";
-export { type Curve, curvesChart } from "./charts/curves-chart.js";
-export { type Chart, chart } from "./charts/render/chart.js";
-export { picture } from "./charts/render/picture.js";
-export { specToSvg } from "./charts/render/spec-to-svg.js";
-export { svgToPng } from "./charts/render/svg-to-png.js";
-// What to cut
-export { type CutList, type CutListOptions, cutList } from "./cutlist/cut-list.js";
-export { type PackedStock, packStock } from "./cutlist/pack-stock.js";
-export { chanceEnough, sparesFor } from "./cutlist/spares.js";
-export { type AsCut, asCutErrors } from "./cutting/as-cut-errors.js";
-export { type ElementaryError, type ErrorLayout, errorLayout, noErrors } from "./cutting/error-layout.js";
-export { type Source, shopSources, sourceMatrix } from "./cutting/sources.js";
-// Why it gaps
-export { bestCheck, rankedChecks } from "./explain/best-check.js";
-export type { Cause } from "./explain/cause.js";
-export { cellPlan } from "./explain/cell-plan.js";
-export type { Check, WeighedCheck } from "./explain/check.js";
-export {
-  type ExplainOptions,
-  type Explanation,
-  explainCells,
-  type Verdict as HypothesisVerdict,
-} from "./explain/explain-cells.js";
-export { ExplainError } from "./explain/explain-error.js";
-export { EYE, type Sight, seenByEye, withEye } from "./explain/seen-by-eye.js";
-export { singleCauses } from "./explain/single-causes.js";
-export { type Unseen, wouldSee } from "./explain/would-see.js";
-// Gauges
-export { type GaugeReading, GaugeStudyError } from "./gauge/gauge-reading.js";
-export { type GaugeStudy, gaugeStudy } from "./gauge/gauge-study.js";
-export { COSTS, type Costs } from "./job/costs.js";
-// Jobs and readings
-export { type Jig, JOB_DEFAULTS, type Job, type SetUp, type Stop } from "./job/job.js";
-export { jobAsCut } from "./job/job-as-cut.js";
-export { jobArrangement, jobCell } from "./job/job-cell.js";
-export { JobError, type JobFault } from "./job/job-error.js";
-export { loadJob } from "./job/load-job.js";
-export { loadRecord } from "./job/load-record.js";
-export { loadTrialPlan, loadTrials } from "./job/load-trials.js";
-export { loadTruth, type Truth } from "./job/load-truth.js";
-export { newJob } from "./job/new-job.js";
-// Panels
-export { PANEL_DEFAULTS, type Panel } from "./job/panel.js";
-// Patterns
-export { type ArrangedPattern, arrangePattern } from "./job/pattern/arrange-pattern.js";
-export { findPattern } from "./job/pattern/find-pattern.js";
-export type { Pattern, PatternSizes } from "./job/pattern/pattern.js";
-export type { PatternFault } from "./job/pattern/pattern-fault.js";
-export { patternFaults } from "./job/pattern/pattern-faults-in-file.js";
-export { shippedPattern, shippedPatterns } from "./job/pattern/shipped-patterns.js";
-// Wood and the year
-export { SEASON_DEFAULTS, type Season } from "./job/season.js";
-export { type BatchTable, loadBatchTable } from "./job/tables/load-batch-table.js";
-export { type GaugeTable, loadGaugeTable } from "./job/tables/load-gauge-table.js";
-// How good it must be
-export { TOLERANCE_GOAL, type ToleranceGoal } from "./job/tolerance-goal.js";
-export { TRIAL_COSTS, type TrialCosts } from "./job/trial-costs.js";
-// Many cells
-export { createKernel, type KernelOptions, type SeatingKernel } from "./kernel/create-kernel.js";
-export { type CellSeater, createSeater, type SeaterOptions } from "./kernel/fitted/create-seater.js";
-export { FittedKernel, type Fitting } from "./kernel/fitted/fitted-kernel.js";
-export { type SeatedBlock, seatBlock } from "./kernel/seat-block.js";
-export type { Arrangement, Cut, CutFace, Piece, Wall } from "./lattice/arrangement.js";
-// The cell
-export {
-  ASANOHA_ANGLES,
-  type AsanohaSquareOptions,
-  asanohaSquare,
-  CLOSING_SEAT_SHARE,
-} from "./lattice/asanoha-square.js";
-export { BENCH_NAMES, type BenchName, benchNamed } from "./lattice/bench-named.js";
-export { benchNames } from "./lattice/bench-names.js";
-export type { Cell, Face, Joint } from "./lattice/cell.js";
-export { cellProbes, PANEL_SIDES, type PanelSide, type Probe } from "./lattice/cell-probes.js";
-export { compileCell } from "./lattice/compile-cell.js";
-export { LatticeError } from "./lattice/lattice-error.js";
-export { equilibriumMoistureContent } from "./movement/equilibrium-moisture-content.js";
-export { SPECIES, speciesNamed } from "./movement/species.js";
-export { stripMovement } from "./movement/strip-movement.js";
-export { ownWood, type Wood, woodOf } from "./movement/wood.js";
-// Mysteries
-export { hiddenFaults } from "./mystery/hidden-faults.js";
-export { makeMystery } from "./mystery/make-mystery.js";
-export { type Marking, markAnswer } from "./mystery/mark-answer.js";
 // Numbers
-export { type LeastSquaresFit, type LeastSquaresProblem, leastSquares } from "./numeric/least-squares.js";
-export { createStream, type RandomStream } from "./numeric/random-stream.js";
-// The cells to come
-export { jobOutlook, type Outlook, type OutlookOptions } from "./outlook/job-outlook.js";
-export { lengthDeviation, pitchCovariance, placeCovariance } from "./panel/lap-places.js";
-export { PanelError } from "./panel/panel-error.js";
-export type { PanelPrediction } from "./panel/panel-prediction.js";
-export type { PanelWay } from "./panel/panel-ways.js";
-export { type PanelOptions, predictPanel } from "./panel/predict-panel.js";
-// Plans
-export { type Design, type DesignProblem, optimalDesign } from "./plan/optimal-design.js";
-export { type PlanAim, type PlanOptions, planTrials, type TrialPlan } from "./plan/plan-trials.js";
-export { type SeparatingReading, separatingReadings } from "./plan/separating-readings.js";
 export {
-  type FitOptions,
-  type FittedGroup,
-  type FittedLengths,
-  fitLengths,
-} from "./predict/fitting/fit-lengths.js";
-export { type FittedPrediction, predictFitted } from "./predict/fitting/predict-fitted.js";
-export { type CellPrediction, type ProbeGap, predictCell } from "./predict/predict-cell.js";
-export { PredictError } from "./predict/require-meeting.js";
-export { type ErrorDirection, errorDirections } from "./predict/sensitivity/error-directions.js";
-export { CUT_MOVE, faceMoveSlopes, STRAIGHT_MOVE } from "./predict/sensitivity/face-by-symbols.js";
-export { type Sensitivity, sensitivityTable } from "./predict/sensitivity/sensitivity-table.js";
-export { slopesByModel } from "./predict/sensitivity/slopes-by-model.js";
-export { slopesBySteps } from "./predict/sensitivity/slopes-by-steps.js";
-export { slopesBySymbols } from "./predict/sensitivity/slopes-by-symbols.js";
-export { type WorstAt, worstAlong } from "./predict/sensitivity/worst-along.js";
-export type { Order } from "./lattice/cell.js";
-export type { SettleOptions } from "./predict/settle.js";
-// Uncertainty of a formula of your own
-export {
-  type AdaptiveMonteCarlo,
-  type AdaptiveOptions,
-  adaptiveMonteCarlo,
-} from "./propagate/adaptive-monte-carlo.js";
-export { arcSine } from "./propagate/arc-sine.js";
-export type { BudgetLine } from "./propagate/budget.js";
-export { curvilinearTrapezoid } from "./propagate/curvilinear-trapezoid.js";
-export type { Distribution } from "./propagate/distribution.js";
-export {
-  checkFirstOrder,
-  type FirstOrderCheck,
-  type FirstOrderCheckOptions,
-} from "./propagate/first-order-check.js";
-export type { Correlation, InputQuantity, Model, VectorModel } from "./propagate/inputs.js";
-export { type JointMonteCarlo, jointMonteCarlo } from "./propagate/joint-monte-carlo.js";
-export { type JointPropagation, jointPropagation } from "./propagate/joint-propagation.js";
-export {
-  lawOfPropagation,
-  type Propagation,
-  type PropagationOptions,
-} from "./propagate/law-of-propagation.js";
-export { type MonteCarlo, type MonteCarloOptions, monteCarlo } from "./propagate/monte-carlo.js";
-export { normal } from "./propagate/normal.js";
-export { rectangular } from "./propagate/rectangular.js";
-export {
-  type SensitivityIndices,
-  type SensitivityOptions,
-  sensitivityIndices,
-} from "./propagate/sensitivity.js";
-export { studentT } from "./propagate/student-t.js";
-export { trapezoidal, triangular } from "./propagate/trapezoidal.js";
-export { type TypeA, typeA, typeACorrelation } from "./propagate/type-a.js";
-export { degreesOfFreedomFromReliability } from "./propagate/welch-satterthwaite.js";
-export { type BoxSide, type WorstCase, type WorstCaseOptions, worstCase } from "./propagate/worst-case.js";
-export * from "./quantity/index.js";
-export type { Instrument } from "./readings/instrument.js";
-export type { Reading } from "./readings/reading.js";
+  type LeastSquaresFit,
+  type LeastSquaresProblem,
+  leastSquares,
+} from "./core/numeric/least-squares.js";
+export { createStream, type RandomStream } from "./core/numeric/random-stream.js";
+export * from "./core/quantity/index.js";
+export { type BatchTable, loadBatchTable } from "./features/batch/batch-table.js";
+// Batches
+export { type GoNoGo, type GoNoGoOptions, goNoGoSizes, type PieceSizes } from "./features/batch/go-no-go.js";
+export { ewmaRunLength, individualsRunLength } from "./features/batch/run-length.js";
+export { type BatchWatch, type WatchOptions, watchBatch } from "./features/batch/watch-batch.js";
 export {
   cellPicture,
   estimatesPicture,
   outlookPicture,
   readingsPicture,
   residualsPicture,
-} from "./report/calibration-charts.js";
-export { cardDisplay } from "./report/card/card-in-notebook.js";
-export { type SetUpCard, setUpCard } from "./report/card/set-up-card.js";
-export { type CardSheet, cardSheet } from "./report/card/sheet/card-sheet.js";
-export { sheetHtml } from "./report/card/sheet/sheet-html.js";
-export { cutListCsv } from "./report/cutlist/cut-list-csv.js";
-export { cutListHtml } from "./report/cutlist/cut-list-html.js";
-export { type Html, type Live, show } from "./report/display/show.js";
-export { verdictDrawing, verdictDrawings } from "./report/explanation-charts.js";
-export { NotebookError } from "./report/notebook-error.js";
-export { failsMap, gapsMap, panelCharts } from "./report/panel/panel-charts.js";
-export { panelBudgetTable, panelsTable, panelWaysTable } from "./report/panel/panel-tables.js";
-export { panelText } from "./report/panel/panel-text.js";
-export { PATTERN_SIZES, type PatternPage, patternBook } from "./report/pattern-book/pattern-book.js";
-export { namedPicture, PictureError, pictureNames } from "./report/pictures.js";
-export { livePage } from "./report/play/live-page.js";
-export { JOB_VARIABLE, runAndRender } from "./report/run-and-render.js";
-export { seasonPicture } from "./report/season/season-charts.js";
-export { seasonTable } from "./report/season/season-table.js";
-export { seasonLimits, seasonSentences } from "./report/season/season-text.js";
-export { CAUTIONS } from "./report/text/cautions.js";
-export { checkSentences, explanationTable, unseenTable } from "./report/text/explanation-tables.js";
-export type { Figure } from "./report/text/figure.js";
-export { markdownText } from "./report/text/markdown-text.js";
-export { type Column, resultTable } from "./report/text/result-table.js";
-export { pieceLength, smallLength } from "./report/text/shop-numbers.js";
+} from "./features/calibrate/calibration-charts.js";
+export { type CardSheet, cardSheet } from "./features/calibrate/card/card-sheet.js";
+export { cardDisplay } from "./features/calibrate/card/card-text.js";
+export { type SetUpCard, setUpCard } from "./features/calibrate/card/set-up-card.js";
+export { sheetHtml } from "./features/calibrate/card/sheet-html.js";
+export { notToldText } from "./features/calibrate/not-told.js";
 export {
   adviceTable,
   ERROR_SIZES,
@@ -219,20 +36,255 @@ export {
   sensitivitiesTable,
   sourcesTable,
   stopsTable,
-} from "./report/text/tables.js";
-export { trialsCsv } from "./report/text/trials-csv.js";
-export { tolerancePicture } from "./report/tolerances/tolerance-charts.js";
-export { toleranceTable } from "./report/tolerances/tolerance-table.js";
-export { notToldText } from "./report/workshop/not-told.js";
-export { batchPicture, gaugePicture, planPicture } from "./report/workshop/pictures.js";
-export { safetyText } from "./report/workshop/plan-words.js";
-export { recordYaml } from "./report/workshop/record-yaml.js";
-export { gaugeTable, planTable, uncertaintiesTable } from "./report/workshop/tables.js";
-export { type SeasonState, type SeasonYear, seasonYear } from "./season/season-year.js";
-export { SeatingError } from "./seating/seating-model.js";
+} from "./features/calibrate/tables.js";
+// What to cut
+export { type CutList, type CutListOptions, cutList } from "./features/cutlist/cut-list.js";
+export { cutListHtml } from "./features/cutlist/cut-list-html.js";
+export { cutListCsv } from "./features/cutlist/cut-list-tables.js";
+export { type PackedStock, packStock } from "./features/cutlist/pack-stock.js";
+export { chanceEnough, sparesFor } from "./features/cutlist/spares.js";
+export { namedPicture, PictureError, pictureNames } from "./features/draw/pictures.js";
+export {
+  batchPicture,
+  gaugePicture,
+  gaugeTable,
+  planPicture,
+  planTable,
+  uncertaintiesTable,
+} from "./features/draw/workshop-pictures.js";
+// Why it gaps
+export { bestCheck, rankedChecks } from "./features/explain/best-check.js";
+export type { Check, WeighedCheck } from "./features/explain/candidate-checks.js";
+export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/cause-book.js";
+export {
+  type ExplainOptions,
+  type Explanation,
+  explainCells,
+  type Verdict as HypothesisVerdict,
+} from "./features/explain/explain-cells.js";
+export { verdictDrawing, verdictDrawings } from "./features/explain/explanation-charts.js";
+export { checkSentences, explanationTable, unseenTable } from "./features/explain/explanation-tables.js";
+export type { Cause } from "./features/explain/hypothesis.js";
+export { ExplainError } from "./features/explain/hypothesis.js";
+export { cellPlan, EYE, type Sight, seenByEye, withEye } from "./features/explain/seen-by-eye.js";
+export { type Unseen, wouldSee } from "./features/explain/settle-sign.js";
+export { singleCauses } from "./features/explain/single-causes.js";
+// Gauges
+export { type GaugeReading, GaugeStudyError } from "./features/gauge/analysis-of-variance.js";
+export { type GaugeStudy, gaugeStudy } from "./features/gauge/gauge-study.js";
+export { type GaugeTable, loadGaugeTable } from "./features/gauge/gauge-table.js";
+// Mysteries
+export { hiddenFaults, makeMystery } from "./features/mystery/make-mystery.js";
+export { type Marking, markAnswer } from "./features/mystery/mark-answer.js";
+export { newJob } from "./features/new/new-job.js";
+export type { PanelWay } from "./features/panel/grid-shape.js";
+export {
+  lengthDeviation,
+  PanelError,
+  pitchCovariance,
+  placeCovariance,
+} from "./features/panel/grid-shape.js";
+export { failsMap, gapsMap, panelCharts } from "./features/panel/panel-charts.js";
+export type { PanelPrediction } from "./features/panel/panel-prediction.js";
+export { panelBudgetTable, panelsTable, panelWaysTable } from "./features/panel/panel-tables.js";
+export { panelText } from "./features/panel/panel-text.js";
+export { type PanelOptions, predictPanel } from "./features/panel/predict-panel.js";
+export { safetyText } from "./features/plan/reading-text.js";
+export { livePage } from "./features/play/live-page.js";
+export { recordYaml } from "./features/record/record-yaml.js";
+export { seasonPicture } from "./features/season/season-charts.js";
+export { seasonLimits, seasonSentences, seasonTable } from "./features/season/season-text.js";
+export { type SeasonState, type SeasonYear, seasonYear } from "./features/season/season-year.js";
 export {
   type CheapestTolerances,
   cheapestTolerances,
   type ToleranceProblem,
-} from "./tolerances/cheapest-tolerances.js";
-export { type JobTolerances, type JobTolerancesOptions, jobTolerances } from "./tolerances/job-tolerances.js";
+} from "./features/tolerances/cheapest-tolerances.js";
+export {
+  type JobTolerances,
+  type JobTolerancesOptions,
+  jobTolerances,
+} from "./features/tolerances/job-tolerances.js";
+export { tolerancePicture } from "./features/tolerances/tolerance-json.js";
+export { toleranceTable } from "./features/tolerances/tolerance-text.js";
+// Calibration
+export {
+  type CalibrateOptions,
+  type Calibration,
+  type CellOutlook,
+  calibrateJob,
+} from "./inference/calibrate-job.js";
+export type { Advice, Decision, Verdict } from "./inference/decision/decide-moves.js";
+// Plans
+export { type Design, type DesignProblem, optimalDesign } from "./inference/design/optimal-design.js";
+export {
+  type PlanAim,
+  type PlanOptions,
+  planTrials,
+  type TrialPlan,
+} from "./inference/design/plan-trials.js";
+export { type SeparatingReading, separatingReadings } from "./inference/design/telling-readings.js";
+export { fitSources, type SourceEstimate, type SourceFit } from "./inference/estimates/fit-sources.js";
+export { type PairRegion, pairRegions, profileIntervals } from "./inference/estimates/intervals.js";
+export { simulateTrials } from "./inference/estimates/simulate-trials.js";
+// The cells to come
+export { jobOutlook, type Outlook, type OutlookOptions } from "./inference/forecast/job-outlook.js";
+export { cellOf, sourcesOf } from "./inference/likelihood/specimen.js";
+export { JobError, type JobFault } from "./io/faults.js";
+export { loadJob } from "./io/job/load-job.js";
+// Patterns
+export { type ArrangedPattern, arrangePattern } from "./io/patterns/arrange-pattern.js";
+export { patternFaults } from "./io/patterns/check-pattern.js";
+export { findPattern, shippedPattern, shippedPatterns } from "./io/patterns/find-pattern.js";
+export type { Pattern, PatternFault, PatternSizes } from "./io/patterns/pattern.js";
+export { loadRecord } from "./io/records/load-record.js";
+export { loadTruth, type Truth } from "./io/records/load-truth.js";
+export { loadTrialPlan, loadTrials } from "./io/trials/load-trials.js";
+export { trialsCsv } from "./io/trials/trials-csv.js";
+export type { Arrangement, Cut, CutFace, Piece, Wall } from "./model/cell/arrangement.js";
+// The cell
+export {
+  ASANOHA_ANGLES,
+  type AsanohaSquareOptions,
+  asanohaSquare,
+  CLOSING_SEAT_SHARE,
+} from "./model/cell/asanoha-square.js";
+export { BENCH_NAMES, type BenchName, benchNamed, benchNames } from "./model/cell/benches.js";
+export type { Cell, Face, Joint, Order } from "./model/cell/cell.js";
+export { cellProbes, LatticeError, PANEL_SIDES, type PanelSide, type Probe } from "./model/cell/cell.js";
+export {
+  type AsCut,
+  asCutErrors,
+  type ElementaryError,
+  type ErrorLayout,
+  errorLayout,
+  noErrors,
+} from "./model/cell/cell-errors.js";
+export { compileCell } from "./model/cell/compile-cell.js";
+// Jobs and readings
+// How good it must be
+export {
+  COSTS,
+  type Costs,
+  type Jig,
+  JOB_DEFAULTS,
+  type Job,
+  type SetUp,
+  type Stop,
+  TOLERANCE_GOAL,
+  type ToleranceGoal,
+  TRIAL_COSTS,
+  type TrialCosts,
+} from "./model/job/job.js";
+export { jobArrangement, jobAsCut, jobCell } from "./model/job/job-cell.js";
+// Panels
+export { PANEL_DEFAULTS, type Panel } from "./model/job/panel.js";
+// Wood and the year
+export { SEASON_DEFAULTS, type Season } from "./model/job/season.js";
+export type { Instrument, Reading } from "./model/readings.js";
+export { type Source, shopSources, sourceMatrix } from "./model/sources.js";
+export { equilibriumMoistureContent } from "./model/wood/equilibrium-moisture.js";
+export { SPECIES, speciesNamed } from "./model/wood/species.js";
+export { ownWood, stripMovement, type Wood, woodOf } from "./model/wood/wood.js";
+export {
+  type FitOptions,
+  type FittedGroup,
+  type FittedLengths,
+  type FittedPrediction,
+  fitLengths,
+  predictFitted,
+} from "./physics/fitting/fit-lengths.js";
+export {
+  type CellSeater,
+  createSeater,
+  FittedKernel,
+  type Fitting,
+  type SeatedBlock,
+  type SeaterOptions,
+  seatBlock,
+} from "./physics/kernel/fitted-kernel.js";
+// Many cells
+export { createKernel, type KernelOptions, type SeatingKernel } from "./physics/kernel/seating-kernel.js";
+export {
+  type CellPrediction,
+  PredictError,
+  type ProbeGap,
+  predictCell,
+} from "./physics/predict/predict-cell.js";
+export type { SettleOptions } from "./physics/predict/settle.js";
+export { SeatingError } from "./physics/seating/seating-model.js";
+export { type ErrorDirection, errorDirections } from "./physics/sensitivity/error-directions.js";
+export {
+  type Sensitivity,
+  sensitivityTable,
+  slopesByModel,
+  slopesBySteps,
+  type WorstAt,
+  worstAlong,
+} from "./physics/sensitivity/sensitivity.js";
+export {
+  CUT_MOVE,
+  faceMoveSlopes,
+  STRAIGHT_MOVE,
+  slopesBySymbols,
+} from "./physics/sensitivity/symbolic-slopes.js";
+export { CAUTIONS } from "./render/cautions.js";
+// Charts, card and notebooks
+export { cellDrawing } from "./render/cell/cell-drawing.js";
+export { type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
+export { type ChartSpec, chartLabels } from "./render/charts/chart-spec.js";
+export { type Curve, curvesChart } from "./render/charts/curves-chart.js";
+export { type Chart, chart, picture, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
+export { type Html, type Live, show } from "./render/notebook/display.js";
+export { NotebookError } from "./render/notebook/notebook.js";
+export { JOB_VARIABLE, runAndRender } from "./render/notebook/run-and-render.js";
+export { pieceLength, smallLength } from "./render/shop-numbers.js";
+export type { Figure } from "./render/text.js";
+export { type Column, markdownText, resultTable } from "./render/text.js";
+export type { Distribution } from "./uncertainty/distributions.js";
+export {
+  arcSine,
+  curvilinearTrapezoid,
+  normal,
+  rectangular,
+  studentT,
+  trapezoidal,
+  triangular,
+} from "./uncertainty/distributions.js";
+export {
+  checkFirstOrder,
+  type FirstOrderCheck,
+  type FirstOrderCheckOptions,
+} from "./uncertainty/first-order-check.js";
+export type { Correlation, InputQuantity, Model, VectorModel } from "./uncertainty/inputs.js";
+export type { BudgetLine } from "./uncertainty/law-of-propagation.js";
+export {
+  type JointPropagation,
+  jointPropagation,
+  lawOfPropagation,
+  type Propagation,
+  type PropagationOptions,
+} from "./uncertainty/law-of-propagation.js";
+// Uncertainty of a formula of your own
+export {
+  type AdaptiveMonteCarlo,
+  type AdaptiveOptions,
+  adaptiveMonteCarlo,
+  type JointMonteCarlo,
+  jointMonteCarlo,
+  type MonteCarlo,
+  type MonteCarloOptions,
+  monteCarlo,
+} from "./uncertainty/monte-carlo.js";
+export {
+  type SensitivityIndices,
+  type SensitivityOptions,
+  sensitivityIndices,
+} from "./uncertainty/sensitivity.js";
+export {
+  degreesOfFreedomFromReliability,
+  type TypeA,
+  typeA,
+  typeACorrelation,
+} from "./uncertainty/type-a.js";
+export { type BoxSide, type WorstCase, type WorstCaseOptions, worstCase } from "./uncertainty/worst-case.js";

@@ -1,5 +1,5 @@
 import { EXIT, Interrupted, UsageError } from "../core/errors.js";
-import { fileFault } from "../files/file-fault.js";
+import { fileFault } from "../core/files/file-fault.js";
 
 /** Errors whose message is written for the person who runs the command. */
 const FOR_PEOPLE = new Set([

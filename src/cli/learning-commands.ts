@@ -1,9 +1,9 @@
 import type { Command } from "commander";
-import type { DrawFlags } from "./draw.js";
-import type { ExplainFlags } from "./explain.js";
-import type { MysteryFlags } from "./mystery.js";
+import type { DrawFlags } from "../features/draw/draw-command.js";
+import type { ExplainFlags } from "../features/explain/explain-command.js";
+import type { MysteryFlags } from "../features/mystery/mystery-command.js";
+import type { PageFlags } from "../features/play/play-command.js";
 import { faults, odds, pixels, seed } from "./option-values.js";
-import type { PageFlags } from "./page.js";
 import type { CommandTools } from "./workshop-commands.js";
 
 const oneMore = (text: string, before: readonly string[] = []): string[] => [...before, text];
@@ -29,7 +29,7 @@ export function addLearningCommands(program: Command, { print, progress }: Comma
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .option("--seed <number>", "seed of the draws", seed, 1)
     .action(async (folder: string, flags: ExplainFlags) => {
-      const { explainCommand } = await import("./explain.js");
+      const { explainCommand } = await import("../features/explain/explain-command.js");
       print(await explainCommand(folder, flags));
     });
 
@@ -44,7 +44,7 @@ export function addLearningCommands(program: Command, { print, progress }: Comma
     .option("--width <pixels>", "its width", pixels)
     .option("--seed <number>", "seed of what is drawn by lot", seed, 1)
     .action(async (name: string | undefined, flags: DrawFlags) => {
-      const { drawCommand } = await import("./draw.js");
+      const { drawCommand } = await import("../features/draw/draw-command.js");
       print(await drawCommand(name, flags, progress));
     });
 
@@ -54,7 +54,7 @@ export function addLearningCommands(program: Command, { print, progress }: Comma
     .requiredOption("--out <file>", "where the page goes")
     .option("--job <folder>", "a job whose cell, jigs and stops it has (60 mm opening, 3 mm strips)")
     .action(async (flags: PageFlags) => {
-      const { pageCommand } = await import("./page.js");
+      const { pageCommand } = await import("../features/play/play-command.js");
       print(pageCommand(flags));
     });
 
@@ -72,7 +72,7 @@ export function addLearningCommands(program: Command, { print, progress }: Comma
     .option("--give-up", "show the truth without an answer")
     .option("--json", "print the marking in mm and radians, for other programs")
     .action(async (flags: MysteryFlags) => {
-      const { mysteryCommand } = await import("./mystery.js");
+      const { mysteryCommand } = await import("../features/mystery/mystery-command.js");
       print(mysteryCommand(flags));
     });
 }

@@ -1,26 +1,28 @@
 #!/usr/bin/env node
 import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { Command, CommanderError, Option } from "commander";
-import { spellOut } from "../quantity/spell-out.js";
-import type { CalibrateFlags } from "./calibrate.js";
-import type { CardFlags } from "./card.js";
 import { EXIT } from "../core/errors.js";
+import { PACKAGE_ROOT } from "../core/package-root.js";
+import { spellOut } from "../core/quantity/spell-out.js";
+import type { CalibrateFlags } from "../features/calibrate/calibrate-command.js";
+import type { CardFlags } from "../features/calibrate/card-command.js";
+import type { NewFlags } from "../features/new/new-command.js";
+import type { NotebookFlags } from "../features/notebook/notebook-command.js";
+import type { PatternFlags } from "../features/pattern/pattern-command.js";
+import type { SimulateFlags } from "../features/simulate/simulate-command.js";
 import { failure } from "./fail.js";
 import { addLearningCommands } from "./learning-commands.js";
 import { addMakingCommands } from "./making-commands.js";
-import type { NewFlags } from "./new.js";
-import type { NotebookFlags } from "./notebook.js";
 import { seconds, seed } from "./option-values.js";
 import { outlive } from "./outlive.js";
 import { addPanel } from "./panel-command.js";
-import type { PatternFlags } from "./pattern.js";
 import { addPredict } from "./predict-command.js";
-import type { SimulateFlags } from "./simulate.js";
 import { addWorkshopCommands } from "./workshop-commands.js";
 
 // Each command's code is loaded when it is called: a prediction need not wait for what a notebook needs.
 
-const { version } = JSON.parse(readFileSync(new URL("../../package.json", import.meta.url), "utf8")) as {
+const { version } = JSON.parse(readFileSync(join(PACKAGE_ROOT, "package.json"), "utf8")) as {
   version: string;
 };
 
@@ -62,7 +64,7 @@ program
   )
   .option("--pattern <name>", "the infill (asanoha-square); “sukima pattern” lists them")
   .action(async (folder: string, flags: NewFlags) => {
-    const { newCommand } = await import("./new.js");
+    const { newCommand } = await import("../features/new/new-command.js");
     print(newCommand(folder, flags));
   });
 
@@ -76,7 +78,7 @@ program
   ])
   .option("--out <file>", "draw it: a file ending in .svg or .png; what does not meet is ringed")
   .action(async (pattern: string | undefined, flags: PatternFlags) => {
-    const { patternCommand } = await import("./pattern.js");
+    const { patternCommand } = await import("../features/pattern/pattern-command.js");
     print(await patternCommand(pattern, flags));
   });
 
@@ -91,7 +93,7 @@ program
   .option("--json", "print the numbers, in mm and degrees, for other programs")
   .option("--seed <number>", "seed of the simulated cells", seed, 1)
   .action(async (folder: string, flags: CalibrateFlags) => {
-    const { calibrateCommand } = await import("./calibrate.js");
+    const { calibrateCommand } = await import("../features/calibrate/calibrate-command.js");
     print(calibrateCommand(folder, flags, progress));
   });
 
@@ -102,7 +104,7 @@ program
   .requiredOption("--out <file>", "where the page goes, an .html file")
   .option("--seed <number>", "seed of the simulated cells", seed, 1)
   .action(async (folder: string, flags: CardFlags) => {
-    const { cardCommand } = await import("./card.js");
+    const { cardCommand } = await import("../features/calibrate/card-command.js");
     print(cardCommand(folder, flags, progress));
   });
 
@@ -115,7 +117,7 @@ program
   .option("--card", "print the set-up card as well")
   .option("--cell-limit <seconds>", "how long a cell may run (600)", seconds)
   .action(async (name: string, flags: NotebookFlags) => {
-    const { notebookCommand } = await import("./notebook.js");
+    const { notebookCommand } = await import("../features/notebook/notebook-command.js");
     print(await notebookCommand(name, flags, progress));
   });
 
@@ -125,7 +127,7 @@ program
   .argument("<folder>", "a job folder with job.yaml, truth.yaml and plan.csv")
   .option("--out <file>", "where the table goes; printed when absent")
   .action(async (folder: string, flags: SimulateFlags) => {
-    const { simulateCommand } = await import("./simulate.js");
+    const { simulateCommand } = await import("../features/simulate/simulate-command.js");
     print(simulateCommand(folder, flags));
   });
 

@@ -1,8 +1,8 @@
 import type { Command } from "commander";
-import type { CutListFlags } from "./cutlist.js";
+import type { CutListFlags } from "../features/cutlist/cutlist-command.js";
+import type { SeasonFlags } from "../features/season/season-command.js";
+import type { ToleranceFlags } from "../features/tolerances/tolerances-command.js";
 import { chance, seasonCells, seed } from "./option-values.js";
-import type { SeasonFlags } from "./season.js";
-import type { ToleranceFlags } from "./tolerances.js";
 import type { CommandTools } from "./workshop-commands.js";
 
 /** The commands around a whole screen: what to cut from which stock, how good each tool must be, what the year does to it. */
@@ -17,7 +17,7 @@ export function addMakingCommands(program: Command, { print, progress }: Command
     .option("--seed <number>", "seed of the simulated pieces", seed, 1)
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .action(async (folder: string, flags: CutListFlags) => {
-      const { cutListCommand } = await import("./cutlist.js");
+      const { cutListCommand } = await import("../features/cutlist/cutlist-command.js");
       print(cutListCommand(folder, flags, new Date()));
     });
 
@@ -33,7 +33,7 @@ export function addMakingCommands(program: Command, { print, progress }: Command
     .option("--seed <number>", "seed of the simulated cells", seed, 1)
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .action(async (folder: string, flags: ToleranceFlags) => {
-      const { tolerancesCommand } = await import("./tolerances.js");
+      const { tolerancesCommand } = await import("../features/tolerances/tolerances-command.js");
       print(await tolerancesCommand(folder, flags, progress));
     });
 
@@ -46,7 +46,7 @@ export function addMakingCommands(program: Command, { print, progress }: Command
     .option("--out <file>", "write the chart of the year as an .svg file")
     .option("--json", "print the numbers, in mm, °C and per cent, for other programs")
     .action(async (folder: string, flags: SeasonFlags) => {
-      const { seasonCommand } = await import("./season.js");
+      const { seasonCommand } = await import("../features/season/season-command.js");
       print(await seasonCommand(folder, flags, progress));
     });
 }

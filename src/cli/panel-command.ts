@@ -1,7 +1,7 @@
 import { type Command, Option } from "commander";
-import { PANEL_WAYS } from "../panel/panel-ways.js";
+import { PANEL_WAYS } from "../features/panel/grid-shape.js";
+import type { PanelFlags } from "../features/panel/panel-command.js";
 import { panels, seed, threads } from "./option-values.js";
-import type { PanelFlags } from "./panel.js";
 import type { CommandTools } from "./workshop-commands.js";
 
 /** `sukima panel`: many cells between crossing strips. */
@@ -22,7 +22,7 @@ export function addPanel(program: Command, { print }: Omit<CommandTools, "progre
     .option("--png", "draw as PNG, not as SVG")
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .action(async (folder: string, flags: PanelFlags) => {
-      const { panelCommand } = await import("./panel.js");
+      const { panelCommand } = await import("../features/panel/panel-command.js");
       print(await panelCommand(folder, flags));
     });
 }

@@ -1,9 +1,9 @@
 import { type Command, Option } from "commander";
-import { LENGTHS } from "../job/job.js";
 import { UsageError } from "../core/errors.js";
+import type { OutlookFlags } from "../features/forecast/forecast-command.js";
+import type { PredictFlags } from "../features/predict/predict-command.js";
+import { LENGTHS } from "../model/job/job.js";
 import { cells, seed, threads } from "./option-values.js";
-import type { PredictFlags } from "./predict.js";
-import type { OutlookFlags } from "./predict-uncertain.js";
 import type { CommandTools } from "./workshop-commands.js";
 
 type AllFlags = PredictFlags & OutlookFlags & { readonly uncertain?: boolean };
@@ -27,14 +27,14 @@ export function addPredict(program: Command, { print }: Omit<CommandTools, "prog
     .option("--out <folder>", "draw the spread and the budget there, with --uncertain")
     .action(async (job: string, { uncertain, ...flags }: AllFlags) => {
       if (uncertain) {
-        const { predictUncertainCommand } = await import("./predict-uncertain.js");
+        const { predictUncertainCommand } = await import("../features/forecast/forecast-command.js");
         print(await predictUncertainCommand(job, flags));
         return;
       }
       const { json, lengths, ...more } = flags;
       const [stray] = Object.keys(more);
       if (stray !== undefined) throw new UsageError(`--${stray} goes with --uncertain only.`);
-      const { predictCommand } = await import("./predict.js");
+      const { predictCommand } = await import("../features/predict/predict-command.js");
       print(predictCommand(job, { ...(json && { json }), ...(lengths && { lengths }) }));
     });
 }

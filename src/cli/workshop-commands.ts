@@ -1,9 +1,9 @@
 import { type Command, Option } from "commander";
-import type { BatchFlags } from "./batch.js";
-import type { GaugeFlags } from "./gauge.js";
+import type { BatchFlags } from "../features/batch/batch-command.js";
+import type { GaugeFlags } from "../features/gauge/gauge-command.js";
+import type { PlanFlags } from "../features/plan/plan-command.js";
+import type { RecordFlags } from "../features/record/record-command.js";
 import { amount, chance, minutes, seed, trials } from "./option-values.js";
-import type { PlanFlags } from "./plan.js";
-import type { RecordFlags } from "./record.js";
 
 export interface CommandTools {
   readonly print: (text: string) => void;
@@ -28,7 +28,7 @@ export function addWorkshopCommands(program: Command, { print, progress }: Comma
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .option("--seed <number>", "seed of the errors a shop might have", seed, 1)
     .action(async (folder: string, flags: PlanFlags) => {
-      const { planCommand } = await import("./plan.js");
+      const { planCommand } = await import("../features/plan/plan-command.js");
       print(planCommand(folder, flags, progress));
     });
 
@@ -39,7 +39,7 @@ export function addWorkshopCommands(program: Command, { print, progress }: Comma
     .option("--tolerance <width>", "full width of the tolerance it is for, mm or degrees", amount)
     .option("--json", "print the numbers, in mm and degrees, for other programs")
     .action(async (file: string, flags: GaugeFlags) => {
-      const { gaugeCommand } = await import("./gauge.js");
+      const { gaugeCommand } = await import("../features/gauge/gauge-command.js");
       print(gaugeCommand(file, flags));
     });
 
@@ -52,7 +52,7 @@ export function addWorkshopCommands(program: Command, { print, progress }: Comma
     .option("--deviation <mm>", "standard deviation from piece to piece (from the pieces)", amount)
     .option("--json", "print the numbers, in mm, for other programs")
     .action(async (file: string, flags: BatchFlags) => {
-      const { batchCommand } = await import("./batch.js");
+      const { batchCommand } = await import("../features/batch/batch-command.js");
       print(batchCommand(file, flags));
     });
 
@@ -64,7 +64,7 @@ export function addWorkshopCommands(program: Command, { print, progress }: Comma
     .option("--moved", "the moves of the card have been made: record the jigs as they stand now")
     .option("--seed <number>", "seed of the simulated cells", seed, 1)
     .action(async (folder: string, flags: RecordFlags) => {
-      const { recordCommand } = await import("./record.js");
+      const { recordCommand } = await import("../features/record/record-command.js");
       print(recordCommand(folder, flags, progress));
     });
 }

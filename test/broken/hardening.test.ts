@@ -1,11 +1,11 @@
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/job/load-job.js";
-import { loadTruth } from "../../src/job/load-truth.js";
-import { readAnswer } from "../../src/mystery/read-answer.js";
-import { parseNotebook } from "../../src/report/notebook/parse-notebook.js";
-import { LEAST } from "../job/good-job.js";
-import { faultsOf, inFolder } from "../job/in-folder.js";
+import { readAnswer } from "../../src/features/mystery/mark-answer.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { loadTruth } from "../../src/io/records/load-truth.js";
+import { parseNotebook } from "../../src/render/notebook/notebook.js";
+import { LEAST } from "../io/good-job.js";
+import { faultsOf, inFolder } from "../io/in-folder.js";
 
 const BOMB = `a0: &a0 [x, x, x]\n${Array.from({ length: 12 }, (_, i) => `a${i + 1}: &a${i + 1} [${`*a${i}, `.repeat(9)}*a${i}]`).join("\n")}\n`;
 const cpuMs = (work: () => void): number => {

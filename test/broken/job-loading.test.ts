@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/job/load-job.js";
-import { loadTrials } from "../../src/job/load-trials.js";
-import { FULL, LEAST } from "../job/good-job.js";
-import { faultsOf, inFolder } from "../job/in-folder.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { loadTrials } from "../../src/io/trials/load-trials.js";
+import { FULL, LEAST } from "../io/good-job.js";
+import { faultsOf, inFolder } from "../io/in-folder.js";
 
 const jobFaults = (text: string) => faultsOf(() => loadJob(inFolder({ "job.yaml": text })));
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/job/load-job.js";
-import { outlookSources } from "../../src/outlook/outlook-sources.js";
-import { inFolder } from "../job/in-folder.js";
+import { outlookSources } from "../../src/inference/forecast/outlook-sources.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { inFolder } from "../io/in-folder.js";
 
 describe("a pattern whose name begins like a bench's", () => {
   it("is no bench: its outlook looks for no reference in it", () => {

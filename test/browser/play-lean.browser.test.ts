@@ -4,9 +4,9 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { cellSpecimen, sourcesOf } from "../../src/calibrate/specimen.js";
-import { loadJob } from "../../src/job/load-job.js";
-import { type CellPrediction, predictCell } from "../../src/predict/predict-cell.js";
+import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { type CellPrediction, predictCell } from "../../src/physics/predict/predict-cell.js";
 import { accessibilityFaults } from "./axe.js";
 import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 

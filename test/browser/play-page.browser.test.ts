@@ -4,12 +4,11 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { cellSpecimen, sourcesOf } from "../../src/calibrate/specimen.js";
-import { errorLayout } from "../../src/cutting/error-layout.js";
-import { rackedGrid, smallOpening } from "../../src/cutting/grid-directions.js";
-import { loadJob } from "../../src/job/load-job.js";
-import { createStream } from "../../src/numeric/random-stream.js";
-import { predictCell } from "../../src/predict/predict-cell.js";
+import { createStream } from "../../src/core/numeric/random-stream.js";
+import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { errorLayout, rackedGrid, smallOpening } from "../../src/model/cell/cell-errors.js";
+import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { accessibilityFaults } from "./axe.js";
 import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 

@@ -3,10 +3,10 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { cellOf } from "../../src/calibrate/specimen.js";
-import { loadJob } from "../../src/job/load-job.js";
-import { predictCell } from "../../src/predict/predict-cell.js";
-import { errorDirections } from "../../src/predict/sensitivity/error-directions.js";
+import { cellOf } from "../../src/inference/likelihood/specimen.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { errorDirections } from "../../src/physics/sensitivity/error-directions.js";
 import { accessibilityFaults } from "./axe.js";
 import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 

@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { inFolder } from "../job/in-folder.js";
+import { inFolder } from "../io/in-folder.js";
 import { runSukima } from "./support/run-sukima.js";
 
 describe("sukima card", () => {

@@ -2,7 +2,7 @@ import { spawn } from "node:child_process";
 import { cpSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { inFolder } from "../job/in-folder.js";
+import { inFolder } from "../io/in-folder.js";
 
 const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
 const JOB = resolve(import.meta.dirname, "../../data/alcove-screen");

@@ -1,14 +1,14 @@
 import { appendFileSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { cutListCommand } from "../../src/cli/cutlist.js";
-import { explainCommand } from "../../src/cli/explain.js";
-import { panelCommand } from "../../src/cli/panel.js";
-import { seasonCommand } from "../../src/cli/season.js";
-import { tolerancesCommand } from "../../src/cli/tolerances.js";
-import { newJob } from "../../src/job/new-job.js";
-import { shippedPatterns } from "../../src/job/pattern/shipped-patterns.js";
-import { inFolder } from "../job/in-folder.js";
+import { cutListCommand } from "../../src/features/cutlist/cutlist-command.js";
+import { explainCommand } from "../../src/features/explain/explain-command.js";
+import { newJob } from "../../src/features/new/new-job.js";
+import { panelCommand } from "../../src/features/panel/panel-command.js";
+import { seasonCommand } from "../../src/features/season/season-command.js";
+import { tolerancesCommand } from "../../src/features/tolerances/tolerances-command.js";
+import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
+import { inFolder } from "../io/in-folder.js";
 
 const silent = (): void => {};
 const plain = (text: string): string => text.replace(/\s+/g, " ");

@@ -10,8 +10,8 @@ import {
 } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { LEAST } from "../job/good-job.js";
-import { inFolder } from "../job/in-folder.js";
+import { LEAST } from "../io/good-job.js";
+import { inFolder } from "../io/in-folder.js";
 import { runSukima } from "./support/run-sukima.js";
 
 const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");

@@ -3,14 +3,14 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parse } from "csv-parse/sync";
 import { describe, expect, it } from "vitest";
-import { cutListCommand } from "../../src/cli/cutlist.js";
-import { seasonCommand } from "../../src/cli/season.js";
-import { tolerancesCommand } from "../../src/cli/tolerances.js";
-import { cutList } from "../../src/cutlist/cut-list.js";
-import { loadJob } from "../../src/job/load-job.js";
-import { CAUTIONS } from "../../src/report/text/cautions.js";
-import { DEMO } from "../calibrate/demo.js";
-import { inFolder } from "../job/in-folder.js";
+import { cutList } from "../../src/features/cutlist/cut-list.js";
+import { cutListCommand } from "../../src/features/cutlist/cutlist-command.js";
+import { seasonCommand } from "../../src/features/season/season-command.js";
+import { tolerancesCommand } from "../../src/features/tolerances/tolerances-command.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { CAUTIONS } from "../../src/render/cautions.js";
+import { DEMO } from "../inference/demo.js";
+import { inFolder } from "../io/in-folder.js";
 
 const silent = (): void => {};
 /** What a text says, however its lines are broken. */

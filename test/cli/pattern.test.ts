@@ -2,11 +2,11 @@ import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { CliError } from "../../src/core/errors.js";
-import { patternCommand } from "../../src/cli/pattern.js";
-import { JobError } from "../../src/job/job-error.js";
-import { shippedPatterns } from "../../src/job/pattern/shipped-patterns.js";
-import { CAUTIONS } from "../../src/report/text/cautions.js";
-import { inFolder } from "../job/in-folder.js";
+import { patternCommand } from "../../src/features/pattern/pattern-command.js";
+import { JobError } from "../../src/io/faults.js";
+import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
+import { CAUTIONS } from "../../src/render/cautions.js";
+import { inFolder } from "../io/in-folder.js";
 
 const TRIANGLE = readFileSync(
   join(import.meta.dirname, "../../data/patterns/asanoha-triangular.yaml"),

@@ -3,7 +3,7 @@ import { cpSync, readdirSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { promisify } from "node:util";
 import { expect, it } from "vitest";
-import { inFolder } from "../job/in-folder.js";
+import { inFolder } from "../io/in-folder.js";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 const MAIN = join(ROOT, "dist/cli/main.js");

@@ -1,17 +1,17 @@
 import { cpSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { batchCommand } from "../../src/cli/batch.js";
 import { CliError } from "../../src/core/errors.js";
-import { gaugeCommand } from "../../src/cli/gauge.js";
-import { planCommand } from "../../src/cli/plan.js";
-import { recordCommand } from "../../src/cli/record.js";
-import { loadJob } from "../../src/job/load-job.js";
-import { loadRecord } from "../../src/job/load-record.js";
-import { loadTrialPlan } from "../../src/job/load-trials.js";
-import { createStream } from "../../src/numeric/random-stream.js";
-import { CAUTIONS } from "../../src/report/text/cautions.js";
-import { inFolder } from "../job/in-folder.js";
+import { createStream } from "../../src/core/numeric/random-stream.js";
+import { batchCommand } from "../../src/features/batch/batch-command.js";
+import { gaugeCommand } from "../../src/features/gauge/gauge-command.js";
+import { planCommand } from "../../src/features/plan/plan-command.js";
+import { recordCommand } from "../../src/features/record/record-command.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { loadRecord } from "../../src/io/records/load-record.js";
+import { loadTrialPlan } from "../../src/io/trials/load-trials.js";
+import { CAUTIONS } from "../../src/render/cautions.js";
+import { inFolder } from "../io/in-folder.js";
 
 const DEMO = join(import.meta.dirname, "../../data/alcove-screen");
 const silent = (): void => {};

@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
-import { inFolder } from "../job/in-folder.js";
+import { inFolder } from "../io/in-folder.js";
 
 const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
 

@@ -1,5 +1,9 @@
-import { textOf } from "../../src/report/notebook/text.js";
-import type { MultilineText, Notebook, Output } from "../../src/report/notebook/types.js";
+import {
+  type MultilineText,
+  type Notebook,
+  type Output,
+  textOf,
+} from "../../src/render/notebook/notebook.js";
 
 const outputsOf = ({ cells }: Notebook): Output[] =>
   cells.flatMap((cell) => (cell.cell_type === "code" ? cell.outputs : []));

@@ -2,9 +2,9 @@ import { cpSync, mkdtempSync, readdirSync, readFileSync, realpathSync, rmSync, w
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll } from "vitest";
-import type { Notebook } from "../../src/report/notebook/types.js";
-import { runAndRender } from "../../src/report/run-and-render.js";
-import { DEMO } from "../calibrate/demo.js";
+import type { Notebook } from "../../src/render/notebook/notebook.js";
+import { runAndRender } from "../../src/render/notebook/run-and-render.js";
+import { DEMO } from "../inference/demo.js";
 
 const FOLDER = resolve(import.meta.dirname, "../../notebooks");
 const root = mkdtempSync(join(realpathSync(tmpdir()), "notebooks-"));

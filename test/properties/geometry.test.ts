@@ -1,15 +1,27 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { faceSegments } from "../../src/geometry/face-segments.js";
-import { type HalfPlane, halfPlaneThrough } from "../../src/geometry/half-plane.js";
-import { overlapDepth, polygonOf } from "../../src/geometry/polygon.js";
-import { bisectorLength, incentre } from "../../src/geometry/triangle.js";
-import { add, distance, dot, rotate, scale, sub, type Vec, vec } from "../../src/geometry/vector.js";
-import { asanohaSquare } from "../../src/lattice/asanoha-square.js";
-import { compileCell } from "../../src/lattice/compile-cell.js";
-import { LatticeError } from "../../src/lattice/lattice-error.js";
-import { polygonArea } from "../geometry/polygon-area.js";
-import { areaOf, outlines, unionArea } from "../lattice/support/outlines.js";
+import {
+  add,
+  bisectorLength,
+  distance,
+  dot,
+  faceSegments,
+  type HalfPlane,
+  halfPlaneThrough,
+  incentre,
+  overlapDepth,
+  polygonOf,
+  rotate,
+  scale,
+  sub,
+  type Vec,
+  vec,
+} from "../../src/core/geometry.js";
+import { asanohaSquare } from "../../src/model/cell/asanoha-square.js";
+import { LatticeError } from "../../src/model/cell/cell.js";
+import { compileCell } from "../../src/model/cell/compile-cell.js";
+import { polygonArea } from "../core/geometry/polygon-area.js";
+import { areaOf, outlines, unionArea } from "../model/cell/support/outlines.js";
 
 /** Every property runs on this seed: the same cases each time. */
 const RUN = { seed: 20_260_101, numRuns: 300 };

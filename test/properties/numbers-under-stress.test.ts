@@ -1,15 +1,15 @@
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { calibrateJob } from "../../src/calibrate/calibrate-job.js";
-import { jobCell } from "../../src/job/job-cell.js";
-import { loadJob } from "../../src/job/load-job.js";
-import { loadTrials } from "../../src/job/load-trials.js";
-import { shippedPatterns } from "../../src/job/pattern/shipped-patterns.js";
-import { createStream } from "../../src/numeric/random-stream.js";
-import { predictCell } from "../../src/predict/predict-cell.js";
-import { LARGE, ORDINARY, randomErrors } from "../../src/validate/support/random-errors.js";
-import { demoJob } from "../calibrate/demo.js";
-import { inFolder } from "../job/in-folder.js";
+import { createStream } from "../../src/core/numeric/random-stream.js";
+import { calibrateJob } from "../../src/inference/calibrate-job.js";
+import { loadJob } from "../../src/io/job/load-job.js";
+import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
+import { loadTrials } from "../../src/io/trials/load-trials.js";
+import { jobCell } from "../../src/model/job/job-cell.js";
+import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { LARGE, ORDINARY, randomErrors } from "../checks/validate/cells.js";
+import { demoJob } from "../inference/demo.js";
+import { inFolder } from "../io/in-folder.js";
 
 /** Refusals with a reason; anything else is a fault of ours. */
 const REASONS = new Set(["JobError", "LatticeError", "PredictError", "SeatingError"]);

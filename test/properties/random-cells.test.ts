@@ -1,23 +1,27 @@
 import { describe, expect, it } from "vitest";
-import { faceStates } from "../../src/cutting/face-states.js";
-import { createStream } from "../../src/numeric/random-stream.js";
-import { cellModel } from "../../src/predict/cell-model.js";
-import { predictCell } from "../../src/predict/predict-cell.js";
-import { PredictError } from "../../src/predict/require-meeting.js";
-import { freeGaps, settle } from "../../src/predict/settle.js";
-import { energy, gradient, readSigns, springs } from "../../src/seating/energy.js";
-import { evaluateGaps, newEvaluation } from "../../src/seating/evaluate-gaps.js";
-import { settleShare } from "../../src/seating/line-search.js";
-import { gapChange, newtonStep, restLinear } from "../../src/seating/rest-linear.js";
-import { PRESS_RATIO, type Rest, SeatingError } from "../../src/seating/seating-model.js";
-import { squareCell } from "../../src/validate/support/cells.js";
+import { createStream } from "../../src/core/numeric/random-stream.js";
+import { cellModel } from "../../src/physics/predict/cell-model.js";
+import { faceStates } from "../../src/physics/predict/face-states.js";
+import { PredictError, predictCell } from "../../src/physics/predict/predict-cell.js";
+import { freeGaps, settle } from "../../src/physics/predict/settle.js";
+import { energy, gradient, readSigns, springs } from "../../src/physics/seating/energy.js";
+import { settleShare } from "../../src/physics/seating/rest-exact.js";
+import { gapChange, newtonStep, restLinear } from "../../src/physics/seating/rest-linear.js";
+import {
+  evaluateGaps,
+  newEvaluation,
+  PRESS_RATIO,
+  type Rest,
+  SeatingError,
+} from "../../src/physics/seating/seating-model.js";
 import {
   LARGE,
   ORDINARY,
   randomErrors,
   type Spread,
   sharedErrors,
-} from "../../src/validate/support/random-errors.js";
+  squareCell,
+} from "../checks/validate/cells.js";
 
 const cell = squareCell(60, 3);
 const model = cellModel(cell);

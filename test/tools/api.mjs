@@ -1,7 +1,8 @@
-// Writes docs/api.md from the doc comments of the built declarations; `--json` prints the same as data.
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { publicNames } from "./public-names.mjs";
+
+// Writes docs/api.md from the doc comments of the built declarations; `--json` prints the same as data.
 
 const ROOT = join(import.meta.dirname, "../..");
 const TAGS = { param: "Takes", returns: "Gives", throws: "Throws", example: "Example", default: "Default" };

@@ -1,9 +1,10 @@
-// Packs the project from a clean build, and uses the package as a stranger would: in an empty project, from TypeScript, JavaScript and the command line.
-// Needs the registry, for the package's own dependencies. Says what each step gave; ends with 1 at the first that is not as it should be.
 import { execFileSync } from "node:child_process";
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
+
+// Packs the project from a clean build, and uses the package as a stranger would: in an empty project, from TypeScript, JavaScript and the command line.
+// Needs the registry, for the package's own dependencies. Says what each step gave; ends with 1 at the first that is not as it should be.
 
 const ROOT = join(import.meta.dirname, "../..");
 const TSC = join(ROOT, "node_modules/typescript/bin/tsc");

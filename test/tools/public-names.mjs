@@ -1,8 +1,9 @@
-// Every public name with its doc comment and declaration, read from the built declarations by the compiler itself.
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, relative, resolve } from "node:path";
 import { API, SymbolFlags } from "typescript/unstable/sync";
+
+// Every public name with its doc comment and declaration, read from the built declarations by the compiler itself.
 
 /**
  * @typedef {object} PublicName

@@ -1,14 +1,4 @@
-import {
-  asanohaSquare,
-  compileCell,
-  errorLayout,
-  JobError,
-  jobOutlook,
-  loadJob,
-  noErrors,
-  parseLength,
-  predictCell,
-} from "sukima";
+import { asanohaSquare, compileCell, errorLayout, JobError, jobOutlook, loadJob, noErrors, parseLength, predictCell } from "sukima";
 
 const opening = parseLength("2 3/8 in", { unit: "mm" });
 const cell = compileCell(asanohaSquare({ opening, strip: 4 }));

@@ -1,0 +1,92 @@
+import { EllipseWalk, type WeightedNormal } from "./elliptical-slice.js";
+import type { RandomStream } from "./random-stream.js";
+
+interface AnnealOptions {
+  readonly walkers: number;
+  readonly stream: RandomStream;
+  /** Draws of the normal law, row-major; where the walkers end. */
+  readonly points: Float64Array;
+  /** Rounds of the walk at each power of the weight. */
+  readonly rounds: number;
+  /** Share of the walkers that the next power's weights may be worth at least; default {@link WORTH}. */
+  readonly worth?: number;
+}
+
+const WORTH = 0.5;
+const MOST_STAGES = 200;
+const HALVINGS = 40;
+
+/**
+ * Brings draws of a normal law to a weighted one in stages, the weight raised to a power that grows from 0 to 1 (sequential Monte Carlo; P. Del Moral, A. Doucet and A. Jasra,
+ * J. R. Stat. Soc. B 68, 2006): each stage draws walkers anew in proportion to what the power adds, and lets them walk. A law with several tops gets its share of
+ * walkers on each, which a walk from one of them would take long to find.
+ *
+ * @returns the stages it took.
+ */
+export function anneal(law: WeightedNormal, options: AnnealOptions): number {
+  const { walkers, stream, rounds, worth = WORTH } = options;
+  const walk = new EllipseWalk(law, options);
+  for (let stage = 1, power = 0; stage <= MOST_STAGES; stage++) {
+    const weights = Float64Array.from({ length: walkers }, (_, k) => walk.weightOf(k));
+    const more = nextPower(weights, 1 - power, worth * walkers);
+    walk.gather(systematic(shares(weights, more), stream.uniform()));
+    power = more === 1 - power ? 1 : power + more;
+    walk.power = power;
+    for (let round = 0; round < rounds; round++) walk.round();
+    if (power === 1) return stage;
+  }
+  throw new RangeError(`The weight could not be raised to its full power in ${MOST_STAGES} stages.`);
+}
+
+/** By how much the power may grow, at most by `left`, so that the walkers are worth `wanted` of them. */
+function nextPower(weights: Float64Array, left: number, wanted: number): number {
+  if (worthOf(shares(weights, left)) >= wanted) return left;
+  let [low, high] = [0, left];
+  for (let k = 0; k < HALVINGS; k++) {
+    const middle = low > 0 ? Math.sqrt(low * high) : high / 1024;
+    if (worthOf(shares(weights, middle)) >= wanted) low = middle;
+    else high = middle;
+  }
+  return low > 0 ? low : high;
+}
+
+/** Weights to a power, of sum 1. */
+function shares(logs: Float64Array, power: number): Float64Array {
+  const top = logs.reduce((a, b) => Math.max(a, b));
+  const out = logs.map((log) => Math.exp(power * (log - top)));
+  const sum = out.reduce((a, b) => a + b, 0);
+  return out.map((share) => share / sum);
+}
+
+const worthOf = (of: Float64Array): number => 1 / of.reduce((sum, share) => sum + share * share, 0);
+
+/** Systematic resampling: as many picks as there are shares, each picked about as often as its share says; `at` in [0, 1). */
+function systematic(of: Float64Array, at: number): Int32Array {
+  const picks = new Int32Array(of.length);
+  let [k, sum] = [0, of[0]!];
+  for (let i = 0; i < of.length; i++) {
+    while ((i + at) / of.length > sum && k < of.length - 1) sum += of[++k]!;
+    picks[i] = k;
+  }
+  return picks;
+}
+
+/**
+ * How many independent draws a walk's draws of one number are worth: with W walkers' means over R rounds scattering by a variance V and all draws by S², they are
+ * worth W·S²/V (batch means, each walker a batch). Never more than there are; a walk that never left its starts is worth one draw a walker.
+ *
+ * @param value of draw k of walker w in round r at place (r·walkers + w).
+ */
+export function effectiveDraws(draws: number, walkers: number, value: (k: number) => number): number {
+  const rounds = draws / walkers;
+  const means = new Float64Array(walkers);
+  let mean = 0;
+  for (let k = 0; k < draws; k++) {
+    means[k % walkers]! += value(k) / rounds;
+    mean += value(k) / draws;
+  }
+  let all = 0;
+  for (let k = 0; k < draws; k++) all += (value(k) - mean) ** 2 / draws;
+  const between = means.reduce((sum, m) => sum + (m - mean) ** 2, 0) / (walkers - 1);
+  return between === 0 ? draws : Math.min(draws, (walkers * all) / between);
+}

@@ -1,0 +1,249 @@
+/**
+ * Cholesky factor L of a symmetric positive definite matrix, row-major, written over its lower triangle.
+ *
+ * @returns false, leaving the matrix half done, when a pivot falls to `relative` of its own diagonal or below.
+ */
+export function choleskyInPlace(a: Float64Array, n: number, relative = SMALLEST_PIVOT): boolean {
+  return factorUpTo(a, n, relative) === n;
+}
+
+const SMALLEST_PIVOT = 1e-14;
+
+/** Factors column by column; returns the first that fails, or n. */
+function factorUpTo(a: Float64Array, n: number, relative: number): number {
+  for (let j = 0; j < n; j++) {
+    const diagonal = a[j * n + j]!;
+    let pivot = diagonal;
+    for (let k = 0; k < j; k++) pivot -= a[j * n + k]! ** 2;
+    if (!(pivot > relative * Math.abs(diagonal))) return j;
+    const root = Math.sqrt(pivot);
+    a[j * n + j] = root;
+    for (let i = j + 1; i < n; i++) {
+      let sum = a[i * n + j]!;
+      for (let k = 0; k < j; k++) sum -= a[i * n + k]! * a[j * n + k]!;
+      a[i * n + j] = sum / root;
+    }
+  }
+  return n;
+}
+
+/**
+ * A direction v along which a symmetric matrix A does not curve upwards: vᵀ·A·v is the pivot that fails, of Cholesky's factors of A.
+ * The matrix is written over. `null` when it is positive definite.
+ */
+export function downwardCurvature(
+  a: Float64Array,
+  n: number,
+  relative = SMALLEST_PIVOT,
+): Float64Array | null {
+  const failed = factorUpTo(a, n, relative);
+  if (failed === n) return null;
+  const v = new Float64Array(n);
+  v[failed] = 1;
+  // The block above the pivot is L·Lᵀ and the column above it L·l, with lᵀ in the pivot's row: v = (−L⁻ᵀ·l, 1, 0 …).
+  for (let i = failed - 1; i >= 0; i--) {
+    let sum = -a[failed * n + i]!;
+    for (let k = i + 1; k < failed; k++) sum -= a[k * n + i]! * v[k]!;
+    v[i] = sum / a[i * n + i]!;
+  }
+  return v;
+}
+
+/** Solves L·Lᵀ·x = b in place of `b`, with L from {@link choleskyInPlace}. */
+export function choleskySolveInPlace(l: Float64Array, n: number, b: Float64Array): void {
+  for (let i = 0; i < n; i++) {
+    let sum = b[i]!;
+    for (let k = 0; k < i; k++) sum -= l[i * n + k]! * b[k]!;
+    b[i] = sum / l[i * n + i]!;
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = b[i]!;
+    for (let k = i + 1; k < n; k++) sum -= l[k * n + i]! * b[k]!;
+    b[i] = sum / l[i * n + i]!;
+  }
+}
+
+/** A pivoted QR factorization of a rows × columns matrix: `r` is upper triangular (row-major, columns × columns), column k of `r` belongs to column `order[k]` of the matrix. */
+export interface Triangle {
+  readonly r: Float64Array;
+  readonly order: Int32Array;
+  /** Qᵀ·b, its first `columns` entries. */
+  readonly qtb: Float64Array;
+  readonly columns: number;
+}
+
+/**
+ * Householder QR with column pivoting, of a row-major matrix and one right-hand side together.
+ * Missing rows count as zeros, so that a matrix may have fewer rows than columns. The inputs are not changed.
+ */
+export function householderQr(
+  matrix: Float64Array,
+  rows: number,
+  columns: number,
+  b: Float64Array,
+): Triangle {
+  const tall = Math.max(rows, columns);
+  const a = new Float64Array(tall * columns);
+  a.set(matrix.subarray(0, rows * columns));
+  const rhs = new Float64Array(tall);
+  rhs.set(b.subarray(0, rows));
+  const order = Int32Array.from({ length: columns }, (_, k) => k);
+  for (let k = 0; k < columns; k++) {
+    bringLongestColumn(a, tall, columns, k, order);
+    reflect(a, tall, columns, k, rhs);
+  }
+  return { r: a.slice(0, columns * columns), order, qtb: rhs.slice(0, columns), columns };
+}
+
+function bringLongestColumn(
+  a: Float64Array,
+  rows: number,
+  columns: number,
+  k: number,
+  order: Int32Array,
+): void {
+  let longest = k;
+  let best = -1;
+  for (let j = k; j < columns; j++) {
+    let sum = 0;
+    for (let i = k; i < rows; i++) sum += a[i * columns + j]! ** 2;
+    if (sum > best) [longest, best] = [j, sum];
+  }
+  if (longest === k) return;
+  for (let i = 0; i < rows; i++) {
+    const kept = a[i * columns + k]!;
+    a[i * columns + k] = a[i * columns + longest]!;
+    a[i * columns + longest] = kept;
+  }
+  [order[k], order[longest]] = [order[longest]!, order[k]!];
+}
+
+/** Zeros column k below its diagonal by one reflection, applied to the columns behind it and to `rhs`. */
+function reflect(a: Float64Array, rows: number, columns: number, k: number, rhs: Float64Array): void {
+  let norm = 0;
+  for (let i = k; i < rows; i++) norm = Math.hypot(norm, a[i * columns + k]!);
+  if (norm === 0) return;
+  const head = a[k * columns + k]!;
+  const alpha = head > 0 ? -norm : norm;
+  const v = new Float64Array(rows - k);
+  v[0] = head - alpha;
+  for (let i = k + 1; i < rows; i++) v[i - k] = a[i * columns + k]!;
+  const scale = -1 / (alpha * v[0]);
+  for (let j = k; j <= columns; j++) {
+    const at = (i: number): number => (j === columns ? rhs[i]! : a[i * columns + j]!);
+    let sum = 0;
+    for (let i = k; i < rows; i++) sum += v[i - k]! * at(i);
+    sum *= scale;
+    for (let i = k; i < rows; i++) {
+      const value = at(i) - sum * v[i - k]!;
+      if (j === columns) rhs[i] = value;
+      else a[i * columns + j] = value;
+    }
+  }
+  for (let i = k + 1; i < rows; i++) a[i * columns + k] = 0;
+}
+
+/** Pivots below this share of the largest count as zero: that combination of the unknowns cannot be told from the data. */
+const RANK_TOLERANCE = 1e-14;
+
+/** Solves R·P·x = y for x; components that the matrix does not determine come out zero. */
+export function solveTriangle({ r, order, columns }: Triangle, y: Float64Array): Float64Array {
+  const rank = rankOf(r, columns);
+  const z = new Float64Array(columns);
+  for (let i = rank - 1; i >= 0; i--) {
+    let sum = y[i]!;
+    for (let j = i + 1; j < rank; j++) sum -= r[i * columns + j]! * z[j]!;
+    z[i] = sum / r[i * columns + i]!;
+  }
+  const x = new Float64Array(columns);
+  for (let k = 0; k < columns; k++) x[order[k]!] = z[k]!;
+  return x;
+}
+
+export function rankOf(r: Float64Array, columns: number): number {
+  const least = RANK_TOLERANCE * Math.abs(r[0] ?? 0);
+  let rank = 0;
+  while (rank < columns && Math.abs(r[rank * columns + rank]!) > least) rank++;
+  return rank;
+}
+
+/** (AᵀA)⁻¹, row-major, from the factorization of A; `null` when A does not determine every unknown. */
+export function inverseOfGram(triangle: Triangle): Float64Array | null {
+  const { columns, r } = triangle;
+  if (rankOf(r, columns) < columns) return null;
+  const inverse = invertUpper(r, columns);
+  const { order } = triangle;
+  const out = new Float64Array(columns * columns);
+  for (let i = 0; i < columns; i++) {
+    for (let j = 0; j < columns; j++) {
+      let sum = 0;
+      for (let k = Math.max(i, j); k < columns; k++)
+        sum += inverse[i * columns + k]! * inverse[j * columns + k]!;
+      out[order[i]! * columns + order[j]!] = sum;
+    }
+  }
+  return out;
+}
+
+function invertUpper(r: Float64Array, n: number): Float64Array {
+  const out = new Float64Array(n * n);
+  for (let j = 0; j < n; j++) {
+    out[j * n + j] = 1 / r[j * n + j]!;
+    for (let i = j - 1; i >= 0; i--) {
+      let sum = 0;
+      for (let k = i + 1; k <= j; k++) sum += r[i * n + k]! * out[k * n + j]!;
+      out[i * n + j] = -sum / r[i * n + i]!;
+    }
+  }
+  return out;
+}
+
+/** √Σv², neither overflowing nor vanishing on the way. */
+export function lengthOf(values: ArrayLike<number>): number {
+  let largest = 0;
+  for (let i = 0; i < values.length; i++) largest = Math.max(largest, Math.abs(values[i]!));
+  if (largest === 0 || !Number.isFinite(largest)) return largest;
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += (values[i]! / largest) ** 2;
+  return largest * Math.sqrt(sum);
+}
+
+/** Length of every column of a row-major matrix of `n` columns. */
+export function columnLengths(matrix: Float64Array, n: number): Float64Array {
+  const column = new Float64Array(matrix.length / n);
+  return Float64Array.from({ length: n }, (_, j) => {
+    for (let i = 0; i < column.length; i++) column[i] = matrix[i * n + j]!;
+    return lengthOf(column);
+  });
+}
+
+/** The matrix with column j divided by `by[j]`. */
+export function dividedColumns(matrix: Float64Array, by: Float64Array): Float64Array {
+  return matrix.map((value, i) => value / by[i % by.length]!);
+}
+
+/** A pivot this small counts as zero: the row follows from those before it (r = ±1). */
+const ZERO = 1e-12;
+
+/**
+ * Lower triangular F with F·Fᵀ = `matrix` (row-major, n × n, unit diagonal), also where it is singular because
+ * quantities move together exactly; `null` when it has a negative direction.
+ */
+export function semidefiniteFactor(matrix: Float64Array, n: number): Float64Array | null {
+  const f = new Float64Array(n * n);
+  for (let j = 0; j < n; j++) {
+    for (let i = j; i < n; i++) {
+      let rest = matrix[i * n + j]!;
+      for (let k = 0; k < j; k++) rest -= f[i * n + k]! * f[j * n + k]!;
+      if (i === j) {
+        if (rest < -ZERO) return null;
+        f[j * n + j] = rest > ZERO ? Math.sqrt(rest) : 0;
+      } else if (f[j * n + j] === 0) {
+        if (Math.abs(rest) > Math.sqrt(ZERO)) return null;
+      } else {
+        f[i * n + j] = rest / f[j * n + j]!;
+      }
+    }
+  }
+  return f;
+}

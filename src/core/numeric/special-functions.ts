@@ -1,0 +1,150 @@
+import { refuse } from "../refuse.js";
+
+/** From here Stirling's series with eight terms is exact to 1e-16. */
+const STIRLING_START = 10;
+const HALF_LOG_TWO_PI = 0.9189385332046728;
+/** B₂ₖ/(2k(2k − 1)), k = 1…8. */
+const STIRLING: readonly number[] = [
+  1 / 12,
+  -1 / 360,
+  1 / 1260,
+  -1 / 1680,
+  1 / 1188,
+  -691 / 360360,
+  1 / 156,
+  -3617 / 122400,
+];
+
+/**
+ * log Γ(x) for x > 0. Error ≤ 1e-15·max(1, |log Γ|) (measured): Stirling's formula and {@link stirlingCorrection}.
+ * @throws RangeError when x is not positive
+ */
+export function logGamma(x: number): number {
+  if (!(x > 0)) refuse("log Γ is asked at a point outside its range", "x must be > 0", x, "logGamma");
+  if (x === Infinity) return Infinity;
+  return (x - 0.5) * Math.log(x) - x + HALF_LOG_TWO_PI + stirlingCorrection(x);
+}
+
+/**
+ * δ(x) = log Γ(x) − [(x − ½) log x − x + ½ log 2π], the correction to Stirling's formula, x > 0; about 1/(12x).
+ * It lets ratios of gamma functions be formed without their large logarithms cancelling. Above 10 the asymptotic
+ * series, below it the recurrence δ(x) = δ(x + 1) + (x + ½) log(1 + 1/x) − 1.
+ */
+export function stirlingCorrection(x: number): number {
+  let sum = 0;
+  let shifted = x;
+  for (; shifted < STIRLING_START; shifted++) sum += step(shifted);
+  const inverse = 1 / (shifted * shifted);
+  let series = 0;
+  for (let k = STIRLING.length - 1; k >= 0; k--) series = series * inverse + STIRLING[k]!;
+  return sum + series / shifted;
+}
+
+/** (x + ½) log(1 + 1/x) − 1 > 0; with v = 1/(2x + 1) it is v²/3 + v⁴/5 + … */
+function step(x: number): number {
+  if (x < 1) return (x + 0.5) * Math.log1p(1 / x) - 1;
+  const square = 1 / (2 * x + 1) ** 2;
+  let power = 1;
+  let sum = 0;
+  for (let k = 3; power > 1e-17; k += 2) {
+    power *= square;
+    sum += power / k;
+  }
+  return sum;
+}
+
+/** The two complementary tails of a distribution; they add to one and each keeps its own digits. */
+export interface Tails {
+  readonly lower: number;
+  readonly upper: number;
+}
+
+/**
+ * Regularised incomplete beta function: `lower` = I_x(a, b), `upper` = 1 − I_x(a, b), for a, b > 0 and x in [0, 1].
+ * Give `complement` = 1 − x when it is known better than by subtracting.
+ *
+ * Relative error of either tail ≤ 1e-14 + 4e-16·|log tail| for a, b ≤ 1500, and with one of them ½ up to 5e9 (measured). Continued fraction of
+ * A. R. DiDonato and A. H. Morris (ACM Trans. Math. Softw. 18, 1992, eq. 9) on the side where it settles fast; its front factor is formed from deviances, so large a and b cost no digits.
+ * @throws RangeError for a or b not positive, x outside [0, 1]
+ */
+export function incompleteBeta(x: number, a: number, b: number, complement = 1 - x): Tails {
+  if (!(a > 0 && b > 0 && a < Infinity && b < Infinity))
+    refuse(
+      "a parameter is out of range",
+      "a and b must be positive and finite",
+      `${a}, ${b}`,
+      "incompleteBeta",
+    );
+  if (!(x >= 0 && x <= 1))
+    refuse("the argument is out of range", "x must lie in [0, 1]", x, "incompleteBeta");
+  if (x === 0) return { lower: 0, upper: 1 };
+  if (complement === 0) return { lower: 1, upper: 0 };
+  if (x <= (a + 1) / (a + b + 2)) {
+    const lower = oneSide(x, complement, a, b);
+    return { lower, upper: 1 - lower };
+  }
+  const upper = oneSide(complement, x, b, a);
+  return { lower: 1 - upper, upper };
+}
+
+/** I_x(a, b) where x is at or below the mean. */
+function oneSide(x: number, y: number, a: number, b: number): number {
+  const n = a + b;
+  const exponent =
+    stirlingCorrection(n) -
+    stirlingCorrection(a) -
+    stirlingCorrection(b) -
+    deviance(a, n * x) -
+    deviance(b, n * y);
+  const front = Math.sqrt((a * b) / (2 * Math.PI * n)) * Math.exp(exponent);
+  const below = a > b ? n * y - b : a - n * x; // how far the mean lies beyond x, times n
+  const fraction = continuedFraction(
+    (a / (a + 1)) * (below + 1),
+    (k) => ((a + k - 1) / (a + 2 * k - 1)) * ((n + k - 1) / (a + 2 * k - 1)) * k * (b - k) * x * x,
+    (k) => k + (k * (b - k) * x) / (a + 2 * k - 1) + ((a + k) / (a + 2 * k + 1)) * (below + 1 + k * (1 + y)),
+  );
+  return front / fraction;
+}
+
+const TINY = 1e-300;
+const TOLERANCE = 1e-16;
+const MOST_TERMS = 200_000;
+
+/**
+ * b₀ + a₁/(b₁ + a₂/(b₂ + …)) by the modified Lentz method (I. J. Thompson and A. R. Barnett, J. Comput. Phys. 64, 1986).
+ * @throws RangeError when it has not settled after 200 000 terms
+ */
+export function continuedFraction(b0: number, a: (k: number) => number, b: (k: number) => number): number {
+  let f = b0 || TINY;
+  let c = f;
+  let d = 0;
+  for (let k = 1; k <= MOST_TERMS; k++) {
+    const ak = a(k);
+    const bk = b(k);
+    d = 1 / (bk + ak * d || TINY);
+    c = bk + ak / c || TINY;
+    f *= c * d;
+    if (Math.abs(c * d - 1) <= TOLERANCE) return f;
+  }
+  return refuse("a continued fraction did not settle", `${MOST_TERMS} terms at most`, f, "continuedFraction");
+}
+
+/**
+ * x·log(x/m) + m − x ≥ 0, the deviance of `x` from `m` (both > 0), without cancellation when they are close:
+ * with v = (x − m)/(x + m) it is (x − m)·v + 2x·(v³/3 + v⁵/5 + …). After C. Loader, "Fast and accurate computation of
+ * binomial probabilities", 2000.
+ */
+export function deviance(x: number, m: number): number {
+  if (x === 0) return m;
+  const v = (x - m) / (x + m);
+  if (Math.abs(v) > 0.4) return x * Math.log(x / m) + m - x;
+  const square = v * v;
+  let power = 2 * x * v;
+  let sum = (x - m) * v;
+  for (let k = 3; ; k += 2) {
+    power *= square;
+    const next = sum + power / k;
+    if (next === sum) return sum;
+    sum = next;
+  }
+}

@@ -1,0 +1,74 @@
+/** The parts of the one sentence a {@link QuantityError} says. */
+export interface QuantityFault {
+  /** What was being read or printed, in the words of the user's own file: `strip thickness`. */
+  readonly what: string;
+  /** What is wrong with it. */
+  readonly problem: string;
+  /** The rule it breaks. */
+  readonly rule: string;
+  /** The value as found, ready to be shown. */
+  readonly value: string;
+  /** Forms that the same call accepts, without quotation marks. */
+  readonly examples: readonly string[];
+}
+
+/**
+ * A length, an angle or an option that cannot be used. The message is one sentence:
+ * what is wrong; the rule; the value; a correct example. Whoever knows the file and line adds them.
+ */
+export class QuantityError extends Error implements QuantityFault {
+  override readonly name = "QuantityError";
+  readonly what: string;
+  readonly problem: string;
+  readonly rule: string;
+  readonly value: string;
+  readonly examples: readonly string[];
+
+  constructor(fault: QuantityFault) {
+    const examples = fault.examples.map((example) => `“${example}”`).join(" or ");
+    const broken = `${fault.what}: ${fault.problem}; ${fault.rule}`;
+    super(`${broken}; the value was ${fault.value}; write for example ${examples}.`);
+    this.what = fault.what;
+    this.problem = fault.problem;
+    this.rule = fault.rule;
+    this.value = fault.value;
+    this.examples = fault.examples;
+  }
+}
+
+/** Makes the error for one call; the call throws it. */
+export type Refusal = (problem: string, rule: string, ...examples: string[]) => QuantityError;
+
+/** The errors of one call: what it reads, the value it was given, examples that it would take. */
+export function refusal(what: string, value: unknown, ...usual: string[]): Refusal {
+  return (problem, rule, ...examples) =>
+    new QuantityError({
+      what,
+      problem,
+      rule,
+      value: describe(value),
+      examples: examples.length > 0 ? examples : usual,
+    });
+}
+
+const SHOWN_CHARACTERS = 40;
+
+/** A value as an error message shows it: short, on one line, with invisible characters spelt out. */
+export function describe(value: unknown): string {
+  if (typeof value === "string") return value === "" ? "an empty text" : `“${visible(value)}”`;
+  if (typeof value === "number") return Object.is(value, -0) ? "-0" : String(value);
+  if (value === null || value === undefined) return "nothing";
+  if (Array.isArray(value)) return "a list";
+  if (typeof value === "object") return "a group of entries";
+  return `${typeof value === "bigint" ? "a big integer" : `a ${typeof value}`}, ${visible(String(value))}`;
+}
+
+function visible(text: string): string {
+  const start = [...text.slice(0, 2 * SHOWN_CHARACTERS)];
+  const shown = start.slice(0, SHOWN_CHARACTERS).join("");
+  const spelt = shown.replace(
+    /[\p{C}\p{Zl}\p{Zp}]/gu,
+    (mark) => `\\u{${mark.codePointAt(0)!.toString(16).toUpperCase()}}`,
+  );
+  return start.length > SHOWN_CHARACTERS ? `${spelt}…` : spelt;
+}

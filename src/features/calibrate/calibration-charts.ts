@@ -1,0 +1,153 @@
+import type { Calibration } from "../../inference/calibrate-job.js";
+import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
+import type { ResidualRow } from "../../inference/estimates/judge-fit.js";
+import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
+import { cellSpecimen, errorsFrom } from "../../inference/likelihood/specimen.js";
+import { expectBlock } from "../../inference/likelihood/trial-blocks.js";
+import type { Job } from "../../model/job/job.js";
+import { QUANTITIES, type Reading, type ReadQuantity } from "../../model/readings.js";
+import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
+import { cellDrawing } from "../../render/cell/cell-drawing.js";
+import type { AxisUnit } from "../../render/charts/axes.js";
+import { type ChartSpec, chartLabels } from "../../render/charts/chart-spec.js";
+import { type Chart, chart } from "../../render/charts/draw-chart.js";
+import { estimatesChart } from "../../render/charts/estimates-chart.js";
+import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-distribution.js";
+import { readingsChart } from "../../render/charts/readings-chart.js";
+import { residualsChart } from "../../render/charts/residuals-chart.js";
+import { subjectText } from "../../render/shared-text.js";
+import { chanceText } from "../../render/shop-numbers.js";
+
+/** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
+const K = 2;
+
+const smallUnit = ({ units }: Job): AxisUnit => (units === "mm" ? "mm" : "thou");
+
+const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
+
+/** Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal. */
+export function readingsPicture(
+  calibration: Calibration,
+  quantities: readonly ReadQuantity[] = QUANTITIES,
+): Promise<Chart> {
+  const { job, residuals } = calibration;
+  const nominal = nominalReadings(calibration);
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  const rows = residuals.flatMap((row, i) => {
+    const { reading, expected, interval, outlier } = row;
+    if (!quantities.includes(reading.what)) return [];
+    const base = reading.what === "gap" ? 0 : nominal[i]!;
+    const own = Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading));
+    const from = (x: number | null): number | null => (x === null ? null : x - base);
+    const shown = {
+      ...{
+        id: reading.id,
+        label: labelOf(reading),
+        group: `${reading.what}, ${reading.instrument}`,
+        outlier,
+      },
+      unit: reading.what === "angle" ? ("deg" as const) : smallUnit(job),
+      low: reading.value === null ? reading.low! - base : reading.value - K * own - base,
+      high: reading.value === null ? reading.high! - base : reading.value + K * own - base,
+      value: from(reading.value),
+      predicted: expected - base,
+      predictedLow: interval[0] - base,
+      predictedHigh: interval[1] - base,
+    };
+    return [shown];
+  });
+  const gaps = quantities.includes("gap");
+  const sizes = quantities.some((what) => what === "length" || what === "thickness");
+  const length = !gaps ? "Size, from nominal" : sizes ? "Gap, or size from nominal" : "Gap";
+  return drawn(readingsChart(rows, { axisTitles: { length } }));
+}
+
+/** What every reading would show with nothing wrong. */
+function nominalReadings({ fit, job }: Calibration): Float64Array {
+  const out = new Float64Array(fit.likelihood.readings.length);
+  for (const block of fit.likelihood.blocks) {
+    const { mu } = expectBlock(
+      job,
+      block,
+      new Float64Array(fit.sources.length),
+      new Float64Array(block.latents),
+    );
+    for (const [k, place] of block.places.entries()) out[place] = mu[k]!;
+  }
+  return out;
+}
+
+function labelOf(reading: Reading): string {
+  const { id, what, trial, at, bench } = reading;
+  const where = bench === "none" ? "" : `, ${bench}`;
+  return `${id}: ${what}${at ? ` at ${at}` : ""}, ${trial}${where}, ${subjectText(reading)}`;
+}
+
+/** A ramp and its lean share an axis, and not the words for its ends. */
+const LEANING_TITLE = "Sharper, or out at the front (+)";
+
+/** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */
+export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
+  const rows = fit.sources.flatMap((source) =>
+    placesOf(source).map((place) => ({
+      ...place,
+      unit: source.angular ? ("deg" as const) : smallUnit(job),
+      priorLow: -K * source.trustedTo,
+      priorHigh: K * source.trustedTo,
+    })),
+  );
+  const leans = fit.sources.some(({ kind }) => kind === "lean");
+  return drawn(estimatesChart(rows, leans ? { axisTitles: { angle: LEANING_TITLE } } : {}));
+}
+
+/** Where a source may lie: its interval, or one on either side of zero where its sign is not told. */
+function placesOf({ name, estimate, interval, sides }: SourceEstimate) {
+  if (!sides) return [{ name, estimate, low: interval[0], high: interval[1] }];
+  return [
+    { sign: "+", side: sides.above },
+    { sign: "−", side: sides.below },
+  ].map(({ sign, side: { estimate: at, standardUncertainty: u } }) => ({
+    ...{ name: `${name}, if ${sign}`, estimate: at, low: at - K * u, high: at + K * u },
+  }));
+}
+
+/** The cell as the estimates have it, of each sign that is not told the likelier, before or after the moves, cut-to-cut errors left out. */
+export function cellPicture({ job, fit, decision }: Calibration, when: "before" | "after"): Promise<Chart> {
+  const specimen = cellSpecimen(job);
+  const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
+  const errors = errorsFrom(
+    specimen,
+    fit.oneSide.estimates.map((estimate, i) => estimate + change[i]!),
+  );
+  const made = predictAsMade(job, specimen.cell, errors, false);
+  const fitted = made.groups === null ? "" : ", pieces fitted by trial";
+  const open = fit.sources.some(({ sides }) => sides !== null) ? ", untold signs as is likelier" : "";
+  const title =
+    (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
+  const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
+  return drawn(cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job), ...limits }));
+}
+
+/** How the worst gap of the cells to come is spread, before and after the moves. */
+export function outlookPicture({ job, before, after }: Calibration): Promise<Chart> {
+  const edges = gapEdges([before.worstGap, after.worstGap], { gapLimit: job.limits.gap });
+  const closing = (closes: number): string => `${chanceText(closes)} of the cells close`;
+  return drawn(
+    gapDistribution(
+      {
+        before: { ...binGaps(before.worstGap, edges), says: closing(before.closes) },
+        after: { ...binGaps(after.worstGap, edges), says: closing(after.closes) },
+        gapLimit: job.limits.gap,
+      },
+      { unit: smallUnit(job) },
+    ),
+  );
+}
+
+/** What each reading leaves over, in its own standard deviations. */
+export function residualsPicture({ residuals }: Calibration): Promise<Chart> {
+  const rows = residuals.map(({ reading, residual }: ResidualRow) => ({
+    ...{ id: reading.id, label: labelOf(reading), residual },
+  }));
+  return drawn(residualsChart(rows));
+}

@@ -1,0 +1,185 @@
+import type { Calibration } from "../../inference/calibrate-job.js";
+import type { Advice } from "../../inference/decision/decide-moves.js";
+import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
+import { pairRegions } from "../../inference/estimates/intervals.js";
+import type { ResidualRow } from "../../inference/estimates/judge-fit.js";
+import type { Job } from "../../model/job/job.js";
+import { endText, sidedError, untoldSignTexts } from "../../render/shared-text.js";
+import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { textTable, wrapped } from "../../render/text.js";
+import { unseparatedText } from "./card/set-up-card.js";
+
+/**
+ * What a calibration found, for reading: every source, what is tied to what, and the readings that sit worst.
+ *
+ * @param separating sentences on the readings that would tell what these do not.
+ */
+export function calibrationText(calibration: Calibration, separating: readonly string[] = []): string {
+  const { job, fit, residuals, verdict } = calibration;
+  const worst = [...residuals].sort((a, b) => Math.abs(b.residual) - Math.abs(a.residual)).slice(0, 5);
+  return [
+    "WHAT THE TRIAL CUTS SAY",
+    textTable(
+      ["error source", "estimate ± U (95 %)", "95 % interval", "readings alone", "learned"],
+      sourceRows(calibration),
+      [1, 2, 3, 4],
+    ),
+    "",
+    wrapped(
+      "U = 2·u. “Learned” is the share of the variance you started with that the readings took away; where it is small, the tolerance you stated speaks.",
+    ),
+    wrapped(
+      `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
+    ),
+    ...regionLines(calibration),
+    ...untoldSignTexts(fit.sources, job).map((text) => wrapped(text)),
+    ...fit.unseparated.map((left) => wrapped(unseparatedText(left))),
+    ...separating.map((line) => wrapped(line)),
+    "",
+    "Readings farthest from what the fit expects",
+    textTable(
+      ["reading", "what", "read", "expected", "standard deviations"],
+      worst.map((row) => residualRow(row, job)),
+      [2, 3, 4],
+    ),
+    "",
+  ].join("\n");
+}
+
+/** One row a source: name, estimate with U, interval, readings alone, share learned. */
+function sourceRows({ job, fit }: Calibration): string[][] {
+  return fit.sources.map((source) => [
+    source.name,
+    sidedError({ ...source, now: source }, job) ??
+      written(source.estimate, source.standardUncertainty, source, job),
+    intervalText(source, job),
+    source.withoutPrior === null
+      ? notDetermined(source)
+      : written(source.withoutPrior.estimate, source.withoutPrior.standardUncertainty, source, job),
+    `${Math.round(100 * source.learned)} %`,
+  ]);
+}
+
+/** Instead of what the readings alone would say. */
+export const notDetermined = ({ sides }: SourceEstimate): string =>
+  sides ? "sign not told" : "not determined";
+
+const kindOf = ({ angular }: SourceEstimate): "angle" | "length" => (angular ? "angle" : "length");
+
+const written = (value: number, u: number, source: SourceEstimate, job: Job): string =>
+  errorText(value, u, kindOf(source), job.units);
+
+function intervalText(source: SourceEstimate, { units }: Job): string {
+  const text = (value: number): string =>
+    kindOf(source) === "angle" ? angleText(value) : smallLength(value, units);
+  return `${text(source.interval[0])} to ${text(source.interval[1])}`;
+}
+
+/** Pairs that are tied together, and the joint region of each. */
+function regionLines(calibration: Calibration): string[] {
+  const lines = tiedPairs(calibration).map(
+    ({ names, correlation, far, near }) => `${names} (correlation ${correlation}): ${far}, ${near}.`,
+  );
+  return lines.length === 0 ? [] : [wrapped(`Tied together, with 95 % for both at once: ${lines.join(" ")}`)];
+}
+
+/** Each pair of sources that are tied together, and how far both may be off at once, in words. */
+export function tiedPairs({
+  fit,
+  job,
+}: Calibration): { names: string; correlation: string; far: string; near: string }[] {
+  return pairRegions(fit).map(({ pair, correlation, axes }) => {
+    const both = pair.map((i) => fit.sources[i]!);
+    const size = (axis: readonly [number, number]): string =>
+      both
+        .map((source, k) => errorSize(Math.abs(axis[k]!) * source.standardUncertainty, source, job))
+        .join(" and ");
+    const [long, short] =
+      correlation < 0 ? ["opposite ways", "the same way"] : ["the same way", "opposite ways"];
+    return {
+      names: both.map(({ name }) => name).join(" and "),
+      correlation: correlation.toFixed(2).replace("-", "−"),
+      far: `off ${long} by up to ${size(axes[0])}`,
+      near: `${short} by up to ${size(axes[1])}`,
+    };
+  });
+}
+
+const errorSize = (value: number, source: SourceEstimate, { units }: Job): string =>
+  kindOf(source) === "angle" ? angleText(value) : smallLength(value, units);
+
+/** A reading as it was taken, in the job's units. */
+export function readText({ reading }: Pick<ResidualRow, "reading">, { units }: Job): string {
+  const text = (value: number): string => {
+    if (reading.what === "angle") return angleText(value);
+    return reading.what === "gap" ? smallLength(value, units) : pieceLength(value, units);
+  };
+  if (reading.value !== null) return text(reading.value);
+  if (reading.low === Number.NEGATIVE_INFINITY) return `under ${text(reading.high!)}`;
+  if (reading.high === Number.POSITIVE_INFINITY) return `over ${text(reading.low!)}`;
+  const low = text(reading.low!);
+  const high = text(reading.high!);
+  // One unit for both ends where it is the same word.
+  return `${/^[\d.]+ (?:mm|thou)$/.test(low) ? low.replace(/ \D+$/, "") : low} to ${high}`;
+}
+
+function residualRow(row: ResidualRow, job: Job): string[] {
+  const { reading, expected, residual } = row;
+  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "in the hand" : reading.bench}`;
+  const shown = { ...reading, value: expected, low: null, high: null };
+  return [
+    reading.id,
+    what,
+    readText(row, job),
+    readText({ reading: shown }, job),
+    residual.toFixed(1).replace("-", "−"),
+  ];
+}
+
+/** What to write into the job once the moves are made, so that old and new readings are understood together; empty where nothing is moved. */
+export function nextRoundText({ job, decision }: Calibration): string {
+  const made = decision.advice.filter(({ verdict }) => verdict === "adjust");
+  if (made.length === 0) return "";
+  const groups = [
+    ["ramps", made.filter(({ adjuster }) => adjuster.kind === "shim")],
+    ["stops", made.filter(({ adjuster }) => adjuster.kind === "stop")],
+  ] as const;
+  const name = nameOfNext(job);
+  const lines = groups.flatMap(([group, moves]) =>
+    moves.length === 0 ? [] : [`    ${group}: { ${moves.map((move) => moveText(move, job)).join(", ")} }`],
+  );
+  return [
+    "\nWHEN THE MOVES ARE MADE",
+    wrapped(
+      job.rounds.length === 0
+        ? `Write this into job.yaml, and ${name} into the column round of every reading that you take from then on:`
+        : `Add this to the rounds of job.yaml, and write ${name} into the column round of every reading that you take from then on:`,
+      96,
+      "  ",
+    ),
+    ...(job.rounds.length === 0 ? ["rounds:"] : []),
+    `  ${name}:`,
+    ...lines,
+    "",
+  ].join("\n");
+}
+
+const NAMES = ["second", "third", "fourth", "fifth"];
+
+function nameOfNext({ rounds }: Job): string {
+  const used = rounds.map(({ name }) => name);
+  return (
+    NAMES.slice(rounds.length).find((name) => !used.includes(name)) ?? `after-${used.at(-1) ?? "the-first"}`
+  );
+}
+
+/** A stop's way in the job's units, the leaves of a shim together; shorter and shallower are negative. */
+function moveText({ adjuster, setting }: Advice, { units }: Job): string {
+  const length = (mm: number): string => `${trimmed(units === "mm" ? mm : mm / INCH)} ${units}`;
+  if (adjuster.kind === "stop") return `${adjuster.name}: { by: ${length(setting.change)} }`;
+  const stack = setting.leaves.reduce((sum, leaf) => sum + leaf, 0);
+  return `${adjuster.name}: { shim: ${length(Math.sign(setting.change) * stack)} }`;
+}
+
+const INCH = 25.4;
+const trimmed = (value: number): number => Number(value.toFixed(4));

@@ -1,0 +1,278 @@
+import { add, halfPlaneThrough, polygonOf, scale, type Vec, vec } from "../../../core/geometry.js";
+import type { Cut, Piece } from "../../../model/cell/arrangement.js";
+import { facePlane, pieceFaces } from "../../../model/cell/cell.js";
+import { arrow, dimension, drawing, element, label, line, outline, textRoom } from "../../../render/svg.js";
+
+/** A jig's ramp as it is to be set; mm and rad. */
+export interface RampPicture {
+  readonly jig: string;
+  /** Angle on the label, from a square cut. */
+  readonly ramp: number;
+  readonly strip: number;
+  /** From the end that stays to the shim; `null` for a ramp that is locked. */
+  readonly base: number | null;
+  /** Leaves to push in; none for a ramp left as it is. */
+  readonly leaves: readonly number[];
+  /** Whether the leaves make the ramp steeper. */
+  readonly steeper: boolean;
+  /** The angle, the base and the leaves as the shop writes them. */
+  readonly rampText: string;
+  readonly baseText: string;
+  readonly leavesText: string;
+}
+
+/** mm of paper. */
+const SURFACE = 7.6;
+const BAR = 1.5;
+const BED = 4.6;
+const LONGEST = 36;
+const LOCKED_BAR = 36;
+const HALF_SCALE = 0.5;
+
+/**
+ * The ramp on its bed with the blade's way along its top, the strip as it leans there, and the shim under the end that it belongs under.
+ * Raising the end that the strip leans towards makes the angle from a square cut larger.
+ *
+ * @param leafScale how many times its size a leaf is drawn, and so the ramp's turn
+ */
+export function rampDrawing(picture: RampPicture, leafScale: number): string {
+  const { ramp, strip, base, leaves, steeper } = picture;
+  const toPaper = base === null ? HALF_SCALE : Math.min(HALF_SCALE, LONGEST / base);
+  const long = base === null ? LOCKED_BAR : base * toPaper;
+  const left = (DRAWING_WIDTH - long) / 2;
+  const raised = leaves.reduce((sum, leaf) => sum + leaf, 0) * toPaper * leafScale;
+  const tilt = (steeper ? 1 : -1) * Math.atan2(raised, long);
+  const shimmed = leaves.length > 0;
+  const bed = SURFACE + BAR;
+  const bottom = bed + BED;
+  // The end that stays, and the top of the ramp: y runs down on paper.
+  const pivot = vec(steeper ? left : left + long, bed);
+  const along = vec(Math.cos(tilt), -Math.sin(tilt));
+  const up = vec(-Math.sin(tilt), -Math.cos(tilt));
+  const barEnd = add(pivot, scale(along, steeper ? long : -long));
+  const bar = [pivot, barEnd, add(barEnd, scale(up, BAR)), add(pivot, scale(up, BAR))];
+  const crossing = add(add(pivot, scale(along, (steeper ? long : -long) / 2)), scale(up, BAR));
+  const lean = vec(Math.sin(ramp), -Math.cos(ramp));
+  const body = (above: boolean): Vec[] =>
+    stripOutline({ crossing, ramp, tilt, half: (strip * toPaper) / 2, bottom }, above);
+  return drawing(
+    DRAWING_WIDTH,
+    shimmed ? bottom + 4 : bottom + 0.3,
+    describeRamp(picture),
+    [
+      outline("bed", rectangle(0.5, bed, DRAWING_WIDTH - 0.5, bottom)),
+      ...leafOutlines(leaves, toPaper * leafScale, steeper ? left + long : left, bed, steeper),
+      outline("bar", bar),
+      outline("strip", body(false)),
+      outline("waste", body(true)),
+      line("blade", add(crossing, scale(along, -9)), add(crossing, scale(along, 9))),
+      line("dashed", crossing, add(crossing, scale(up, 6.8))),
+      arc(crossing, up, lean, ramp),
+      label(picture.rampText, angleLabel(crossing, ramp), "start"),
+      shimmed ? leafLabel(picture.leavesText, steeper, barEnd, bed) : "",
+      shimmed ? element("circle", { class: "ink", cx: pivot.x, cy: bed, r: 0.55 }) : "",
+      shimmed ? dimension(vec(left, bottom + 3.4), vec(left + long, bottom + 3.4), picture.baseText) : "",
+    ].join(""),
+  );
+}
+
+function describeRamp({ jig, rampText, leaves, leavesText, steeper }: RampPicture): string {
+  const shim =
+    leaves.length === 0
+      ? "no shim"
+      : `a shim of ${leavesText} under the end that the strip leans ${steeper ? "towards" : "away from"}`;
+  return `Ramp of ${jig}, ${rampText} from a square cut, ${shim}.`;
+}
+
+const rectangle = (x: number, y: number, x2: number, y2: number): Vec[] => [
+  vec(x, y),
+  vec(x2, y),
+  vec(x2, y2),
+  vec(x, y2),
+];
+
+/** Leaves one on the other, between bed and ramp. */
+function leafOutlines(
+  leaves: readonly number[],
+  magnified: number,
+  end: number,
+  bed: number,
+  right: boolean,
+): string[] {
+  let low = bed;
+  return leaves.map((leaf) => {
+    const top = low - leaf * magnified;
+    const shape = rectangle(right ? end - 5 : end - 1.5, low, right ? end + 1.5 : end + 5, top);
+    low = top;
+    return outline("leaf", shape);
+  });
+}
+
+/** Under the raised end of the ramp on the right, over it on the left: the strip leans away from both places. */
+const leafLabel = (text: string, steeper: boolean, end: Vec, bed: number): string =>
+  steeper
+    ? label(text, vec(DRAWING_WIDTH - 1.2, bed + 3.2), "end")
+    : label(text, vec(1, end.y - BAR - 0.8), "start");
+
+interface Leaning {
+  readonly crossing: Vec;
+  readonly ramp: number;
+  readonly tilt: number;
+  readonly half: number;
+  readonly bottom: number;
+}
+
+const WASTE = 5;
+
+/** The strip below the blade's way, or what stands above it. Worked out with y up, as geometry has it. */
+function stripOutline({ crossing, ramp, tilt, half, bottom }: Leaning, above: boolean): Vec[] {
+  const flip = ({ x, y }: Vec): Vec => vec(x, -y);
+  const at = flip(crossing);
+  const axis = Math.PI / 2 - ramp;
+  const side = (turn: number) => {
+    const normal = axis + turn;
+    return halfPlaneThrough(normal, add(at, vec(half * Math.cos(normal), half * Math.sin(normal))));
+  };
+  const surface = halfPlaneThrough(tilt + (above ? -1 : 1) * (Math.PI / 2), at);
+  const ends = above
+    ? [halfPlaneThrough(axis, add(at, vec(WASTE * Math.cos(axis), WASTE * Math.sin(axis))))]
+    : [halfPlaneThrough(-Math.PI / 2, vec(0, -bottom)), halfPlaneThrough(Math.PI, vec(0.5, 0))];
+  return polygonOf([side(Math.PI / 2), side(-Math.PI / 2), surface, ...ends]).map(flip);
+}
+
+const ARC = 6;
+
+function arc(centre: Vec, from: Vec, to: Vec, ramp: number): string {
+  const [a, b] = [add(centre, scale(from, ARC)), add(centre, scale(to, ARC))];
+  const at = ({ x, y }: Vec): string => `${x.toFixed(2)} ${y.toFixed(2)}`;
+  return ramp === 0 ? "" : element("path", { class: "thin", d: `M ${at(a)} A ${ARC} ${ARC} 0 0 1 ${at(b)}` });
+}
+
+/** After the arc's end, clear of what stands above the ramp. */
+const angleLabel = (crossing: Vec, ramp: number): Vec =>
+  add(crossing, vec((ARC + 0.6) * Math.sin(ramp) + 1.2, -(ARC + 0.6) * Math.cos(ramp) + 1.3));
+
+/** A stop as it is to be set, with the piece that lies against it; mm. */
+interface StopPicture {
+  readonly setUp: string;
+  readonly strip: number;
+  readonly piece: Piece;
+  /** A cut that is made at this stop; those of its group are made with it. */
+  readonly cut: Cut;
+  /** From the tip at the stop to where the cut crosses the middle line, as the shop writes it. */
+  readonly settingText: string;
+  /** Move of the stop, longer +; 0 when it stays. */
+  readonly change: number;
+  readonly changeText: string;
+}
+
+/** mm of paper. */
+const MIDDLE = 4.2;
+const HALF_BLOCK = 2.6;
+const ROW = 3.4;
+/** Sides stand before cuts among a piece's faces. */
+const SIDES = 2;
+/** A corner lies on a face's line to this, mm. */
+const ON_LINE = 1e-9;
+
+/** The piece with its tip against the stop, the cut in bold, the setting beneath, and which way the stop moves. */
+export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale): string {
+  const { piece, cut, strip, change } = picture;
+  const place = ({ x, y }: Vec): Vec =>
+    vec(STOP_FACE + (piece.length / 2 + cut.end * x) * length, MIDDLE - y * length);
+  const own = { ...piece, origin: vec(0, 0), axis: 0 };
+  const planes = pieceFaces(own, 0, strip).map(facePlane);
+  const corners = polygonOf(planes);
+  const cutEdges = piece.cuts.flatMap((one, i) => {
+    if (one.group !== cut.group) return [];
+    const { normal, offset } = planes[SIDES + i]!;
+    const ends = corners.filter(({ x, y }) => Math.abs(normal.x * x + normal.y * y - offset) < ON_LINE);
+    return ends.length === 2 ? [[place(ends[0]!), place(ends[1]!)] as const] : [];
+  });
+  const crossing = place(vec(cut.end * cut.reach, 0));
+  const [top, bottom] = [MIDDLE - HALF_BLOCK, MIDDLE + HALF_BLOCK];
+  const moved = STOP_FACE - change * move;
+  // The setting is written beside a short piece, under a long one.
+  const beside = crossing.x + 2 + textRoom(picture.settingText) < DRAWING_WIDTH;
+  const row = beside ? MIDDLE + ROW - 0.6 : MIDDLE + ROW + 1.6;
+  return drawing(
+    DRAWING_WIDTH,
+    row + 1.1,
+    describeStop(picture),
+    [
+      outline("bar", [
+        vec(STOP_FACE - 2.2, top),
+        vec(STOP_FACE, top),
+        vec(STOP_FACE, bottom),
+        vec(STOP_FACE - 2.2, bottom),
+      ]),
+      outline("strip", corners.map(place)),
+      line("dashed", vec(STOP_FACE, MIDDLE), vec(crossing.x + 1.5, MIDDLE)),
+      ...cutEdges.flatMap(([from, to]) => [line("cut", from, to), line("dashed", from, crossing)]),
+      change === 0 ? "" : line("ghost", vec(moved, top - 1.4), vec(moved, bottom)),
+      change === 0 ? "" : line("thin", vec(STOP_FACE, top - 1.4), vec(STOP_FACE, top)),
+      change === 0 ? "" : arrow(vec(STOP_FACE, top - 0.8), vec(moved, top - 0.8)),
+      dimension(vec(STOP_FACE, row), vec(crossing.x, row), picture.settingText, beside ? "after" : "on"),
+    ].join(""),
+  );
+}
+
+function describeStop({ setUp, settingText, change, changeText }: StopPicture): string {
+  const move = change === 0 ? "It stays" : `It moves ${change > 0 ? "longer" : "shorter"} by ${changeText}`;
+  return `Stop of ${setUp}, ${settingText} from the piece's tip to where the cut crosses its middle line. ${move}.`;
+}
+
+/** Width of every drawing on the sheet, mm of paper. */
+export const DRAWING_WIDTH = 46;
+/** Where a stop's face lies in its drawing, with room for its move on the left, mm of paper. */
+export const STOP_FACE = 8.6;
+
+/** mm of paper. */
+const LONGEST_PIECE = DRAWING_WIDTH - STOP_FACE - 2;
+const LARGEST_MOVE = 5;
+const THICKEST_SHIM = 2.2;
+/** mm of paper for a mm of ramp, at most. */
+const RAMP = 0.5;
+
+/** How the drawings of one sheet are scaled, alike for all jigs. */
+export interface DrawingScale {
+  /** mm of paper for a mm along a piece. */
+  readonly length: number;
+  /** mm of paper for a mm that a stop is moved; a round number of times `length`. */
+  readonly move: number;
+  /** How many times larger than pieces and ramps the moves of stops and the leaves under ramps are drawn. */
+  readonly moveMagnified: number;
+  readonly leafMagnified: number;
+}
+
+/**
+ * The scale at which the longest piece, the largest move and the thickest shim fit.
+ *
+ * @param longest longest setting of a stop, mm; `moves` of stops and thicknesses of `shims`, mm
+ */
+export function drawingScale(
+  longest: number,
+  moves: readonly number[],
+  shims: readonly number[],
+): DrawingScale {
+  const length = LONGEST_PIECE / longest;
+  const moveMagnified = roundFactor(LARGEST_MOVE / length, moves);
+  return {
+    length,
+    moveMagnified,
+    move: length * moveMagnified,
+    leafMagnified: roundFactor(THICKEST_SHIM / RAMP, shims),
+  };
+}
+
+/** The largest round number that brings the largest value to no more than `room`; at least 1. */
+function roundFactor(room: number, values: readonly number[]): number {
+  const largest = Math.max(...values.map(Math.abs), 0);
+  if (largest === 0) return 1;
+  const most = room / largest;
+  const decade = 10 ** Math.floor(Math.log10(most));
+  const factor = [8, 6, 5, 4, 3, 2, 1]
+    .map((step) => step * decade)
+    .find((value) => value <= most * (1 + 1e-12));
+  return Math.max(1, Number((factor ?? 1).toPrecision(1)));
+}

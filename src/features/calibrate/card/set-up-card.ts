@@ -1,0 +1,273 @@
+import { formatLength, formatWithUncertainty, type ResultUnit } from "../../../core/quantity/index.js";
+import type { Calibration, CellOutlook } from "../../../inference/calibrate-job.js";
+import type { Advice, Verdict } from "../../../inference/decision/decide-moves.js";
+import type { SourceEstimate } from "../../../inference/estimates/fit-sources.js";
+import type { Unseparated } from "../../../inference/estimates/identifiability.js";
+import { readSpecimen } from "../../../inference/likelihood/read-specimen.js";
+import { cellSpecimen, errorsFrom, type Specimen } from "../../../inference/likelihood/specimen.js";
+import { listed } from "../../../io/faults.js";
+import type { Job } from "../../../model/job/job.js";
+import type { Reading } from "../../../model/readings.js";
+import { CAUTIONS } from "../../../render/cautions.js";
+import {
+  cellText,
+  closingRule,
+  fittedNote,
+  sidedError,
+  signWords,
+  untoldSignTexts,
+} from "../../../render/shared-text.js";
+import {
+  angleText,
+  COVERAGE,
+  chanceText,
+  errorText,
+  pieceLength,
+  signed,
+  smallLength,
+} from "../../../render/shop-numbers.js";
+
+/** One jig or stop on the card. */
+export interface CardRow {
+  readonly name: string;
+  /** The error now, with its expanded uncertainty. */
+  readonly error: string;
+  readonly means: string;
+  readonly verdict: Verdict | "locked" | "no adjuster";
+  readonly action: string;
+  readonly reason: string;
+  /** Reading that would confirm the move; empty when there is none to make. */
+  readonly check: string;
+}
+
+/** All that a set-up card says, as text in the shop's units. */
+export interface SetUpCard {
+  readonly title: string;
+  readonly date: string;
+  readonly cell: string;
+  readonly rows: readonly CardRow[];
+  readonly thickness: string;
+  /** What is expected of a cell: heading, before, after. */
+  readonly outlook: readonly (readonly [string, string, string])[];
+  readonly fit: string;
+  readonly unseparated: readonly string[];
+  readonly notes: readonly string[];
+  readonly cautions: readonly string[];
+}
+
+/** Sources that have a row. */
+const ON_CARD: ReadonlySet<SourceEstimate["kind"]> = new Set(["ramp", "stop", "lean"]);
+
+/** The card of a calibration. `date` is printed as it is. */
+export function setUpCard(calibration: Calibration, date: string): SetUpCard {
+  const { job, fit, verdict, before, after, readings } = calibration;
+  const trials = new Set(readings.map(({ trial }) => trial)).size;
+  const thickness = fit.sources.find(({ kind }) => kind === "thickness");
+  return {
+    title: job.title,
+    date,
+    cell: `${cellText(job)}; ${readings.length} readings of ${trials} trials`,
+    rows: fit.sources.flatMap((source, i) =>
+      ON_CARD.has(source.kind) ? [rowOf(source, i, calibration)] : [],
+    ),
+    thickness: thickness
+      ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
+      : "",
+    outlook: outlookRows(before, after, job),
+    fit: verdict.sentence,
+    unseparated: [
+      ...untoldSignTexts(fit.sources, job),
+      ...fit.unseparated.map(unseparatedText),
+      ...contradictions(fit),
+    ],
+    notes: notesOf(calibration, job.costs.cells),
+    cautions: CAUTIONS,
+  };
+}
+
+function rowOf(source: SourceEstimate, index: number, calibration: Calibration): CardRow {
+  const { job, decision } = calibration;
+  const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
+  const kind = source.angular ? "angle" : "length";
+  const { estimate, standardUncertainty } = source.now;
+  const error = sidedError(source, job) ?? errorText(estimate, standardUncertainty, kind, job.units);
+  return {
+    name: source.name,
+    error: source.fromData ? error : `${error} (as trusted)`,
+    means: meaningOf(source),
+    verdict: advice?.verdict ?? (source.kind === "lean" ? "no adjuster" : "locked"),
+    action: advice ? actionOf(advice, job) : "Cannot be moved.",
+    reason: advice?.reason ?? "",
+    check: advice?.verdict === "adjust" ? checkAfter(calibration, advice) : "",
+  };
+}
+
+/** The sign in words, where the error is clearly not zero. */
+function meaningOf(source: SourceEstimate): string {
+  const { kind, now, fromData, sides } = source;
+  const { estimate, standardUncertainty } = now;
+  if (sides)
+    return kind === "lean" ? "front or back is not told" : `${signWords(source).join(" or ")}: not told`;
+  if (!fromData) return "the readings say little of it";
+  if (Math.abs(estimate) <= 2 * standardUncertainty) return "not told from zero";
+  if (kind === "ramp")
+    return estimate > 0 ? "steeper than its label: it cuts sharp" : "shallower than its label: it cuts blunt";
+  if (kind === "lean") return `cuts stand out at the ${estimate > 0 ? "front" : "back"}`;
+  return estimate > 0 ? "pieces come out long" : "pieces come out short";
+}
+
+function actionOf({ verdict, setting, adjuster }: Advice, job: Job): string {
+  if (verdict === "measure first") return "Cut and measure one more trial piece before you move it.";
+  if (verdict === "leave alone") return "Leave it as it is.";
+  const { units } = job;
+  const towards = setting.change > 0;
+  if (adjuster.kind === "shim") {
+    const leaves = setting.leaves.map((leaf) => leafText(leaf, units)).join(" + ");
+    const end = towards ? "so that the ramp turns steeper" : "so that the ramp turns shallower";
+    return `Put a shim of ${leaves} under the ramp ${end} (${signed(angleText(setting.change))}).`;
+  }
+  const steps = Math.abs(setting.steps);
+  return `Move the stop ${steps} step${steps === 1 ? "" : "s"} ${towards ? "longer" : "shorter"} (${signed(smallLength(setting.change, units))}).`;
+}
+
+const leafText = (mm: number, units: Job["units"]): string =>
+  units === "mm"
+    ? formatLength(mm, { unit: "mm", digits: 2 })
+    : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
+
+function outlookRows(before: CellOutlook, after: CellOutlook, job: Job): [string, string, string][] {
+  const { units } = job;
+  const range = ({ median, interval }: CellOutlook["gap"]): string =>
+    `${smallLength(median, units)} (${smallLength(interval[0], units)} to ${smallLength(interval[1], units)})`;
+  const closes = ({ closes, closesUncertainty }: CellOutlook): string =>
+    closesUncertainty < 0.0025
+      ? chanceText(closes)
+      : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
+  return [
+    [`cells that close (${closingRule(job)})`, closes(before), closes(after)],
+    ["worst gap of a cell", range(before.gap), range(after.gap)],
+    [
+      job.lengths === "fitted" ? "worst press, all pieces in" : "worst press of a cell",
+      range(before.press),
+      range(after.press),
+    ],
+  ];
+}
+
+/** Known moves and jigs' records that the readings do not believe. */
+export function contradictions({ sources }: Pick<Calibration["fit"], "sources">): string[] {
+  return sources
+    .filter(({ contradicted }) => contradicted)
+    .flatMap(({ kind, name, expected = 0 }) => {
+      if (kind === "lean")
+        return `The readings contradict the ${name} that the job or a record states: look whether front and back were told apart and the jig is the same; then widen its lean-trusted-to.`;
+      if (kind === "move")
+        return `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`;
+      // Only a record expects an error.
+      if (expected !== 0)
+        return `The readings contradict the record of the ${name}: look whether it is the same jig, moved or sharpened since; then widen the record more, or leave it out.`;
+      return [];
+    });
+}
+
+/** A combination in words: what the readings leave open. */
+export function unseparatedText({ weights, remaining }: Unseparated): string {
+  const left = `${Math.round(remaining * 100)} % of its first spread`;
+  const [first, ...rest] = weights;
+  if (!first) return "";
+  if (rest.length === 0) return `The readings say little of the ${first.source}: ${left} is left.`;
+  const opposite = rest.filter(({ weight }) => weight < 0).map(({ source }) => `the ${source}`);
+  const same = rest.filter(({ weight }) => weight > 0).map(({ source }) => `the ${source}`);
+  const parts = [
+    opposite.length > 0
+      ? `one too long or steep while ${opposite.join(" and ")} is too short or shallow looks like both being right`
+      : "",
+    same.length > 0 ? `an error of ${same.join(" and ")} the other way hides it` : "",
+  ].filter((part) => part !== "");
+  return `The readings do not tell the ${first.source} from ${[...opposite, ...same].join(" and ")}: ${parts.join("; ")} (${left} is left).`;
+}
+
+/** Ramps that lean for sure: no shim or stop takes that out. */
+export function leaningText({ fit, job }: Calibration): string[] {
+  const leaning = fit.sources.filter(
+    ({ kind, now }) => kind === "lean" && Math.abs(now.estimate) > 2 * now.standardUncertainty,
+  );
+  if (leaning.length === 0) return [];
+  const names = listed(leaning.map(({ of }) => of));
+  const [ramp, is, it] = leaning.length === 1 ? ["ramp", "is", "the ramp"] : ["ramps", "are", "each ramp"];
+  return [
+    `The ${ramp} of ${names} ${is} out of square to the bed, and on strips ${pieceLength(job.depth ?? 0, job.units)} deep no shim or stop takes that out: square ${it} to its bed, then cut and measure trial pieces anew.`,
+  ];
+}
+
+/** That the moves trade open joints for tight ones, where they do. */
+export function trimmingText({ job, before, after }: Calibration): string[] {
+  const { limits, lengths, costs } = job;
+  const tighter = after.press.median > Math.max(before.press.median, limits.snug);
+  if (lengths === "fitted" || !tighter) return [];
+  return [
+    `After the moves most cells are too tight to close by hand, and pieces have to be trimmed: a piece too long can be, one too short is scrap. So the job's costs have it: ${costs.tightCell} of a scrapped piece for each snug limit pressed, ${costs.openCell} for an open cell. If trimming is dearer to you, set tight-cell under costs in job.yaml.`,
+  ];
+}
+
+function notesOf(calibration: Calibration, cells: number): string[] {
+  const { before, after, job } = calibration;
+  const difference = Math.max(before.orderDifference.largest, after.orderDifference.largest);
+  const seated = Math.min(before.orderDifference.cells, after.orderDifference.cells);
+  return [
+    `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
+    seated > 0
+      ? `Gaps were drawn at first order; over ${seated} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`
+      : "Gaps were drawn at first order. The errors are so little known that no cell drawn could be seated in exact order: cut more trial pieces before you trust them.",
+    `Moves are weighed over ${cells} cells.`,
+    ...leaningText(calibration),
+    ...trimmingText(calibration),
+    ...(job.lengths === "fitted" ? [fittedNote(job)] : []),
+  ];
+}
+
+/** The reading of one new piece that would confirm a move, with the expanded uncertainty of that reading: sources, re-setting and cut-to-cut scatter together. */
+export function checkAfter(calibration: Calibration, { adjuster, setting }: Advice): string {
+  const { job, fit } = calibration;
+  const source = fit.sources[adjuster.source]!;
+  const u = Math.hypot(source.now.standardUncertainty, adjuster.resetScatter);
+  if (source.angular) {
+    const jig = job.jigs.find(({ name }) => name === source.of)!;
+    const angle = jig.ramp + source.now.estimate + setting.change;
+    const text = expanded(angle, Math.hypot(u, job.scatter.angle), "deg");
+    return `Cut a new trial piece; an angle gauge should read ${text}.`;
+  }
+  const specimen = cellSpecimen(job);
+  const groups = job.setUps.find(({ name }) => name === source.of)?.cuts ?? [];
+  const piece = specimen.cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)));
+  if (!piece) return "";
+  const { value, deviation } = lengthAfter(calibration, specimen, piece.name);
+  return `Cut a new ${piece.kind}; tip to tip it should measure ${expanded(value, deviation, job.units)}.`;
+}
+
+/** `84.869 mm ± 0.049 mm`, U = 2·u: the card says so once for all. */
+function expanded(expected: number, u: number, unit: ResultUnit): string {
+  const { value, uncertainty, mark } = formatWithUncertainty(expected, COVERAGE.factor * u, { unit });
+  return `${value}${mark} ± ${uncertainty}${mark}`;
+}
+
+function lengthAfter(
+  { job, fit, decision }: Calibration,
+  specimen: Specimen,
+  piece: string,
+): { value: number; deviation: number } {
+  const moved = fit.estimates.map((estimate, c) => estimate + decision.moves.change[c]!);
+  const reading = { what: "length", subject: piece, bench: "none", setUp: null } as Reading;
+  const [expected] = readSpecimen(specimen.cell, errorsFrom(specimen, moved), [reading], job);
+  const { value, slopes } = expected!;
+  const p = moved.length;
+  const bySource = Float64Array.from(moved, (_, c) =>
+    slopes.reduce((sum, slope, e) => sum + slope * specimen.matrix[e * p + c]!, 0),
+  );
+  let variance = slopes.reduce((sum, slope, e) => sum + (slope * specimen.scatter[e]!) ** 2, 0);
+  for (let a = 0; a < p; a++) {
+    variance += (bySource[a]! * decision.moves.scatter[a]!) ** 2;
+    for (let b = 0; b < p; b++) variance += bySource[a]! * bySource[b]! * fit.covariance[a * p + b]!;
+  }
+  return { value, deviation: Math.sqrt(variance) };
+}

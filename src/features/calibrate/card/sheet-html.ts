@@ -1,0 +1,129 @@
+import { escapeHtml, tied } from "../../../render/html.js";
+import type { CardSheet, SheetJig } from "./card-sheet.js";
+import type { SheetLine } from "./sheet-lines.js";
+import { LETTERS, sheetScale } from "./sheet-scale.js";
+
+const POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+const TO_DO = new Set(["adjust", "measure first"]);
+
+/** The card as a page of its own that prints on one side of a sheet: no scripts, nothing loaded, every text of the job inert. */
+export function sheetHtml(sheet: CardSheet): string {
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${POLICY}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escapeHtml(`Set-up card: ${sheet.title}`)}</title>
+<style>${sheetStyle(sheet.paper, sheetScale(sheet))}</style>
+</head>
+<body>
+<main>
+<header><h1>${escapeHtml(sheet.title)}</h1>
+<p>Set-up card of ${escapeHtml(tied(`${sheet.date}. ${sheet.cell}. ${sheet.basis}`))}</p></header>
+${sheet.jigs.map(jigHtml).join("\n")}
+${outlookHtml(sheet)}
+<section class="care"><h2>Take care</h2><ul>${items(sheet.cautions)}</ul></section>
+<p class="notes">${escapeHtml(tied(sheet.notes.join(" ")))}</p>
+</main>
+</body>
+</html>
+`;
+}
+
+const items = (texts: readonly string[]): string =>
+  texts.map((text) => `<li>${escapeHtml(text)}</li>`).join("");
+
+function jigHtml({ name, ramp, stops, toAMark }: SheetJig): string {
+  const marked =
+    toAMark.length === 0
+      ? ""
+      : ` <small>first ends, cut to a mark: ${escapeHtml(toAMark.join(", "))}</small>`;
+  return `<section class="jig"><h2>${escapeHtml(name)}${marked}</h2>\n${[ramp, ...stops].map(lineHtml).join("\n")}</section>`;
+}
+
+function lineHtml({ heading, verdict, state, toDo, drawing }: SheetLine): string {
+  const kind = TO_DO.has(verdict) ? "verdict do" : "verdict";
+  const said = verdict === "" ? "" : ` <span class="${kind}">${escapeHtml(verdict)}</span>`;
+  const boxes = toDo.map((text) => {
+    return `<li class="box">${withBlank(tied(text))}</li>`;
+  });
+  const list = boxes.length === 0 ? "" : `<ul>${boxes.join("")}</ul>`;
+  return `<div class="line">${drawing}<div><h3>${escapeHtml(heading)}${said}</h3><p>${escapeHtml(tied(state))}</p>${list}</div></div>`;
+}
+
+/** After a colon a line to write on, never parted from its last words. */
+function withBlank(text: string): string {
+  const [, before, last] = /^(.*?)((?:It reads|[^ ]+):)$/.exec(text) ?? [];
+  if (last === undefined) return escapeHtml(text);
+  return `${escapeHtml(before!)}<span class="write">${escapeHtml(last)} <span class="blank"></span></span>`;
+}
+
+function outlookHtml({ outlook }: CardSheet): string {
+  if (outlook.length === 0) return "";
+  const rows = outlook.map(
+    ([what, before, after]) =>
+      `<tr><th scope="row">${escapeHtml(what)}</th><td>${escapeHtml(before)}</td><td>${escapeHtml(after)}</td></tr>`,
+  );
+  return `<table class="outlook"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
+}
+
+/**
+ * Style of the printed card: black on white, on a sheet of half the printer's paper.
+ *
+ * @param scale how much smaller the letters are set so that all of it fits
+ */
+export function sheetStyle(paper: "A5" | "half-letter", scale: number): string {
+  const pt = (kind: keyof typeof LETTERS): string => `${Number((LETTERS[kind] * scale).toFixed(2))}pt`;
+  const [width, height] = paper === "A5" ? ["148mm", "210mm"] : ["5.5in", "8.5in"];
+  return `
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+html { -webkit-text-size-adjust: 100%; }
+body { margin: 0; background: #fff; color: #000; font: ${pt("text")}/1.27 "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; }
+main { width: ${width}; min-height: ${height}; max-width: 100%; margin: 0 auto; padding: 7mm; }
+p, ul, ol, h1, h2, h3, table { margin: 0; padding: 0; }
+ul { list-style: none; }
+h1 { font-size: ${pt("title")}; line-height: 1.15; overflow-wrap: anywhere; }
+h2 { font-size: ${pt("jig")}; overflow-wrap: anywhere; }
+h3 { font-size: inherit; overflow-wrap: anywhere; }
+header { border-bottom: .5mm solid #000; padding-bottom: 1mm; }
+.jig { border-bottom: .2mm solid #000; padding: 1.4mm 0 1mm; }
+.jig > h2 small { font-weight: 400; font-size: ${pt("text")}; }
+.line { display: flex; gap: 3mm; align-items: flex-start; break-inside: avoid; padding-top: .6mm; }
+.line > svg { flex: none; display: block; }
+.line > div { flex: 1; min-width: 0; overflow-wrap: anywhere; }
+.verdict { font-weight: 400; }
+.verdict.do { font-weight: 700; border: .25mm solid #000; padding: 0 .8mm; text-transform: uppercase; font-size: ${pt("notes")}; }
+.box { position: relative; padding-left: 3.6mm; }
+.box::before { content: ""; position: absolute; left: .2mm; top: .45mm; width: 2.2mm; height: 2.2mm; border: .25mm solid #000; }
+.write { white-space: nowrap; }
+.blank { display: inline-block; width: 15mm; border-bottom: .2mm solid #000; }
+table { border-collapse: collapse; width: 100%; margin-top: 1.4mm; font-variant-numeric: tabular-nums; }
+th, td { text-align: left; font-weight: 400; padding: .2mm 2mm .2mm 0; vertical-align: top; }
+thead th { font-weight: 700; }
+td, thead th + th { text-align: right; padding-right: 0; padding-left: 2mm; white-space: nowrap; }
+.outlook { break-inside: avoid; }
+.notes { font-size: ${pt("notes")}; padding-top: 1.2mm; }
+.care { border: .4mm solid #000; padding: .8mm 1.6mm; margin-top: 1.4mm; break-inside: avoid; font-size: ${pt("care")}; }
+.care h2 { font-size: ${pt("text")}; }
+.care li { padding-left: 2.4mm; text-indent: -2.4mm; }
+.care li::before { content: "– "; }
+svg text { font: 2.5px "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; fill: #000; }
+svg .bed { fill: #fff; stroke: #000; stroke-width: .15; stroke-dasharray: 1 .6; }
+svg .bar { fill: #bbb; stroke: #000; stroke-width: .25; }
+svg .leaf { fill: #000; stroke: #fff; stroke-width: .1; }
+svg .strip { fill: #eee; stroke: #000; stroke-width: .2; }
+svg .waste { fill: none; stroke: #000; stroke-width: .15; stroke-dasharray: .8 .5; }
+svg .blade, svg .cut { stroke: #000; stroke-width: .6; }
+svg .thin { fill: none; stroke: #000; stroke-width: .15; }
+svg .dashed { stroke: #000; stroke-width: .15; stroke-dasharray: 1.2 .6; }
+svg .ghost { stroke: #000; stroke-width: .3; stroke-dasharray: .8 .5; }
+svg .move { stroke: #000; stroke-width: .4; }
+svg .head, svg .ink { fill: #000; }
+@page { size: ${width} ${height}; margin: 7mm; }
+@media print { main { width: auto; min-height: 0; padding: 0 .3mm 0 0; } }
+@media screen { main { outline: .2mm solid #888; } }
+@media screen and (max-width: 460px) { body { font-size: 10.5pt; } .care, .notes, .jig > h2 small { font-size: 9.5pt; } main { width: auto; padding: 4mm; outline: 0; } .line { flex-direction: column; gap: 1mm; } .line > svg { width: 100%; height: auto; } td, thead th + th { white-space: normal; } }
+`;
+}

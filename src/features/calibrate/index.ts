@@ -1,0 +1,11 @@
+// What other features use of this one.
+
+export { calibrateFolder, today } from "./calibrate-command.js";
+export {
+  cellPicture,
+  estimatesPicture,
+  outlookPicture,
+  readingsPicture,
+  residualsPicture,
+} from "./calibration-charts.js";
+export { cardIn } from "./card/card-text.js";

@@ -1,0 +1,119 @@
+import { createStream } from "../../core/numeric/random-stream.js";
+import { incompleteBeta } from "../../core/numeric/special-functions.js";
+import { outlookSources } from "../../inference/forecast/outlook-sources.js";
+import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
+import { cellOf } from "../../inference/likelihood/specimen.js";
+import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import { createKernel } from "../../physics/kernel/seating-kernel.js";
+import { cellModel } from "../../physics/predict/cell-model.js";
+import { CutListError } from "./pack-stock.js";
+
+/** Pieces of one kind that must be there, and how readily one is lost. */
+export interface Needed {
+  /** For messages. */
+  readonly name?: string;
+  readonly count: number;
+  /** Chance that a piece is scrap, 0 … below 1; independent from piece to piece. */
+  readonly scrap: number;
+  /** What one more of them costs: its rough length, mm. */
+  readonly length: number;
+}
+
+/** Most spares of a kind, and the chance of scrap from which on none are reckoned. */
+const MOST_SPARES = 10_000;
+const HOPELESS = 0.9;
+
+/**
+ * Chance that of count + spares pieces at least `count` are good: the binomial tail, Σ over k ≥ count of C(n, k)·(1 − p)^k·p^(n − k), which is the
+ * distribution of a negative binomial and equals the incomplete beta function I₁₋ₚ(count, spares + 1).
+ *
+ * @throws RangeError for a chance of scrap not in 0 … 1
+ */
+export function chanceEnough({ count, scrap }: Omit<Needed, "length">, spares: number): number {
+  if (count === 0) return 1;
+  return incompleteBeta(1 - scrap, count, spares + 1, scrap).lower;
+}
+
+/**
+ * How many spares of each kind to cut so that all kinds suffice together with the chance wanted. One spare after the other is given to the kind where it raises the chance most for
+ * its wood (logarithm of the chance a mm); kinds are independent, so that their chances multiply. What no longer is needed in the end is taken away again.
+ *
+ * @param sure chance wanted, above 0 and below 1
+ * @throws CutListError when it takes more spares than anyone would cut.
+ */
+export function sparesFor(needed: readonly Needed[], sure: number): { spares: number[]; chance: number } {
+  for (const { name = "piece", scrap } of needed)
+    if (!(scrap < HOPELESS))
+      throw new CutListError(
+        `Too many of the ${name} are scrap for spares to help: fewer than ${HOPELESS} of them may be; here it is ${scrap.toFixed(2)}. See what “sukima predict FOLDER --uncertain” blames, and whether scatter and the gap limit in the job are as you meant them.`,
+      );
+  const spares = needed.map(() => 0);
+  const own = needed.map((kind) => chanceEnough(kind, 0));
+  const together = (): number => own.reduce((product, chance) => product * chance, 1);
+  while (together() < sure) {
+    const gains = needed.map((kind, i) =>
+      kind.scrap === 0
+        ? 0
+        : Math.log(chanceEnough(kind, spares[i]! + 1) / Math.max(own[i]!, Number.MIN_VALUE)) / kind.length,
+    );
+    const best = gains.indexOf(Math.max(...gains));
+    spares[best]!++;
+    if (spares[best]! > MOST_SPARES)
+      throw new CutListError(
+        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a ${needed[best]!.name ?? "piece"} is scrap is ${needed[best]!.scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
+      );
+    own[best] = chanceEnough(needed[best]!, spares[best]!);
+  }
+  // The longest first: where one can go, most wood is saved.
+  const longest = needed.map((_, i) => i).sort((a, b) => needed[b]!.length - needed[a]!.length);
+  for (const i of longest) {
+    while (spares[i]! > 0) {
+      const without = chanceEnough(needed[i]!, spares[i]! - 1);
+      if ((together() / own[i]!) * without < sure) break;
+      spares[i]!--;
+      own[i] = without;
+    }
+  }
+  return { spares, chance: together() };
+}
+
+/** Pieces drawn of each kind. */
+export const SCRAP_DRAWS = 20_000;
+
+/**
+ * Chance that a piece of a kind is scrap by its own cuts: that in a cell otherwise without error its own errors from cut to cut (angles, lengths, thickness) open a gap over the
+ * job's limit, which no trimming closes. Jigs and stops are taken as set right: what is wrong with them spoils all pieces alike, and is for the card to mend.
+ *
+ * @param piece name of one piece of the kind
+ * @throws SeatingError when a cell finds no rest.
+ */
+export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed = 1): Estimated {
+  const cell = cellOf(job);
+  const { inputs, groups } = outlookSources(job);
+  const layout = errorLayout(cell);
+  const own = new Set(layout.entries.flatMap(({ owner }, row) => (owner === piece ? [row] : [])));
+  // A draw that no other piece shares, and that moves this one.
+  const columns = groups
+    .filter(({ shared }) => !shared)
+    .flatMap((group) => group.draws)
+    .filter((k) => [...own].some((row) => inputs.matrix[row * inputs.draws + k] !== 0));
+  if (columns.length === 0) return { value: 0, low: 0, high: 0 };
+  const matrix = new Float64Array(layout.entries.length * columns.length);
+  for (const row of own)
+    for (const [at, k] of columns.entries())
+      matrix[row * columns.length + at] = inputs.matrix[row * inputs.draws + k]!;
+  const kernel = createKernel(cellModel(cell), {
+    ...{ order: job.order, pressRatio: job.pressRatio },
+    inputs: { mean: noErrors(cell), matrix, draws: columns.length },
+  });
+  const stream = createStream(seed);
+  let scrap = 0;
+  for (let start = 0; start < draws; start += kernel.batchTrials) {
+    const batch = Math.min(kernel.batchTrials, draws - start);
+    for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
+    kernel.seat(batch);
+    for (let trial = 0; trial < batch; trial++) if (kernel.worstGap(trial) > job.limits.gap) scrap++;
+  }
+  return chanceFrom(scrap, draws);
+}

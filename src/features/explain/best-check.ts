@@ -1,0 +1,152 @@
+import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
+import { readSpecimen } from "../../inference/likelihood/read-specimen.js";
+import {
+  benchSpecimen,
+  cellSpecimen,
+  lastRound,
+  type Specimen,
+} from "../../inference/likelihood/specimen.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import { cellModel } from "../../physics/predict/cell-model.js";
+import { settle } from "../../physics/predict/settle.js";
+import {
+  type CheckGroup,
+  candidateChecks,
+  type Foreseen,
+  informationBetween,
+  type WeighedCheck,
+} from "./candidate-checks.js";
+import type { Explanation, Verdict } from "./explain-cells.js";
+import { type Cause, probesOf, usualErrors } from "./hypothesis.js";
+import { widestOf } from "./seat-cells.js";
+import type { Draw } from "./weigh-hypothesis.js";
+
+/** A check that is expected to bring fewer bits tells the two not apart; with 120 draws this is what chance alone may feign. */
+export const WORTH_TAKING = 0.08;
+
+/** Bits below this are rounding: both hypotheses foretell the same. */
+const NOTHING = 1e-9;
+
+/** The same for both hypotheses: where they foretell the same, no lot tells them apart. */
+const SEED = 4001;
+
+/**
+ * The one reading that is expected to tell most about which of two hypotheses is true, were they equally likely; `null` when none is worth taking.
+ * What the readings so far have left of each is put before it.
+ */
+export function bestCheck(explanation: Explanation, first: Verdict, second: Verdict): WeighedCheck | null {
+  const best = rankedChecks(explanation, first, second)[0];
+  return best && best.bits >= WORTH_TAKING ? best : null;
+}
+
+/** Every check that the job allows and in which one of the two would show, the most telling first. */
+export function rankedChecks(explanation: Explanation, first: Verdict, second: Verdict): WeighedCheck[] {
+  const { job, specimen } = explanation;
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  const taken = new Set(explanation.cells.flatMap(({ readings }) => readings.map(keyOf)));
+  return candidateChecks(job, specimen.cell)
+    .map(({ checks, bench, setUp }) => ({
+      ...{ bench, setUp },
+      checks: bench === "cell" ? checks.filter((check) => !taken.has(keyOf(check))) : checks,
+    }))
+    .flatMap((group) => {
+      const on = specimenOfGroup(job, group, specimen.cell);
+      if (!actOn([...first.causes, ...second.causes], on)) return [];
+      const a = foresee(explanation, first, group, on, SEED);
+      const b = foresee(explanation, second, group, on, SEED);
+      return group.checks.map((check, k): WeighedCheck => {
+        const instrument = instruments.get(check.instrument)!;
+        const bits = informationBetween(instrument, a[k]!, b[k]!);
+        return { check, bits, foreseen: [foreseen(a[k]!), foreseen(b[k]!)] };
+      });
+    })
+    .filter(({ bits }) => bits > NOTHING)
+    .sort((x, y) => y.bits - x.bits);
+}
+
+const keyOf = ({
+  subject,
+  at,
+  side,
+  instrument,
+}: Pick<WeighedCheck["check"], "subject" | "at" | "side" | "instrument">) =>
+  `${subject} ${at} ${side} ${instrument}`;
+
+function foreseen(values: Float64Array): Foreseen {
+  const sorted = Float64Array.from(values).sort();
+  const at = (share: number): number => sorted[Math.round(share * (sorted.length - 1))]!;
+  return [at(0.05), at(0.5), at(0.95)];
+}
+
+/** Draws that foretell a check. */
+const DRAWS = 120;
+
+/** What the checks of a group are read on. */
+export function specimenOfGroup(job: Job, { bench, setUp }: CheckGroup, cell: Specimen["cell"]): Specimen {
+  const round = lastRound(job);
+  return bench === "none" || bench === "cell"
+    ? cellSpecimen(job, cell, round)
+    : benchSpecimen(job, bench, setUp!.name, round);
+}
+
+/** Whether any of the causes shows on a specimen at all. */
+export const actOn = (causes: readonly Cause[], specimen: Specimen): boolean =>
+  causes.some(({ on }) => on(specimen).some((slope) => slope !== 0));
+
+/**
+ * What the checks of a group would show if a hypothesis is true, before the instrument's own scatter: one row a check, mm or rad.
+ * The size of the cause is drawn from what the readings left of it; a fresh trial piece has cut-to-cut errors of its own, the same cell those that explain it.
+ */
+export function foresee(
+  { job }: Pick<Explanation, "job">,
+  { causes, weighed }: Verdict,
+  group: CheckGroup,
+  specimen: Specimen,
+  seed: number,
+): Float64Array[] {
+  const stream = createStream(seed);
+  const draws = resampled(weighed.draws, stream);
+  const probes = group.checks.map((check) => probesOf(specimen.cell, check));
+  if (group.bench === "cell") {
+    return probes.map((own) => Float64Array.from(draws, ({ gaps }) => widestOf(own, gaps)));
+  }
+  const usual = usualErrors(job, specimen);
+  const directions = causes.map(({ on }) => on(specimen));
+  const out = group.checks.map(() => new Float64Array(DRAWS));
+  for (const [d, { sizes }] of draws.entries()) {
+    const errors = usual.map((e, i) => e + specimen.scatter[i]! * stream.normal());
+    for (const [k, direction] of directions.entries()) {
+      const away = sizes[k]! - causes[k]!.expected;
+      for (let i = 0; i < errors.length; i++) errors[i]! += away * direction[i]!;
+    }
+    if (group.bench === "none") {
+      const expected = readSpecimen(specimen.cell, errors, group.checks.map(asReading), job);
+      for (const [k, { value }] of expected.entries()) out[k]![d] = value;
+    } else {
+      const { gap } = settle(cellModel(specimen.cell), errors, job).rest;
+      for (const [k, own] of probes.entries()) out[k]![d] = widestOf(own, gap);
+    }
+  }
+  return out;
+}
+
+const asReading = (check: CheckGroup["checks"][number], i: number): Reading => ({
+  ...check,
+  ...{ id: String(i), line: 0, trial: "check", round: null, value: null, note: "" },
+  ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+});
+
+/** Draws in the shares of their weights: one lot for all, at even distances, for as even a sample as there is. */
+function resampled(draws: readonly Draw[], stream: RandomStream): Draw[] {
+  const most = Math.max(...draws.map(({ logWeight }) => logWeight));
+  const weights = draws.map(({ logWeight }) => (logWeight === most ? 1 : Math.exp(logWeight - most)));
+  const total = weights.reduce((a, b) => a + b, 0);
+  const start = stream.uniform();
+  let [k, sum] = [0, weights[0]!];
+  return Array.from({ length: DRAWS }, (_, i) => {
+    const place = ((i + start) / DRAWS) * total;
+    while (sum < place && k < draws.length - 1) sum += weights[++k]!;
+    return draws[k]!;
+  });
+}

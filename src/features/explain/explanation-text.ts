@@ -1,0 +1,293 @@
+import { canRack } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import { CAUTIONS } from "../../render/cautions.js";
+import { angleText, pieceLength, signed, smallLength } from "../../render/shop-numbers.js";
+import { textTable, wrapped } from "../../render/text.js";
+import { bestCheck } from "./best-check.js";
+import type { Check, WeighedCheck } from "./candidate-checks.js";
+import { type Explanation, TELLING, type Verdict } from "./explain-cells.js";
+import { type Cause, nothingGoesIn } from "./hypothesis.js";
+import { type Unseen, untoldSigns, wouldSee } from "./settle-sign.js";
+import { ENOUGH, type SizeFound } from "./weigh-hypothesis.js";
+
+const FITTED =
+  "This job fits its pieces by trial. Causes are weighed on cells whose pieces start as the stops cut them, are shortened until they go in, and stay as they are where they are too short: a stop that is long leaves no gap.";
+
+/** Causes less probable than this are put together in the last row. */
+const NAMED = 0.01;
+
+/** `nothing but scatter`, a cause's name, or `several at once`. */
+export function hypothesisName({ causes: [cause, ...others] }: Verdict): string {
+  if (!cause) return "nothing but scatter";
+  return others.length > 0 ? "several at once" : cause.name;
+}
+
+/** The cause of a hypothesis with one, and how large it would be. */
+function single({ causes, sizes }: Verdict): { cause: Cause; size: SizeFound } | null {
+  return causes.length === 1 ? { cause: causes[0]!, size: sizes[0]! } : null;
+}
+
+/** What the gaps of assembled cells say, for reading. */
+export function explanationText(explanation: Explanation): string {
+  const { told } = explanation;
+  const body = told === "told" ? toldLines(explanation) : untoldLines(explanation);
+  return [
+    "WHY DOES IT GAP?",
+    wrapped(readText(explanation)),
+    "",
+    ...body,
+    "",
+    wrapped(
+      "Beforehand every cause is as likely as any other, its size within the tolerance that the job states, and several at once as likely as all of them together; the scatter from cut to cut is in all. Several at once are told apart by trial cuts (sukima calibrate).",
+    ),
+    ...(explanation.job.lengths === "fitted" ? [wrapped(FITTED)] : []),
+    "",
+    ...CAUTIONS.map((caution) => wrapped(`! ${caution}`)),
+    "",
+  ].join("\n");
+}
+
+function readText({ cells, told }: Explanation): string {
+  const all = cells.flatMap(({ readings }) => readings);
+  const forced = all.filter(({ high }) => high !== null && high < 0).length;
+  const open = all.filter((reading) => !nothingGoesIn(reading)).length - forced;
+  const gaps = all.length === 1 ? "One gap" : `${all.length} gaps`;
+  const where = `${gaps} read in ${cells.length === 1 ? "one cell" : `${cells.length} cells`}`;
+  if (told === "closed") return `${where}; nothing goes in anywhere.`;
+  const goesIn = open === 0 ? "nothing goes in" : `something goes in at ${open}`;
+  return `${where}; ${goesIn}${forced === 0 ? "" : `, ${forced} must be forced`}.`;
+}
+
+function toldLines(explanation: Explanation): string[] {
+  const { verdicts, job } = explanation;
+  const named = verdicts.filter(({ probability }) => probability >= NAMED);
+  const [first, second] = [verdicts[0]!, verdicts[1]!];
+  const rest = verdicts.slice(named.length).reduce((sum, { probability }) => sum + probability, 0);
+  const check = bestCheck(explanation, first, second);
+  return [
+    textTable(
+      ["cause", "probability", "before", "if so, how large (95 %)", "that is"],
+      [
+        ...named.map((verdict) => verdictRow(verdict, job)),
+        ...(named.length < verdicts.length ? [["all others together", percent(rest), "", "", ""]] : []),
+      ],
+      [1, 2, 3],
+    ),
+    "",
+    ...severalLines(explanation),
+    ...checkLines(explanation, first, second, check),
+    ...signLines(explanation),
+  ];
+}
+
+/** Where several causes at once are likely: which of them would be off in that case. */
+function severalLines({ verdicts, job }: Explanation): string[] {
+  const several = verdicts.find(
+    ({ causes, probability }) => causes.length > 1 && probability >= SEVERAL_NAMED,
+  );
+  if (!several) return [];
+  if (several.weighed.effective < ENOUGH)
+    return [
+      wrapped(
+        "If several causes are at work at once, too few of the draws count to say which of them are off: cut trial pieces, and let sukima calibrate take them apart.",
+      ),
+      "",
+    ];
+  const rows = several.causes
+    .map((cause, k) => ({ cause, size: several.sizes[k]! }))
+    .filter(({ size }) => size.thatSide >= LIKELY_SIDE)
+    .map(({ cause, size }) => {
+      const one = { ...several, causes: [cause], sizes: [size] };
+      return [cause.name, intervalText(one, job), sideText(one)];
+    });
+  const what =
+    rows.length > 0
+      ? "If several causes are at work at once, these are likely off (95 % intervals):"
+      : "If several causes are at work at once, the readings do not say which way any of them is off.";
+  const table = rows.length > 0 ? [textTable(["cause", "between", "that is"], rows, [1])] : [];
+  return [wrapped(what), ...table, ""];
+}
+
+/** Of each lean whose sign is not told: that it is not, and what to read. */
+export function signLines(explanation: Explanation): string[] {
+  return untoldSigns(explanation).flatMap(({ cause, size, check }) => {
+    const { job } = explanation;
+    const [above, below] = cause.says;
+    const sizes = [size.size, size.other!].map((one) => signed(angleText(one))).join(" or ");
+    const open = `The readings tell how far the ramp of ${cause.of} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. A joint read at its wider side looks the same either way.`;
+    if (!check)
+      return [
+        "",
+        wrapped(
+          `${open} Read a joint that it cuts at the front and at the back, before you square the ramp.`,
+        ),
+      ];
+    const [a, b] = foreseenTexts(check, job);
+    return [
+      "",
+      wrapped(open),
+      wrapped(
+        `To tell which way, before you square the ramp: ${checkText(check.check)} It should show ${a} if it is a ${above}, ${b} if it is a ${below} (nine times in ten).`,
+      ),
+    ];
+  });
+}
+
+/** The check that tells two hypotheses apart, and what it should show under each. */
+export function checkLines(
+  { job }: Explanation,
+  first: Verdict,
+  second: Verdict,
+  check: ReturnType<typeof bestCheck>,
+): string[] {
+  const between = `${hypothesisName(first)} from ${hypothesisName(second)}`;
+  const byHand = [first, second].flatMap((verdict) =>
+    single(verdict)?.cause.kind === "grid" ? [gridCheck(job)] : [],
+  );
+  if (!check)
+    return [
+      wrapped(
+        `To tell ${between}: no reading of the job's instruments would. ${byHand[0] ?? "Look at the drawings of both."}`,
+      ),
+    ];
+  const [a, b] = foreseenTexts(check, job);
+  return [
+    wrapped(`To tell ${between}: ${checkText(check.check)}`),
+    wrapped(
+      `It should show ${a} if it is ${hypothesisName(first)}, ${b} if it is ${hypothesisName(second)} (nine times in ten). Expected information ${check.bits.toFixed(2)} of 1 bit.`,
+    ),
+    ...byHand.slice(0, 1).map((text) => wrapped(text)),
+  ];
+}
+
+const gridCheck = ({ arrangement }: Job): string =>
+  canRack(arrangement)
+    ? "The grid itself can be measured too: across the opening both ways, and along both its diagonals, which are equal when it is not racked."
+    : "The grid itself can be measured too: along every wall of the opening.";
+
+function untoldLines(explanation: Explanation): string[] {
+  const { told, largestRise, job } = explanation;
+  const unseen = wouldSee(explanation);
+  const rule =
+    told === "closed"
+      ? `These readings tell nothing of the cause. No hypothesis's odds have risen by more than a factor ${largestRise.toFixed(1)}; where all is closed to the instrument, none is named. What they do say is how large an error may be and still not show:`
+      : `These readings tell next to nothing of the cause: no hypothesis's odds have risen by a factor ${TELLING} (the most is ${largestRise.toFixed(1)}), so the probabilities are what they were before, to within that, and none is named. What could be wrong and still look like this:`;
+  return [
+    wrapped(rule),
+    "",
+    textTable(
+      ["cause", "may be (95 %)", "what would see it", "bits"],
+      unseen.byCause.map(({ verdict, check }) => [
+        hypothesisName(verdict),
+        intervalText(verdict, job),
+        check ? checkText(check.check) : "none of the job's instruments",
+        check ? check.bits.toFixed(2) : "",
+      ]),
+      [1, 3],
+    ),
+    "",
+    wrapped(sightText(unseen, job)),
+  ];
+}
+
+function sightText({ inThisCell, medianWidest }: Unseen, { units }: Job): string {
+  const [best] = inThisCell;
+  const half = `If something is wrong, half of such cells have their widest gap under ${smallLength(Math.max(0, medianWidest), units)}`;
+  if (!best || best.chance < 0.05) {
+    return `${half}: no instrument of this job would find one in the assembled cell; measure pieces or trial cuts instead, as above.`;
+  }
+  return `${half}. In the same cell ${best.instrument} (${best.at}) would find a gap ${percent(best.chance)} of the time.`;
+}
+
+function verdictRow(verdict: Verdict, job: Job): string[] {
+  const { probability, standardError, prior } = verdict;
+  return [
+    hypothesisName(verdict),
+    `${percent(probability)} ± ${percent(2 * standardError)}`,
+    percent(prior),
+    single(verdict) ? `${sizeText(verdict, job)} (${intervalText(verdict, job)})` : "",
+    sideText(verdict),
+  ];
+}
+
+/** Of a hypothesis with one cause: its most probable size. */
+export function sizeText(verdict: Verdict, { units }: Job): string {
+  const one = single(verdict);
+  if (!one) return "";
+  const { cause, size } = one;
+  const text = (value: number): string =>
+    signed(cause.measure === "angle" ? angleText(value) : smallLength(value, units));
+  return size.other === null ? text(size.size) : `${text(size.size)} or ${text(size.other)}`;
+}
+
+function intervalText(verdict: Verdict, { units }: Job): string {
+  const one = single(verdict);
+  if (!one) return "";
+  const { cause, size } = one;
+  const text = (value: number): string =>
+    signed(cause.measure === "angle" ? angleText(value) : smallLength(value, units));
+  return `${text(size.interval[0])} to ${text(size.interval[1])}`;
+}
+
+/** From this probability on, several causes at once are looked at; a cause is named that is this surely off to one side. */
+const SEVERAL_NAMED = 0.1;
+const LIKELY_SIDE = 0.8;
+
+/** Below this, either side is possible. */
+const SURE_SIDE = 0.975;
+
+/** Of a hypothesis with one cause: what its size is called in the shop. */
+export function sideText(verdict: Verdict): string {
+  const one = single(verdict);
+  if (!one) return verdict.causes.length > 1 ? "each within its tolerance" : "";
+  const { cause, size } = one;
+  const says = cause.says[size.size > 0 ? 0 : 1];
+  if (size.thatSide >= SURE_SIDE) return says;
+  return `${says} (${percent(size.thatSide)})${size.other === null ? "" : ", or the other way"}`;
+}
+
+/** Whole per cent; under one with a tenth. */
+const percent = (share: number): string =>
+  100 * share >= 1 || share === 0
+    ? `${Math.round(100 * share)} %`
+    : share < 0.001
+      ? "< 0.1 %"
+      : `${(100 * share).toFixed(1)} %`;
+
+/** A check as something to do. */
+export function checkText({ bench, setUp, what, subject, at, side, instrument }: Check): string {
+  const tool = `with ${instrument}`;
+  if (what === "gap") {
+    const joint = subject?.replace("|", " on ");
+    const where = side ? ` at the ${side}` : "";
+    const gap =
+      at === "widest"
+        ? `read the widest gap of ${joint}${where} ${tool}`
+        : `read the gap at the ${at} of ${joint}${where} ${tool}`;
+    if (bench === "cell") return `In the same cell, ${gap}.`;
+    return `Cut ${PIECES[bench] ?? "a trial piece"} at ${setUp}, put ${PIECES[bench] ? "them" : "it"} on the bench ${bench}, and ${gap}.`;
+  }
+  if (what === "angle")
+    return `Cut a trial piece at ${setUp} and read the angle of its cut ${subject} ${tool}.`;
+  if (what === "length") return `Measure ${kindOf(subject)} tip to tip ${tool}.`;
+  return `Measure the thickness of ${kindOf(subject)} ${tool}.`;
+}
+
+const PIECES: Readonly<Record<string, string>> = {
+  reversal: "two points",
+  "mitre-pair": "two mitred ends",
+};
+
+/** `hinge-1` is a hinge: any new one will do. */
+const kindOf = (piece: string | null): string => `a new ${piece?.replace(/-\d+$/, "") ?? "piece"}`;
+
+/** What the check would show under each of its two hypotheses: middle, and the stretch that holds nine in ten. */
+function foreseenTexts({ check, foreseen }: WeighedCheck, { units }: Job): [string, string] {
+  const text = (value: number): string => {
+    if (check.what === "angle") return angleText(value);
+    return check.what === "gap" ? smallLength(Math.max(0, value), units) : pieceLength(value, units);
+  };
+  const range = ([low, middle, high]: readonly [number, number, number]): string =>
+    text(low) === text(high) ? `about ${text(middle)}` : `${text(middle)} (${text(low)} to ${text(high)})`;
+  return [range(foreseen[0]), range(foreseen[1])];
+}

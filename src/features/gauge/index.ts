@@ -1,0 +1,3 @@
+// What other features use of this one.
+export { gaugeStudies } from "./gauge-command.js";
+export type { GaugeStudy } from "./gauge-study.js";

@@ -1,0 +1,229 @@
+import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
+import { outlookSources, type SourceGroup } from "../../inference/forecast/outlook-sources.js";
+import type { Cell } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import { THICKNESS_SOURCE } from "../../model/sources.js";
+import type { TrialInputs } from "../../physics/kernel/trial-record.js";
+import { cellWalls, GridErrors, mirrored, openingError, toOwnAxes } from "./grid-errors.js";
+import { type GridShape, type GridSpreads, gridShape, type PanelWay } from "./grid-shape.js";
+import { type Swappable, sortPieces, swappablePieces } from "./sort-pieces.js";
+import { sideError, ThreeWayErrors, toTriangleAxes, triangleWalls } from "./three-way-errors.js";
+
+/** Sources that do not vary: draws of the pieces, whose errors then stand where they are expected, and parts of the grid. */
+export interface SteadyParts {
+  readonly draws: ReadonlySet<number>;
+  readonly grid: ReadonlySet<keyof GridSpreads>;
+}
+
+export const NOTHING_STEADY: SteadyParts = { draws: new Set(), grid: new Set() };
+
+/** Draws whole panels: what all cells share once for each panel, the grid once, and the rest anew for each cell. */
+export class PanelDrawer {
+  readonly cells: number;
+  /** Draws of the panel's cells, row by row from the top, row-major (cell, draw); written over by the next panel. */
+  readonly drawn: Float64Array;
+  readonly grid: PanelGrid["errors"];
+  readonly #grid: PanelGrid;
+  readonly #sources: PanelSources;
+  readonly #way: PanelWay;
+  readonly #spreads: GridSpreads;
+  readonly #steady: SteadyParts;
+  readonly #swappable: readonly Swappable[];
+  readonly #walls: Float64Array;
+  readonly #opening: Float64Array;
+
+  constructor(sources: PanelSources, way: PanelWay, steady: SteadyParts = NOTHING_STEADY) {
+    const { shape, inputs, cell, own } = sources;
+    this.cells = shape.panel.rows * shape.panel.columns;
+    this.drawn = new Float64Array(this.cells * inputs.draws);
+    this.#grid = panelGrid(shape);
+    this.grid = this.#grid.errors;
+    this.#walls = new Float64Array(2 * shape.walls.length);
+    this.#sources = sources;
+    this.#way = way;
+    this.#steady = steady;
+    this.#spreads = Object.fromEntries(
+      Object.entries(sources.spreads).map(([part, spread]) => [
+        part,
+        steady.grid.has(part as keyof GridSpreads) ? 0 : spread,
+      ]),
+    ) as unknown as GridSpreads;
+    this.#swappable = way === "sorted" ? swappablePieces(cell, inputs, own) : [];
+    this.#opening = new Float64Array(this.cells);
+  }
+
+  /** Draws the next panel from a stream: two drawers at the same place of a stream draw alike but for what is steady, and for who gets which piece. */
+  draw(stream: RandomStream): void {
+    const { shared, own, inputs, batchDraw } = this.#sources;
+    const { drawn } = this;
+    const width = inputs.draws;
+    for (const k of shared) drawn[k] = stream.normal();
+    const batch = stream.normal();
+    this.grid.draw(stream, this.#spreads, batchDraw < 0 ? batch : drawn[batchDraw]!);
+    for (let cell = 0; cell < this.cells; cell++) {
+      const from = cell * width;
+      if (cell > 0) for (const k of shared) drawn[from + k] = drawn[k]!;
+      for (const k of own) drawn[from + k] = stream.normal();
+      this.#writeWalls(cell);
+    }
+    for (const k of this.#steady.draws)
+      for (let cell = 0; cell < this.cells; cell++) drawn[cell * width + k] = 0;
+    if (this.#way === "sorted") {
+      const { measured } = this.#sources.shape.panel;
+      const options = { groups: this.#swappable, width, cells: this.cells, measured };
+      sortPieces(options, drawn, this.#opening, stream);
+    }
+  }
+
+  #writeWalls(cell: number): void {
+    const { shape, inputs, walls: at } = this.#sources;
+    const { columns } = shape.panel;
+    this.#opening[cell] = this.#grid.cell(Math.floor(cell / columns), cell % columns, this.#walls);
+    this.drawn.set(this.#walls, cell * inputs.draws + at);
+  }
+}
+
+/** A grid to be drawn, and what it does to its cells. */
+interface PanelGrid {
+  readonly errors: GridErrors | ThreeWayErrors;
+  /**
+   * Writes each wall's turn (rad) and offset (mm, into the opening +) of a cell, in axes of its own and as the pattern has it laid.
+   *
+   * @param row counted from the top, 0 first; `column` from the left.
+   * @returns how much larger than nominal its opening is, mm: a rectangle's width and height, halved; a triangle's side.
+   */
+  readonly cell: (row: number, column: number, out: Float64Array) => number;
+}
+
+function panelGrid(shape: GridShape): PanelGrid {
+  if (shape.kind === "three-way") {
+    const errors = new ThreeWayErrors(shape);
+    return {
+      errors,
+      cell: (row, column, out) => {
+        triangleWalls(errors, row, column, out);
+        toTriangleAxes(out);
+        return sideError(out);
+      },
+    };
+  }
+  const errors = new GridErrors(shape);
+  const alternate = shape.panel.diagonals === "alternate";
+  return {
+    errors,
+    cell: (row, column, out) => {
+      cellWalls(errors, row, column, out);
+      const opening = openingError(out);
+      toOwnAxes(out);
+      if (alternate && (row + column) % 2 === 1) mirrored(out);
+      return opening;
+    },
+  };
+}
+
+/** Parts of the grid that are blamed together, by name. */
+export const GRID_PARTS = {
+  "places of the laps": ["place"],
+  "play in the laps": ["play"],
+  "thickness of the grid's batch": ["batch"],
+  "thickness of the grid's strips": ["thickness"],
+  "racked grid": ["racked"],
+  "turned border": ["borderTurn"],
+} as const satisfies Readonly<Record<string, readonly (keyof GridSpreads)[]>>;
+
+/** How the errors of a panel's cells come about: a cell's draws are those shared by the whole panel, its own, and last its walls. */
+export interface PanelSources {
+  readonly shape: GridShape;
+  readonly cell: Cell;
+  /** errors = mean + matrix · draws; shared and own draws are standard normal, the walls' are turns (rad) and offsets (mm) as `PanelGrid.cell` writes them. */
+  readonly inputs: TrialInputs;
+  /** Sources of the pieces, shared and own; their draws come first among the inputs'. */
+  readonly groups: readonly SourceGroup[];
+  /** Which draws are the same for all cells of a panel, and which are drawn anew for each. */
+  readonly shared: readonly number[];
+  readonly own: readonly number[];
+  /** First of the walls' draws. */
+  readonly walls: number;
+  readonly spreads: GridSpreads;
+  /** Which draw makes the batch of the grid's strips; −1 when it has a stock of its own. */
+  readonly batchDraw: number;
+}
+
+/**
+ * The sources of a job's panel.
+ *
+ * @throws PanelError when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
+ */
+export function panelSources(job: Job): PanelSources {
+  const shape = gridShape(job);
+  const { panel } = shape;
+  // The grid of the panel stands in the place of what the job says of one cell's walls.
+  const pieces = outlookSources({ ...job, grid: { offset: 0, turn: 0 } });
+  const { cell, groups } = pieces;
+  const batch = groups.find(({ name }) => name === THICKNESS_SOURCE);
+  const same = panel.gridStock === "same" && batch !== undefined;
+  return {
+    ...{ shape, cell, groups },
+    inputs: withWalls(cell, pieces.inputs, shape.walls),
+    shared: groups.flatMap(({ shared, draws }) => (shared ? draws : [])),
+    own: groups.flatMap(({ shared, draws }) => (shared ? [] : draws)),
+    walls: pieces.inputs.draws,
+    spreads: {
+      ...{ place: panel.laps.place, play: 1 },
+      ...{ batch: job.batchThickness, thickness: job.scatter.thickness },
+      ...{ racked: panel.racked, borderTurn: panel.border.turn },
+      ...{ borderBatch: job.batchThickness, borderThickness: job.scatter.thickness },
+    },
+    batchDraw: same ? batch.draws[0]! : -1,
+  };
+}
+
+/** The inputs with a further draw for each wall's turn and offset. */
+function withWalls(cell: Cell, { mean, matrix, draws }: TrialInputs, walls: readonly string[]): TrialInputs {
+  const { indexOf } = errorLayout(cell);
+  const width = draws + 2 * walls.length;
+  const wider = new Float64Array(mean.length * width);
+  for (let e = 0; e < mean.length; e++) wider.set(matrix.subarray(e * draws, (e + 1) * draws), e * width);
+  for (const [w, wall] of walls.entries()) {
+    wider[indexOf("turn", wall) * width + draws + 2 * w] = 1;
+    wider[indexOf("offset", wall) * width + draws + 2 * w + 1] = 1;
+  }
+  return { mean, matrix: wider, draws: width };
+}
+
+/** How the walls of a panel's cells spread: root mean squares over all cells of many grids, with the axes of each cell in its own middle. */
+export interface WallSpread {
+  /** mm, and rad: what `grid` would say of one cell by itself. */
+  readonly offset: number;
+  readonly turn: number;
+  /** Of an opening's size, mm: a rectangle's width and height halved, a triangle's side. */
+  readonly opening: number;
+}
+
+const CELLS = 20_000;
+
+export function wallSpread(job: Job, seed: number): WallSpread {
+  const { shape, spreads } = panelSources(job);
+  const { rows, columns } = shape.panel;
+  const grid = panelGrid(shape);
+  const numbers = 2 * shape.walls.length;
+  const stream = createStream(seed);
+  const walls = new Float64Array(numbers);
+  const grids = Math.max(1, Math.ceil(CELLS / (rows * columns)));
+  let [offset, turn, opening] = [0, 0, 0];
+  for (let k = 0; k < grids; k++) {
+    grid.errors.draw(stream, spreads, stream.normal());
+    for (let row = 0; row < rows; row++)
+      for (let column = 0; column < columns; column++) {
+        opening += grid.cell(row, column, walls) ** 2;
+        for (let at = 0; at < numbers; at += 2) {
+          turn += (2 * walls[at]! ** 2) / numbers;
+          offset += (2 * walls[at + 1]! ** 2) / numbers;
+        }
+      }
+  }
+  const cells = grids * rows * columns;
+  const root = (sum: number): number => Math.sqrt(sum / cells);
+  return { offset: root(offset), turn: root(turn), opening: root(opening) };
+}

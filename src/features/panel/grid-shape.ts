@@ -1,0 +1,168 @@
+import type { RandomStream } from "../../core/numeric/random-stream.js";
+import { openingShape } from "../../model/cell/opening-shape.js";
+import { type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid.js";
+import type { Job } from "../../model/job/job.js";
+import type { Panel, PanelLaps } from "../../model/job/panel.js";
+
+/** Where the strips and cells of one direction lie at nominal size, mm, counted from the inner face of the first border member. */
+export interface GridAxis {
+  /** Cells along it. */
+  readonly cells: number;
+  /** Middles of the border's first member, of each strip, and of the border's last member. */
+  readonly strips: readonly number[];
+  /** Middle of each cell. */
+  readonly middles: readonly number[];
+  /** From border to border. */
+  readonly clear: number;
+}
+
+interface Shape {
+  readonly panel: Panel;
+  /** Of one cell: clear width and height. */
+  readonly opening: { readonly width: number; readonly height: number };
+  readonly strip: number;
+  /** Names of a cell's walls in the order in which their numbers are written. */
+  readonly walls: readonly string[];
+  /** Laps along a member of the border, to the member at its end. */
+  readonly laps: { readonly across: number; readonly down: number };
+  /** Outer size, mm. */
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Upright and level strips: cells are rectangles. */
+export interface UprightShape extends Shape {
+  readonly kind: "upright";
+  /** Columns from the left: upright strips and cells. */
+  readonly across: GridAxis;
+  /** Rows from the top: level strips and cells. */
+  readonly down: GridAxis;
+}
+
+/** Strips in three directions: cells are triangles, every second one standing on its point. */
+export interface ThreeWayShape extends Shape {
+  readonly kind: "three-way";
+  readonly grid: ThreeWayGrid;
+}
+
+/** A panel at nominal size. */
+export type GridShape = UprightShape | ThreeWayShape;
+
+/** @throws PanelError when the job has no panel, or its cells are neither rectangles nor equilateral triangles. */
+export function gridShape({
+  panel,
+  arrangement,
+  strip,
+}: Pick<Job, "panel" | "arrangement" | "strip">): GridShape {
+  if (panel === null)
+    throw new PanelError(
+      "The job has no panel; a panel has rows and columns. Write into its file, for example: panel: { rows: 3, columns: 4 }",
+    );
+  const { rows, columns, border } = panel;
+  const cell = openingShape(arrangement.walls);
+  const outer = (clear: number): number => clear + 2 * border.thickness;
+  if (cell?.kind === "triangular") {
+    const grid = threeWayGrid(rows, columns, cell.side, strip);
+    return {
+      // Such cells lie one way only, and such a grid cannot rack, whatever a panel from elsewhere than a job file says.
+      ...{ kind: "three-way", panel: { ...panel, diagonals: null, racked: 0 }, strip, grid },
+      walls: cell.walls,
+      opening: { width: cell.side, height: (cell.side * Math.sqrt(3)) / 2 },
+      laps: { across: Math.ceil((columns + 1) / 2), down: rows },
+      ...{ width: outer(grid.clear.width), height: outer(grid.clear.height) },
+    };
+  }
+  if (cell?.kind === "upright") {
+    const across = axis(columns, cell.width, strip, border.thickness);
+    const down = axis(rows, cell.height, strip, border.thickness);
+    return {
+      ...{ kind: "upright", panel, strip, across, down, walls: cell.walls },
+      opening: { width: cell.width, height: cell.height },
+      laps: { across: columns, down: rows },
+      ...{ width: outer(across.clear), height: outer(down.clear) },
+    };
+  }
+  throw new PanelError(
+    `A panel of ${arrangement.name} cannot be reckoned: straight strips that cross leave rectangles with upright and level walls, or equilateral triangles with one level wall; its cells have ${arrangement.walls.length} walls that lie otherwise (${arrangement.walls.map(({ name }) => name).join(", ")}). Write another pattern, or turn this one so that one wall is level.`,
+  );
+}
+
+function axis(cells: number, opening: number, strip: number, border: number): GridAxis {
+  const pitch = opening + strip;
+  const clear = cells * opening + (cells - 1) * strip;
+  const inner = Array.from({ length: cells - 1 }, (_, k) => (k + 1) * pitch - strip / 2);
+  return {
+    ...{ cells, clear },
+    strips: [-border / 2, ...inner, clear + border / 2],
+    middles: Array.from({ length: cells }, (_, k) => k * pitch + opening / 2),
+  };
+}
+
+/** How far the grid's parts spread: standard deviations, mm and rad; a part that is 0 is perfect. */
+export interface GridSpreads {
+  /** Of a lap's place. */
+  readonly place: number;
+  /** Share of the play in a lap that a strip makes use of: 1, or 0 for a strip in the middle of every lap. */
+  readonly play: number;
+  /** Of the batch of the grid's strips, and of each strip in it. */
+  readonly batch: number;
+  readonly thickness: number;
+  /** Of the corners from a right angle. */
+  readonly racked: number;
+  /** Of each border member's turn against the grid. */
+  readonly borderTurn: number;
+  /** Of the batch of the border's stock, and of each member in it: only the outer size knows of it. */
+  readonly borderBatch: number;
+  readonly borderThickness: number;
+}
+
+type Places = Pick<PanelLaps, "way" | "place">;
+
+/**
+ * Covariance of the places of two laps of one strip, mm². Lap 0 is where the strip starts, and exact.
+ * Against a stop: σ² for a lap with itself, else 0. Indexed from the lap before: σ²·min(k, l), a random walk.
+ */
+export function placeCovariance({ way, place }: Places, k: number, l: number): number {
+  if (k === 0 || l === 0) return 0;
+  if (way === "indexed") return place ** 2 * Math.min(k, l);
+  return k === l ? place ** 2 : 0;
+}
+
+/**
+ * Covariance of the pitches from lap c to c + 1 and from lap d to d + 1, mm².
+ * Against a stop 2σ² for a pitch with itself (σ² for the first), −σ² with its neighbour, else 0; indexed σ² with itself, else 0.
+ */
+export function pitchCovariance(laps: Places, c: number, d: number): number {
+  const between = (k: number, l: number): number => placeCovariance(laps, k, l);
+  return between(c + 1, d + 1) - between(c + 1, d) - between(c, d + 1) + between(c, d);
+}
+
+/** Standard deviation of the length from the start of a strip to its lap n, mm: σ against a stop, σ√n indexed. */
+export const lengthDeviation = (laps: Places, n: number): number => Math.sqrt(placeCovariance(laps, n, n));
+
+/** Draws the places of laps 1 … n of one strip, mm from where they should be, into `out` behind its start at `from`. */
+export function drawPlaces(
+  stream: RandomStream,
+  { way, place }: Places,
+  out: Float64Array,
+  from: number,
+  n: number,
+): void {
+  for (let lap = 1; lap <= n; lap++) {
+    const error = place * stream.normal();
+    out[from + lap] = way === "indexed" ? out[from + lap - 1]! + error : error;
+  }
+}
+
+/** A panel that cannot be reckoned with, or options out of range. */
+export class PanelError extends Error {
+  override readonly name = "PanelError";
+}
+
+/**
+ * How the pieces come by their lengths and their cells: all cut at the stops and taken as they come; cut at the stops, measured, and the longest put
+ * into the largest openings; each trimmed by trial until it just goes in.
+ */
+export const PANEL_WAYS = ["as-cut", "sorted", "fitted"] as const;
+/** How the pieces of a panel are made: one of {@link PANEL_WAYS}. */
+export type PanelWay = (typeof PANEL_WAYS)[number];

@@ -1,0 +1,226 @@
+import { availableParallelism } from "node:os";
+import { normalQuantile } from "../../core/numeric/normal.js";
+import { MOST_THREADS } from "../../inference/forecast/job-outlook.js";
+import { CONFIDENCE, chanceFrom } from "../../inference/forecast/tally-blocks.js";
+import type { Order } from "../../model/cell/cell.js";
+import type { Job } from "../../model/job/job.js";
+import { WORTH_A_THREAD } from "../../physics/kernel/for-each-block.js";
+import {
+  type ComparedOrders,
+  type ComparedWay,
+  compareOrders,
+  compareWays,
+  meanCount,
+  type PanelBudget,
+  panelBudget,
+  quantileOver,
+} from "./compare.js";
+import { wallSpread } from "./draw-panel.js";
+import { type GridShape, gridShape, PANEL_WAYS, PanelError, type PanelWay } from "./grid-shape.js";
+import { type SimulatedPanels, simulatePanels } from "./panel-crew.js";
+import {
+  type OverPanels,
+  PANEL_QUANTILES,
+  type PanelPlace,
+  type PanelPrediction,
+  panelSize,
+} from "./panel-prediction.js";
+import { type PanelTask, placeGap, ROW, readyPanel } from "./panel-tally.js";
+
+export const DEFAULT_PANELS = 10_000;
+export const MOST_PANELS = 1_000_000;
+export const FEWEST_PANELS = 20;
+/** Cells simulated for each line of the budget, for each way of making, and in both orders: at least {@link FEWEST_PANELS} panels. */
+export const SIDE_CELLS = { budget: 60_000, ways: 60_000, orders: 60_000 } as const;
+
+export interface PanelProgress {
+  readonly stage: "panels" | "orders" | "ways" | "budget";
+  readonly done: number;
+  readonly of: number;
+  /** So far, and seconds left at that rate; 0 before anything is known. */
+  readonly perSecond: number;
+  readonly secondsLeft: number;
+}
+
+/** How many panels are simulated, how their pieces are made and seated, and on how many threads. */
+export interface PanelOptions {
+  /** Whole, {@link FEWEST_PANELS} … {@link MOST_PANELS}, default {@link DEFAULT_PANELS}. */
+  readonly panels?: number;
+  /** Default: `fitted` or `as-cut` as the job's `lengths` say. */
+  readonly way?: PanelWay;
+  /** Default `first`, with {@link SIDE_CELLS} cells in both. */
+  readonly order?: Order;
+  /** Whole, 0 … 2⁵³ − 1, default 1. */
+  readonly seed?: number;
+  /** Number of threads at most; by default as many as there are cores, one where there is too little to do. No result depends on it. */
+  readonly threads?: number;
+  /** Whether the other ways of making it are compared, and the budget is worked out; default true. */
+  readonly ways?: boolean;
+  readonly budget?: boolean;
+  /** Ends the work early with what is known so far. */
+  readonly signal?: AbortSignal;
+  readonly onProgress?: (progress: PanelProgress) => void;
+}
+
+/**
+ * How a job's panel will turn out: how likely every cell closes, how many are to be re-fitted, where, and why. The pieces' shared errors and the grid are drawn once for each
+ * panel, what varies from cut to cut anew for each cell; before any reading, from what the job file says of every source.
+ *
+ * @throws PanelError for options out of range, a job without a panel, or cells that are neither rectangles nor equilateral triangles.
+ * @throws SeatingError when a cell finds no rest.
+ */
+export async function predictPanel(job: Job, options: PanelOptions = {}): Promise<PanelPrediction> {
+  const { panels = DEFAULT_PANELS, order = "first", seed = 1, signal, onProgress } = options;
+  const way = options.way ?? job.lengths;
+  const shape = gridShape(job);
+  const cells = shape.panel.rows * shape.panel.columns;
+  requireWhole("number of panels", panels, FEWEST_PANELS, MOST_PANELS);
+  requireWhole("seed", seed, 0, Number.MAX_SAFE_INTEGER);
+  const threads =
+    options.threads ?? (panels * cells < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
+  requireWhole("number of threads", threads, 1, 1024);
+  const stopped = (): boolean => signal?.aborted ?? false;
+  const tell = (stage: PanelProgress["stage"], all: number) => reporter(stage, all, stopped, onProgress);
+
+  const task: PanelTask = { job, way, order, seed, panels };
+  const tellPanels = tell("panels", panels);
+  const simulated = await simulatePanels(task, threads, stopped, (begun, blocks) => {
+    void tellPanels(begun, blocks);
+  });
+  const few = (most: number): number =>
+    Math.min(simulated.panels, Math.max(FEWEST_PANELS, Math.ceil(most / cells)));
+  const side = (most: number): PanelTask => ({ ...task, panels: few(most) });
+
+  let orders: ComparedOrders | null = null;
+  if (order === "first" && !stopped()) {
+    const sideTask = side(SIDE_CELLS.orders);
+    await tell("orders", sideTask.panels)(0, 1);
+    if (!stopped()) orders = compareOrders(sideTask);
+  }
+  let ways: readonly ComparedWay[] | null = null;
+  if ((options.ways ?? true) && !stopped()) {
+    ways = await compareWays(side(SIDE_CELLS.ways), tell("ways", PANEL_WAYS.length));
+  }
+  let budget: PanelBudget | null = null;
+  if ((options.budget ?? true) && !stopped()) {
+    const ready = readyPanel(side(SIDE_CELLS.budget));
+    const each = tell("budget", Number.NaN);
+    budget = await panelBudget(ready, each);
+  }
+  return {
+    ...{ job, shape, way, order, seed, orders, ways, budget },
+    status: stopped() ? "stopped" : "done",
+    ...sumPanels(simulated, shape),
+    unfitted: simulated.unfitted,
+    walls: wallSpread(job, seed),
+  };
+}
+
+function requireWhole(what: string, value: number, least: number, most: number): void {
+  if (Number.isInteger(value) && value >= least && value <= most) return;
+  throw new PanelError(
+    `The ${what} is out of range: it must be whole, from ${least} to ${most}; it is ${value}.`,
+  );
+}
+
+/** Reports how far a stage is and lets signals be heard; answers whether to go on. */
+function reporter(
+  stage: PanelProgress["stage"],
+  all: number,
+  stopped: () => boolean,
+  onProgress: PanelOptions["onProgress"],
+): (done: number, of: number) => Promise<boolean> {
+  const start = performance.now();
+  return async (done, of) => {
+    const seconds = (performance.now() - start) / 1000;
+    const each = Number.isNaN(all) ? 1 : all / of;
+    const perSecond = seconds > 0 ? (done * each) / seconds : 0;
+    const secondsLeft = done > 0 ? (seconds * (of - done)) / done : 0;
+    onProgress?.({ stage, done: Math.round(done * each), of: Math.round(of * each), perSecond, secondsLeft });
+    await new Promise((resolve) => setImmediate(resolve));
+    return !stopped();
+  };
+}
+
+type Sums = Pick<
+  PanelPrediction,
+  | "panels"
+  | "closes"
+  | "closesUnshared"
+  | "refits"
+  | "open"
+  | "tight"
+  | "worstGap"
+  | "worstPress"
+  | "sharedSpread"
+  | "places"
+  | "worstPlace"
+  | "worstStandsOut"
+  | "size"
+  | "tightLaps"
+>;
+
+/** What rows and counts of simulated panels come to. */
+export function sumPanels({ panels, rows, places }: SimulatedPanels, shape: GridShape): Sums {
+  const { columns } = shape.panel;
+  const cells = places.fails.length;
+  const column = (at: number): Float64Array =>
+    Float64Array.from({ length: panels }, (_, k) => rows[k * ROW.numbers + at]!);
+  const fails = column(ROW.fails);
+  const closed = fails.reduce((sum, count) => sum + (count === 0 ? 1 : 0), 0);
+  const told = Array.from(places.fails, (count, place): PanelPlace => {
+    return {
+      row: Math.floor(place / columns) + 1,
+      column: (place % columns) + 1,
+      fails: chanceFrom(count, panels),
+      meanGap: placeGap(places.gaps, place, panels),
+    };
+  });
+  const worse = (a: PanelPlace, b: PanelPlace): PanelPlace =>
+    b.fails.value > a.fails.value || (b.fails.value === a.fails.value && b.meanGap > a.meanGap) ? b : a;
+  const worst = told.reduce(worse);
+  const laps = column(ROW.tightLaps);
+  return {
+    panels,
+    closes: chanceFrom(closed, panels),
+    closesUnshared: places.fails.reduce((chance, count) => chance * (1 - count / panels), 1),
+    refits: over(fails),
+    open: meanCount(column(ROW.open)),
+    tight: meanCount(column(ROW.tight)),
+    worstGap: over(column(ROW.worstGap)),
+    worstPress: over(column(ROW.worstPress)),
+    sharedSpread: sharedSpread(column(ROW.sum), column(ROW.squares), cells),
+    places: told,
+    worstPlace: worst,
+    worstStandsOut: standsOut(worst, cells, panels, places.fails),
+    size: panelSize(shape, column(ROW.width), column(ROW.height)),
+    tightLaps: laps.reduce((sum, share) => sum + share, 0) / panels,
+  };
+}
+
+/** The largest of many chances is far from their mean by chance alone: each is tested at a share of 5 % (C. E. Bonferroni). */
+function standsOut({ fails }: PanelPlace, cells: number, panels: number, counts: Float64Array): boolean {
+  const mean = counts.reduce((sum, count) => sum + count, 0) / cells / panels;
+  const margin = normalQuantile(1 - (1 - CONFIDENCE) / cells) * Math.sqrt((mean * (1 - mean)) / panels);
+  return fails.value - mean > margin;
+}
+
+function over(values: Float64Array): OverPanels {
+  return {
+    mean: meanCount(values),
+    quantiles: PANEL_QUANTILES.map((p) => ({ p, ...quantileOver(values, p) })),
+  };
+}
+
+/** Analysis of variance of the cells' worst gaps by panel (one way, random): the panels' component of it, as a share of both. */
+function sharedSpread(sums: Float64Array, squares: Float64Array, cells: number): number {
+  const panels = sums.length;
+  const total = sums.reduce((all, sum) => all + sum, 0);
+  const mean = total / (panels * cells);
+  const between = sums.reduce((all, sum) => all + (sum / cells - mean) ** 2, 0) * (cells / (panels - 1));
+  if (cells === 1) return 1;
+  const within =
+    squares.reduce((all, square, k) => all + square - sums[k]! ** 2 / cells, 0) / (panels * (cells - 1));
+  const shared = Math.max(0, (between - within) / cells);
+  return shared + within > 0 ? shared / (shared + within) : 0;
+}

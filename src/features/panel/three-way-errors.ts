@@ -1,0 +1,285 @@
+import type { RandomStream } from "../../core/numeric/random-stream.js";
+import {
+  ALONG,
+  ASIDE,
+  atBorder,
+  type Crossing,
+  FAMILIES,
+  type GridLine,
+  pointsUp,
+  type ThreeWayGrid,
+} from "../../model/cell/three-way-grid.js";
+import { BORDER } from "./grid-errors.js";
+import { drawPlaces, type GridSpreads, placeCovariance, type ThreeWayShape } from "./grid-shape.js";
+
+const [LEVEL, FALLING, RISING] = [0, 1, 2];
+const THREE = FAMILIES.length;
+
+/**
+ * What is wrong with one three-way grid. Every strip has one lap at each crossing, counted from the strip's start; the three laps of a crossing say where along their strips it is, which is
+ * one number more than it takes. It settles where the squares of what they have to give way are least: then each gives way by a third of the closing error, and all three strips run
+ * through one point. Strips that end at the border are held by its laps alone. The left and upper members are what all else is counted from.
+ */
+export class ThreeWayErrors {
+  readonly shape: ThreeWayShape;
+  /** By how much the lap of each family's strip at each crossing is off along the strip, mm; at 3·(number of the crossing) + family. */
+  readonly laps: Float64Array;
+  /** How far each family's strip stands aside at each crossing, mm, in the sense of `ASIDE`. */
+  readonly aside: Float64Array;
+  /** By how much each family's strip is thicker than nominal there, mm; 0 for the border. */
+  readonly thickness: Float64Array;
+  /** How far down the left and the right member's laps are off, by line. */
+  readonly left: Float64Array;
+  readonly right: Float64Array;
+  /** How far to the right the right member stands at its upper and at its lower end, mm. */
+  readonly rightMember = new Float64Array(2);
+  /** Turn of each border member about its middle, rad, counter-clockwise, as `BORDER` has them; that of an upright one touches no whole cell. */
+  readonly borderTurn = new Float64Array(4);
+  /** By how much the two uprights of the border together, and its two levels, are thicker than nominal, mm. */
+  readonly borderThickness = new Float64Array(2);
+  /** Laps that leave a strip no room, of {@link crossings}: the strip is thicker than its lap, or the three laps of its crossing disagree by more than their play. */
+  tight = 0;
+  /** Laps that hold a strip: three at each crossing within the border, and one for each strip that ends at one on the border. */
+  readonly crossings: number;
+  readonly #held: readonly HeldCrossing[];
+  readonly #places: Float64Array;
+  readonly #within = new Float64Array(THREE);
+
+  constructor(shape: ThreeWayShape) {
+    const { grid } = shape;
+    const numbers = THREE * (grid.rows + 1) * (grid.columns + 2);
+    this.shape = shape;
+    this.laps = new Float64Array(numbers);
+    this.aside = new Float64Array(numbers);
+    this.thickness = new Float64Array(numbers);
+    this.left = new Float64Array(grid.rows + 1);
+    this.right = new Float64Array(grid.rows + 1);
+    this.#held = heldCrossings(grid);
+    this.#places = new Float64Array(Math.max(grid.rows, grid.columns + 1) + 2);
+    this.crossings = this.#held.reduce((sum, { families }) => sum + families.length, 0);
+  }
+
+  /** Number of a crossing. */
+  at(crossing: Crossing): number {
+    return crossingNumber(this.shape.grid, crossing);
+  }
+
+  /** Draws a grid; the same numbers are drawn whatever the spreads. @param batchDraw what the batch's thickness is made from, standard normal. */
+  draw(stream: RandomStream, spreads: GridSpreads, batchDraw: number): void {
+    this.#drawLaps(stream, spreads.place);
+    this.#drawSides(stream, spreads.place);
+    for (const line of this.shape.grid.lines) {
+      const thicker = line.border ? 0 : spreads.batch * batchDraw + spreads.thickness * stream.normal();
+      const family = FAMILIES.indexOf(line.family);
+      for (const crossing of line.crossings) this.thickness[THREE * this.at(crossing) + family] = thicker;
+    }
+    for (const k of Object.values(BORDER)) this.borderTurn[k] = spreads.borderTurn * stream.normal();
+    const batch = spreads.borderBatch * stream.normal();
+    for (const k of [0, 1])
+      this.borderThickness[k] = 2 * batch + Math.SQRT2 * spreads.borderThickness * stream.normal();
+    this.settle();
+    this.#play(stream, spreads.play);
+  }
+
+  /** Puts every strip where the laps have it, without play. */
+  settle(): void {
+    for (const held of this.#held) {
+      const [x, y] = held.ends ? this.#heldByBorder(held) : this.#settled(held.at);
+      for (const [k, family] of FAMILIES.entries())
+        this.aside[THREE * held.at + k] = ASIDE[family].x * x + ASIDE[family].y * y;
+    }
+  }
+
+  /** By how much the three laps of a crossing disagree, mm along a strip: nil where one point suits all of them. */
+  closing(at: number): number {
+    const from = THREE * at;
+    return this.laps[from + LEVEL]! - this.laps[from + FALLING]! + this.laps[from + RISING]!;
+  }
+
+  /** Outer width and height, mm, at the wider end. */
+  outerSize(): readonly [width: number, height: number] {
+    const { width, height } = this.shape;
+    return [
+      width + Math.max(...this.rightMember) + this.borderThickness[0]!,
+      height + Math.max(this.left.at(-1)!, this.right.at(-1)!) + this.borderThickness[1]!,
+    ];
+  }
+
+  #drawLaps(stream: RandomStream, place: number): void {
+    const { grid, laps, panel } = this.shape;
+    const drawnFor = new Set<string>();
+    // Laps cut through all strips at once: the first strip's numbers serve for all, so it has as many as the longest.
+    const numberOf = ({ family }: GridLine): number => (family === "level" ? laps.across : grid.rows);
+    for (const line of grid.lines) {
+      const { family, border, crossings } = line;
+      if (!panel.laps.bundled || !drawnFor.has(family))
+        drawPlaces(stream, { way: panel.laps.way, place }, this.#places, 0, numberOf(line));
+      drawnFor.add(family);
+      const start = firstLap(line);
+      for (const [k, crossing] of crossings.entries())
+        this.laps[THREE * this.at(crossing) + FAMILIES.indexOf(family)] = this.#places[start + k]!;
+      if (border) this.rightMember[crossings[0]!.line === 0 ? 0 : 1] = this.#places[laps.across]!;
+    }
+  }
+
+  #drawSides(stream: RandomStream, place: number): void {
+    const { grid, panel } = this.shape;
+    const laps = { way: panel.laps.way, place };
+    drawPlaces(stream, laps, this.left, 0, grid.rows);
+    if (panel.laps.bundled) this.right.set(this.left);
+    else drawPlaces(stream, laps, this.right, 0, grid.rows);
+  }
+
+  /** Σ (d·x − e)² over the three directions d and laps e is least at ⅔ Σ e·d, for Σ d·dᵀ is 3/2 of the unit. */
+  #settled(at: number): readonly [x: number, y: number] {
+    let [x, y] = [0, 0];
+    for (const [k, family] of FAMILIES.entries()) {
+      const lap = (2 / 3) * this.laps[THREE * at + k]!;
+      x += lap * ALONG[family].x;
+      y += lap * ALONG[family].y;
+    }
+    return [x, y];
+  }
+
+  #heldByBorder({ line, half, at }: HeldCrossing): readonly [x: number, y: number] {
+    const { rows, columns } = this.shape.grid;
+    const [left, right] = [this.left, this.right];
+    if (line === 0) return [this.laps[THREE * at]!, 0];
+    if (line === rows)
+      return [this.laps[THREE * at]!, -(left[rows]! + (half / (columns + 1)) * (right[rows]! - left[rows]!))];
+    if (half === 0) return [0, -left[line]!];
+    const [upper, lower] = this.rightMember;
+    return [upper! + (line / rows) * (lower! - upper!), -right[line]!];
+  }
+
+  /** A strip's end lies anywhere in its lap in the border; within a crossing what the laps disagree by is lost to the play. */
+  #play(stream: RandomStream, share: number): void {
+    const { panel, strip } = this.shape;
+    const room = (thickness: number): number => panel.laps.width - strip - thickness;
+    const within = this.#within;
+    this.tight = 0;
+    for (const { at, ends, families } of this.#held) {
+      const from = THREE * at;
+      const thickest = Math.max(...families.map((k) => this.thickness[from + k]!));
+      const left = room(thickest) - Math.abs(this.closing(at)) / Math.sqrt(3);
+      if (!ends) drawPlay(stream, within);
+      for (const k of families) {
+        const play = ends ? room(this.thickness[from + k]!) : left;
+        const where = ends ? stream.uniform() - 0.5 : within[k]!;
+        if (play < 0) this.tight++;
+        else this.aside[from + k]! += share * play * where;
+      }
+    }
+  }
+}
+
+const WALLS = FAMILIES.length;
+
+/**
+ * What a three-way grid does to one cell: for its level, its falling and its rising wall the turn (rad, counter-clockwise about its middle) and the offset (mm, into the opening +).
+ * A wall runs straight between two crossings. A cell that stands on its point is the same cell turned by 180°: each of its walls lies along the strips of the same direction, and its turn and its offset stay what they are.
+ *
+ * @param row counted from the top, 0 first.
+ * @param column whole triangles of a row counted from the left, 0 first.
+ */
+export function triangleWalls(grid: ThreeWayErrors, row: number, column: number, out: Float64Array): void {
+  const { rows, pitch, clear } = grid.shape.grid;
+  const up = pointsUp(row, column);
+  const [base, tip] = up ? [row + 1, row] : [row, row + 1];
+  const left = grid.at({ line: base, half: column });
+  const right = grid.at({ line: base, half: column + 2 });
+  const point = grid.at({ line: tip, half: column + 1 });
+  // Each wall from the crossing that its strip comes to first, and on which side of its strip the opening lies.
+  const walls = up
+    ? [[left, right, 1] as const, [point, right, -1] as const, [point, left, 1] as const]
+    : [[left, right, -1] as const, [left, point, 1] as const, [right, point, -1] as const];
+  for (const [k, [from, to, side]] of walls.entries()) {
+    const [near, far] = [grid.aside[WALLS * from + k]!, grid.aside[WALLS * to + k]!];
+    out[2 * k] = (far - near) / pitch;
+    out[2 * k + 1] = (side * (near + far)) / 2 + grid.thickness[WALLS * from + k]! / 2;
+  }
+  if (base !== 0 && base !== rows) return;
+  // A level border member turns about its middle.
+  const turn = grid.borderTurn[base === 0 ? BORDER.top : BORDER.bottom]!;
+  out[0]! += turn;
+  out[1]! += (up ? 1 : -1) * turn * (((column + 1) * pitch) / 2 - clear.width / 2);
+}
+
+/** Puts the cell's axes where its walls stand equally far in: what moves a cell as a whole is no error of it. */
+export function toTriangleAxes(walls: Float64Array): void {
+  const mean = (walls[1]! + walls[3]! + walls[5]!) / 3;
+  for (const at of [1, 3, 5]) walls[at] = mean;
+}
+
+/** By how much the clear side of the opening is longer than nominal, mm: it is 2·√3 times the radius of the circle within. */
+export const sideError = (walls: Float64Array): number =>
+  (-2 / Math.sqrt(3)) * (walls[1]! + walls[3]! + walls[5]!);
+
+/** A crossing of a three-way grid with the strips that laps hold there. */
+interface HeldCrossing extends Crossing {
+  /** Its number: {@link crossingNumber}. */
+  readonly at: number;
+  /** Whether strips end there, at the border. */
+  readonly ends: boolean;
+  /** Which families have a strip there, as places in `FAMILIES`; the border's own members are none. */
+  readonly families: readonly number[];
+}
+
+/** Crossings numbered row by row, every second number unused. */
+const crossingNumber = ({ columns }: ThreeWayGrid, { line, half }: Crossing): number =>
+  line * (columns + 2) + half;
+
+function heldCrossings(grid: ThreeWayGrid): HeldCrossing[] {
+  const found = new Map<number, HeldCrossing & { families: number[] }>();
+  for (const { family, border, crossings } of grid.lines)
+    for (const crossing of crossings) {
+      const at = crossingNumber(grid, crossing);
+      const held = found.get(at) ?? { ...crossing, at, ends: atBorder(grid, crossing), families: [] };
+      found.set(at, held);
+      if (!border) held.families.push(FAMILIES.indexOf(family));
+    }
+  return [...found.values()];
+}
+
+/** A strip of one family that stands aside by v takes the middle of its lap aside, as a strip of another family sees it, by v times the cosine of their angle. */
+const CARRIED = FAMILIES.map((one) =>
+  FAMILIES.map((other) => ASIDE[one].x * ASIDE[other].x + ASIDE[one].y * ASIDE[other].y),
+);
+/** Furthest that one strip of a crossing gets aside, the others as they must, by the play. */
+const FURTHEST = 2 / 3;
+
+/**
+ * Draws where the three strips of a crossing lie in the play of their laps: how far each stands aside, by the play. A strip lies in the laps of both others, and takes its own laps along, so
+ * that six must hold at once. Drawn evenly from a cube around all places where they do, and where that is beyond a lap, drawn back within along the way to the middle: the standard
+ * deviation is 0.24 of the play (0.26 were all those places equally likely).
+ *
+ * @param out three numbers, within ±⅔.
+ */
+export function drawPlay(stream: RandomStream, out: Float64Array): void {
+  for (let k = 0; k < 3; k++) out[k] = 2 * FURTHEST * (stream.uniform() - 0.5);
+  const share = Math.cbrt(stream.uniform());
+  let beyond = 1;
+  for (let s = 0; s < 3; s++)
+    for (let t = 0; t < 3; t++)
+      if (s !== t) beyond = Math.max(beyond, 2 * Math.abs(out[t]! - CARRIED[s]![t]! * out[s]!));
+  if (beyond > 1) for (let k = 0; k < 3; k++) out[k]! *= share / beyond;
+}
+
+/** Which lap of a strip is the first of its crossings: a level strip's count starts at the border's member, half a pitch before its first crossing on every second line. */
+const firstLap = ({ family, crossings }: GridLine): number => (family === "level" ? crossings[0]!.half : 0);
+
+/**
+ * Standard deviation by which the three laps of a crossing disagree, mm along a strip, where it is largest: √3·σ against a stop, σ·√(k + l + m) for the k-th, l-th and m-th
+ * lap of their strips indexed. 0 where no strips cross within the border.
+ */
+export function closingDeviation({ grid, panel: { laps } }: ThreeWayShape): number {
+  const variances = new Map<string, number>();
+  for (const line of grid.lines)
+    for (const [k, crossing] of line.crossings.entries()) {
+      if (atBorder(grid, crossing)) continue;
+      const lap = firstLap(line) + k;
+      const at = `${crossing.line} ${crossing.half}`;
+      variances.set(at, (variances.get(at) ?? 0) + placeCovariance(laps, lap, lap));
+    }
+  return Math.sqrt(Math.max(0, ...variances.values()));
+}

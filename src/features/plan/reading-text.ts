@@ -1,0 +1,87 @@
+import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
+import type { Sample } from "../../inference/design/station.js";
+import type { SeparatingReading, SettlingReading } from "../../inference/design/telling-readings.js";
+import type { SourceFit } from "../../inference/estimates/fit-sources.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import { endText, signWords, subjectText } from "../../render/shared-text.js";
+import { angleText, chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+
+/** What is cut for a trial. */
+export function sampleText(sample: Sample): string {
+  if (sample.kind === "set-up") return `a trial piece cut at ${sample.setUp}`;
+  return sample.kind === "piece" ? `one whole ${sample.piece}` : "a whole cell";
+}
+
+/** Where a trial is judged. */
+export const placeText = (bench: Reading["bench"]): string =>
+  bench === "none" ? "in the hand" : bench === "cell" ? "put together" : `on ${bench}`;
+
+/** Readings of one station, the quantity named once: `angle of start-left, end-left; length of hinge-1`. */
+export function readingsText(readings: readonly Reading[]): string {
+  const kinds = [...new Set(readings.map(({ what }) => what))];
+  return kinds
+    .map((what) => {
+      const own = readings.filter((reading) => reading.what === what);
+      const named = own.map(
+        (reading) => `${subjectText(reading)}${reading.at ? ` (${endText(reading)})` : ""}`,
+      );
+      return `${what} of ${named.join(", ")}`;
+    })
+    .join("; ");
+}
+
+/** Whether the verdict is safe, and how many pieces would make it so. */
+export function safetyText(
+  { sure, now, afterPlan, piecesNeeded, trialsNeeded }: Safety,
+  planned: number,
+): string {
+  const wanted = `The verdict counts as safe when, with a chance of ${chanceText(sure)}, knowing every error exactly would not make another setting worth its cost.`;
+  const standing = `That chance is ${chanceText(now)} now${planned > 0 ? ` and would be ${chanceText(afterPlan)} after these trials` : ""}.`;
+  if (piecesNeeded === 0) return `${wanted} ${standing} It is safe now.`;
+  if (piecesNeeded === null)
+    return `${wanted} ${standing} ${MOST_TRIALS} trials do not make it safe: finer instruments or less scatter from cut to cut would.`;
+  return `${wanted} ${standing} It takes about ${piecesNeeded} ${piecesNeeded === 1 ? "piece" : "pieces"} in ${trialsNeeded} ${trialsNeeded === 1 ? "trial" : "trials"}.`;
+}
+
+const percent = (share: number): string => `${Math.round(100 * share)} %`;
+
+/** One sentence for each thing that the readings do not tell: the one reading that would. */
+export function separatingText(found: readonly SeparatingReading[]): string[] {
+  return found.map(({ combination, reading, station, now, after }) => {
+    const names = combination.weights.map(({ source }) => `the ${source}`);
+    const about =
+      names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} and ${names.at(-1)} apart`;
+    const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
+    return `To tell ${about}, one reading would do most: ${what}. It would leave about ${percent(after)} of the first spread; now it is ${percent(now)}.`;
+  });
+}
+
+/** One sentence for each sign that is not told: the one reading that would tell it, and how to read it. */
+export function settlingText(
+  found: readonly SettlingReading[],
+  { sources }: Pick<SourceFit, "sources">,
+  job: Pick<Job, "units">,
+): string[] {
+  return found.map(({ source: name, reading, station, above, below, right }) => {
+    const source = sources.find((one) => one.name === name)!;
+    const of =
+      source.kind === "lean" ? `which way the ramp of ${source.of} leans` : `which way the ${name} is off`;
+    const who = source.kind === "lean" ? "its cuts stand " : "it is ";
+    const words = signWords(source);
+    const read = (value: number): string =>
+      shownText(value, station.instrument.leaves[0] ?? 0, reading.what, job);
+    const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
+    return `To tell ${of}, one reading does most: ${what}. Where ${who}${words[0]}, ${read(above)}; where ${words[1]}, ${read(below)}. It tells rightly with a chance of ${chanceText(Math.min(right, NOT_CERTAIN))}.`;
+  });
+}
+
+/** No reading is: it may be misread. */
+const NOT_CERTAIN = 1 - 1e-9;
+
+/** What an instrument is expected to show, mm or rad. */
+function shownText(value: number, least: number, what: string, { units }: Pick<Job, "units">): string {
+  if (what === "angle") return `about ${angleText(value)}`;
+  if (what !== "gap") return `about ${pieceLength(value, units)}`;
+  return value <= least ? "nothing goes in" : `about ${smallLength(value, units)} goes in`;
+}

@@ -1,0 +1,92 @@
+import type { LengthUnit } from "../../core/quantity/index.js";
+import type { Arrangement } from "../../model/cell/arrangement.js";
+import { canRack } from "../../model/cell/cell-errors.js";
+import type { Jig, SetUp } from "../../model/shop.js";
+import { shopSources } from "../../model/sources.js";
+
+/** What the page to play with is told of a job: plain data, mm and rad. */
+export interface PlayJob {
+  readonly title: string;
+  readonly units: LengthUnit;
+  readonly opening: number;
+  readonly strip: number;
+  /** The cell at nominal size: pieces, walls, and the order in which they are put in; with a depth its ramps may lean, and it is read at front and back. */
+  readonly arrangement: Arrangement;
+  readonly pressRatio: number;
+  readonly jigs: readonly Jig[];
+  readonly setUps: readonly SetUp[];
+  readonly limits: { readonly gap: number; readonly snug: number };
+}
+
+/** What sliders are grouped under, in the order of the page. */
+export const GROUPS = ["Ramps", "Stops", "Stock and grid", "Ramps out of square to their beds"] as const;
+
+/** Something that can be off, and how far the page lets it be. */
+export interface Slider {
+  readonly id: string;
+  readonly label: string;
+  readonly group: (typeof GROUPS)[number];
+  readonly measure: "angle" | "length";
+  /** As the slider counts: degrees or mm. */
+  readonly most: number;
+  readonly step: number;
+  /** What a size above zero is called, and one below. */
+  readonly says: readonly [more: string, less: string];
+}
+
+const RAMP = { measure: "angle", most: 2, step: 0.05 } as const;
+const LEAN = {
+  measure: "angle",
+  most: 1,
+  step: 0.05,
+  says: ["out at the front", "out at the back"],
+} as const;
+const STOP = { measure: "length", most: 0.5, step: 0.01 } as const;
+
+const RACKING: Slider = {
+  ...{ id: "racking", group: "Stock and grid", label: "Grid racked" },
+  ...{ measure: "angle", most: 0.5, step: 0.01, says: ["counter-clockwise", "clockwise"] },
+};
+
+/** A slider for every ramp, every stop, the thickness, every lean of a cell with a depth, the racking of a square grid and the opening: sources of the shop in their order, then the grid. */
+export function slidersOf(job: PlayJob): Slider[] {
+  const sources = shopSources(playShop(job)).map(({ kind, of, name }, i): Slider => {
+    const id = `source-${i}`;
+    if (kind === "ramp")
+      return { ...{ id, group: "Ramps", label: `Ramp of ${of}` }, ...RAMP, says: ["steeper", "shallower"] };
+    if (kind === "stop")
+      return { ...{ id, group: "Stops", label: `Stop of ${of}` }, ...STOP, says: ["longer", "shorter"] };
+    if (kind === "lean") return { ...{ id, group: GROUPS[3], label: `Lean of ${of}` }, ...LEAN };
+    return {
+      ...{ id, group: "Stock and grid", label: name.charAt(0).toUpperCase() + name.slice(1) },
+      ...{ measure: "length", most: 0.3, step: 0.01, says: ["thicker", "thinner"] },
+    };
+  });
+  return [
+    ...sources,
+    ...(canRack(job.arrangement) ? [RACKING] : []),
+    {
+      ...{ id: "opening", group: "Stock and grid", label: "Opening" },
+      ...{ measure: "length", most: 0.3, step: 0.01, says: ["too small", "too large"] },
+    },
+  ];
+}
+
+/** The job's shop with every ramp and stop open to error, whatever it is trusted to, and every lean where the cell has a depth. */
+export const playShop = ({ jigs, setUps, arrangement: { depth } }: PlayJob) => ({
+  jigs: jigs.map(({ lean, ...jig }) => ({
+    ...{ ...jig, trustedTo: 1, expected: 0 },
+    ...(depth === undefined ? {} : { lean: { expected: 0, trustedTo: 1, rolled: lean?.rolled ?? false } }),
+  })),
+  setUps: setUps.map((setUp) => ({
+    ...setUp,
+    stop: setUp.stop && { ...setUp.stop, trustedTo: 1, expected: 0 },
+  })),
+  batchThickness: 1,
+});
+
+const DEGREE = Math.PI / 180;
+
+/** What a slider stands at, in rad or mm. */
+export const sizeOf = ({ measure }: Pick<Slider, "measure">, value: number): number =>
+  measure === "angle" ? value * DEGREE : value;

@@ -1,0 +1,75 @@
+import { Document, isMap } from "yaml";
+import type { Moves } from "../../inference/decision/cell-forecast.js";
+import type { SourceEstimate, SourceFit } from "../../inference/estimates/fit-sources.js";
+import { cellOfRecord } from "../../io/records/jig-record.js";
+import type { Job } from "../../model/job/job.js";
+
+const DEGREE = Math.PI / 180;
+const HEAD = ` What trial cuts found of these jigs, for the next job to start from (its key "records").
+ Errors: steeper +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
+ while the stop stays where it was, for the same cuts of the same cell.`;
+const UNTOLD = `
+ Of the following the readings told the size and not the sign; their error here is between the two: `;
+
+/**
+ * A record of the jigs and stops that the readings told something of, as YAML; `null` when they told nothing of any.
+ *
+ * @param moves what was changed after the trials, its re-setting scatter counted; default nothing
+ */
+export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves?: Moves): string | null {
+  const kept = (kind: "ramp" | "lean" | "stop"): [SourceEstimate, number][] =>
+    [...sources.entries()].flatMap(([i, source]) =>
+      source.kind === kind && (source.fromData || (source.expected ?? 0) !== 0) ? [[source, i]] : [],
+    );
+  const after = ({ now }: SourceEstimate, i: number) => ({
+    error: now.estimate + (moves?.change[i] ?? 0),
+    uncertainty: Math.hypot(now.standardUncertainty, moves?.scatter[i] ?? 0),
+  });
+  const ramps = kept("ramp").map(([source, i]) => {
+    const { error, uncertainty } = after(source, i);
+    const { ramp } = job.jigs.find(({ name }) => name === source.of)!;
+    return [source.of, { ramp: degrees(ramp), error: degrees(error), uncertainty: degrees(uncertainty) }];
+  });
+  const leans = kept("lean").map(([source, i]) => {
+    const { error, uncertainty } = after(source, i);
+    return [source.of, { error: degrees(error), uncertainty: degrees(uncertainty) }];
+  });
+  const of = cellOfRecord(job);
+  const stops = kept("stop").map(([source, i]) => {
+    const { error, uncertainty } = after(source, i);
+    const { jig, cuts } = job.setUps.find(({ name }) => name === source.of)!;
+    return [
+      source.of,
+      {
+        ...{
+          jig,
+          cuts,
+          ...(of === undefined ? {} : { cell: of }),
+          opening: mm(job.opening),
+          strip: mm(job.strip),
+        },
+        ...{ error: mm(error), uncertainty: mm(uncertainty) },
+      },
+    ];
+  });
+  if (ramps.length + leans.length + stops.length === 0) return null;
+  const document = new Document({
+    ...{ from: job.title, date },
+    ...(ramps.length > 0 ? { ramps: Object.fromEntries(ramps) } : {}),
+    ...(leans.length > 0 ? { leans: Object.fromEntries(leans) } : {}),
+    ...(stops.length > 0 ? { stops: Object.fromEntries(stops) } : {}),
+  });
+  const untold = sources.flatMap(({ name, sides }) => (sides ? [name] : []));
+  document.commentBefore = untold.length === 0 ? HEAD : `${HEAD}${UNTOLD}${untold.join(", ")}.`;
+  // One line for each jig and stop.
+  for (const group of ["ramps", "leans", "stops"]) {
+    const entries = document.get(group);
+    if (isMap(entries)) for (const { value } of entries.items) if (isMap(value)) value.flow = true;
+  }
+  return document.toString({ lineWidth: 0 });
+}
+
+const degrees = (rad: number): string => `${rounded(rad / DEGREE)} deg`;
+const mm = (length: number): string => `${rounded(length)} mm`;
+/** To a millionth: far below any uncertainty here. */
+const rounded = (value: number): number => Number(value.toFixed(6));

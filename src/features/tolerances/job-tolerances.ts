@@ -1,0 +1,316 @@
+import { jobOutlook } from "../../inference/forecast/job-outlook.js";
+import {
+  type OutlookSources,
+  outlookSources,
+  type SourceGroup,
+} from "../../inference/forecast/outlook-sources.js";
+import type { Estimated } from "../../inference/forecast/tally-blocks.js";
+import { type Job, TOLERANCE_GOAL, type ToleranceGoal } from "../../model/job/job.js";
+import { THICKNESS_SOURCE } from "../../model/sources.js";
+import { type CheapestTolerances, cheapestTolerances } from "./cheapest-tolerances.js";
+import { SampledChance } from "./sampled-chance.js";
+
+/** Cells for the search, for setting the chance right, for the curve, and for the proof. */
+export const TOLERANCE_CELLS = { search: 4096, setting: 65_536, curve: 2048, proof: 400_000 } as const;
+/** Chances of the trade-off. */
+export const CURVE = [0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.98] as const;
+
+/** One tolerance, as it is and as it should be. */
+export interface ToleranceLine {
+  readonly name: string;
+  readonly kind: ToleranceGroup["kind"];
+  /** Standard deviations, rad where `angular`, else mm; a grid has an offset and a turn. */
+  readonly parts: readonly { readonly angular: boolean; readonly today: number; readonly wanted: number }[];
+  /** Wanted over today's. */
+  readonly factor: number;
+  readonly costToday: number;
+  readonly cost: number;
+  /** Whether it stands at the finest or the loosest allowed. */
+  readonly bound: "finest" | "loosest" | null;
+}
+
+export interface CurvePoint {
+  readonly chance: number;
+  /** `null`: out of reach with the finest tolerances. */
+  readonly cost: number | null;
+}
+
+/** How good each source of a job must be, at the least cost. */
+export interface JobTolerances {
+  readonly job: Job;
+  readonly goal: ToleranceGoal;
+  /** Seed of all cells drawn, whole, ≥ 0. */
+  readonly seed: number;
+  readonly status: CheapestTolerances["status"];
+  readonly lines: readonly ToleranceLine[];
+  /** Sources that stay as the job states them. */
+  readonly fixed: readonly string[];
+  /** Cost of these tolerances and of today's together, in the unit of the goal's costs. */
+  readonly cost: number;
+  readonly costToday: number;
+  /** Cost of one more cell in a hundred from here, in the same unit. */
+  readonly price: number;
+  /** Chance that a cell closes with these tolerances, from cells drawn anew; and with exact order, on fewer. */
+  readonly proof: Estimated;
+  readonly proofExact: Estimated | null;
+  /** With today's. */
+  readonly today: Estimated;
+  /** Chance that a cell closes with the finest tolerances allowed, 0 to 1: more is not to be had. */
+  readonly most: number;
+  readonly curve: readonly CurvePoint[];
+}
+
+/** How tolerances are worked out. `seed`: whole, ≥ 0, of every draw. */
+export interface JobTolerancesOptions {
+  /** Chance wanted, in the place of the job's own. */
+  readonly chance?: number;
+  readonly seed?: number;
+  /** Whether the trade-off is worked out; default true. */
+  readonly curve?: boolean;
+  /** Cells of each part, in the place of {@link TOLERANCE_CELLS}. */
+  readonly cells?: Partial<Record<keyof typeof TOLERANCE_CELLS, number>>;
+  readonly onProgress?: (step: string) => void;
+}
+
+/**
+ * How good each ramp, stop, thickness and lap must be so that cells close with the chance wanted, at the least cost: tolerances worked backwards from the limits of the job.
+ * Found on one set of cells in first order, set right on a larger one, and proved on cells drawn anew.
+ *
+ * @throws ToleranceError when the chance is not one, or nothing has a cost.
+ * @throws SeatingError when a cell finds no rest.
+ */
+export async function jobTolerances(job: Job, options: JobTolerancesOptions = {}): Promise<JobTolerances> {
+  const { seed = 1, onProgress = () => {} } = options;
+  const cells = { ...TOLERANCE_CELLS, ...options.cells };
+  const goal = {
+    ...(job.toleranceGoal ?? TOLERANCE_GOAL),
+    ...(options.chance !== undefined && { chance: options.chance }),
+  };
+  if (!(goal.chance > 0 && goal.chance < 1))
+    throw new ToleranceError(
+      `The chance wanted is out of range: it must be above 0 and below 1; it is ${goal.chance}.`,
+    );
+  const asCut: Job = { ...job, lengths: "as-cut" };
+  const sources = outlookSources(asCut);
+  const { free, fixed } = toleranceGroups(goal, sources);
+  if (free.length === 0)
+    throw new ToleranceError(
+      "There is nothing to make finer: a ramp, a stop, the batch's thickness or the grid must have a tolerance; in this job all are 0. Write for example trusted-to: 0.1 mm at a stop.",
+    );
+  const search = new Search(asCut, sources, free, goal, seed);
+  const most = search.sampled(cells.search).share(new Float64Array(free.length).fill(goal.finest));
+  onProgress(`searching ${free.length} tolerances on ${cells.search} cells`);
+  const found = search.cheapest(goal.chance, cells.search);
+  const tolerances =
+    found.status === "out of reach" ? found.tolerances : search.setRight(found, cells.setting);
+  const names = free.map(({ name }) => name);
+  onProgress(`proving them on ${cells.proof} cells drawn anew`);
+  const proof = await outcome(withTolerances(asCut, factorsOf(names, tolerances)), cells.proof, seed);
+  const today = await outcome(asCut, Math.ceil(cells.proof / 4), seed);
+  const curve: CurvePoint[] = [];
+  let start = found.tolerances;
+  for (const chance of (options.curve ?? true) ? CURVE : []) {
+    onProgress(`the trade-off at ${Math.round(100 * chance)} %`);
+    const point = search.cheapest(chance, cells.curve, start);
+    curve.push({ chance, cost: point.status === "out of reach" ? null : point.cost });
+    start = point.tolerances;
+  }
+  return {
+    ...{ job, goal, seed, status: found.status, fixed, curve, most, price: found.price },
+    lines: free.map((one, i) => lineOf(one, tolerances[i]!, goal)),
+    cost: free.reduce((sum, { cost }, i) => sum + cost / tolerances[i]!, 0),
+    costToday: free.reduce((sum, { cost }) => sum + cost, 0),
+    ...{ proof: proof.closes, proofExact: proof.exact, today: today.closes },
+  };
+}
+
+const factorsOf = (names: readonly string[], factors: Float64Array): Map<string, number> =>
+  new Map(names.map((name, i) => [name, factors[i]!]));
+
+function lineOf(
+  { name, kind, cost, group }: ToleranceGroup,
+  factor: number,
+  goal: ToleranceGoal,
+): ToleranceLine {
+  // A group's draws of one kind all have the same spread: a grid has two kinds.
+  const parts = [false, true].flatMap((angular) => {
+    const one = group.spread.find((spread) => spread.angular === angular);
+    return one ? [{ angular, today: one.deviation, wanted: one.deviation * factor }] : [];
+  });
+  const at = (bound: number): boolean => Math.abs(factor / bound - 1) < NEAR_BOUND;
+  return {
+    ...{ name, kind, parts, factor, costToday: cost, cost: cost / factor },
+    bound: at(goal.finest) ? "finest" : at(goal.loosest) ? "loosest" : null,
+  };
+}
+
+const NEAR_BOUND = 0.02;
+/** Cells of the proof are drawn from another seed than those of the search. */
+const PROOF_SEED = 7919;
+
+async function outcome(
+  job: Job,
+  trials: number,
+  seed: number,
+): Promise<{ closes: Estimated; exact: Estimated | null }> {
+  const { cell, orders } = await jobOutlook(job, { trials, seed: seed + PROOF_SEED, budget: false });
+  const fails = orders?.fails.exact;
+  return {
+    closes: cell.closes,
+    exact: fails ? { value: 1 - fails.value, low: 1 - fails.high, high: 1 - fails.low } : null,
+  };
+}
+
+/** The chance sampled on as many cells as asked for, kept; and the search on it. */
+class Search {
+  readonly #known = new Map<number, SampledChance>();
+  readonly #job: Job;
+  readonly #sources: OutlookSources;
+  readonly #free: readonly ToleranceGroup[];
+  readonly #goal: ToleranceGoal;
+  readonly #seed: number;
+
+  constructor(
+    job: Job,
+    sources: OutlookSources,
+    free: readonly ToleranceGroup[],
+    goal: ToleranceGoal,
+    seed: number,
+  ) {
+    this.#job = job;
+    this.#sources = sources;
+    this.#free = free;
+    this.#goal = goal;
+    this.#seed = seed;
+  }
+
+  sampled(cells: number): SampledChance {
+    const { limits, pressRatio } = this.#job;
+    const known =
+      this.#known.get(cells) ??
+      new SampledChance(
+        this.#sources,
+        this.#free.map(({ group }) => group.draws),
+        { limits, pressRatio, order: "first", cells, seed: this.#seed },
+      );
+    this.#known.set(cells, known);
+    return known;
+  }
+
+  /** The cheapest tolerances: the smoothed chance is aimed at so that the counted one comes out as wanted. */
+  cheapest(wanted: number, cells: number, start?: Float64Array): CheapestTolerances {
+    const sampled = this.sampled(cells);
+    const { finest, loosest } = this.#goal;
+    const costs = this.#free.map(({ cost }) => cost);
+    const common = { costs, finest, loosest, chanceAt: sampled.at };
+    const finestShare = sampled.share(new Float64Array(costs.length).fill(finest));
+    let aim = wanted;
+    let found: CheapestTolerances | null = null;
+    for (let round = 0; round < AIMS; round++) {
+      const from = found?.tolerances ?? start;
+      found = cheapestTolerances({ ...common, wanted: aim, ...(from && { start: from }) });
+      if (found.status === "out of reach") break;
+      const missed = wanted - sampled.share(found.tolerances);
+      if (Math.abs(missed) < AIMED) break;
+      aim = Math.min(Math.max(aim + missed, 0.001), 0.999);
+    }
+    // What smoothing alone puts out of reach may be counted as reached.
+    return found!.status === "out of reach" && finestShare > wanted
+      ? { ...found!, status: "not settled" }
+      : found!;
+  }
+
+  /** All tolerances finer or looser by one factor, until the share of a larger set of cells is the one wanted. */
+  setRight({ status, tolerances }: CheapestTolerances, cells: number): Float64Array {
+    const sampled = this.sampled(cells);
+    const { finest, loosest, chance } = this.#goal;
+    const furthest = status === "found" ? NEAR_BY : Math.log(loosest / finest);
+    const by = (log: number): Float64Array =>
+      tolerances.map((s) => Math.min(Math.max(s * Math.exp(log), finest), loosest));
+    let [finer, looser] = [-furthest, furthest];
+    for (let step = 0; step < SETTINGS; step++) {
+      const middle = (finer + looser) / 2;
+      if (sampled.share(by(middle)) >= chance) finer = middle;
+      else looser = middle;
+    }
+    return by(finer);
+  }
+}
+
+/** Most times that the aim is set anew, and how near the counted chance must come. */
+const AIMS = 3;
+const AIMED = 1e-3;
+const SETTINGS = 12;
+/** How far the factor that sets the chance right is looked for, as a logarithm, where the search settled. */
+const NEAR_BY = 0.5;
+
+/** A tolerance that may be made finer or looser. */
+export interface ToleranceGroup {
+  /** As the sources of error are named. */
+  readonly name: string;
+  readonly kind: keyof ToleranceGoal["costs"];
+  /** Cost at today's tolerance. */
+  readonly cost: number;
+  readonly group: SourceGroup;
+}
+
+/** Every tolerance of a job that has a cost, and the names of the sources that stay as they are. */
+export function toleranceGroups(
+  { costs }: ToleranceGoal,
+  { groups }: OutlookSources,
+): { free: ToleranceGroup[]; fixed: string[] } {
+  const free: ToleranceGroup[] = [];
+  const fixed: string[] = [];
+  for (const group of groups) {
+    const kind = kindOf(group);
+    const cost = kind && costs[kind];
+    if (kind === null || cost === null) fixed.push(group.name);
+    else free.push({ name: group.name, kind, cost: cost!, group });
+  }
+  return { free, fixed };
+}
+
+const SCATTERS = {
+  angle: "angles from cut to cut",
+  length: "lengths from cut to cut",
+  thickness: "thickness from piece to piece",
+} as const;
+const GRID = "the grid's walls";
+
+function kindOf({ name }: SourceGroup): keyof ToleranceGoal["costs"] | null {
+  if (name.startsWith("ramp of ")) return "ramps";
+  if (name.startsWith("stop of ")) return "stops";
+  if (name === THICKNESS_SOURCE) return "thickness";
+  if (name === GRID) return "grid";
+  return Object.values(SCATTERS).some((scatter) => scatter === name) ? "cuts" : null;
+}
+
+/** The job with its tolerances multiplied; sources without a factor stay as they are. */
+export function withTolerances(job: Job, factors: ReadonlyMap<string, number>): Job {
+  const factor = (name: string): number => factors.get(name) ?? 1;
+  const { scatter, grid } = job;
+  return {
+    ...job,
+    jigs: job.jigs.map((jig) => ({ ...jig, trustedTo: jig.trustedTo * factor(`ramp of ${jig.name}`) })),
+    setUps: job.setUps.map((setUp) => ({
+      ...setUp,
+      stop: setUp.stop && {
+        ...setUp.stop,
+        trustedTo: setUp.stop.trustedTo * factor(`stop of ${setUp.name}`),
+      },
+    })),
+    batchThickness: job.batchThickness * factor(THICKNESS_SOURCE),
+    grid: { offset: grid.offset * factor(GRID), turn: grid.turn * factor(GRID) },
+    scatter: {
+      ...scatter,
+      angle: scatter.angle * factor(SCATTERS.angle),
+      length: scatter.length * factor(SCATTERS.length),
+      thickness: scatter.thickness * factor(SCATTERS.thickness),
+    },
+  };
+}
+
+/** Tolerances cannot be worked out as asked: what is wrong; the rule; the value. */
+export class ToleranceError extends Error {
+  override readonly name = "ToleranceError";
+}

@@ -1,0 +1,137 @@
+import { quantileSorted } from "simple-statistics";
+import { closingLimits, type Job } from "../model/job/job.js";
+import type { Reading } from "../model/readings.js";
+import { predictAsMade } from "../physics/fitting/fit-lengths.js";
+import { orNothing } from "../physics/predict/cell-model.js";
+import {
+  errorsOfDraw,
+  type Forecast,
+  forecastCells,
+  type Moves,
+  noMoves,
+  outcomesOf,
+} from "./decision/cell-forecast.js";
+import { type Decision, decideMoves } from "./decision/decide-moves.js";
+import { fitSources, type SourceFit } from "./estimates/fit-sources.js";
+import { profileIntervals } from "./estimates/intervals.js";
+import { type FitVerdict, judgeFit, type ResidualRow, residualsOf } from "./estimates/judge-fit.js";
+import { cellSpecimen } from "./likelihood/specimen.js";
+
+/** What is expected of a cell cut with given settings. */
+export interface CellOutlook {
+  /** Worst gap of each drawn cell, mm, rising; likewise the worst press. */
+  readonly worstGap: Float64Array;
+  readonly worstPress: Float64Array;
+  /** Median and central 95 % interval, mm. */
+  readonly gap: { readonly median: number; readonly interval: readonly [number, number] };
+  readonly press: { readonly median: number; readonly interval: readonly [number, number] };
+  /** Chance that a cell closes (gap and press within the job's limits; the gap alone where pieces are fitted by trial), and its standard uncertainty from the number of draws. */
+  readonly closes: number;
+  readonly closesUncertainty: number;
+  /**
+   * Largest and median difference of the worst gap between first and exact order, mm, over a sample of the cells: those of them that exact order can seat
+   * (errors may be unknown enough for faces not to meet); 0 of none.
+   */
+  readonly orderDifference: { readonly largest: number; readonly median: number; readonly cells: number };
+}
+
+/** All that the trial cuts say: the sources, the moves, and the cell before and after. */
+export interface Calibration {
+  readonly job: Job;
+  readonly readings: readonly Reading[];
+  readonly fit: SourceFit;
+  /** A second opinion on each source's interval, by profile likelihood; rad or mm. */
+  readonly profiles: readonly (readonly [number, number])[];
+  readonly residuals: readonly ResidualRow[];
+  readonly verdict: FitVerdict;
+  readonly decision: Decision;
+  readonly before: CellOutlook;
+  readonly after: CellOutlook;
+}
+
+/** How a calibration draws, and whom it tells how far it is. */
+export interface CalibrateOptions {
+  /** Seed of every draw; default 1. */
+  readonly seed?: number;
+  /** Number of cells drawn for the outlook; default 10,000. */
+  readonly draws?: number;
+  readonly onProgress?: (step: string) => void;
+}
+
+const DEFAULT_DRAWS = 10_000;
+const EXACT_SAMPLE = 100;
+
+/**
+ * From measured trial cuts to what to change on which jig.
+ *
+ * @throws RangeError when there are no readings.
+ */
+export function calibrateJob(
+  job: Job,
+  readings: readonly Reading[],
+  options: CalibrateOptions = {},
+): Calibration {
+  const { seed = 1, draws = DEFAULT_DRAWS, onProgress = () => {} } = options;
+  if (readings.length === 0) throw new RangeError("There are no readings to calibrate from.");
+  onProgress("fitting the jigs and stops to the readings");
+  const fit = fitSources(job, readings);
+  const profiles = profileIntervals(fit);
+  onProgress("judging the fit");
+  const residuals = residualsOf(fit, seed);
+  const verdict = judgeFit(fit, residuals, seed);
+  onProgress("weighing the moves");
+  const specimen = cellSpecimen(job);
+  const decision = decideMoves(job, fit, specimen, { seed });
+  onProgress("drawing the cells to come");
+  const { estimates, covariance, sample } = fit;
+  const forecast = forecastCells(job, specimen, { estimates, covariance, sample, draws, seed: seed + 1 });
+  return {
+    ...{ job, readings, fit, profiles, residuals, verdict, decision },
+    before: outlook(forecast, noMoves(estimates.length)),
+    after: outlook(forecast, decision.moves),
+  };
+}
+
+export function outlook(forecast: Forecast, moves: Moves): CellOutlook {
+  const { worstGap, worstPress } = outcomesOf(forecast, moves);
+  const { gap, snug } = closingLimits(forecast.job);
+  const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
+  const closes = closing / worstGap.length;
+  // (n + 2) and two of each added: an honest spread also at 0 and 1 (A. Agresti and B. A. Coull, 1998).
+  const shrunk = (closing + 2) / (worstGap.length + 4);
+  return {
+    gap: summary(worstGap),
+    press: summary(worstPress),
+    closes,
+    closesUncertainty: Math.sqrt((shrunk * (1 - shrunk)) / (worstGap.length + 4)),
+    orderDifference: orderDifference(forecast, moves, worstGap),
+    worstGap: worstGap.slice().sort(),
+    worstPress: worstPress.slice().sort(),
+  };
+}
+
+function summary(values: Float64Array): CellOutlook["gap"] {
+  const sorted = Array.from(values).sort((a, b) => a - b);
+  return {
+    median: quantileSorted(sorted, 0.5),
+    interval: [quantileSorted(sorted, 0.025), quantileSorted(sorted, 0.975)],
+  };
+}
+
+function orderDifference(
+  forecast: Forecast,
+  moves: Moves,
+  first: Float64Array,
+): CellOutlook["orderDifference"] {
+  const { cell } = forecast.specimen;
+  const exact: Job = { ...forecast.job, order: "exact" };
+  const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>
+    orNothing(() => predictAsMade(exact, cell, errorsOfDraw(forecast, moves, d), false).prediction.worstGap),
+  )
+    .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - first[d]!)]))
+    .sort((a, b) => a - b);
+  const cells = differences.length;
+  return cells === 0
+    ? { largest: 0, median: 0, cells }
+    : { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
+}

@@ -1,0 +1,181 @@
+import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
+import { createStream } from "../../core/numeric/random-stream.js";
+import type { Cell } from "../../model/cell/cell.js";
+import { closingLimits, type Job } from "../../model/job/job.js";
+import { type CellSeater, createSeater, seatBlock } from "../../physics/kernel/fitted-kernel.js";
+import { cellModel } from "../../physics/predict/cell-model.js";
+import { errorsFrom, type Specimen } from "../likelihood/specimen.js";
+
+/** What may happen in the cells still to be cut: draws of the shared sources and of every cut, the same for each plan of moves that is compared. */
+export interface Forecast {
+  readonly job: Job;
+  readonly specimen: Specimen;
+  /** Shared sources of each draw, row-major (draw, source), rad and mm, before any move. */
+  readonly sources: Float64Array;
+  /** One standard normal a source and draw, for the scatter of re-settings. */
+  readonly reset: Float64Array;
+  readonly draws: number;
+  readonly columns: number;
+  /** Elementary errors of each draw before any move, row-major (draw, error). */
+  readonly errors: Float64Array;
+}
+
+/** One cell of the forecast. */
+interface Outcome {
+  /** mm, ≥ 0. */
+  readonly worstGap: Float64Array;
+  readonly worstPress: Float64Array;
+}
+
+/** Moves by source, rad or mm, and what their re-setting scatters by. */
+export interface Moves {
+  readonly change: Float64Array;
+  readonly scatter: Float64Array;
+}
+
+interface ForecastOptions {
+  readonly estimates: Float64Array;
+  readonly covariance: Float64Array;
+  /** Draws of the sources to take instead of normal ones, row-major (draw, source), over and over where there are too few. */
+  readonly sample?: Float64Array;
+  readonly draws: number;
+  readonly seed: number;
+}
+
+/** Draws the cells to come from what is known of the sources. */
+export function forecastCells(job: Job, specimen: Specimen, options: ForecastOptions): Forecast {
+  const { estimates, sample, draws, seed } = options;
+  const p = estimates.length;
+  const errors = specimen.scatter.length;
+  const sources = sample ? thinned(sample, draws, p) : normalSources(options);
+  const cutToCut = createStream(seed, 1).fill(new Float64Array(draws * errors));
+  for (let i = 0; i < cutToCut.length; i++) cutToCut[i]! *= specimen.scatter[i % errors]!;
+  const reset = createStream(seed, 2).fill(new Float64Array(draws * p));
+  const all = new Float64Array(draws * errors);
+  for (let d = 0; d < draws; d++) {
+    const shared = errorsFrom(specimen, sources.subarray(d * p, (d + 1) * p));
+    for (let e = 0; e < errors; e++) all[d * errors + e] = shared[e]! + cutToCut[d * errors + e]!;
+  }
+  return { ...{ job, specimen, sources, reset, draws }, columns: p, errors: all };
+}
+
+/** Draws from the whole length of a sample, evenly; from its start again where it is too short. */
+function thinned(sample: Float64Array, draws: number, p: number): Float64Array {
+  const held = sample.length / p;
+  const step = Math.max(1, held / draws);
+  const sources = new Float64Array(draws * p);
+  for (let d = 0; d < draws; d++) {
+    const from = Math.floor(d * step) % held;
+    sources.set(sample.subarray(from * p, (from + 1) * p), d * p);
+  }
+  return sources;
+}
+
+function normalSources({ estimates, covariance, draws, seed }: ForecastOptions): Float64Array {
+  const p = estimates.length;
+  const root = rootOf(covariance, p);
+  const stream = createStream(seed, 0);
+  const sources = new Float64Array(draws * p);
+  for (let d = 0; d < draws; d++) {
+    const normals = stream.fill(new Float64Array(p));
+    for (let i = 0; i < p; i++) {
+      let value = estimates[i]!;
+      for (let k = 0; k <= i; k++) value += root[i * p + k]! * normals[k]!;
+      sources[d * p + i] = value;
+    }
+  }
+  return sources;
+}
+
+/** Lower triangle whose product with its transpose is the covariance; sources known exactly have a row of zeros. */
+function rootOf(covariance: Float64Array, p: number): Float64Array {
+  const root = covariance.slice();
+  const deviations = Array.from({ length: p }, (_, i) => Math.sqrt(covariance[i * p + i]!));
+  for (let i = 0; i < p; i++) {
+    for (let j = 0; j < p; j++) root[i * p + j]! /= deviations[i]! * deviations[j]! || 1;
+    root[i * p + i]! += 1e-12;
+  }
+  if (!choleskyInPlace(root, p))
+    throw new RangeError("The covariance of the sources is not positive definite.");
+  for (let i = 0; i < p; i++) for (let j = 0; j <= i; j++) root[i * p + j]! *= deviations[i]!;
+  return root;
+}
+
+const kernels = new WeakMap<Cell, Map<string, CellSeater>>();
+
+/** The first-order kernel of a job's cell, compiled once for each way of making it. */
+function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: Forecast): CellSeater {
+  const kept = kernels.get(cell) ?? new Map<string, CellSeater>();
+  kernels.set(cell, kept);
+  const fitting = lengths === "fitted" ? { snug: limits.snug, startsLong: false } : null;
+  const key = [pressRatio, fitting?.snug ?? "as cut"].join(" ");
+  const kernel = kept.get(key) ?? createSeater(cellModel(cell), { pressRatio, ...(fitting && { fitting }) });
+  kept.set(key, kernel);
+  return kernel;
+}
+
+/**
+ * Worst gap and press of every draw under the moves, at first order. Where the job fits its pieces by trial they start as the stops have cut them, are shortened until they
+ * go in, and stay as they are where they are too short.
+ */
+export function outcomesOf(forecast: Forecast, moves: Moves): Outcome {
+  const { draws } = forecast;
+  const out = { worstGap: new Float64Array(draws), worstPress: new Float64Array(draws) };
+  seatBlock(kernelOf(forecast), movedErrors(forecast, moves), draws, out);
+  return out;
+}
+
+/** Elementary errors of every draw under the moves, row-major (draw, error). */
+function movedErrors({ errors, specimen, reset, columns: p, draws }: Forecast, moves: Moves): Float64Array {
+  const rows = specimen.scatter.length;
+  const moved = errors.slice();
+  for (let c = 0; c < p; c++) {
+    if (moves.change[c] === 0 && moves.scatter[c] === 0) continue;
+    for (let d = 0; d < draws; d++) {
+      const shift = moves.change[c]! + moves.scatter[c]! * reset[d * p + c]!;
+      for (let e = 0; e < rows; e++) moved[d * rows + e]! += specimen.matrix[e * p + c]! * shift;
+    }
+  }
+  return moved;
+}
+
+export const noMoves = (columns: number): Moves => ({
+  change: new Float64Array(columns),
+  scatter: new Float64Array(columns),
+});
+
+/** Elementary errors of one draw under the moves: for a look at single cells in exact order. */
+export function errorsOfDraw(forecast: Forecast, moves: Moves, draw: number): Float64Array {
+  const { specimen, errors, reset, columns: p } = forecast;
+  const rows = specimen.scatter.length;
+  return Float64Array.from({ length: rows }, (_, e) => {
+    let sum = errors[draw * rows + e]!;
+    for (let c = 0; c < p; c++) {
+      const shift = moves.change[c]! + moves.scatter[c]! * reset[draw * p + c]!;
+      sum += specimen.matrix[e * p + c]! * shift;
+    }
+    return sum;
+  });
+}
+
+const MOST_TIGHT = 5;
+const MOST_GAPS = 3;
+
+/**
+ * Loss of each cell of the outcome, times the cells of the batch, in scrapped pieces. Where pieces are fitted by trial, trimming is part of the work and no cell is too tight:
+ * what is lost are pieces too short to close their gaps, and gaps that no trimming closes.
+ */
+export function cellLosses(
+  { worstGap, worstPress }: Outcome,
+  { limits, costs, lengths }: Pick<Job, "limits" | "costs" | "lengths">,
+): Float64Array {
+  const snug = closingLimits({ limits, lengths }).snug;
+  return worstGap.map((gap, i) => {
+    const gaps = Math.min(gap / limits.gap, MOST_GAPS);
+    const tight = Math.min(worstPress[i]! / snug, MOST_TIGHT);
+    const open = (gaps > 1 ? costs.openCell : 0) + costs.gap * gaps;
+    return costs.cells * (open + (tight > 1 ? costs.tightCell * tight : 0));
+  });
+}
+
+export const meanOf = (values: Float64Array): number => values.reduce((sum, x) => sum + x, 0) / values.length;

@@ -1,0 +1,261 @@
+import { sampleStandardDeviation } from "simple-statistics";
+import { householderQr, solveTriangle } from "../../core/numeric/linear-algebra.js";
+import type { Costs, Job } from "../../model/job/job.js";
+import type { SourceFit } from "../estimates/fit-sources.js";
+import { instrumentVariance } from "../likelihood/reading-likelihood.js";
+import type { Specimen } from "../likelihood/specimen.js";
+import { type Adjuster, adjustersOf, NO_MOVE, type Setting } from "./adjusters.js";
+import {
+  cellLosses,
+  type Forecast,
+  forecastCells,
+  type Moves,
+  meanOf,
+  noMoves,
+  outcomesOf,
+} from "./cell-forecast.js";
+
+/** Whether to move an adjuster; `measure first`: the readings do not tell enough yet. */
+export type Verdict = "adjust" | "leave alone" | "measure first";
+
+/** What to do with one adjuster. */
+export interface Advice {
+  readonly adjuster: Adjuster;
+  readonly verdict: Verdict;
+  /** The move to make; no move unless the verdict is `adjust`. */
+  readonly setting: Setting;
+  /** Move that would bring the source's best estimate to zero, were any move possible, and its standard uncertainty; rad or mm. */
+  readonly wanted: number;
+  readonly standardUncertainty: number;
+  /** Fall of the expected loss over the batch through this move, in scrapped pieces, before its cost. */
+  readonly gain: number;
+  /** What one more trial on this source is worth, in scrapped pieces, before its cost. */
+  readonly trialWorth: number;
+  readonly reason: string;
+}
+
+/** What to do with every adjuster, and the moves that make it up. */
+export interface Decision {
+  readonly advice: readonly Advice[];
+  readonly moves: Moves;
+}
+
+export interface DecideOptions {
+  readonly seed: number;
+  /** Cells drawn to compare moves on; default {@link DECISION_DRAWS}. */
+  readonly draws?: number;
+}
+
+export const DECISION_DRAWS = 1000;
+const MOST_SWEEPS = 4;
+
+/**
+ * The moves that make the cells to come best: one rule, over every unlocked adjuster in its real settings.
+ * A move is made when the expected loss over the batch falls by more than the cost of adjusting; when one more trial is worth more than it costs, that comes first.
+ */
+export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, options: DecideOptions): Decision {
+  const { seed, draws = DECISION_DRAWS } = options;
+  const { costs } = job;
+  const { estimates, covariance, sample } = fit;
+  const forecast = forecastCells(job, specimen, { estimates, covariance, sample, draws, seed });
+  const adjusters = adjustersOf(job, fit.sources);
+  const lossesOf = (choice: readonly Setting[]): Float64Array =>
+    cellLosses(outcomesOf(forecast, movesOf(forecast.columns, adjusters, choice)), job);
+  const lossOf = (choice: readonly Setting[]): number => meanOf(lossesOf(choice));
+  const adjusted = (choice: readonly Setting[]): number => choice.filter(({ change }) => change !== 0).length;
+  const total = (choice: readonly Setting[]): number => lossOf(choice) + costs.adjusting * adjusted(choice);
+  const worth = Math.min(draws, fit.effectiveDraws);
+  const choice = onlySure(bestChoice(adjusters, fit, total), lossesOf, costs.adjusting, worth);
+  const best = lossOf(choice);
+  const advice = adjusters.map((adjuster, k): Advice => {
+    const chosen = choice[k]!;
+    const without = chosen.change === 0 ? best : lossOf(choice.with(k, NO_MOVE));
+    const source = fit.sources[adjuster.source]!;
+    const gain = without - best;
+    const trialWorth = worthOfTrial({ forecast, fit, adjusters, choice, lossesOf }, k);
+    const verdict =
+      trialWorth > costs.trial ? "measure first" : chosen.change === 0 ? "leave alone" : "adjust";
+    return {
+      ...{ adjuster, verdict, gain, trialWorth },
+      setting: verdict === "measure first" ? NO_MOVE : chosen,
+      wanted: -source.now.estimate,
+      standardUncertainty: source.now.standardUncertainty,
+      reason: reasonOf(verdict, gain, trialWorth, costs),
+    };
+  });
+  const made = advice.map(({ setting }) => setting);
+  return { advice, moves: movesOf(forecast.columns, adjusters, made) };
+}
+
+export function movesOf(columns: number, adjusters: readonly Adjuster[], choice: readonly Setting[]): Moves {
+  const moves = noMoves(columns);
+  for (const [k, { source, resetScatter }] of adjusters.entries()) {
+    if (choice[k]!.change === 0) continue;
+    moves.change[source] = choice[k]!.change;
+    moves.scatter[source] = resetScatter;
+  }
+  return moves;
+}
+
+/** Setting nearest to a wanted change. */
+function nearest(settings: readonly Setting[], wanted: number): Setting {
+  return settings.reduce((a, b) => (Math.abs(b.change - wanted) < Math.abs(a.change - wanted) ? b : a));
+}
+
+/** From the moves that undo each estimate, one adjuster at a time to its neighbours and to no move, while the total falls. */
+function bestChoice(
+  adjusters: readonly Adjuster[],
+  { sources }: SourceFit,
+  total: (choice: readonly Setting[]) => number,
+): Setting[] {
+  let choice = adjusters.map(({ settings, source }) => nearest(settings, -sources[source]!.now.estimate));
+  let least = total(choice);
+  for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {
+    const before = least;
+    for (const [k, { settings }] of adjusters.entries()) {
+      const at = settings.indexOf(choice[k]!);
+      const others = [settings[at - 1], settings[at + 1], NO_MOVE];
+      for (const other of new Set(others)) {
+        if (!other || other.change === choice[k]!.change) continue;
+        const changed = choice.with(k, other.change === 0 ? noMoveOf(settings) : other);
+        const value = total(changed);
+        if (value < least) [choice, least] = [changed, value];
+      }
+    }
+    if (least === before) break;
+  }
+  return choice;
+}
+
+/**
+ * Gives up moves whose saving over their cost the draws cannot tell from chance (one standard error), the least sure first: the best of many settings looks better on the draws that it was
+ * chosen by than it is.
+ *
+ * @param worth how many independent draws the losses are worth.
+ */
+function onlySure(
+  chosen: readonly Setting[],
+  lossesOf: (choice: readonly Setting[]) => Float64Array,
+  cost: number,
+  worth: number,
+): Setting[] {
+  let choice = [...chosen];
+  for (;;) {
+    const now = lossesOf(choice);
+    const sure = choice.map(({ change }, k) => {
+      if (change === 0) return Number.POSITIVE_INFINITY;
+      const saved = lossesOf(choice.with(k, NO_MOVE)).map((loss, d) => loss - now[d]!);
+      return meanOf(saved) - sampleStandardDeviation([...saved]) / Math.sqrt(worth) - cost;
+    });
+    const least = Math.min(...sure);
+    if (least > 0) return choice;
+    choice = choice.with(sure.indexOf(least), NO_MOVE);
+  }
+}
+
+const noMoveOf = (settings: readonly Setting[]): Setting =>
+  settings.find(({ change }) => change === 0) ?? NO_MOVE;
+
+function reasonOf(verdict: Verdict, gain: number, trialWorth: number, costs: Costs): string {
+  const pieces = (value: number): string => `${value.toFixed(1)} scrapped pieces`;
+  if (verdict === "measure first") {
+    return `One more trial is worth about ${pieces(trialWorth)} over ${costs.cells} cells and costs ${pieces(costs.trial)}.`;
+  }
+  if (verdict === "adjust") {
+    return `The move saves about ${pieces(gain)} over ${costs.cells} cells and costs ${pieces(costs.adjusting)}.`;
+  }
+  return `No setting at hand saves more over ${costs.cells} cells than the ${pieces(costs.adjusting)} that adjusting costs.`;
+}
+
+export interface WorthProblem {
+  readonly forecast: Forecast;
+  readonly fit: SourceFit;
+  readonly adjusters: readonly Adjuster[];
+  readonly choice: readonly Setting[];
+  /** Loss of each drawn cell under a choice of settings, over the batch. */
+  readonly lossesOf: (choice: readonly Setting[]) => Float64Array;
+}
+
+/** Settings are compared within this many standard uncertainties of the move that would undo the estimate, at most this many of them. */
+const REACH = 2.5;
+const MOST_SETTINGS = 6;
+
+/**
+ * What one more trial on the source of adjuster k is worth, in scrapped pieces over the batch: how much lower the expected loss is when the setting is
+ * chosen after the trial instead of now. For each other setting the difference of loss is regressed on the source (a quadratic: the conditional mean that
+ * a partial expected value of information needs), and the trial's posterior mean has the spread that one more trial like the others would give it.
+ */
+export function worthOfTrial(problem: WorthProblem, k: number): number {
+  const { forecast, fit, adjusters, choice, lossesOf } = problem;
+  const { source } = adjusters[k]!;
+  const { estimate, standardUncertainty: u } = fit.sources[source]!;
+  const now = lossesOf(choice);
+  const z = Float64Array.from(
+    now,
+    (_, d) => (forecast.sources[d * forecast.columns + source]! - estimate) / u,
+  );
+  const fits = rivals(adjusters[k]!, choice[k]!, fit.sources[source]!.now.estimate, u).map((setting) => {
+    const losses = lossesOf(choice.with(k, setting));
+    return quadraticFit(
+      z,
+      losses.map((loss, d) => loss - now[d]!),
+    );
+  });
+  const share = learnedByOneTrial(fit, source);
+  const root = Math.sqrt(share);
+  // Knowing the posterior mean √share·z, what is left of z has variance 1 − share.
+  const expected = ([a, b, c]: Float64Array, mean: number): number =>
+    a! + b! * mean + c! * (mean ** 2 + 1 - share);
+  const later = z.map((value) => Math.min(0, ...fits.map((f) => expected(f, root * value))));
+  const today = Math.min(0, ...fits.map((f) => meanOf(z.map((value) => expected(f, root * value)))));
+  return Math.max(0, today - meanOf(later));
+}
+
+/** Other settings that knowing more might favour, thinned evenly. */
+function rivals({ settings }: Adjuster, chosen: Setting, estimate: number, u: number): Setting[] {
+  const near = settings.filter(
+    ({ change }) => change !== chosen.change && (change === 0 || Math.abs(change + estimate) <= REACH * u),
+  );
+  if (near.length <= MOST_SETTINGS) return near;
+  return Array.from(
+    { length: MOST_SETTINGS },
+    (_, i) => near[Math.round((i * (near.length - 1)) / (MOST_SETTINGS - 1))]!,
+  );
+}
+
+function quadraticFit(z: Float64Array, y: Float64Array): Float64Array {
+  const matrix = Float64Array.from({ length: 3 * z.length }, (_, i) => z[Math.floor(i / 3)]! ** (i % 3));
+  const triangle = householderQr(matrix, z.length, 3, y);
+  return solveTriangle(triangle, triangle.qtb);
+}
+
+/**
+ * Share of a source's variance that one more trial would take away: one like those already cut, or where the shop has an instrument that reads the
+ * source directly, one cut measured with it, whichever tells more. A trial like those that told nothing is worth nothing; another kind may not be.
+ */
+function learnedByOneTrial(fit: SourceFit, source: number): number {
+  const { standardUncertainty: u, trustedTo } = fit.sources[source]!;
+  const fromData = Math.max(0, 1 / u ** 2 - 1 / trustedTo ** 2);
+  const alike = fromData / Math.max(1, trialsOn(fit, source));
+  const one = Math.max(alike, directInformation(fit, source));
+  return one / (1 / u ** 2 + one);
+}
+
+/** Information of one cut measured with the best instrument that reads the source's own quantity; 0 where the shop has none. */
+function directInformation({ sources, likelihood: { job } }: SourceFit, source: number): number {
+  const { angular } = sources[source]!;
+  const what = angular ? "angle" : "length";
+  const scatter = angular ? job.scatter.angle : job.scatter.length;
+  const each = job.instruments
+    .filter(({ reads }) => reads.includes(what))
+    .map((instrument) => 1 / (instrumentVariance(instrument, { value: 0 }) + scatter ** 2));
+  return Math.max(0, ...each);
+}
+
+/** Trials whose readings depend on a source. */
+function trialsOn({ best, likelihood }: SourceFit, source: number): number {
+  const p = likelihood.sources.length;
+  return best.modes.filter(({ expectation }) =>
+    expectation.bySource.some((slope, k) => k % p === source && Math.abs(slope) > 1e-6),
+  ).length;
+}

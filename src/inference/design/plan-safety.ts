@@ -1,0 +1,147 @@
+import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
+import { createStream } from "../../core/numeric/random-stream.js";
+import type { Job } from "../../model/job/job.js";
+import type { Source } from "../../model/sources.js";
+import { type Adjuster, adjustersOf } from "../decision/adjusters.js";
+import { cellLosses, forecastCells, meanOf, noMoves, outcomesOf } from "../decision/cell-forecast.js";
+import type { Specimen } from "../likelihood/specimen.js";
+import { chooseTrials, type TrialChoice } from "./choose-trials.js";
+import { expectedCovariance } from "./criterion.js";
+import type { TrialOption } from "./trial-options.js";
+
+/** How sure a verdict is: the chance that no error left over is beyond its leeway. */
+export interface Safety {
+  readonly sure: number;
+  readonly now: number;
+  readonly afterPlan: number;
+  /** Pieces until it is as sure as wanted, this plan's and, beyond it, the best further ones; 0 when it is now, `null` when {@link MOST_TRIALS} trials do not make it so. */
+  readonly piecesNeeded: number | null;
+  readonly trialsNeeded: number | null;
+  readonly leeways: readonly Leeway[];
+}
+
+/** Trials beyond which nothing more is promised. */
+export const MOST_TRIALS = 40;
+
+interface SafetyProblem {
+  readonly choice: TrialChoice;
+  readonly kinds: readonly TrialOption[];
+  readonly sources: readonly Source[];
+  readonly leeways: readonly Leeway[];
+  readonly sure: number;
+  readonly seed: number;
+}
+
+/** How sure the verdict is now, after a plan (by its kinds), and how many pieces make it as sure as wanted. */
+export function planSafety(
+  { choice, kinds, sources, leeways, sure, seed }: SafetyProblem,
+  plan: readonly number[],
+): Safety {
+  const sureness = (sums: readonly Float64Array[]): number =>
+    chanceSafe(leeways, expectedCovariance(sources, sums), seed);
+  let sums = choice.base.map((matrix) => matrix.slice());
+  const now = sureness(sums);
+  let afterPlan = now;
+  let pieces = 0;
+  let needed: { pieces: number; trials: number } | null = now >= sure ? { pieces: 0, trials: 0 } : null;
+  for (let trial = 1; trial <= MOST_TRIALS; trial++) {
+    const kind = plan[trial - 1] ?? bestOf(choice, sums);
+    if (kind === null) break;
+    sums = sums.map((sum, s) => sum.map((x, k) => x + choice.information[kind]![s]![k]!));
+    pieces += kinds[kind]!.pieces;
+    const sureNow = sureness(sums);
+    if (trial === plan.length) afterPlan = sureNow;
+    if (needed === null && sureNow >= sure) needed = { pieces, trials: trial };
+    if (needed !== null && trial >= plan.length) break;
+  }
+  return {
+    ...{ sure, now, afterPlan, leeways },
+    piecesNeeded: needed?.pieces ?? null,
+    trialsNeeded: needed?.trials ?? null,
+  };
+}
+
+/** The kind that is worth most per cost next. */
+function bestOf(choice: TrialChoice, sums: readonly Float64Array[]): number | null {
+  const { kinds } = chooseTrials({ ...choice, base: sums }, { trials: 1 });
+  return kinds[0] ?? null;
+}
+
+/** How far the error left after a move may be from where it was thought to be before another setting would be worth its cost; rad or mm. */
+interface Leeway {
+  readonly adjuster: Adjuster;
+  /** ≤ 0 and ≥ 0; infinite where no setting at hand would help. */
+  readonly low: number;
+  readonly high: number;
+}
+
+const CELLS = 80;
+/** The loss is looked up this many times within this many prior standard deviations either way. */
+const LOOKS = 15;
+const REACH = 3;
+
+/**
+ * The leeway of each adjuster: the error that may be left before the best other setting lowers the expected loss over the batch by more than adjusting costs. Other
+ * sources are taken as right, cuts and grid scatter as the job says; so the leeways are narrow rather than wide.
+ */
+export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source[], seed: number): Leeway[] {
+  const p = sources.length;
+  const known = { estimates: new Float64Array(p), covariance: new Float64Array(p * p) };
+  const forecast = forecastCells(job, specimen, { ...known, draws: CELLS, seed });
+  return adjustersOf(job, sources).map((adjuster): Leeway => {
+    const { source, settings } = adjuster;
+    const farthest = REACH * sources[source]!.trustedTo;
+    const at = (k: number): number => farthest * ((2 * k) / (LOOKS - 1) - 1);
+    const losses = Array.from({ length: LOOKS }, (_, k) => {
+      const moves = noMoves(p);
+      moves.change[source] = at(k);
+      return meanOf(cellLosses(outcomesOf(forecast, moves), job));
+    });
+    const lossAt = (error: number): number => between(losses, (error / farthest + 1) * ((LOOKS - 1) / 2));
+    const another = (error: number): boolean =>
+      settings.some(
+        ({ change }) => change !== 0 && lossAt(error) - lossAt(error + change) > job.costs.adjusting,
+      );
+    const first = (sign: -1 | 1): number => {
+      for (let step = 1; step <= STEPS; step++) {
+        const error = (sign * farthest * step) / STEPS;
+        if (another(error)) return error;
+      }
+      return sign * Number.POSITIVE_INFINITY;
+    };
+    return { adjuster, low: first(-1), high: first(1) };
+  });
+}
+
+/** How finely the end of a leeway is sought. */
+const STEPS = 120;
+
+/** Straight between the values at whole places, level beyond the ends. */
+function between(values: readonly number[], place: number): number {
+  const clamped = Math.min(Math.max(place, 0), values.length - 1);
+  const low = Math.min(Math.floor(clamped), values.length - 2);
+  return values[low]! + (clamped - low) * (values[low + 1]! - values[low]!);
+}
+
+const DRAWS = 2000;
+
+/** Chance that every error left lies within its leeway when the sources are known as well as `covariance` (rad, mm, row-major) says. */
+export function chanceSafe(leeways: readonly Leeway[], covariance: Float64Array, seed: number): number {
+  const p = Math.sqrt(covariance.length);
+  const root = covariance.slice();
+  for (let i = 0; i < p; i++) root[i * p + i]! *= 1 + 1e-12;
+  if (!choleskyInPlace(root, p))
+    throw new RangeError("The covariance of the sources is not positive definite; in chanceSafe.");
+  const stream = createStream(seed, 9);
+  let safe = 0;
+  for (let d = 0; d < DRAWS; d++) {
+    const normals = stream.fill(new Float64Array(p));
+    const within = leeways.every(({ adjuster: { source: i }, low, high }) => {
+      let error = 0;
+      for (let k = 0; k <= i; k++) error += root[i * p + k]! * normals[k]!;
+      return error >= low && error <= high;
+    });
+    if (within) safe++;
+  }
+  return safe / DRAWS;
+}

@@ -1,0 +1,181 @@
+import { type BenchName, benchNames } from "../../model/cell/benches.js";
+import { type Cell, LatticeError, PANEL_SIDES } from "../../model/cell/cell.js";
+import { compileCell } from "../../model/cell/compile-cell.js";
+import { benchCost, type Job, type SetUp, type TrialCosts } from "../../model/job/job.js";
+import { jobBench, leaningDepth } from "../../model/job/job-cell.js";
+import type { Instrument, Place, Reading, ReadingBench } from "../../model/readings.js";
+import { cellOf, lastRound } from "../likelihood/specimen.js";
+
+/** One instrument read at every place it can get at, of one trial on one bench (or in the hand). */
+export interface Station {
+  /** What is cut: a trial piece of one set-up, one whole piece, or a whole cell. */
+  readonly sample: Sample;
+  readonly bench: ReadingBench;
+  readonly instrument: Instrument;
+  /** Still to be taken: without values. All of the trial that {@link sampleName} names. */
+  readonly readings: readonly Reading[];
+  /** Minutes before the first reading, and for each. */
+  readonly minutes: number;
+  readonly minutesEach: number;
+  /** Pieces that the trial takes. */
+  readonly pieces: number;
+}
+
+export type Sample =
+  | { readonly kind: "set-up"; readonly setUp: string }
+  | { readonly kind: "piece"; readonly piece: string }
+  | { readonly kind: "cell" };
+
+export function sampleName(sample: Sample): string {
+  if (sample.kind === "set-up") return sample.setUp;
+  return sample.kind === "piece" ? sample.piece : "cell";
+}
+
+/**
+ * Every station of a job, each with every instrument that can read there: a trial piece of each set-up in the hand and on each bench that takes it,
+ * one whole piece of each kind in the hand, and the whole cell with its pieces.
+ */
+export function stationsOf(job: Job, costs: TrialCosts): Station[] {
+  const cell = cellOf(job);
+  const inHand = { ...benchCost(costs, "none"), held: 1 };
+  const kinds = new Map(cell.pieces.toReversed().map((piece) => [piece.kind, piece]));
+  const shop = { job, costs };
+  const whole: Sample = { kind: "cell" };
+  return [
+    ...job.setUps.flatMap((setUp) => {
+      const { name, cuts } = setUp;
+      const sample: Sample = { kind: "set-up", setUp: name };
+      const tried = cell.pieces.find((piece) => piece.cuts.some(({ group }) => cuts.includes(group)))!;
+      const faces = tried.cuts.filter(({ group }) => cuts.includes(group)).map(({ face }) => face);
+      const onBenches = benchNames(job.arrangement).flatMap((bench) => {
+        const made = benchFor(job, bench, setUp);
+        if (made === null) return [];
+        const cost = { ...benchCost(costs, bench), held: made.pieces.length };
+        return gapStations(shop, sample, bench, made, cost);
+      });
+      // A trial piece may be a stub: its thickness can be read, its length not.
+      const subjects = { angle: faces, length: [], thickness: [tried.name] };
+      return [...handStations(shop, sample, subjects, inHand), ...onBenches];
+    }),
+    ...[...kinds.values()]
+      .toReversed()
+      .flatMap(({ name, cuts }) =>
+        handStations(
+          shop,
+          { kind: "piece", piece: name },
+          { angle: cuts.map(({ face }) => `${name}.${face}`), length: [name], thickness: [name] },
+          inHand,
+        ),
+      ),
+    ...handStations(
+      shop,
+      whole,
+      {
+        angle: cell.pieces.flatMap(({ name, cuts }) => cuts.map(({ face }) => `${name}.${face}`)),
+        length: cell.pieces.map(({ name }) => name),
+        thickness: cell.pieces.map(({ name }) => name),
+      },
+      { ...inHand, held: cell.pieces.length },
+    ),
+    ...gapStations(shop, whole, "cell", cell, { ...benchCost(costs, "cell"), held: cell.pieces.length }),
+  ];
+}
+
+function benchFor(job: Job, bench: BenchName, setUp: SetUp): Cell | null {
+  try {
+    return compileCell(jobBench(job, bench, setUp));
+  } catch (error) {
+    if (error instanceof LatticeError) return null;
+    throw error;
+  }
+}
+
+interface BenchCost {
+  readonly minutes: number;
+  readonly pieces: number | null;
+  /** Pieces that the bench holds. */
+  readonly held: number;
+}
+
+interface ShopCosts {
+  readonly job: Job;
+  readonly costs: TrialCosts;
+}
+
+type HandSubjects = Readonly<Record<"angle" | "length" | "thickness", readonly string[]>>;
+
+function handStations(shop: ShopCosts, sample: Sample, subjects: HandSubjects, bench: BenchCost): Station[] {
+  return shop.job.instruments.flatMap((instrument): Station[] => {
+    const readings = (["angle", "length", "thickness"] as const)
+      .filter((what) => instrument.reads.includes(what))
+      .flatMap((what) =>
+        subjects[what].map((subject) =>
+          blank(shop.job, sample, { bench: "none", what, subject, at: null }, instrument),
+        ),
+      );
+    return readings.length === 0 ? [] : [station(shop, sample, "none", instrument, readings, bench)];
+  });
+}
+
+function gapStations(
+  shop: ShopCosts,
+  sample: Sample,
+  bench: ReadingBench,
+  cell: Cell,
+  cost: BenchCost,
+): Station[] {
+  // A joint between a side and a fence is there to hold the piece.
+  const joints = cell.joints.filter(({ first, mate }) =>
+    [first, mate].some((face) => cell.faces[face]!.cut !== undefined),
+  );
+  // Where cuts may lean only both sides together tell which way.
+  const sides = leaningDepth(shop.job) === undefined ? [{}] : PANEL_SIDES.map((side) => ({ side }));
+  return shop.job.instruments.flatMap((instrument): Station[] => {
+    if (!instrument.reads.includes("gap")) return [];
+    const { reach } = instrument;
+    const ends = (["toe", "heel"] as const).filter((place) => reach.includes(place));
+    const places: readonly Place[] = ends.length === 2 ? ends : reach;
+    const readings = joints.flatMap(({ name }) =>
+      places.flatMap((at) =>
+        sides.map((side) =>
+          blank(shop.job, sample, { bench, what: "gap", subject: name, at, ...side }, instrument),
+        ),
+      ),
+    );
+    return readings.length === 0 ? [] : [station(shop, sample, bench, instrument, readings, cost)];
+  });
+}
+
+function station(
+  { costs }: ShopCosts,
+  sample: Sample,
+  bench: ReadingBench,
+  instrument: Instrument,
+  readings: readonly Reading[],
+  { minutes, pieces, held }: BenchCost,
+): Station {
+  const usual = instrument.leaves.length > 0 ? costs.leaves : costs.value;
+  const minutesEach = costs.instruments[instrument.name] ?? usual;
+  // A whole cell's pieces are all cut, whichever of them are taken into the hand.
+  const taken = sample.kind === "cell" ? held : (pieces ?? held);
+  return { sample, bench, instrument, readings, minutes, minutesEach, pieces: taken };
+}
+
+/** A reading still to be taken. Its value, where the instrument tells one, only says that it does. */
+function blank(
+  job: Job,
+  sample: Sample,
+  what: Pick<Reading, "bench" | "what" | "subject" | "at" | "side">,
+  { name, leaves }: Instrument,
+): Reading {
+  const interval = leaves.length > 0;
+  return {
+    ...{ id: "", line: 0, trial: sampleName(sample), round: lastRound(job), ...what },
+    setUp: sample.kind === "set-up" ? sample.setUp : null,
+    value: interval ? null : 0,
+    low: interval ? Number.NEGATIVE_INFINITY : null,
+    high: interval ? Number.POSITIVE_INFINITY : null,
+    instrument: name,
+    note: "",
+  };
+}

@@ -1,0 +1,242 @@
+import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
+import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
+import { createStream } from "../../core/numeric/random-stream.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import type { Source } from "../../model/sources.js";
+import { orNothing } from "../../physics/predict/cell-model.js";
+import { forecastCells, type Moves, outcomesOf } from "../decision/cell-forecast.js";
+import { type Specimen, sourcesOf } from "../likelihood/specimen.js";
+import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
+
+/** What every reading of one trial would tell in one scenario. Sources are counted in units of their prior standard deviation. */
+interface Told {
+  /** ∂μ/∂source over the noise's standard deviation, row-major (reading, source). */
+  readonly bySource: Float64Array;
+  /** Covariance of the readings through the pieces' cut-to-cut errors, over the noise's, row-major (reading, reading). */
+  readonly shared: Float64Array;
+}
+
+/** Readings of one trial, and what any of them together tell. */
+export interface TrialInformation {
+  readonly readings: readonly Reading[];
+  /** Information of some of the readings (by their places), one matrix (sources × sources, row-major) a scenario. */
+  of(places: readonly number[]): Float64Array[];
+}
+
+/**
+ * What the readings of one trial would tell of the sources, in each scenario. A value with noise τ tells 1/τ² of its mean, an interval as much as its leaves let it;
+ * readings share the cut-to-cut errors of their pieces, so that together they tell Bᵀ(I + AAᵀ)⁻¹B, as in the fit. Slopes are those at pieces drawn for each scenario.
+ *
+ * @param readings of one trial; a `value` only says that the instrument tells one.
+ */
+export function trialInformation(
+  job: Job,
+  readings: readonly Reading[],
+  scenarios: readonly Float64Array[],
+  seed: number,
+): TrialInformation {
+  const [block, ...others] = trialBlocks(job, readings);
+  if (block === undefined || others.length > 0)
+    throw new RangeError("The readings must be of one trial; in trialInformation.");
+  const sources = sourcesOf(job);
+  const leaves = new Map(job.instruments.map((instrument) => [instrument.name, instrument.leaves]));
+  // Blocks sort readings by bench.
+  const rowOf = new Int32Array(readings.length);
+  for (const [row, place] of block.places.entries()) rowOf[place] = row;
+  // A reading that is as likely as this a gross mistake tells so much less.
+  const honest = Math.sqrt(1 - job.mistakes);
+  const stream = createStream(seed, 8);
+  const told = scenarios.map((scenario): Told => {
+    const latents = stream.fill(new Float64Array(block.latents));
+    const at = orNothing(() => expectBlock(job, block, scenario, latents));
+    const [r, p, n] = [readings.length, sources.length, block.latents];
+    const bySource = new Float64Array(r * p);
+    const shared = new Float64Array(r * r);
+    if (at === null) return { bySource, shared };
+    for (let i = 0; i < r; i++) {
+      for (let j = 0; j <= i; j++) {
+        let sum = 0;
+        for (let k = 0; k < n; k++) sum += at.byLatent[i * n + k]! * at.byLatent[j * n + k]!;
+        shared[i * r + j] = sum;
+        shared[j * r + i] = sum;
+      }
+    }
+    const weights = block.readings.map((reading, i) => {
+      const noise = block.noise[i]!;
+      if (reading.value !== null) return honest / noise;
+      const scatter = Math.sqrt(shared[i * r + i]!);
+      const variance = equivalentVariance(at.mu[i]!, noise, scatter, leaves.get(reading.instrument)!);
+      return honest / Math.sqrt(variance);
+    });
+    for (let i = 0; i < r; i++) {
+      for (let c = 0; c < p; c++)
+        bySource[i * p + c] = weights[i]! * at.bySource[i * p + c]! * sources[c]!.trustedTo;
+      for (let j = 0; j < r; j++) shared[i * r + j]! *= weights[i]! * weights[j]!;
+    }
+    return { bySource, shared };
+  });
+  return {
+    readings,
+    of: (places) =>
+      told.map((one) =>
+        together(
+          one,
+          places.map((place) => rowOf[place]!),
+          sources.length,
+        ),
+      ),
+  };
+}
+
+/** Bᵀ(I + AAᵀ)⁻¹B of some rows. */
+function together({ bySource, shared }: Told, rows: readonly number[], p: number): Float64Array {
+  const k = rows.length;
+  const r = Math.sqrt(shared.length);
+  const factor = new Float64Array(k * k);
+  for (let i = 0; i < k; i++) {
+    for (let j = 0; j < k; j++) factor[i * k + j] = shared[rows[i]! * r + rows[j]!]! + (i === j ? 1 : 0);
+  }
+  choleskyInPlace(factor, k, 0);
+  const whitened = new Float64Array(k * p);
+  for (let i = 0; i < k; i++) {
+    for (let c = 0; c < p; c++) {
+      let sum = bySource[rows[i]! * p + c]!;
+      for (let j = 0; j < i; j++) sum -= factor[i * k + j]! * whitened[j * p + c]!;
+      whitened[i * p + c] = sum / factor[i * k + i]!;
+    }
+  }
+  const out = new Float64Array(p * p);
+  for (let i = 0; i < k; i++) {
+    for (let a = 0; a < p; a++) {
+      const left = whitened[i * p + a]!;
+      if (left !== 0) for (let b = 0; b < p; b++) out[a * p + b]! += left * whitened[i * p + b]!;
+    }
+  }
+  return out;
+}
+
+/**
+ * Expected (Fisher) information about μ of one reading that only tells between which two edges x ~ N(μ, σ²) fell: Σ (∂P/∂μ)²/P over the intervals that
+ * the edges part the line into, per unit² of μ. At most 1/σ², which a reading of x itself would give; nearly that when the edges are closer than σ.
+ *
+ * @param edges rising, the leaves of a feeler gauge
+ */
+export function intervalInformation(mu: number, sigma: number, edges: readonly number[]): number {
+  let sum = 0;
+  for (let k = 0; k <= edges.length; k++) {
+    const low = k === 0 ? Number.NEGATIVE_INFINITY : (edges[k - 1]! - mu) / sigma;
+    const high = k === edges.length ? Number.POSITIVE_INFINITY : (edges[k]! - mu) / sigma;
+    // From the nearer tail, so that a small chance keeps its digits.
+    const chance = low > 0 ? normalSurvival(low) - normalSurvival(high) : normalCdf(high) - normalCdf(low);
+    if (chance < LEAST_CHANCE) continue;
+    const slope = (density(low) - density(high)) / sigma;
+    sum += slope ** 2 / chance;
+  }
+  return sum;
+}
+
+/** Rarer intervals add nothing to an expectation. */
+const LEAST_CHANCE = 1e-14;
+const density = (z: number): number => (Number.isFinite(z) ? normalPdf(z) : 0);
+
+/**
+ * Variance of the noise of a reading of the value itself that would tell as much about μ as the interval does, when x scatters about μ by `scatter`
+ * (the piece) besides `noise` (the instrument), both standard deviations: 1/J − scatter², never less than noise². `Infinity` where the interval is foregone.
+ */
+export function equivalentVariance(
+  mu: number,
+  noise: number,
+  scatter: number,
+  edges: readonly number[],
+): number {
+  const information = intervalInformation(mu, Math.hypot(noise, scatter), edges);
+  if (information < LEAST_INFORMATION) return Number.POSITIVE_INFINITY;
+  return Math.max(1 / information - scatter ** 2, noise ** 2);
+}
+
+const LEAST_INFORMATION = 1e-9;
+
+interface GapWeightOptions {
+  /** What is moved before the cells are cut. */
+  readonly moves: Moves;
+  /** Cells drawn; default {@link GAP_CELLS}. */
+  readonly draws?: number;
+  readonly seed: number;
+}
+
+const GAP_CELLS = 200;
+/**
+ * Step of the differences, in prior standard deviations: about what some trials leave unknown. The worst gap bends wherever joints change places, so that W is
+ * right for uncertainties of that size (a tenth to a third of what is trusted: within a quarter) and too small for far smaller ones.
+ */
+const STEP = 0.1;
+
+/**
+ * How the worst gap of the cells to come hangs on the sources: W = mean of g·gᵀ over drawn cells, g the change of a cell's worst gap by each source (in units of its
+ * prior standard deviation), by central differences. tr(W·V) is then the mean variance of the worst gap that comes from not knowing the sources, mm².
+ */
+export function gapWeight(
+  job: Job,
+  specimen: Specimen,
+  sources: readonly Source[],
+  { estimates, covariance }: Knowledge,
+  { moves, draws = GAP_CELLS, seed }: GapWeightOptions,
+): Float64Array {
+  const p = sources.length;
+  const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed });
+  const slopes = sources.map(({ trustedTo }, c) => {
+    const matters = specimen.matrix.some((x, k) => k % p === c && x !== 0);
+    if (!matters) return new Float64Array(draws);
+    const worst = (step: number): Float64Array =>
+      outcomesOf(forecast, { ...moves, change: moves.change.with(c, moves.change[c]! + step * trustedTo) })
+        .worstGap;
+    const [up, down] = [worst(STEP), worst(-STEP)];
+    return up.map((gap, d) => (gap - down[d]!) / (2 * STEP));
+  });
+  const out = new Float64Array(p * p);
+  for (let a = 0; a < p; a++) {
+    for (let b = 0; b < p; b++) {
+      let sum = 0;
+      for (let d = 0; d < draws; d++) sum += slopes[a]![d]! * slopes[b]![d]!;
+      out[a * p + b] = sum / draws;
+    }
+  }
+  return out;
+}
+
+/** What is known of the shared sources: their means (rad, mm) and covariance, row-major. */
+interface Knowledge {
+  readonly estimates: Float64Array;
+  readonly covariance: Float64Array;
+}
+
+/** How many errors a shop might have that a plan is weighed over, by default. */
+export const SCENARIOS = 32;
+
+/**
+ * Sources as they might really be, drawn from what is known, in pairs on either side of the mean: what a reading tells depends on whether a point is sharp or blunt.
+ */
+export function drawScenarios(
+  { estimates, covariance }: Knowledge,
+  count: number,
+  seed: number,
+): Float64Array[] {
+  const p = estimates.length;
+  const root = covariance.slice();
+  for (let i = 0; i < p; i++) root[i * p + i]! *= 1 + 1e-12;
+  if (!choleskyInPlace(root, p))
+    throw new RangeError("The covariance of the sources is not positive definite; in drawScenarios.");
+  const stream = createStream(seed, 7);
+  let offset = new Float64Array(p);
+  return Array.from({ length: count }, (_, s) => {
+    if (s % 2 === 1) return estimates.map((mean, i) => mean - offset[i]!);
+    const normals = stream.fill(new Float64Array(p));
+    offset = Float64Array.from({ length: p }, (_, i) => {
+      let sum = 0;
+      for (let k = 0; k <= i; k++) sum += root[i * p + k]! * normals[k]!;
+      return sum;
+    });
+    return estimates.map((mean, i) => mean + offset[i]!);
+  });
+}

@@ -1,0 +1,158 @@
+import type { Job, TrialCosts } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import { type Criterion, criterionValue } from "./criterion.js";
+import { type Sample, type Station, stationsOf } from "./station.js";
+import { type TrialInformation, trialInformation } from "./trial-information.js";
+
+/** One kind of trial that could be cut: what is cut, where it is judged, and which readings of it are worth taking. */
+export interface TrialOption {
+  readonly sample: Sample;
+  readonly stops: readonly StationStop[];
+  readonly readings: readonly Reading[];
+  readonly pieces: number;
+  /** Everything together: pieces, benches, readings. */
+  readonly minutes: number;
+  /** What it tells of the sources, in units of their prior standard deviations, one matrix (row-major) a scenario. */
+  readonly information: readonly Float64Array[];
+}
+
+/** A station of a trial, and the readings taken at it. */
+export interface StationStop {
+  readonly station: Station;
+  readonly readings: readonly Reading[];
+}
+
+export interface OptionsProblem {
+  readonly unknowns: number;
+  readonly scenarios: readonly Float64Array[];
+  /** Information before any new trial, row-major, in the same units. */
+  readonly base: Float64Array;
+  readonly criterion: Criterion;
+  readonly seed: number;
+}
+
+/** A station's readings are taken while each still lowers the criterion by this share of what all of them would. */
+const WORTH_READING = 0.03;
+/** A station that lowers the criterion by less than this share of its range is of no use. */
+const USELESS = 1e-6;
+/** Scenarios that the choice of readings within a station is made on. */
+const FEW = 8;
+
+/**
+ * Every kind of trial of a job: a trial piece of each set-up taken into the hand, put on one bench, or both; a whole piece of each kind in the hand;
+ * and the whole cell, its pieces measured before or not.
+ * Of two that tell the same the cheaper stays.
+ */
+export function trialOptions(job: Job, costs: TrialCosts, problem: OptionsProblem): TrialOption[] {
+  const stations = stationsOf(job, costs);
+  const samples = [...new Set(stations.map(({ sample }) => sample))];
+  const options = samples.flatMap((sample) => {
+    const own = stations.filter((station) => station.sample === sample);
+    return optionsOf(job, own, costs, problem);
+  });
+  return withoutTwins(options.sort((a, b) => a.minutes - b.minutes));
+}
+
+interface Chosen extends StationStop {
+  /** Places of its readings among all those of the trial. */
+  readonly places: readonly number[];
+}
+
+function optionsOf(
+  job: Job,
+  stations: readonly Station[],
+  costs: TrialCosts,
+  problem: OptionsProblem,
+): TrialOption[] {
+  const readings = stations.flatMap((station) => station.readings);
+  const told = trialInformation(job, readings, problem.scenarios, problem.seed);
+  let first = 0;
+  const chosen = stations.flatMap((station): Chosen[] => {
+    const places = station.readings.map((_, k) => first + k);
+    first += places.length;
+    const worth = readingsWorthTaking(places, told, problem);
+    if (worth.length === 0) return [];
+    return [{ station, places: worth, readings: worth.map((place) => readings[place]!) }];
+  });
+  const hands = combinations(chosen.filter(({ station }) => station.bench === "none"));
+  const benches = chosen.filter(({ station }) => station.bench !== "none");
+  const { sample } = stations[0]!;
+  const plans: Chosen[][] = [
+    ...hands.filter((hand) => hand.length > 0),
+    // Of several pieces on a bench it is not known which one was in the hand.
+    ...benches.flatMap((bench) =>
+      (sample.kind === "cell" || bench.station.pieces === 1 ? hands : [[]]).map((hand) => [...hand, bench]),
+    ),
+  ];
+  return plans.map((plan) => {
+    const pieces = Math.max(...plan.map(({ station }) => station.pieces));
+    const minutes = plan.reduce(
+      (sum, { station, places }) => sum + station.minutes + places.length * station.minutesEach,
+      pieces * costs.piece,
+    );
+    return {
+      sample,
+      stops: plan.map(({ station, readings }) => ({ station, readings })),
+      readings: plan.flatMap((one) => one.readings),
+      ...{ pieces, minutes },
+      information: told.of(plan.flatMap(({ places }) => places)),
+    };
+  });
+}
+
+/** None, each, and every set with at most one instrument for each quantity. */
+function combinations(stations: readonly Chosen[]): Chosen[][] {
+  let sets: Chosen[][] = [[]];
+  for (const station of stations) {
+    const own = new Set(station.readings.map(({ what }) => what));
+    const free = sets.filter(
+      (set) => !set.some(({ readings }) => readings.some(({ what }) => own.has(what))),
+    );
+    sets = [...sets, ...free.map((set) => [...set, station])];
+  }
+  return sets;
+}
+
+/** Readings of a station, the most telling first, while the next one still adds to what the station tells. */
+function readingsWorthTaking(
+  places: readonly number[],
+  told: TrialInformation,
+  { unknowns: p, base, criterion }: OptionsProblem,
+): number[] {
+  const lossOf = (taken: readonly number[]): number => {
+    const sums = told
+      .of(taken)
+      .slice(0, FEW)
+      .map((matrix) => matrix.map((x, k) => x + base[k]!));
+    return criterionValue(sums, p, criterion);
+  };
+  const before = lossOf([]);
+  const most = before - lossOf(places);
+  if (most <= USELESS * (Math.abs(before) + 1)) return [];
+  const taken: number[] = [];
+  let value = before;
+  while (taken.length < places.length) {
+    const left = places.filter((place) => !taken.includes(place));
+    const values = left.map((place) => lossOf([...taken, place]));
+    const least = Math.min(...values);
+    if (value - least < WORTH_READING * most) break;
+    taken.push(left[values.indexOf(least)]!);
+    value = least;
+  }
+  return taken.sort((a, b) => a - b);
+}
+
+/** The options without those that tell the same as an earlier one. */
+function withoutTwins(options: readonly TrialOption[]): TrialOption[] {
+  const seen = new Set<string>();
+  return options.filter(({ information }) => {
+    const key = information
+      .slice(0, 2)
+      .flatMap((matrix) => [...matrix])
+      .map((x) => x.toPrecision(6))
+      .join(" ");
+    if (seen.has(key)) return false;
+    seen.add(key);
+    return true;
+  });
+}

@@ -1,0 +1,337 @@
+import { quantileSorted } from "simple-statistics";
+import { normalQuantile } from "../../core/numeric/normal.js";
+import { createStream } from "../../core/numeric/random-stream.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import { moveName, type Source } from "../../model/sources.js";
+import { estimateScatter, type ScatterEstimate } from "../likelihood/estimate-scatter.js";
+import {
+  expectedInformation,
+  invert,
+  type Likelihood,
+  type LikelihoodFit,
+  likelihoodOf,
+  maximiseLikelihood,
+  profileOf,
+  symmetricEigen,
+} from "../likelihood/maximise-likelihood.js";
+import { linearReading } from "../likelihood/read-specimen.js";
+import { sourcesOf } from "../likelihood/specimen.js";
+import { momentsOf, type SourceLaw } from "../posterior/trial-law.js";
+import { climbFromWalk, firstWalk, type PosteriorDraws, secondWalk } from "../posterior/walk-posterior.js";
+import {
+  inUnitsOf,
+  likelierSide,
+  type TwoSides,
+  twoSides,
+  type Unseparated,
+  unseparatedOf,
+} from "./identifiability.js";
+
+/** One shared source as the trial cuts show it; rad or mm. */
+export interface SourceEstimate extends Source {
+  /** Posterior mean and standard deviation. */
+  readonly estimate: number;
+  readonly standardUncertainty: number;
+  /** The interval that leaves 2.5 % of the posterior on either side; its sides may differ. */
+  readonly interval: readonly [number, number];
+  /** The most probable value, rad or mm, all sources and cut-to-cut errors together; where the posterior is lopsided it is not the mean. */
+  readonly likeliest: number;
+  /** The error as it stands after the known moves of every round, with what they missed by, rad or mm: the estimate itself where there are none. */
+  readonly now: { readonly estimate: number; readonly standardUncertainty: number };
+  /** Whether the readings contradict what was known before: the estimate lies more than three standard deviations of its expected shift from it. */
+  readonly contradicted: boolean;
+  /** Where the readings tell its size and not its sign: what it is on either side of zero. The mean and standard deviation above are then of both sides together. */
+  readonly sides: TwoSides | null;
+  /** Share of the prior variance that the data have taken away, 0 to 1; of the likelier side where the sign is not told. */
+  readonly learned: number;
+  /** False when the data add nothing worth naming to the prior. */
+  readonly fromData: boolean;
+  /** The same from the readings alone, rad or mm; `null` where they do not determine it, or not its sign. */
+  readonly withoutPrior: { readonly estimate: number; readonly standardUncertainty: number } | null;
+}
+
+/** The fit of the shared sources to the readings. */
+export interface SourceFit {
+  readonly sources: readonly SourceEstimate[];
+  /** Of the posterior; rad and mm, row-major. */
+  readonly covariance: Float64Array;
+  readonly estimates: Float64Array;
+  /** Mean and covariance (rad and mm) of the draws that have the likeliest signs of all sources whose sign is not told; where all signs are told, the two above. */
+  readonly oneSide: { readonly estimates: Float64Array; readonly covariance: Float64Array };
+  /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
+  readonly sample: Float64Array;
+  /** How many independent draws the sample is worth, for the source that mixes worst. */
+  readonly effectiveDraws: number;
+  readonly unseparated: readonly Unseparated[];
+  readonly likelihood: Likelihood;
+  /** The most probable sources and cut-to-cut errors. */
+  readonly best: LikelihoodFit;
+  /** The cut-to-cut scatters the fit used, and whether they were estimated or taken from the job. */
+  readonly scatter: ScatterEstimate;
+}
+
+/** Below this share of the prior variance taken away, the prior speaks. */
+const LEARNED_LITTLE = 0.2;
+
+export interface FitOptions {
+  /** Whether the cut-to-cut scatters are estimated where the readings allow; default true. */
+  readonly estimateScatters?: boolean;
+  /** Whether the fit without priors is made too; default true. */
+  readonly besideWithoutPriors?: boolean;
+  /** Seed of the posterior's draws; default {@link FIT_SEED}. */
+  readonly seed?: number;
+}
+
+export const FIT_SEED = 1;
+
+/** A scatter that changes by less than this share is not worth another fit. */
+const SAME_SCATTER = 0.05;
+const MOST_SCATTER_ROUNDS = 3;
+
+/**
+ * Fits the shared sources of a job to its readings: draws from the posterior of the sources and all cut-to-cut errors together, under the job's prior tolerances.
+ * A first walk finds where the posterior lies and the most probable values; the scatters are settled there; a second walk gives the draws.
+ */
+export function fitSources(
+  stated: Job,
+  readings: readonly Reading[],
+  { estimateScatters = true, besideWithoutPriors = true, seed = FIT_SEED }: FitOptions = {},
+): SourceFit {
+  const sources = sourcesOf(stated);
+  const p = sources.length;
+  const unit = sources.map(({ trustedTo }) => trustedTo);
+  const stream = createStream(seed);
+  const asStated = likelihoodOf(stated, sources, readings);
+  const seen = firstWalk(asStated, stream);
+  const climbed = climbFromWalk(asStated, seen);
+  const settled = estimateScatters
+    ? settleScatters(asStated, climbed)
+    : { likelihood: asStated, best: climbed, scatter: scatterNow(asStated, climbed, stated) };
+  const { likelihood, best, scatter } = settled;
+  const draws = secondWalk(likelihood, seen, stream);
+  const { sample } = draws;
+  const told = toldSources(likelihood);
+  const before = Float64Array.from(sources, ({ expected = 0, trustedTo }) => expected / trustedTo);
+  const law = withUntold(draws.law, told, before);
+  const x = best.estimates.map((value, i) => value / unit[i]!);
+  const inUnits = ({ mean, covariance }: SourceLaw) => ({
+    estimates: mean.map((value, i) => value * unit[i]!),
+    covariance: covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
+  });
+  const { covariance, estimates } = inUnits(law);
+  const sides = sources.map((_, i) => (told[i] ? twoSides(sample, p, i) : null));
+  const sided = [...sides.keys()].filter((i) => sides[i] !== null);
+  const within = sided.length === 0 ? law : withUntold(momentsOf(oneSide(sample, p, sided), p), told, before);
+  const data = (): Float64Array =>
+    expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
+  const alone = besideWithoutPriors ? withoutPriors(likelihood, best, data()) : () => null;
+  return {
+    sources: sources.map((source, i): SourceEstimate => {
+      const variance = law.covariance[i * p + i]!;
+      const estimate = estimates[i]!;
+      const both = sides[i] ?? null;
+      const learned = learnedOf(both ? likelierSide(both).standardUncertainty ** 2 : variance);
+      return {
+        ...source,
+        ...{ estimate, learned, sides: both && inUnitsOf(both, unit[i]!) },
+        standardUncertainty: unit[i]! * Math.sqrt(variance),
+        interval: middleOf({ ...draws, law, normal: draws.normal || !told[i] }, i, unit[i]!),
+        likeliest: best.estimates[i]!,
+        now: standing(likelihood.job, sources, i, estimates, covariance),
+        contradicted: isContradicted(both, law.mean[i]!, variance, before[i]!),
+        fromData: learned >= LEARNED_LITTLE,
+        withoutPrior: both ? null : alone(i),
+      };
+    }),
+    ...{ covariance, estimates, likelihood, best, scatter, oneSide: inUnits(within) },
+    sample: sample.map((value, k) => value * unit[k % p]!),
+    effectiveDraws: draws.effective,
+    unseparated: unseparatedOf(sources, within.covariance),
+  };
+}
+
+/** What holds the middle 95 % of the posterior of source i. */
+function middleOf(
+  { sample, law, normal, effective }: PosteriorDraws,
+  i: number,
+  unit: number,
+): [number, number] {
+  const p = law.mean.length;
+  if (normal) {
+    const reach = normalQuantile(1 - TAIL) * Math.sqrt(law.covariance[i * p + i]!);
+    return [unit * (law.mean[i]! - reach), unit * (law.mean[i]! + reach)];
+  }
+  const values = Array.from({ length: sample.length / p }, (_, d) => sample[d * p + i]!).sort(
+    (a, b) => a - b,
+  );
+  const tail = tailOf(values.length, effective);
+  return [unit * quantileSorted(values, tail), unit * quantileSorted(values, 1 - tail)];
+}
+
+const TAIL = 0.025;
+
+/**
+ * The quantile of `draws` draws, worth n independent ones, beyond which another draw falls with the chance {@link TAIL}: the (n + 1)·TAIL-th of n independent ones
+ * (the chance below the k-th of n is k/(n + 1) on average). It is that of the sort that `quantileSorted` takes, of ranks from 0 to 1.
+ */
+function tailOf(draws: number, n: number): number {
+  const rank = (draws / n) * ((n + 1) * TAIL - 0.5) + 0.5;
+  return Math.max(0, (rank - 1) / (draws - 1));
+}
+
+/** Estimates the scatters and climbs again under them, until they stay. */
+function settleScatters(
+  asStated: Likelihood,
+  climbed: LikelihoodFit,
+): { likelihood: Likelihood; best: LikelihoodFit; scatter: ScatterEstimate } {
+  const { sources, readings, job: stated } = asStated;
+  let [likelihood, best] = [asStated, climbed];
+  let scatter = scatterNow(likelihood, best, stated);
+  for (let round = 0; round < MOST_SCATTER_ROUNDS; round++) {
+    const { scatter: used } = likelihood.job;
+    const moved = Object.entries(scatter).some(
+      ([of, { used: now }]) => Math.abs(now / (used[of as keyof Job["scatter"]] || 1) - 1) > SAME_SCATTER,
+    );
+    if (!moved) break;
+    const { angle, length, thickness } = scatter;
+    const job = { ...stated, scatter: { angle: angle.used, length: length.used, thickness: thickness.used } };
+    likelihood = likelihoodOf(job, sources, readings);
+    best = maximiseLikelihood(likelihood, best.estimates, best.modes);
+    scatter = scatterNow(likelihood, best, stated);
+  }
+  return { likelihood, best, scatter };
+}
+
+/** The scatters as the fit at hand has them, relative to what the job states. */
+function scatterNow(likelihood: Likelihood, best: LikelihoodFit, stated: Job): ScatterEstimate {
+  const p = likelihood.sources.length;
+  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
+  const covariance = invert(expectedInformation(terms, p), p);
+  return estimateScatter(likelihood, best.modes, covariance, stated);
+}
+
+const learnedOf = (variance: number): number => Math.min(1, Math.max(0, 1 - variance));
+
+/** Whether a source lies too far from what was expected of it, on whichever side: all in its prior standard deviations. */
+function isContradicted(both: TwoSides | null, mean: number, variance: number, expected: number): boolean {
+  const places = both
+    ? [both.above, both.below].map(({ estimate, standardUncertainty: u }) => [estimate, u ** 2] as const)
+    : [[mean, variance] as const];
+  return places.every(([at, own]) => {
+    // Wider than the prior: of no normal law, and only far outside of it a contradiction.
+    const shifts = own > 1 ? 1 : Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
+    return Math.abs(at - expected) > CONTRADICTING * shifts;
+  });
+}
+
+/** The variance of an estimate about its prior mean is what the data took away of the prior's (a share `learned`); three of its square roots contradict. */
+const CONTRADICTING = 3;
+const LEAST_SHIFT = 1e-6;
+
+/** A ramp or stop after the known moves: its error, the moves, and what they missed by. */
+export function standing(
+  job: Job,
+  sources: readonly Source[],
+  index: number,
+  estimates: Float64Array,
+  covariance: Float64Array,
+): SourceEstimate["now"] {
+  const p = sources.length;
+  const made = job.rounds.flatMap(({ name: round, moves }) =>
+    moves.filter(({ source }) => source === sources[index]!.name).map((move) => ({ round, move })),
+  );
+  const parts = [
+    index,
+    ...made
+      .map(({ round, move }) => sources.findIndex(({ name }) => name === moveName(move.source, round)))
+      .filter((i) => i >= 0),
+  ];
+  const variance = parts.reduce((sum, a) => parts.reduce((s, b) => s + covariance[a * p + b]!, sum), 0);
+  return {
+    estimate:
+      parts.reduce((sum, i) => sum + estimates[i]!, 0) + made.reduce((sum, { move }) => sum + move.by, 0),
+    standardUncertainty: Math.sqrt(Math.max(0, variance)),
+  };
+}
+
+/** The fit from the readings alone, for the sources they determine: those with no part in a combination the data say nothing of. */
+export function withoutPriors(
+  likelihood: Likelihood,
+  { estimates: start, modes }: LikelihoodFit,
+  data: Float64Array,
+): (i: number) => SourceEstimate["withoutPrior"] {
+  const p = start.length;
+  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const { values, vectors } = symmetricEigen(data, p);
+  const free = values.map((value) => value < NOTHING_SAID);
+  const determined = (i: number): boolean =>
+    free.every((isFree, k) => !isFree || Math.abs(vectors[k]![i]!) < NO_PART);
+  if (!start.some((_, i) => determined(i))) return () => null;
+  const fit = maximiseLikelihood({ ...likelihood, priorWeight: HARDLY_ANY }, start, modes);
+  if (!fit.minimum.converged && fit.minimum.status !== "lost") return () => null;
+  return (i) => {
+    if (!determined(i)) return null;
+    const variance = values.reduce(
+      (sum, value, k) => (free[k] ? sum : sum + vectors[k]![i]! ** 2 / value),
+      0,
+    );
+    return { estimate: fit.estimates[i]!, standardUncertainty: unit[i]! * Math.sqrt(variance) };
+  };
+}
+
+/** The fit without priors keeps this much of them, so that what the readings do not determine stays put. */
+const HARDLY_ANY = 1e-3;
+/** Information (in prior units) below which the readings say nothing of a combination, and the share of it a source may still have. */
+const NOTHING_SAID = 1e-3;
+const NO_PART = 0.02;
+
+/**
+ * Draws (row-major, draw by source) with one sign each of the sources named: the signs that most draws have together.
+ * The mean over both sides of such a source is a place where it hardly can be; the mean of these is one where it may.
+ */
+export function oneSide(sample: Float64Array, p: number, sided: readonly number[]): Float64Array {
+  if (sided.length === 0) return sample;
+  const rows = Array.from({ length: sample.length / p }, (_, d) => sample.subarray(d * p, (d + 1) * p));
+  const bySigns = new Map<string, Float64Array[]>();
+  for (const row of rows) {
+    const signs = sided.map((i) => (row[i]! >= 0 ? "+" : "-")).join("");
+    const alike = bySigns.get(signs);
+    if (alike) alike.push(row);
+    else bySigns.set(signs, [row]);
+  }
+  const [most] = [...bySigns.values()].sort((a, b) => b.length - a.length);
+  return Float64Array.from(most!.flatMap((row) => [...row]));
+}
+
+/** Whether any reading depends on each source. A gap depends on every error of the cell it is read in, whatever its slope is just there. */
+export function toldSources({ blocks, sources, job }: Likelihood): boolean[] {
+  const p = sources.length;
+  const told = sources.map(() => false);
+  for (const { parts, biases } of blocks) {
+    for (const { specimen, readings } of parts) {
+      for (const reading of readings) {
+        const { column = -1 } = biases.get(reading.instrument) ?? {};
+        if (column >= 0) told[column] = true;
+        const slopes = reading.what === "gap" ? null : linearReading(specimen.cell, reading, job).slopes;
+        for (const [k, share] of specimen.matrix.entries()) {
+          if (share !== 0 && (slopes === null || slopes[Math.floor(k / p)] !== 0)) told[k % p] = true;
+        }
+      }
+    }
+  }
+  return told;
+}
+
+/** A law of the sources in which those that no reading depends on are exactly as they were before: draws of them only scatter. */
+export function withUntold(law: SourceLaw, told: readonly boolean[], expected: Float64Array): SourceLaw {
+  const p = expected.length;
+  return {
+    mean: law.mean.map((value, i) => (told[i] ? value : expected[i]!)),
+    covariance: law.covariance.map((value, k) => {
+      const [i, j] = [Math.floor(k / p), k % p];
+      return told[i] && told[j] ? value : i === j ? 1 : 0;
+    }),
+  };
+}

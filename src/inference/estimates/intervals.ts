@@ -1,0 +1,183 @@
+import { minimiseTerms, type Terms } from "../../core/numeric/minimise-terms.js";
+import {
+  type BlockMode,
+  expectedInformation,
+  invert,
+  type Likelihood,
+  profileOf,
+} from "../likelihood/maximise-likelihood.js";
+import type { SourceFit } from "./fit-sources.js";
+
+/**
+ * The 95 % interval of every source by profile likelihood about the most probable values, rad or mm: a second opinion. It takes the cut-to-cut errors at their most
+ * probable values instead of all that they may be, and so is too narrow where joints close (docs/worlds.md).
+ */
+export function profileIntervals({ likelihood, best }: SourceFit): [number, number][] {
+  const p = best.estimates.length;
+  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const x = best.estimates.map((value, i) => value / unit[i]!);
+  const { terms } = profileOf(likelihood, best.modes)(x);
+  const covariance = invert(expectedInformation(terms, p), p);
+  return unit.map((scale, i) => {
+    const [low, high] = profileInterval(likelihood, x, covariance, i, best.modes);
+    return [low * scale, high * scale];
+  });
+}
+
+/** Half the 95 % point of χ² with one degree of freedom, and the normal deviate it is the square of. */
+const RISE = 1.9207294103470562;
+const Z95 = 1.959963984540054;
+/** A rise within this share of the wanted one is taken. */
+const CLOSE = 0.04;
+const MOST_ROUNDS = 5;
+const MOST_STEPS = 8;
+
+/**
+ * The 95 % interval of one source by profile likelihood: both places where −log likelihood, minimised over everything else, has risen by half of χ²₀.₉₅.
+ * Each side starts where the curvature says, with the other sources at their conditional means; where the rise there is right already, the likelihood is
+ * as good as quadratic and nothing more is done. A kink of a closing joint makes the sides differ.
+ *
+ * @param x the most probable sources, and `covariance`, in units of the prior standard deviations.
+ * @param near modes of the trials at x, to start from.
+ * @returns both ends, in the same units.
+ */
+export function profileInterval(
+  problem: Likelihood,
+  x: Float64Array,
+  covariance: Float64Array,
+  index: number,
+  near: readonly BlockMode[] = [],
+): [number, number] {
+  const profile = profileOf(problem, near);
+  const least = profile(x).terms.value;
+  const [low, high] = [-1, 1].map((side) => sideOf({ problem, profile, least, x, covariance, index }, side));
+  return [low!, high!];
+}
+
+interface ProfileAt {
+  readonly problem: Likelihood;
+  readonly profile: ReturnType<typeof profileOf>;
+  readonly least: number;
+  readonly x: Float64Array;
+  readonly covariance: Float64Array;
+  readonly index: number;
+}
+
+function sideOf({ profile, least, x, covariance, index }: ProfileAt, side: number): number {
+  const p = x.length;
+  const deviation = Math.sqrt(covariance[index * p + index]!);
+  let reach = Z95 * deviation;
+  let others: Float64Array = x.map(
+    (value, i) => value + (side * reach * covariance[i * p + index]!) / deviation ** 2,
+  );
+  let bounds: [number, number] = [0, Number.POSITIVE_INFINITY];
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const at = others.with(index, x[index]! + side * reach);
+    let rise = profile(at).terms.value - least;
+    // Not re-minimised over the others this is an upper bound of the profile.
+    if (rise > RISE * (1 + CLOSE)) {
+      const fitted = restFitted(profile, at, index);
+      others = fitted.x;
+      rise = fitted.value - least;
+    } else others = at;
+    if (Math.abs(rise / RISE - 1) <= CLOSE) break;
+    bounds = rise < RISE ? [reach, bounds[1]] : [bounds[0], reach];
+    const next = rise > 0 ? reach * Math.sqrt(RISE / rise) : 2 * reach;
+    const [inside, outside] = bounds;
+    reach =
+      next > inside && next < outside
+        ? Math.min(next, 2 * reach)
+        : Number.isFinite(outside)
+          ? (inside + outside) / 2
+          : 2 * reach;
+  }
+  return x[index]! + side * reach;
+}
+
+/** The least over all sources but one. */
+function restFitted(
+  profile: ReturnType<typeof profileOf>,
+  at: Float64Array,
+  index: number,
+): { x: Float64Array; value: number } {
+  const p = at.length;
+  const whole = (rest: Float64Array): Float64Array =>
+    Float64Array.from({ length: p }, (_, i) => (i === index ? at[index]! : rest[i < index ? i : i - 1]!));
+  const evaluate = (rest: Float64Array): Terms => {
+    const { terms } = profile(whole(rest));
+    return { ...terms, jacobian: terms.jacobian.filter((_, k) => k % p !== index) };
+  };
+  const found = minimiseTerms(
+    evaluate,
+    at.filter((_, i) => i !== index),
+    {
+      stepTolerance: 1e-3,
+      valueTolerance: 1e-3,
+      mostSteps: MOST_STEPS,
+      kinked: true,
+      // The start is near, and a walk that runs out of steps has got as far as another would.
+      firstRadii: [1],
+    },
+  );
+  return { x: whole(found.x), value: found.terms.value };
+}
+
+/** Two sources that the readings tie together, and where both lie at once; rad or mm. */
+export interface PairRegion {
+  /** Places of the two among the fit's sources, the first named first. */
+  readonly pair: readonly [number, number];
+  readonly correlation: number;
+  readonly centre: readonly [number, number];
+  /** Vectors from the centre to the ends of the region's long and short half-axes, in units of the two standard uncertainties. */
+  readonly axes: readonly [readonly [number, number], readonly [number, number]];
+  /** Share of the posterior's draws inside. */
+  readonly holds: number;
+}
+
+/** Pairs tied together at least this much are worth a region. */
+export const TIED = 0.5;
+const SHARE = 0.95;
+
+/**
+ * A joint 95 % region for every pair of sources whose correlation is at least {@link TIED}, strongest first: the ellipse of the posterior's covariance that holds 95 % of its
+ * draws. (The two intervals side by side say less: where two stops can only be wrong together, most of their rectangle is empty.)
+ */
+export function pairRegions(fit: SourceFit, tied: number = TIED): PairRegion[] {
+  const p = fit.sources.length;
+  const regions: PairRegion[] = [];
+  for (let i = 0; i < p; i++) {
+    for (let j = i + 1; j < p; j++) {
+      const correlation = correlationOf(fit, i, j);
+      if (Math.abs(correlation) >= tied) regions.push(regionOf(fit, i, j, correlation));
+    }
+  }
+  return regions.sort((a, b) => Math.abs(b.correlation) - Math.abs(a.correlation));
+}
+
+function correlationOf({ covariance, sources }: SourceFit, i: number, j: number): number {
+  const p = sources.length;
+  return covariance[i * p + j]! / Math.sqrt(covariance[i * p + i]! * covariance[j * p + j]!);
+}
+
+/** In units of the standard uncertainties the axes of the covariance [[1, r], [r, 1]] lie along the diagonals, with variances 1 ± r. */
+function regionOf({ sources, estimates, sample }: SourceFit, i: number, j: number, r: number): PairRegion {
+  const p = sources.length;
+  const [a, b] = [sources[i]!, sources[j]!];
+  const distance = (d: number): number => {
+    const x = (sample[d * p + i]! - estimates[i]!) / a.standardUncertainty;
+    const y = (sample[d * p + j]! - estimates[j]!) / b.standardUncertainty;
+    return Math.hypot((x + y) / Math.sqrt(2 * (1 + r)), (x - y) / Math.sqrt(2 * (1 - r)));
+  };
+  const distances = Array.from({ length: sample.length / p }, (_, d) => distance(d));
+  const sorted = distances.toSorted((x, y) => x - y);
+  const reach = sorted[Math.min(Math.ceil(SHARE * (sorted.length + 1)), sorted.length) - 1]!;
+  const alike = reach * Math.sqrt((1 + r) / 2);
+  const apart = reach * Math.sqrt((1 - r) / 2);
+  const along = [alike, alike] as const;
+  const across = [apart, -apart] as const;
+  return {
+    ...{ pair: [i, j], correlation: r, centre: [estimates[i]!, estimates[j]!] },
+    axes: r >= 0 ? [along, across] : [across, along],
+    holds: distances.filter((x) => x <= reach).length / distances.length,
+  };
+}

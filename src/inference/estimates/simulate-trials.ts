@@ -1,0 +1,69 @@
+import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
+import type { Job } from "../../model/job/job.js";
+import type { Instrument, Reading } from "../../model/readings.js";
+import { readValues } from "../likelihood/read-specimen.js";
+import { cutToCutNames, errorsFrom, groupReadings, sourcesOf } from "../likelihood/specimen.js";
+
+/** How a simulated shop differs from the job's drawing. */
+export interface SimulateOptions {
+  /** True values of the shared sources, in the order of `sourcesOf(job)`; rad and mm. */
+  readonly truth: Float64Array;
+  readonly seed: number;
+  /** Sub-stream of the seed; default 0. */
+  readonly substream?: number;
+}
+
+/**
+ * What the planned readings would show in a shop with the given true errors: cut-to-cut errors drawn anew for each piece and shared by all readings of it,
+ * the instrument's own scatter, and its steps or leaves. Values or intervals already in the plan are ignored.
+ */
+export function simulateTrials(
+  job: Job,
+  plan: readonly Reading[],
+  { truth, seed, substream = 0 }: SimulateOptions,
+): Reading[] {
+  const stream = createStream(seed, substream);
+  const drawn = new Map<string, number>();
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  const out: Reading[] = [...plan];
+  const sources = sourcesOf(job);
+  const biasOf = ({ name, bias }: Instrument): number =>
+    bias + (truth[sources.findIndex(({ kind, of }) => kind === "bias" && of === name)] ?? 0);
+  for (const group of groupReadings(job, plan)) {
+    const shared = errorsFrom(group.specimen, truth);
+    for (const [k, reading] of group.readings.entries()) {
+      const names = cutToCutNames(job, group, reading);
+      const errors = shared.map((error, i) => {
+        const scatter = group.specimen.scatter[i]!;
+        return scatter === 0 ? error : error + scatter * drawnOnce(drawn, names[i]!, stream);
+      });
+      const [expected = Number.NaN] = readValues(group.specimen.cell, errors, [reading], job);
+      const instrument = instruments.get(reading.instrument)!;
+      const seen = expected + biasOf(instrument) + instrument.repeatability * stream.normal();
+      out[group.places[k]!] = { ...reading, ...asRead(instrument, seen) };
+    }
+  }
+  return out;
+}
+
+function drawnOnce(drawn: Map<string, number>, name: string, stream: RandomStream): number {
+  const known = drawn.get(name);
+  if (known !== undefined) return known;
+  const value = stream.normal();
+  drawn.set(name, value);
+  return value;
+}
+
+/** What an instrument reports of a true value: the leaves it lies between, or the nearest step. */
+export function asRead(instrument: Instrument, seen: number): Pick<Reading, "value" | "low" | "high"> {
+  const { leaves, resolution } = instrument;
+  if (leaves.length > 0) {
+    return {
+      value: null,
+      low: leaves.filter((leaf) => leaf <= seen).at(-1) ?? Number.NEGATIVE_INFINITY,
+      high: leaves.find((leaf) => leaf > seen) ?? Number.POSITIVE_INFINITY,
+    };
+  }
+  const step = resolution ?? 0;
+  return { value: step > 0 ? Math.round(seen / step) * step : seen, low: null, high: null };
+}

@@ -1,0 +1,170 @@
+import { createStream } from "../../core/numeric/random-stream.js";
+import type { FittingStep } from "../../physics/fitting/fitting-plan.js";
+import { createSeater, type Fitting, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
+import { cellModel } from "../../physics/predict/cell-model.js";
+import { SeatingError } from "../../physics/seating/seating-model.js";
+import { worstCase } from "../../uncertainty/worst-case.js";
+import { linearSlopes } from "./linear-answer.js";
+import type { OutlookSources } from "./outlook-sources.js";
+import {
+  chanceFrom,
+  type Estimated,
+  GapCounts,
+  type OutlookLimits,
+  type TrimCounts,
+} from "./tally-blocks.js";
+
+/** The same cells seated in first and in exact order: what taking gaps as linear does to the answer. */
+export interface OrderDifference {
+  readonly trials: number;
+  /** Chance that a cell does not close, by either order. */
+  readonly fails: { readonly first: Estimated; readonly exact: Estimated };
+  /** Cells that close by one order and not by the other. */
+  readonly changed: Estimated;
+  /** Worst gap in exact order less that in first, mm: mean, its standard error, root mean square, and the largest either way. */
+  readonly worstGap: {
+    readonly mean: number;
+    readonly standardError: number;
+    readonly rootMeanSquare: number;
+    readonly largest: number;
+  };
+}
+
+interface OrderDifferenceOptions {
+  readonly limits: OutlookLimits;
+  readonly pressRatio: number;
+  /** How pieces are fitted by trial, in either order; without it, cells are as cut. */
+  readonly fitting?: Fitting;
+  /** ≥ 2. */
+  readonly trials: number;
+  readonly seed: number;
+}
+
+/** @throws SeatingError when a trial finds no rest. */
+export function orderDifference(
+  { cell, inputs }: OutlookSources,
+  { limits, trials, seed, ...seater }: OrderDifferenceOptions,
+): OrderDifference {
+  const model = cellModel(cell);
+  const first = createSeater(model, { inputs, ...seater, order: "first" });
+  const exact = createSeater(model, { inputs, ...seater, order: "exact" });
+  const stream = createStream(seed);
+  let [firstFails, exactFails, changed, sum, squares, largest] = [0, 0, 0, 0, 0, 0];
+  for (let start = 0; start < trials; start += first.batchTrials) {
+    const batch = Math.min(first.batchTrials, trials - start);
+    for (let k = 0; k < batch; k++) exact.drawsOf(k).set(stream.fill(first.drawsOf(k)));
+    first.seat(batch);
+    exact.seat(batch);
+    for (let k = 0; k < batch; k++) {
+      const [a, b] = [first, exact].map(
+        (kernel) => kernel.worstGap(k) > limits.gap || kernel.worstPress(k) > limits.snug,
+      );
+      if (a) firstFails++;
+      if (b) exactFails++;
+      if (a !== b) changed++;
+      const difference = exact.worstGap(k) - first.worstGap(k);
+      sum += difference;
+      squares += difference ** 2;
+      largest = Math.max(largest, Math.abs(difference));
+    }
+  }
+  const mean = sum / trials;
+  const variance = Math.max(0, squares - trials * mean ** 2) / (trials - 1);
+  return {
+    trials,
+    fails: { first: chanceFrom(firstFails, trials), exact: chanceFrom(exactFails, trials) },
+    changed: chanceFrom(changed, trials),
+    worstGap: {
+      ...{ mean, standardError: Math.sqrt(variance / trials) },
+      ...{ rootMeanSquare: Math.sqrt(squares / trials), largest },
+    },
+  };
+}
+
+/** How far every source stands from what is expected of it, in its standard deviations. */
+export const DEVIATIONS_AT_ONCE = 2;
+
+/** The worst cell with every source of error that far off at once. */
+export interface WorstAtOnce {
+  /** Standard deviations each source stands off at the most; {@link DEVIATIONS_AT_ONCE}. */
+  readonly deviations: number;
+  /** Number of sources that were moved: shared ones, and every cut, piece and wall by itself. */
+  readonly sources: number;
+  /** Largest gap and deepest press that were found, mm ≥ 0, each with the sources against it: a search, so they are at least as large. */
+  readonly worstGap: number;
+  readonly worstPress: number;
+}
+
+/**
+ * What adding up all tolerances would say of the next cell: every draw anywhere within ± two standard deviations, the way that does most harm. The search sets out
+ * from where the slopes of each gap point, among others. `null` where errors that large leave the pieces of some cell without a rest.
+ */
+export function worstAtOnce(
+  sources: OutlookSources,
+  options: Omit<SeaterOptions, "inputs">,
+): WorstAtOnce | null {
+  try {
+    return searched(sources, options);
+  } catch (error) {
+    if (error instanceof SeatingError) return null;
+    throw error;
+  }
+}
+
+function searched(sources: OutlookSources, options: Omit<SeaterOptions, "inputs">): WorstAtOnce {
+  const { cell, inputs } = sources;
+  const { gap, byDraw } = linearSlopes(sources, options);
+  const kernel = createSeater(cellModel(cell), { ...options, inputs });
+  const box = Array.from({ length: inputs.draws }, (_, k) => ({
+    name: `draw ${k}`,
+    lo: -DEVIATIONS_AT_ONCE,
+    hi: DEVIATIONS_AT_ONCE,
+  }));
+  const opening = Array.from(gap, (_, probe) =>
+    Float64Array.from(box, ({ lo, hi }, k) => (byDraw[probe * inputs.draws + k]! < 0 ? lo : hi)),
+  );
+  const starts = [...opening, ...opening.map((corner) => corner.map((x) => -x))];
+  const largest = (read: (trial: number) => number): number => {
+    const model = (draws: Float64Array): number => {
+      kernel.drawsOf(0).set(draws);
+      kernel.seat(1);
+      return read(0);
+    };
+    return worstCase(model, box, { starts }).maximum.value;
+  };
+  return {
+    deviations: DEVIATIONS_AT_ONCE,
+    sources: inputs.draws,
+    worstGap: largest((trial) => kernel.worstGap(trial)),
+    worstPress: largest((trial) => kernel.worstPress(trial)),
+  };
+}
+
+/** Shares of the cells at which the trim of a group is told. */
+export const TRIM_QUANTILES = [0.05, 0.5, 0.95, 0.99] as const;
+
+/** How the lengths of one group as cut stand to those that fit: what a maker who fits by trial needs to know of a stop. */
+export interface TrimOutlook {
+  /** `hinge-1 and hinge-2`. */
+  readonly group: string;
+  /** Chance that its pieces are shorter as cut than the snug limit asks for. */
+  readonly tooShort: Estimated;
+  /** Change of length at which they fit, mm: − comes off, + would have to be there; at {@link TRIM_QUANTILES}. */
+  readonly wanted: readonly { readonly p: number; readonly value: number }[];
+}
+
+export function trimOutlook(steps: readonly FittingStep[], trims: readonly TrimCounts[]): TrimOutlook[] {
+  return trims.map((counts, g): TrimOutlook => {
+    const [off, missing] = [new GapCounts(counts.off), new GapCounts(counts.missing)];
+    const { total } = missing;
+    const longEnough = missing.shareUpTo(0);
+    return {
+      group: steps[g]!.group.name,
+      tooShort: chanceFrom(Math.round((1 - longEnough) * total), total),
+      wanted: TRIM_QUANTILES.map((p) => ({
+        p,
+        value: p > longEnough ? missing.quantile(p) : 0 - off.quantile(1 - p),
+      })),
+    };
+  });
+}

@@ -1,0 +1,304 @@
+import { availableParallelism } from "node:os";
+import type { Order } from "../../model/cell/cell.js";
+import { closingLimits, type Job } from "../../model/job/job.js";
+import { fittingPlan } from "../../physics/fitting/fitting-plan.js";
+import type { SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
+import { WORTH_A_THREAD } from "../../physics/kernel/for-each-block.js";
+import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../../uncertainty/monte-carlo.js";
+import {
+  blockErrors,
+  type Interval,
+  numericalTolerance,
+  type OutputSummary,
+} from "../../uncertainty/monte-carlo-blocks.js";
+import { Crew } from "./crew.js";
+import {
+  type OrderDifference,
+  orderDifference,
+  type TrimOutlook,
+  trimOutlook,
+  type WorstAtOnce,
+  worstAtOnce,
+} from "./cross-checks.js";
+import { BUDGET_REPLICATES, type GroupBudget, groupBudget } from "./group-budget.js";
+import { judgeLinear, type LinearAnswer, type LinearVerdict, linearAnswers } from "./linear-answer.js";
+import { OutlookError, type OutlookSources, outlookSources } from "./outlook-sources.js";
+import {
+  BEYOND,
+  COVERAGE_PROBABILITY,
+  chanceFrom,
+  type Estimated,
+  GapCounts,
+  OUTLOOK_BLOCK,
+  type OutlookCounts,
+  quantileFrom,
+} from "./tally-blocks.js";
+
+export const DEFAULT_OUTLOOK_TRIALS = 1_000_000;
+export const MOST_OUTLOOK_TRIALS = 1_000_000_000;
+/** Shares whose quantiles are told. */
+export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
+/** Cells seated in both orders to say what first order does to the answer. */
+export const BOTH_ORDERS = 16_384;
+/** Threads beyond this are not started unless asked for: each takes some 30 MB, and 10⁷ cells are to stay under 300. */
+export const MOST_THREADS = 4;
+/** Blocks between two looks at whether an adaptive run is stable. */
+const BLOCKS_A_LOOK = 8;
+
+export interface OutlookProgress {
+  readonly stage: "cells" | "orders" | "budget";
+  readonly done: number;
+  readonly of: number;
+  /** Cells a second so far, and seconds left at that rate; 0 before anything is known. */
+  readonly perSecond: number;
+  readonly secondsLeft: number;
+}
+
+/** How many cells an outlook draws, how it seats them, and on how many threads. */
+export interface OutlookOptions {
+  /** How many cells are cut and seated, 100 … 10⁹, default 10⁶; `adaptive`: as many as a stable answer takes (JCGM 101:2008, 7.9), at most 10⁷. */
+  readonly trials?: number | "adaptive";
+  /** Default `first`, with {@link BOTH_ORDERS} cells in both. */
+  readonly order?: Order;
+  /** Whole, 0 … 2⁵³ − 1, default 1: the same seed gives the same outlook. */
+  readonly seed?: number;
+  /** Number of threads at most; by default as many as there are cores up to {@link MOST_THREADS}, one where there is too little to do. No result depends on it. */
+  readonly threads?: number;
+  /** Number of cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
+  readonly bothOrders?: number;
+  /** Whether the budget and the worst of all at once are worked out; default true. */
+  readonly budget?: boolean;
+  /** Ends the work early with what is known so far. */
+  readonly signal?: AbortSignal;
+  readonly onProgress?: (progress: OutlookProgress) => void;
+}
+
+/** How a joint's wider end, or a cell's widest gap, turns out. */
+export interface OpeningOutlook {
+  /** Chance of a gap beyond the gap limit, of a press beyond the snug limit (none where pieces are fitted by trial), of neither. */
+  readonly beyondGap: Estimated;
+  readonly beyondPress: Estimated;
+  readonly closes: Estimated;
+  /** mm; mean and standard deviation to 0.05 %. */
+  readonly mean: number;
+  readonly standardDeviation: number;
+  /** Of the opening, mm ≥ 0, at {@link QUANTILES}. */
+  readonly quantiles: readonly (Estimated & { readonly p: number })[];
+  /** What the law of propagation says instead, and whether it may be trusted. */
+  readonly linear: LinearAnswer;
+  readonly linearVerdict: LinearVerdict;
+}
+
+export interface CellOutlook extends OpeningOutlook {
+  /** Shortest 95 % interval of the worst gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
+  readonly shortest: Interval;
+  readonly shortestErrors: Interval | null;
+  /** Of the worst press, mm ≥ 0. */
+  readonly pressQuantiles: readonly (Estimated & { readonly p: number })[];
+}
+
+/** How the cells to come will close; gaps mm, > 0 open, chances from 0 to 1. */
+export interface Outlook {
+  readonly job: Job;
+  readonly sources: OutlookSources;
+  readonly order: Order;
+  readonly seed: number;
+  /** Number of cells that were seated. */
+  readonly trials: number;
+  /** `fixed`: as many as asked for. `stable`, `not stable`: of an adaptive run. `stopped`: ended early, what was not begun is `null`. */
+  readonly status: "fixed" | "stable" | "not stable" | "stopped";
+  /** What twice the standard errors had to undercut, mm, for an adaptive run. */
+  readonly tolerance: number | null;
+  readonly cell: CellOutlook;
+  readonly joints: readonly (OpeningOutlook & { readonly joint: string })[];
+  /** The worst gap's counts, for drawing. */
+  readonly gapCounts: GapCounts;
+  /** `null` where all cells were seated in exact order, or none was to be seated in both. */
+  readonly orders: OrderDifference | null;
+  readonly budget: GroupBudget | null;
+  /** The worst cell with every source off at once; `null` where the budget was not wanted, the work ended early, or such a cell finds no rest. */
+  readonly atOnce: WorstAtOnce | null;
+  /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
+  readonly trims: readonly TrimOutlook[] | null;
+  /** Number of groups of pieces, over all cells, that no length within a quarter of their own fits. */
+  readonly unfitted: number;
+}
+
+/**
+ * How often the job's next cell will close, and what drives its worst gap: before any reading, from what the job file says of every source of error.
+ * Where its pieces are fitted by trial every cell is fitted before it is judged, from pieces that start long enough. Errors so large that faces no longer meet are not
+ * looked for.
+ *
+ * @throws OutlookError for options out of range, or a job none of whose sources has any spread.
+ * @throws SeatingError when a trial finds no rest.
+ */
+export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promise<Outlook> {
+  const { trials = DEFAULT_OUTLOOK_TRIALS, order = "first", seed = 1, signal, onProgress } = options;
+  const most = trials === "adaptive" ? DEFAULT_MOST_TRIALS : trials;
+  requireWhole("number of trials", most, 100, MOST_OUTLOOK_TRIALS);
+  requireWhole("seed", seed, 0, Number.MAX_SAFE_INTEGER);
+  const threads =
+    options.threads ?? (most < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
+  requireWhole("number of threads", threads, 1, 1024);
+  const sources = outlookSources(job);
+  if (sources.inputs.draws === 0)
+    throw new OutlookError(
+      "There is nothing to simulate: at least one source of error must have a spread; in this job all are 0.",
+    );
+  const { pressRatio } = job;
+  const limits = closingLimits(job);
+  const seater = {
+    ...{ order, pressRatio },
+    ...(job.lengths === "fitted" && { fitting: { snug: job.limits.snug } }),
+  };
+  const kernel = { ...seater, inputs: sources.inputs };
+  const stopped = (): boolean => signal?.aborted ?? false;
+  const crew = new Crew({ cell: sources.cell, kernel, limits, trials: most, seed }, threads);
+  let run: { status: Outlook["status"]; tolerance: number | null };
+  let counts: OutlookCounts;
+  try {
+    run = await seatAll(crew, trials, most, stopped, onProgress);
+    counts = await crew.counts();
+  } finally {
+    await crew.dismiss();
+  }
+  const done = crew.rows.reduce((sum, row) => sum + row.trials, 0);
+  const summed = summedUp(sources, limits.gap, crew.rows, counts, seater);
+  const both = Math.min(done, options.bothOrders ?? BOTH_ORDERS);
+  let orders: OrderDifference | null = null;
+  if (order === "first" && both >= 2 && !stopped()) {
+    onProgress?.({ stage: "orders", done: 0, of: both, perSecond: 0, secondsLeft: 0 });
+    orders = orderDifference(sources, { limits, ...seater, trials: both, seed });
+  }
+  let budget: GroupBudget | null = null;
+  let atOnce: WorstAtOnce | null = null;
+  if ((options.budget ?? true) && !stopped()) {
+    atOnce = worstAtOnce(sources, seater);
+    const onReplicate = reporter("budget", { each: 1, most: BUDGET_REPLICATES }, stopped, onProgress);
+    budget = await groupBudget(sources, { limits, ...seater, pressRatio, order, seed, onReplicate });
+  }
+  return {
+    ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget, atOnce },
+    unfitted: counts.unfitted,
+    status: stopped() ? "stopped" : run.status,
+  };
+}
+
+function requireWhole(what: string, value: number, least: number, most: number): void {
+  if (Number.isInteger(value) && value >= least && value <= most) return;
+  throw new OutlookError(
+    `The ${what} is out of range: it must be whole, from ${least} to ${most}; it is ${value}.`,
+  );
+}
+
+async function seatAll(
+  crew: Crew,
+  trials: number | "adaptive",
+  most: number,
+  stopped: () => boolean,
+  onProgress: OutlookOptions["onProgress"],
+): Promise<{ status: Outlook["status"]; tolerance: number | null }> {
+  const blocks = Math.ceil(most / OUTLOOK_BLOCK);
+  const report = reporter("cells", { each: OUTLOOK_BLOCK, most }, stopped, onProgress);
+  const onBlock = (begun: number): void => {
+    void report(begun, blocks);
+  };
+  if (trials !== "adaptive") {
+    await crew.work(blocks, stopped, onBlock);
+    return { status: stopped() ? "stopped" : "fixed", tolerance: null };
+  }
+  // Only whole blocks are compared with each other.
+  const whole = Math.floor(most / OUTLOOK_BLOCK);
+  let tolerance: number | null = null;
+  for (let until = 0; until < whole && !stopped(); ) {
+    until = Math.min(until + BLOCKS_A_LOOK, whole);
+    await crew.work(until, stopped, onBlock);
+    if (crew.rows.length < 2) continue;
+    const look = lookAt(crew.rows);
+    tolerance = look.tolerance;
+    if (look.stable) return { status: "stable", tolerance };
+  }
+  return { status: stopped() ? "stopped" : "not stable", tolerance };
+}
+
+/** Whether twice the standard errors of mean, standard deviation and interval ends are below the tolerance (JCGM 101:2008, 7.9.4). */
+function lookAt(rows: readonly OutputSummary[]): { stable: boolean; tolerance: number } {
+  const u = Math.sqrt(rows.reduce((sum, row) => sum + row.standardUncertainty ** 2, 0) / rows.length);
+  if (u === 0) return { stable: true, tolerance: 0 };
+  const tolerance = numericalTolerance(u, DEFAULT_SIGNIFICANT_DIGITS);
+  const { estimate, standardUncertainty, symmetric, shortest } = blockErrors(rows);
+  return {
+    stable: 2 * Math.max(estimate, standardUncertainty, ...symmetric, ...shortest) < tolerance,
+    tolerance,
+  };
+}
+
+/** Reports how far a stage is and lets signals be heard; answers whether to go on. */
+function reporter(
+  stage: OutlookProgress["stage"],
+  { each, most }: { each: number; most: number },
+  stopped: () => boolean,
+  onProgress: OutlookOptions["onProgress"],
+): (done: number, of: number) => Promise<boolean> {
+  const start = performance.now();
+  return async (done, of) => {
+    const seconds = (performance.now() - start) / 1000;
+    const all = Math.min(of * each, most);
+    const perSecond = seconds > 0 ? (done * each) / seconds : 0;
+    const secondsLeft = done > 0 ? (seconds * (of - done)) / done : 0;
+    onProgress?.({ stage, done: Math.min(done * each, all), of: all, perSecond, secondsLeft });
+    await new Promise((resolve) => setImmediate(resolve));
+    return !stopped();
+  };
+}
+
+function summedUp(
+  sources: OutlookSources,
+  gapLimit: number,
+  rows: readonly OutputSummary[],
+  { gap, press, joints, beyond, trims }: OutlookCounts,
+  seater: SeaterOptions,
+): Pick<Outlook, "cell" | "joints" | "gapCounts" | "trims"> {
+  const linear = linearAnswers(sources, gapLimit, seater);
+  const opening = (row: number, counts: GapCounts, answer: LinearAnswer): OpeningOutlook => {
+    const { total, standardDeviation } = counts;
+    const happened = (kind: number): number => beyond[BEYOND.kinds * row + kind]!;
+    const ends = [quantileFrom(counts, TAIL), quantileFrom(counts, 1 - TAIL)] as const;
+    const doubt = Math.max(...ends.map(({ low, high }) => (high - low) / 2));
+    return {
+      beyondGap: chanceFrom(happened(BEYOND.gap), total),
+      beyondPress: chanceFrom(happened(BEYOND.press), total),
+      closes: chanceFrom(total - happened(BEYOND.either), total),
+      ...{ mean: counts.mean, standardDeviation, quantiles: quantilesOf(counts), linear: answer },
+      linearVerdict: judgeLinear(answer, [ends[0].value, ends[1].value], standardDeviation, doubt),
+    };
+  };
+  const gapCounts = new GapCounts(gap);
+  return {
+    gapCounts,
+    trims: seater.fitting ? trimOutlook(fittingPlan(sources.cell), trims) : null,
+    cell: {
+      ...opening(0, gapCounts, linear.cell),
+      shortest: gapCounts.shortest(COVERAGE_PROBABILITY),
+      shortestErrors: shortestErrors(rows),
+      pressQuantiles: quantilesOf(new GapCounts(press)),
+    },
+    joints: sources.cell.joints.map(({ name }, j) => ({
+      joint: name,
+      ...opening(j + 1, new GapCounts(joints[j]!), linear.joints[j]!),
+    })),
+  };
+}
+
+const TAIL = (1 - COVERAGE_PROBABILITY) / 2;
+
+const quantilesOf = (counts: GapCounts): OpeningOutlook["quantiles"] =>
+  QUANTILES.map((p) => ({ p, ...quantileFrom(counts, p) }));
+
+/** From the full blocks: a shorter last one would scatter more than the others. */
+function shortestErrors(rows: readonly (OutputSummary & { trials?: number })[]): Interval | null {
+  const full = rows.filter(({ trials }) => trials === OUTLOOK_BLOCK);
+  if (full.length < 2) return null;
+  const [low, high] = blockErrors(full).shortest;
+  return [low, high];
+}

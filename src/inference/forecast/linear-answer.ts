@@ -1,0 +1,132 @@
+import { normalCdf, normalQuantile } from "../../core/numeric/normal.js";
+import { cellProbes, probesByJoint } from "../../model/cell/cell.js";
+import { createSeater, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
+import { cellModel } from "../../physics/predict/cell-model.js";
+import { settleWithSlopes } from "../../physics/predict/settle.js";
+import { DEFAULT_CHECK_DIGITS } from "../../uncertainty/first-order-check.js";
+import { type Interval, numericalTolerance } from "../../uncertainty/monte-carlo-blocks.js";
+import type { OutlookSources } from "./outlook-sources.js";
+import { COVERAGE_PROBABILITY } from "./tally-blocks.js";
+
+/** What the law of propagation (JCGM 100:2008, 5.1) says of an opening: a normal about the gap at the expected errors, nothing below zero. */
+export interface LinearAnswer {
+  /** Signed gap at the expected errors, and its standard uncertainty, mm. */
+  readonly estimate: number;
+  readonly standardUncertainty: number;
+  /** 95 % interval with as much left out at either end, mm, ≥ 0. */
+  readonly interval: Interval;
+  /** Chance of a gap beyond the limit. */
+  readonly beyondGap: number;
+}
+
+export interface LinearVerdict {
+  readonly status: "trusted" | "not trusted" | "undecided";
+  /** By how much the ends of the two intervals differ, mm, and how much they may (JCGM 101:2008, 8.1, one digit). */
+  readonly differences: Interval;
+  readonly tolerance: number;
+}
+
+/**
+ * The law of propagation with the slopes at the expected errors: for each joint the end that it says is the worse, for the cell the worst of all.
+ * Where nothing is expected to be wrong every joint just touches, at a kink: the slopes are those of its open side.
+ */
+export function linearAnswers(
+  sources: OutlookSources,
+  gapLimit: number,
+  options: Omit<SeaterOptions, "inputs">,
+): { cell: LinearAnswer; joints: LinearAnswer[] } {
+  const { cell, inputs } = sources;
+  const { gap, byDraw } = linearSlopes(sources, options);
+  const ends = cellProbes(cell).map((_, probe) => {
+    const own = byDraw.subarray(probe * inputs.draws, (probe + 1) * inputs.draws);
+    return answerFrom(gap[probe]!, Math.hypot(...own), gapLimit);
+  });
+  const joints = probesByJoint(cell).map((probes) => probes.map((probe) => ends[probe]!).reduce(worse));
+  return { cell: joints.reduce(worse), joints };
+}
+
+const COVERED = normalQuantile((1 + COVERAGE_PROBABILITY) / 2);
+
+function answerFrom(estimate: number, u: number, gapLimit: number): LinearAnswer {
+  return {
+    estimate,
+    standardUncertainty: u,
+    interval: [Math.max(0, estimate - COVERED * u), Math.max(0, estimate + COVERED * u)],
+    beyondGap: u > 0 ? normalCdf((estimate - gapLimit) / u) : estimate > gapLimit ? 1 : 0,
+  };
+}
+
+const worse = (a: LinearAnswer, b: LinearAnswer): LinearAnswer => (b.interval[1] > a.interval[1] ? b : a);
+
+/** Smallest difference between interval ends that matters to anyone, mm. */
+const NOTHING = 1e-6;
+
+/**
+ * Whether the law of propagation may be trusted: both ends of its interval within the numerical tolerance of the simulated ones.
+ *
+ * @param u standard deviation of the simulated openings, mm.
+ * @param doubt how far the simulated ends may be off, mm.
+ */
+export function judgeLinear(
+  { interval }: LinearAnswer,
+  simulated: Interval,
+  u: number,
+  doubt: number,
+): LinearVerdict {
+  const tolerance = u > NOTHING ? numericalTolerance(u, DEFAULT_CHECK_DIGITS) : NOTHING;
+  const differences = [Math.abs(interval[0] - simulated[0]), Math.abs(interval[1] - simulated[1])] as const;
+  const off = Math.max(...differences) - tolerance;
+  return {
+    status: Math.abs(off) <= doubt ? "undecided" : off <= 0 ? "trusted" : "not trusted",
+    differences,
+    tolerance,
+  };
+}
+
+/** Gaps at the expected errors, mm, and what each changes by for one standard deviation of each draw, row-major (probe, draw), mm. */
+interface LinearSlopes {
+  readonly gap: Float64Array;
+  readonly byDraw: Float64Array;
+}
+
+/** Step to either side for differences, in standard deviations of a draw: a share of a micrometre, far above the rounding of a fit. */
+const STEP = 1e-3;
+
+/** Slopes of the gaps: of cells as cut by implicit differentiation, of fitted ones by central differences, each fitted anew. */
+export function linearSlopes(sources: OutlookSources, options: Omit<SeaterOptions, "inputs">): LinearSlopes {
+  return options.fitting ? byDifferences(sources, options) : byDerivatives(sources, options);
+}
+
+function byDerivatives({ cell, inputs }: OutlookSources, options: SeaterOptions): LinearSlopes {
+  const { mean, matrix, draws } = inputs;
+  const model = cellModel(cell);
+  const { rest, slopes } = settleWithSlopes(model, mean, options);
+  const byDraw = new Float64Array(model.readProbes * draws);
+  for (let probe = 0; probe < model.readProbes; probe++) {
+    for (let e = 0; e < mean.length; e++) {
+      const slope = slopes[probe * mean.length + e]!;
+      for (let k = 0; k < draws; k++) byDraw[probe * draws + k]! += slope * matrix[e * draws + k]!;
+    }
+  }
+  return { gap: rest.gap, byDraw };
+}
+
+function byDifferences({ cell, inputs }: OutlookSources, options: SeaterOptions): LinearSlopes {
+  const model = cellModel(cell);
+  const { draws } = inputs;
+  const kernel = createSeater(model, { ...options, inputs });
+  const gapsAt = (at: number, step: number): Float64Array => {
+    const drawn = kernel.drawsOf(0);
+    drawn.fill(0);
+    if (at >= 0) drawn[at] = step;
+    kernel.seat(1);
+    return Float64Array.from({ length: model.readProbes }, (_, probe) => kernel.gap(0, probe));
+  };
+  const byDraw = new Float64Array(model.readProbes * draws);
+  for (let k = 0; k < draws; k++) {
+    const [more, less] = [gapsAt(k, STEP), gapsAt(k, -STEP)];
+    for (let probe = 0; probe < model.readProbes; probe++)
+      byDraw[probe * draws + k] = (more[probe]! - less[probe]!) / (2 * STEP);
+  }
+  return { gap: gapsAt(-1, 0), byDraw };
+}

@@ -1,0 +1,98 @@
+import type { Cell } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import { fenceShift, jigOf, setUpByGroup } from "../../model/sources.js";
+import type { TrialInputs } from "../../physics/kernel/trial-record.js";
+import { cellOf, cellSpecimen, sourcesOf } from "../likelihood/specimen.js";
+
+/** Sources that are blamed together because they vary together, or alike; independent of every other group. */
+export interface SourceGroup {
+  /** `ramp of point-45`, `angles from cut to cut`. */
+  readonly name: string;
+  /** Shared by all cuts it acts on, or drawn anew for each cut, piece or wall. */
+  readonly shared: boolean;
+  /** Which of a trial's draws are its own. */
+  readonly draws: readonly number[];
+  /** What each of them would be if the group were perfect: the draw at which its error is nil. */
+  readonly perfect: readonly number[];
+  /** Normal distribution of the error behind each draw: mean and standard deviation, rad where `angular`, else mm. A grid's offsets and turns stand side by side. */
+  readonly spread: readonly {
+    readonly mean: number;
+    readonly deviation: number;
+    readonly angular: boolean;
+  }[];
+}
+
+/** How the errors of a job's next cell come about. */
+export interface OutlookSources {
+  readonly cell: Cell;
+  /** errors = mean + matrix · draws, the draws standard normal. */
+  readonly inputs: TrialInputs;
+  readonly groups: readonly SourceGroup[];
+}
+
+const SCATTERS = {
+  angle: "angles from cut to cut",
+  axial: "lengths from cut to cut",
+  lean: "leans from cut to cut",
+  thickness: "thickness from piece to piece",
+  turn: "the grid's walls",
+  offset: "the grid's walls",
+} as const;
+
+/**
+ * Every source of error of a job with its distribution: shared ones normal about what is expected of them, with the tolerance the job trusts them to;
+ * cuts, pieces and walls each with its own scatter. A thicker piece is also cut differently where a fence bears on one side of the bevel.
+ */
+export function outlookSources(job: Job): OutlookSources {
+  const cell = cellOf(job);
+  const specimen = cellSpecimen(job, cell);
+  const layout = errorLayout(cell);
+  const errors = layout.entries.length;
+  const setUpOf = setUpByGroup(job);
+  const columns: Float64Array[] = [];
+  const mean = specimen.known.slice();
+  const groups: SourceGroup[] = [];
+  const sources = sourcesOf(job);
+  for (const [s, { name, angular, trustedTo: deviation, expected = 0 }] of sources.entries()) {
+    const column = specimen.matrix.filter((_, at) => at % sources.length === s);
+    if (column.every((slope) => slope === 0)) continue;
+    for (let e = 0; e < errors; e++) mean[e]! += column[e]! * expected;
+    groups.push({
+      ...{ name, shared: true, draws: [columns.length], perfect: [-expected / deviation] },
+      spread: [{ mean: expected, deviation, angular }],
+    });
+    columns.push(column.map((slope) => slope * deviation));
+  }
+  for (const name of new Set(Object.values(SCATTERS))) {
+    const draws: number[] = [];
+    const spread: SourceGroup["spread"][number][] = [];
+    for (const [e, { kind, owner }] of layout.entries.entries()) {
+      const deviation = specimen.scatter[e]!;
+      if (SCATTERS[kind] !== name || !(deviation > 0)) continue;
+      const column = new Float64Array(errors);
+      column[e] = deviation;
+      if (kind === "thickness") {
+        for (const cut of cell.pieces.find((piece) => piece.name === owner)!.cuts) {
+          const setUp = setUpOf(cut);
+          if (!setUp) continue;
+          const shift = fenceShift(jigOf(job, setUp).fence, cut.jigAngle);
+          column[layout.indexOf("axial", owner, cut.face)] = deviation * shift;
+        }
+      }
+      draws.push(columns.length);
+      spread.push({ mean: 0, deviation, angular: kind === "angle" || kind === "turn" });
+      columns.push(column);
+    }
+    if (draws.length > 0) groups.push({ name, shared: false, draws, perfect: draws.map(() => 0), spread });
+  }
+  const matrix = new Float64Array(errors * columns.length);
+  for (const [k, column] of columns.entries())
+    for (let e = 0; e < errors; e++) matrix[e * columns.length + k] = column[e]!;
+  return { cell, inputs: { mean, matrix, draws: columns.length }, groups };
+}
+
+/** An outlook that cannot be worked out as asked: what is wrong, the rule, the value. */
+export class OutlookError extends Error {
+  override readonly name = "OutlookError";
+}

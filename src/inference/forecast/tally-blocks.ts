@@ -1,0 +1,304 @@
+import { normalQuantile } from "../../core/numeric/normal.js";
+import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
+import { binEdge, QUANTILE_ERROR, StreamingQuantiles } from "../../core/numeric/streaming-quantiles.js";
+import { type CellSeater, FittedKernel } from "../../physics/kernel/fitted-kernel.js";
+import { BLOCK_TRIALS } from "../../physics/kernel/for-each-block.js";
+import { type Interval, type OutputSummary, summarise } from "../../uncertainty/monte-carlo-blocks.js";
+
+/** Sub-streams of random numbers that make a block: enough trials for an interval of its own (JCGM 101:2008, 7.9.4 b asks for 10⁴). */
+const STREAMS_A_BLOCK = 3;
+export const OUTLOOK_BLOCK = STREAMS_A_BLOCK * BLOCK_TRIALS;
+export const COVERAGE_PROBABILITY = 0.95;
+
+/** When a cell or a joint counts as failing, mm: a gap beyond `gap`, a press beyond `snug`. */
+export interface OutlookLimits {
+  readonly gap: number;
+  readonly snug: number;
+}
+
+/** What one block of trials says of the worst gap, mm. */
+export interface BlockRow extends OutputSummary {
+  readonly index: number;
+  readonly trials: number;
+}
+
+/** Everything counted over some blocks; whole numbers, so that they add up the same in any order. */
+export interface OutlookCounts {
+  /** Worst gap and worst press of the cells. */
+  readonly gap: Uint32Array;
+  readonly press: Uint32Array;
+  /** Wider end of each joint, front or back, in the order of the cell's joints; a closed or pressed one counts as zero. */
+  readonly joints: readonly Uint32Array[];
+  /** For the cell, then for each joint: how often the gap, the press, and either is beyond its limit. */
+  readonly beyond: Float64Array;
+  /** Where pieces are fitted by trial, one for each group of them; else empty. */
+  readonly trims: readonly TrimCounts[];
+  /** Groups of pieces that could not be fitted: left at the end of the search. */
+  readonly unfitted: number;
+  readonly stragglers: number;
+}
+
+/** How the lengths of one group as cut stand to those that fit. */
+export interface TrimCounts {
+  /** By how much the pieces are too long, or too short; 0 counts for the others. */
+  readonly off: Uint32Array;
+  readonly missing: Uint32Array;
+}
+
+/** Numbers of {@link OutlookCounts.beyond} for the cell and for each joint. */
+export const BEYOND = { gap: 0, press: 1, either: 2, kinds: 3 } as const;
+
+/** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whoever works on it and when. */
+export class BlockTally {
+  readonly #kernel: CellSeater;
+  readonly #limits: OutlookLimits;
+  readonly #streams: readonly RandomStream[];
+  readonly #trials: number;
+  readonly #gap = new StreamingQuantiles();
+  readonly #press = new StreamingQuantiles();
+  readonly #joints: readonly StreamingQuantiles[];
+  readonly #beyond: Float64Array;
+  readonly #trims: readonly { readonly off: StreamingQuantiles; readonly missing: StreamingQuantiles }[];
+  readonly #worstGap = new Float64Array(OUTLOOK_BLOCK);
+
+  /** @param trials how many there may be in all: the last block is cut short there. */
+  constructor(kernel: CellSeater, limits: OutlookLimits, trials: number, seed: number) {
+    this.#kernel = kernel;
+    this.#limits = limits;
+    this.#trials = trials;
+    this.#streams = createStreams(seed, Math.ceil(trials / BLOCK_TRIALS));
+    const { joints } = kernel.model.cell;
+    this.#joints = joints.map(() => new StreamingQuantiles());
+    this.#trims = (kernel instanceof FittedKernel ? kernel.steps : []).map(() => ({
+      off: new StreamingQuantiles(),
+      missing: new StreamingQuantiles(),
+    }));
+    this.#beyond = new Float64Array(BEYOND.kinds * (joints.length + 1));
+  }
+
+  get counts(): OutlookCounts {
+    return {
+      gap: this.#gap.counts,
+      press: this.#press.counts,
+      joints: this.#joints.map(({ counts }) => counts),
+      beyond: this.#beyond,
+      trims: this.#trims.map(({ off, missing }) => ({ off: off.counts, missing: missing.counts })),
+      unfitted: this.#kernel instanceof FittedKernel ? this.#kernel.unfitted : 0,
+      stragglers: this.#kernel.stragglers,
+    };
+  }
+
+  /** @throws SeatingError when a trial finds no rest. */
+  work(index: number): BlockRow {
+    const trials = Math.min(OUTLOOK_BLOCK, this.#trials - index * OUTLOOK_BLOCK);
+    for (let done = 0; done < trials; done += BLOCK_TRIALS) {
+      const stream = this.#streams[STREAMS_A_BLOCK * index + done / BLOCK_TRIALS]!;
+      this.#seat(stream, Math.min(BLOCK_TRIALS, trials - done), done);
+    }
+    const values = trials < OUTLOOK_BLOCK ? this.#worstGap.slice(0, trials) : this.#worstGap;
+    return { index, trials, ...summaryOf(values) };
+  }
+
+  #seat(stream: RandomStream, count: number, place: number): void {
+    const kernel = this.#kernel;
+    const { readProbes } = kernel.model;
+    for (let start = 0; start < count; start += kernel.batchTrials) {
+      const batch = Math.min(kernel.batchTrials, count - start);
+      for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
+      kernel.seat(batch);
+      for (let trial = 0; trial < batch; trial++) {
+        const [gap, press] = [kernel.worstGap(trial), kernel.worstPress(trial)];
+        this.#worstGap[place + start + trial] = gap;
+        this.#gap.add(gap);
+        this.#press.add(press);
+        this.#judge(0, gap, press);
+        if (kernel instanceof FittedKernel) this.#measure(kernel, trial);
+        const joints = this.#joints.length;
+        for (let joint = 0; joint < joints; joint++) {
+          let [open, tight] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
+          // Toe and heel; where cuts may lean at the front, then both at the back.
+          for (let probe = 2 * joint; probe < readProbes; probe += 2 * joints) {
+            const toe = kernel.gap(trial, probe);
+            const heel = kernel.gap(trial, probe + 1);
+            open = Math.max(open, toe, heel);
+            tight = Math.max(tight, -toe, -heel);
+          }
+          this.#joints[joint]!.add(Math.max(open, 0));
+          this.#judge(joint + 1, open, tight);
+        }
+      }
+    }
+  }
+
+  #measure(kernel: FittedKernel, trial: number): void {
+    for (const [group, { off, missing }] of this.#trims.entries()) {
+      const wanted = kernel.wanted(trial, group);
+      off.add(Math.max(0, -wanted));
+      missing.add(Math.max(0, wanted));
+    }
+  }
+
+  #judge(row: number, gap: number, press: number): void {
+    const at = BEYOND.kinds * row;
+    const [open, tight] = [gap > this.#limits.gap, press > this.#limits.snug];
+    if (open) this.#beyond[at + BEYOND.gap]!++;
+    if (tight) this.#beyond[at + BEYOND.press]!++;
+    if (open || tight) this.#beyond[at + BEYOND.either]!++;
+  }
+}
+
+/** Too few trials for an interval have none. */
+const FEWEST = 100;
+
+function summaryOf(values: Float64Array): OutputSummary {
+  if (values.length >= FEWEST) return summarise(values, COVERAGE_PROBABILITY);
+  const none = [Number.NaN, Number.NaN] as const;
+  return { estimate: Number.NaN, standardUncertainty: Number.NaN, symmetric: none, shortest: none };
+}
+
+export function mergeCounts(parts: readonly OutlookCounts[]): OutlookCounts {
+  const [first] = parts;
+  const added = (pick: (part: OutlookCounts) => Uint32Array): Uint32Array => {
+    const sum = new StreamingQuantiles();
+    for (const part of parts) sum.merge(pick(part));
+    return sum.counts;
+  };
+  return {
+    gap: added(({ gap }) => gap),
+    press: added(({ press }) => press),
+    joints: first!.joints.map((_, j) => added(({ joints }) => joints[j]!)),
+    trims: first!.trims.map((_, g) => ({
+      off: added(({ trims }) => trims[g]!.off),
+      missing: added(({ trims }) => trims[g]!.missing),
+    })),
+    beyond: first!.beyond.map((_, k) => parts.reduce((sum, { beyond }) => sum + beyond[k]!, 0)),
+    unfitted: parts.reduce((sum, { unfitted }) => sum + unfitted, 0),
+    stragglers: parts.reduce((sum, { stragglers }) => sum + stragglers, 0),
+  };
+}
+
+/**
+ * Questions on many lengths ≥ 0 that were only counted, in bins 0.1 % wide (`StreamingQuantiles`): every answer is good to `QUANTILE_ERROR` (0.05 %) of itself, beside
+ * the chance of the draw. Whole counts add up the same in any order, so the answers do not depend on who counted.
+ */
+export class GapCounts {
+  readonly total: number;
+  readonly #bins: number[] = [];
+  /** How many values lie in the bins up to each. */
+  readonly #below: number[] = [];
+
+  constructor(counts: Uint32Array) {
+    let below = 0;
+    for (const [bin, count] of counts.entries()) {
+      if (count === 0) continue;
+      below += count;
+      this.#bins.push(bin);
+      this.#below.push(below);
+    }
+    this.total = below;
+  }
+
+  static merged(parts: readonly Uint32Array[]): GapCounts {
+    const all = new StreamingQuantiles();
+    for (const part of parts) all.merge(part);
+    return new GapCounts(all.counts);
+  }
+
+  /** The value with rank r of all (1 … total), mm. */
+  ranked(r: number): number {
+    const rank = Math.min(Math.max(Math.ceil(r), 1), this.total);
+    let [low, high] = [0, this.#below.length - 1];
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (this.#below[middle]! >= rank) high = middle;
+      else low = middle + 1;
+    }
+    return middleOf(this.#bins[low]!);
+  }
+
+  /** The value that the share p (0 … 1) of all does not exceed, mm. */
+  quantile(p: number): number {
+    return this.ranked(p * this.total);
+  }
+
+  /** Share of the values up to one, mm. */
+  shareUpTo(value: number): number {
+    let share = 0;
+    for (const [k, bin] of this.#bins.entries()) {
+      if (middleOf(bin) > value) break;
+      share = this.#below[k]! / this.total;
+    }
+    return share;
+  }
+
+  get mean(): number {
+    return this.#sum((value) => value) / this.total;
+  }
+
+  get standardDeviation(): number {
+    const mean = this.mean;
+    return Math.sqrt(this.#sum((value) => (value - mean) ** 2) / Math.max(1, this.total - 1));
+  }
+
+  /** Shortest interval that holds the share p of all, to half a bin at each end; of equally short ones the lowest. */
+  shortest(p: number): Interval {
+    const wanted = Math.ceil(p * this.total);
+    let best: Interval = [0, Number.POSITIVE_INFINITY];
+    for (let low = 0, high = 0; high < this.#bins.length; low++) {
+      const before = low === 0 ? 0 : this.#below[low - 1]!;
+      while (high < this.#bins.length && this.#below[high]! - before < wanted) high++;
+      if (high === this.#bins.length) break;
+      const [from, to] = [middleOf(this.#bins[low]!), middleOf(this.#bins[high]!)];
+      if (to - from < best[1] - best[0]) best = [from, to];
+    }
+    return best;
+  }
+
+  #sum(of: (value: number) => number): number {
+    let sum = 0;
+    let before = 0;
+    for (const [k, bin] of this.#bins.entries()) {
+      sum += (this.#below[k]! - before) * of(middleOf(bin));
+      before = this.#below[k]!;
+    }
+    return sum;
+  }
+}
+
+const middleOf = (bin: number): number => (bin === 0 ? 0 : (binEdge(bin) + binEdge(bin + 1)) / 2);
+
+/** Confidence of every bound that says how far simulation may be off. */
+export const CONFIDENCE = 0.95;
+
+const Z = normalQuantile((1 + CONFIDENCE) / 2);
+
+/** A figure from simulated cells, with the bounds (95 %) between which it would lie with endlessly many. */
+export interface Estimated {
+  readonly value: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** A chance from how often it happened: bounds by the score interval (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927), which hold also where it never did. */
+export function chanceFrom(happened: number, trials: number): Estimated {
+  const value = happened / trials;
+  const share = Z ** 2 / trials;
+  const centre = (value + share / 2) / (1 + share);
+  const margin = (Z / (1 + share)) * Math.sqrt((value * (1 - value)) / trials + share / trials / 4);
+  return {
+    value,
+    low: happened === 0 ? 0 : centre - margin,
+    high: happened === trials ? 1 : centre + margin,
+  };
+}
+
+/** A quantile, mm: bounds from the ranks between which it lies (binomial, taken as normal), widened by half a counting bin. */
+export function quantileFrom(counts: GapCounts, p: number): Estimated {
+  const { total } = counts;
+  const margin = Z * Math.sqrt(p * (1 - p) * total);
+  return {
+    value: counts.quantile(p),
+    low: counts.ranked(p * total - margin) * (1 - QUANTILE_ERROR),
+    high: counts.ranked(p * total + margin + 1) * (1 + QUANTILE_ERROR),
+  };
+}

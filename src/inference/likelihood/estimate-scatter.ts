@@ -1,0 +1,105 @@
+import { choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
+import type { ErrorKind } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import type { BlockMode, Likelihood } from "./maximise-likelihood.js";
+
+/** Which scatter of the job a cut-to-cut error belongs to; the grid's walls are not estimated. */
+const SCATTER_OF: Partial<Record<ErrorKind, keyof Job["scatter"]>> = {
+  angle: "angle",
+  axial: "length",
+  thickness: "thickness",
+};
+
+/** What the readings say of one scatter. */
+export interface ScatterEvidence {
+  /** As the job states it, rad or mm. */
+  readonly stated: number;
+  /** As it is used: estimated, or stated where the readings say too little. */
+  readonly used: number;
+  /** Effective number of cut-to-cut errors that the readings determine, the fit of the sources allowed for. */
+  readonly degreesOfFreedom: number;
+  readonly estimated: boolean;
+}
+
+export type ScatterEstimate = { readonly [key in keyof Job["scatter"]]: ScatterEvidence };
+
+/** The job's statement counts as much as this many cut-to-cut errors. */
+export const SCATTER_PRIOR_WEIGHT = 6;
+/** Fewer than this many and the statement stands. */
+const FEWEST = 3;
+
+/**
+ * Restricted maximum likelihood for the cut-to-cut scatters: with û the modes of the standardised errors and γ the share of each one's variance that the
+ * readings take away (Laplace, over the sources too), the maximum satisfies σ² = Σ û²/Σ γ (D. J. C. MacKay, Bayesian interpolation, 1992, from memory);
+ * the job's value counts as {@link SCATTER_PRIOR_WEIGHT} errors more.
+ *
+ * @param stated the job as it was written; the likelihood's may hold scatters of an earlier round.
+ * @param covariance of the sources in units of their prior standard deviations, row-major.
+ */
+export function estimateScatter(
+  { blocks, sources, job }: Likelihood,
+  modes: readonly BlockMode[],
+  covariance: Float64Array,
+  stated: Pick<Job, "scatter">,
+): ScatterEstimate {
+  const squares = { angle: 0, length: 0, thickness: 0 };
+  const told = { angle: 0, length: 0, thickness: 0 };
+  const unit = sources.map(({ trustedTo }) => trustedTo);
+  for (const [b, block] of blocks.entries()) {
+    const shares = toldShares(modes[b]!, block.latents, unit, covariance);
+    for (const [k, kind] of block.kinds.entries()) {
+      const of = SCATTER_OF[kind];
+      if (!of) continue;
+      squares[of] += modes[b]!.latents[k]! ** 2;
+      told[of] += shares[k]!;
+    }
+  }
+  const evidence = (of: keyof Job["scatter"]): ScatterEvidence => {
+    const [now, claim] = [job.scatter[of], stated.scatter[of]];
+    const estimated = told[of] >= FEWEST && claim > 0;
+    const variance =
+      (now ** 2 * squares[of] + claim ** 2 * SCATTER_PRIOR_WEIGHT) / (told[of] + SCATTER_PRIOR_WEIGHT);
+    return {
+      stated: claim,
+      estimated,
+      degreesOfFreedom: told[of],
+      used: estimated ? Math.sqrt(variance) : claim,
+    };
+  };
+  return { angle: evidence("angle"), length: evidence("length"), thickness: evidence("thickness") };
+}
+
+/** Share of each standardised error's variance that the readings take away: 1 − its posterior variance. */
+function toldShares(
+  { losses, expectation, factor }: BlockMode,
+  n: number,
+  unit: readonly number[],
+  covariance: Float64Array,
+): Float64Array {
+  const r = losses.length;
+  const p = unit.length;
+  const roots = losses.map(({ curvature }) => Math.sqrt(curvature));
+  const a = expectation.byLatent.map((slope, i) => slope * roots[Math.floor(i / n)]!);
+  const solve = (column: Float64Array): Float64Array => {
+    choleskySolveInPlace(factor, r, column);
+    return column;
+  };
+  // W·A and W·B with W = (I + AAᵀ)⁻¹; Aᵀ·W·B is how the modes follow the sources.
+  const following = new Float64Array(n * p);
+  for (let c = 0; c < p; c++) {
+    const wb = solve(
+      Float64Array.from(roots, (root, i) => root * expectation.bySource[i * p + c]! * unit[c]!),
+    );
+    for (let k = 0; k < n; k++) for (let i = 0; i < r; i++) following[k * p + c]! += a[i * n + k]! * wb[i]!;
+  }
+  return Float64Array.from({ length: n }, (_, k) => {
+    const own = Float64Array.from({ length: r }, (__, i) => a[i * n + k]!);
+    const wa = solve(own.slice());
+    let share = own.reduce((sum, x, i) => sum + x * wa[i]!, 0);
+    for (let c = 0; c < p; c++) {
+      for (let d = 0; d < p; d++)
+        share -= following[k * p + c]! * covariance[c * p + d]! * following[k * p + d]!;
+    }
+    return Math.max(0, share);
+  });
+}

@@ -1,0 +1,303 @@
+import { eigs, inv } from "mathjs";
+import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
+import { type Minimum, minimiseTerms, type Terms } from "../../core/numeric/minimise-terms.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import type { Source } from "../../model/sources.js";
+import { orNothing } from "../../physics/predict/cell-model.js";
+import { mistrustfulLoss, type ReadingLoss } from "./reading-likelihood.js";
+import {
+  type BlockExpectation,
+  expectBlock,
+  expectValues,
+  type TrialBlock,
+  trialBlocks,
+} from "./trial-blocks.js";
+
+/** A likelihood to maximise: readings by trial, what they depend on, and how loud the job's prior tolerances speak. */
+export interface Likelihood {
+  readonly job: Job;
+  readonly sources: readonly Source[];
+  readonly readings: readonly Reading[];
+  readonly blocks: readonly TrialBlock[];
+  /** Weight of the priors: 1 as stated, 0 for none, little for hardly any. */
+  readonly priorWeight: number;
+}
+
+/** The most probable sources, and the trials' cut-to-cut errors there. */
+export interface LikelihoodFit {
+  /** rad or mm. */
+  readonly estimates: Float64Array;
+  readonly modes: readonly BlockMode[];
+  readonly minimum: Minimum;
+}
+
+export function likelihoodOf(job: Job, sources: readonly Source[], readings: readonly Reading[]): Likelihood {
+  return { job, sources, readings, blocks: trialBlocks(job, readings), priorWeight: 1 };
+}
+
+/**
+ * Maximum likelihood (with priors: the most probable values). The unknowns are solved for in units of each source's prior standard deviation;
+ * each trial's cut-to-cut errors follow at their mode.
+ */
+export function maximiseLikelihood(
+  problem: Likelihood,
+  start: Float64Array,
+  near: readonly { readonly latents: Float64Array }[] = [],
+): LikelihoodFit {
+  const unit = problem.sources.map(({ trustedTo }) => trustedTo);
+  const profile = profileOf(problem, near);
+  const options = {
+    stepTolerance: STEP_TOLERANCE,
+    valueTolerance: VALUE_TOLERANCE,
+    mostSteps: MOST_STEPS,
+    kinked: true,
+  };
+  const minimum = minimiseTerms(
+    (z) => profile(z).terms,
+    start.map((value, i) => value / unit[i]!),
+    options,
+  );
+  const { modes } = profile(minimum.x);
+  return { estimates: minimum.x.map((value, i) => value * unit[i]!), modes, minimum };
+}
+
+/** Steps below this share of the unknowns do not matter to any figure that is printed; kinks of closing joints may hinder finer ones. */
+const STEP_TOLERANCE = 1e-7;
+/** A log likelihood that differs by less says nothing; the modes within it are found no more finely. */
+const VALUE_TOLERANCE = 1e-8;
+const MOST_STEPS = 60;
+
+/** −log likelihood at x, each trial's cut-to-cut errors at their mode, as terms for the solver. */
+interface Profile {
+  readonly terms: Terms;
+  readonly modes: readonly BlockMode[];
+}
+
+/**
+ * The profile of a likelihood over its sources (in units of their prior standard deviations).
+ *
+ * With the trial's slopes s and curvatures ρ″ at the mode, L·Lᵀ = I + A·Aᵀ and B = √ρ″·∂μ/∂x, the rows L⁻¹B and residuals Lᵀ(s/√ρ″) have the profile's gradient
+ * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The modes start from where they were last found,
+ * the first time from `near`.
+ */
+export function profileOf(
+  problem: Likelihood,
+  near: readonly { readonly latents: Float64Array }[] = [],
+): (x: Float64Array) => Profile {
+  const { job, sources, blocks, priorWeight } = problem;
+  const priors = priorWeight > 0;
+  const root = Math.sqrt(priorWeight);
+  const p = sources.length;
+  let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
+  return (x) => {
+    const values = x.map((value, i) => value * sources[i]!.trustedTo);
+    const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
+    if (modes === null) return { terms: unlikely(problem), modes: [] };
+    last = modes.map(({ latents }) => Float64Array.from(latents));
+    const rows = modes.reduce((sum, { losses }) => sum + losses.length, 0) + (priors ? p : 0);
+    const slope = new Float64Array(rows);
+    const jacobian = new Float64Array(rows * p);
+    let value = 0;
+    let row = 0;
+    for (const mode of modes) {
+      value += mode.value;
+      whiten(mode, sources, slope.subarray(row), jacobian.subarray(row * p));
+      row += mode.losses.length;
+    }
+    for (let c = 0; priors && c < p; c++, row++) {
+      const { expected = 0, trustedTo } = sources[c]!;
+      slope[row] = root * (x[c]! - expected / trustedTo);
+      value += slope[row]! ** 2 / 2;
+      jacobian[row * p + c] = root;
+    }
+    return { terms: { value, slope, curvature: new Float64Array(rows).fill(1), jacobian }, modes };
+  };
+}
+
+function whiten(
+  { losses, expectation, factor }: BlockMode,
+  sources: readonly Source[],
+  slope: Float64Array,
+  jacobian: Float64Array,
+): void {
+  const p = sources.length;
+  const r = losses.length;
+  const roots = losses.map(({ curvature }) => Math.sqrt(curvature));
+  for (let i = 0; i < r; i++) {
+    // Lᵀ(s/√ρ″): a reading without curvature has no slope either.
+    for (let k = i; k < r; k++) {
+      if (roots[k]! > 0) slope[i]! += factor[k * r + i]! * (losses[k]!.slope / roots[k]!);
+    }
+    for (let c = 0; c < p; c++) {
+      let sum = roots[i]! * expectation.bySource[i * p + c]! * sources[c]!.trustedTo;
+      for (let k = 0; k < i; k++) sum -= factor[i * r + k]! * jacobian[k * p + c]!;
+      jacobian[i * p + c] = sum / factor[i * r + i]!;
+    }
+  }
+}
+
+function unlikely({ readings, sources }: Likelihood): Terms {
+  const rows = readings.length + sources.length;
+  return {
+    value: Number.POSITIVE_INFINITY,
+    slope: new Float64Array(rows),
+    curvature: new Float64Array(rows),
+    jacobian: new Float64Array(rows * sources.length),
+  };
+}
+
+/** The most probable cut-to-cut errors of a trial at given sources. */
+export interface BlockMode {
+  readonly latents: Float64Array;
+  readonly expectation: BlockExpectation;
+  readonly losses: readonly (ReadingLoss & { readonly good: number })[];
+  /** −log likelihood of the readings and ½ Σ latents². */
+  readonly value: number;
+  /** Cholesky factor of I + A·Aᵀ with A = √ρ″·∂μ/∂latent, in the space of the readings, row-major. */
+  readonly factor: Float64Array;
+}
+
+const MOST_MODE_STEPS = 40;
+/** Ends when no cut-to-cut error would move by more than this share of its standard deviation. */
+const STILL = 1e-7;
+/** … or the log likelihood would rise by less than this: far less than anything reads of it. */
+const NO_FALL = 1e-11;
+const LEAST_SHARE = 1 / 64;
+
+/**
+ * The mode over a trial's cut-to-cut errors by damped generalised Gauss–Newton. There are far more errors than readings, so each step is solved in the space of
+ * the readings: (I + AᵀA)⁻¹g = g − Aᵀ(I + AAᵀ)⁻¹A·g.
+ */
+export function blockMode(
+  job: Job,
+  block: TrialBlock,
+  sources: Float64Array,
+  start: Float64Array,
+): BlockMode {
+  let at = look(job, block, sources, start);
+  for (let step = 0; step < MOST_MODE_STEPS; step++) {
+    const { direction, promised } = gaussNewton(at, block);
+    const largest = direction.reduce((most, d) => Math.max(most, Math.abs(d)), 0);
+    if (largest <= STILL || promised <= NO_FALL) break;
+    const next = shorten(job, block, sources, at, direction);
+    if (next === null) break;
+    at = next;
+  }
+  return at;
+}
+
+function look(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): BlockMode {
+  const expectation = expectBlock(job, block, sources, latents);
+  const losses = block.readings.map((reading, i) =>
+    mistrustfulLoss(reading, expectation.mu[i]!, block.noise[i]!, job.mistakes),
+  );
+  const value =
+    losses.reduce((sum, loss) => sum + loss.value, 0) + latents.reduce((sum, v) => sum + (v * v) / 2, 0);
+  return { latents, expectation, losses, value, factor: readingSpace(expectation, losses, block.latents) };
+}
+
+function readingSpace(
+  { byLatent }: BlockExpectation,
+  losses: readonly ReadingLoss[],
+  n: number,
+): Float64Array {
+  const r = losses.length;
+  const out = new Float64Array(r * r);
+  for (let i = 0; i < r; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = 0;
+      for (let k = 0; k < n; k++) sum += byLatent[i * n + k]! * byLatent[j * n + k]!;
+      const root = Math.sqrt(losses[i]!.curvature * losses[j]!.curvature);
+      out[i * r + j] = root * sum + (i === j ? 1 : 0);
+      out[j * r + i] = out[i * r + j]!;
+    }
+  }
+  choleskyInPlace(out, r, 0);
+  return out;
+}
+
+/** The step, and the fall of the value that it promises: half its slope. */
+function gaussNewton(
+  { latents, expectation, losses, factor }: BlockMode,
+  block: TrialBlock,
+): { direction: Float64Array; promised: number } {
+  const n = block.latents;
+  const { byLatent } = expectation;
+  const gradient = Float64Array.from(latents);
+  for (const [i, { slope }] of losses.entries()) {
+    for (let k = 0; k < n; k++) gradient[k]! += slope * byLatent[i * n + k]!;
+  }
+  const inReadings = Float64Array.from(losses, ({ curvature }, i) => {
+    let sum = 0;
+    for (let k = 0; k < n; k++) sum += byLatent[i * n + k]! * gradient[k]!;
+    return Math.sqrt(curvature) * sum;
+  });
+  choleskySolveInPlace(factor, losses.length, inReadings);
+  const step = gradient.map((g) => -g);
+  for (const [i, { curvature }] of losses.entries()) {
+    const pull = Math.sqrt(curvature) * inReadings[i]!;
+    for (let k = 0; k < n; k++) step[k]! += pull * byLatent[i * n + k]!;
+  }
+  const promised = -step.reduce((sum, d, k) => sum + d * gradient[k]!, 0) / 2;
+  return { direction: step, promised };
+}
+
+/** The step, halved until the value falls; `null` when it does not. Only the values are looked at until a share is taken. */
+function shorten(
+  job: Job,
+  block: TrialBlock,
+  sources: Float64Array,
+  from: BlockMode,
+  direction: Float64Array,
+): BlockMode | null {
+  for (let share = 1; share >= LEAST_SHARE; share /= 2) {
+    const latents = from.latents.map((v, k) => v + share * direction[k]!);
+    if (blockLoss(job, block, sources, latents) < from.value) return look(job, block, sources, latents);
+  }
+  return null;
+}
+
+/** −log likelihood of a trial's readings and ½ Σ latents², at given sources (rad and mm) and standardised cut-to-cut errors. */
+export function blockLoss(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): number {
+  const mu = expectValues(job, block, sources, latents);
+  let value = 0;
+  for (const [i, reading] of block.readings.entries())
+    value += mistrustfulLoss(reading, mu[i]!, block.noise[i]!, job.mistakes).value;
+  for (const v of latents) value += (v * v) / 2;
+  return value;
+}
+
+/** Σ ρ″·∂m∂mᵀ: the information of terms at first order, always at least positive semi-definite. */
+export function expectedInformation({ curvature, jacobian }: Terms, p: number): Float64Array {
+  const out = new Float64Array(p * p);
+  for (let row = 0; row < curvature.length; row++) {
+    for (let i = 0; i < p; i++) {
+      for (let j = 0; j < p; j++)
+        out[i * p + j]! += curvature[row]! * jacobian[row * p + i]! * jacobian[row * p + j]!;
+    }
+  }
+  return out;
+}
+
+const rowsOf = (matrix: Float64Array, p: number): number[][] =>
+  Array.from({ length: p }, (_, i) => [...matrix.subarray(i * p, (i + 1) * p)]);
+
+/** Inverse of a p × p matrix, row-major. */
+export const invert = (matrix: Float64Array, p: number): Float64Array =>
+  Float64Array.from(inv(rowsOf(matrix, p)).flat());
+
+/** Eigenvalues (rising) and eigenvectors of a symmetric matrix. */
+export function symmetricEigen(matrix: Float64Array, p: number): { values: number[]; vectors: number[][] } {
+  const found = eigs(rowsOf(matrix, p)).eigenvectors.map(({ value, vector }) => ({
+    value: Number(value),
+    vector: (vector as number[]).map(Number),
+  }));
+  found.sort((a, b) => a.value - b.value);
+  return { values: found.map(({ value }) => value), vectors: found.map(({ vector }) => unit(vector)) };
+}
+
+function unit(vector: readonly number[]): number[] {
+  const length = Math.hypot(...vector);
+  return vector.map((x) => x / length);
+}

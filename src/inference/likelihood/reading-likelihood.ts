@@ -1,0 +1,128 @@
+import { normalLogCdf } from "../../core/numeric/normal.js";
+import { logNormalInterval } from "../../core/numeric/normal-interval.js";
+import type { Instrument, Reading } from "../../model/readings.js";
+
+/** An end this many standard deviations away cuts off less than 1e-18. */
+const FAR = 9;
+
+/** The log likelihood of one reading as a function of its prediction μ, mm or rad. */
+export interface ReadingLikelihood {
+  readonly at: (mu: number) => number;
+  /** The largest it can be. */
+  readonly most: number;
+  /** The likelihood itself, where mistakes keep it from ever being near 0: a product of some takes one logarithm. */
+  readonly likelihood: ((mu: number) => number) | null;
+}
+
+/**
+ * −`mistrustfulLoss` without its derivatives, prepared once for many looks.
+ *
+ * @param tau standard deviation of the reading's noise, in its own unit, > 0.
+ * @param share of readings that are gross mistakes, 0 ≤ share < 1.
+ */
+export function readingLikelihood(
+  reading: Pick<Reading, "value" | "low" | "high" | "what">,
+  tau: number,
+  share: number,
+): ReadingLikelihood {
+  const { at: plain, most } = trusting(reading, tau);
+  if (share === 0) return { at: plain, most, likelihood: null };
+  const wide = share * flatLikelihood(reading);
+  const mixed = (log: number): number => wide + (1 - share) * Math.exp(log);
+  return {
+    at: (mu) => Math.log(mixed(plain(mu))),
+    most: Math.log(mixed(most)),
+    likelihood: (mu) => mixed(plain(mu)),
+  };
+}
+
+function trusting(
+  { value, low, high }: Pick<Reading, "value" | "low" | "high">,
+  tau: number,
+): Pick<ReadingLikelihood, "at" | "most"> {
+  if (value !== null) {
+    const most = -Math.log(tau) - LOG_ROOT_TWO_PI;
+    return { at: (mu) => most - ((mu - value) / tau) ** 2 / 2, most };
+  }
+  const [from, to] = [low!, high!];
+  if (from === Number.NEGATIVE_INFINITY && to === Number.POSITIVE_INFINITY) return { at: () => 0, most: 0 };
+  const at = (mu: number): number => {
+    const [below, above] = [(from - mu) / tau, (to - mu) / tau];
+    if (below < -FAR) return above > FAR ? 0 : normalLogCdf(above);
+    return above > FAR ? normalLogCdf(-below) : logNormalInterval(below, above).value;
+  };
+  return { at, most: Number.isFinite(to - from) ? at((from + to) / 2) : 0 };
+}
+
+/** −log likelihood of one reading as a function of its prediction μ, with its derivatives by μ. */
+export interface ReadingLoss {
+  readonly value: number;
+  readonly slope: number;
+  /** ≥ 0: a normal likelihood is log-concave in μ, interval or not. */
+  readonly curvature: number;
+}
+
+const LOG_ROOT_TWO_PI = Math.log(2 * Math.PI) / 2;
+
+/**
+ * Loss of a reading whose noise has standard deviation `tau` (the reading's own unit, mm or rad):
+ * ½((y − μ)/τ)² + log τ√(2π) for a value, −log[Φ((high − μ)/τ) − Φ((low − μ)/τ)] for an interval, either end of which may be open.
+ */
+export function readingLoss(
+  reading: Pick<Reading, "value" | "low" | "high">,
+  mu: number,
+  tau: number,
+): ReadingLoss {
+  if (reading.value !== null) {
+    const z = (mu - reading.value) / tau;
+    return { value: (z * z) / 2 + Math.log(tau) + LOG_ROOT_TWO_PI, slope: z / tau, curvature: 1 / tau ** 2 };
+  }
+  const { value, d1, d2 } = logNormalInterval((reading.low! - mu) / tau, (reading.high! - mu) / tau);
+  return { value: -value, slope: d1 / tau, curvature: -d2 / tau ** 2 };
+}
+
+/** A reading that may be a gross mistake is anywhere within this, mm or rad, about as likely. */
+const MISTAKE_RANGE = { length: 1, angle: (10 * Math.PI) / 180 };
+
+/**
+ * Loss of a reading of which a known share are gross mistakes: −log[(1 − share)·likelihood + share·(a wide, flat one)].
+ * The slope is the plain one times the chance that the reading is good, so that one far off pulls with no more than a trace;
+ * the curvature likewise, a convex stand-in for the true one.
+ */
+export function mistrustfulLoss(
+  reading: Pick<Reading, "value" | "low" | "high" | "what">,
+  mu: number,
+  tau: number,
+  share: number,
+): ReadingLoss & { readonly good: number } {
+  const plain = readingLoss(reading, mu, tau);
+  if (share === 0) return { value: plain.value, slope: plain.slope, curvature: plain.curvature, good: 1 };
+  const wide = Math.log(share) + Math.log(flatLikelihood(reading));
+  const honest = Math.log1p(-share) - plain.value;
+  const top = Math.max(wide, honest);
+  const total = top + Math.log(Math.exp(wide - top) + Math.exp(honest - top));
+  const good = Math.exp(honest - total);
+  return { value: -total, slope: good * plain.slope, curvature: good * plain.curvature, good };
+}
+
+/** Density of a value, or probability of an interval, under the flat law of mistakes; an open end takes half of it. */
+function flatLikelihood({
+  value,
+  low,
+  high,
+  what,
+}: Pick<Reading, "value" | "low" | "high" | "what">): number {
+  const range = what === "angle" ? MISTAKE_RANGE.angle : MISTAKE_RANGE.length;
+  if (value !== null) return 1 / range;
+  if (!Number.isFinite(low!) || !Number.isFinite(high!)) return 0.5;
+  return Math.min(1, (high! - low!) / range);
+}
+
+/** A noise below this is taken as this, mm or rad: no instrument repeats better. */
+const LEAST_NOISE = 1e-6;
+
+/** Variance of a reading about its prediction that the instrument itself brings: repeatability, and for a value the width of its step (r²/12). */
+export function instrumentVariance(instrument: Instrument, reading: Pick<Reading, "value">): number {
+  const step = reading.value === null ? 0 : (instrument.resolution ?? 0);
+  return Math.max(instrument.repeatability ** 2 + step ** 2 / 12, LEAST_NOISE ** 2);
+}

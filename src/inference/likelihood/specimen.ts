@@ -1,0 +1,183 @@
+import { mitreShare } from "../../model/cell/asanoha-square.js";
+import type { BenchName } from "../../model/cell/benches.js";
+import type { Cell } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import { compileCell } from "../../model/cell/compile-cell.js";
+import type { Job } from "../../model/job/job.js";
+import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
+import type { Reading } from "../../model/readings.js";
+import type { Shop } from "../../model/shop.js";
+import { setUpByGroup, shopSources, sourceErrors } from "../../model/sources.js";
+
+/** What is judged: a bench with a trial piece, or the whole cell, and how its errors come from the shared sources and from cut to cut. */
+export interface Specimen {
+  readonly key: string;
+  readonly cell: Cell;
+  /** errors = known + matrix · sources + cut-to-cut errors; row-major (error, source). */
+  readonly matrix: Float64Array;
+  /** What the known moves of its round have changed. */
+  readonly known: Float64Array;
+  /** Standard deviation of each elementary error from one cut (piece, grid) to the next. */
+  readonly scatter: Float64Array;
+}
+
+const cells = new WeakMap<Job["setUps"], Map<string, Cell>>();
+
+/** A cell compiled once for a job, whatever its scatters: what is worked out from a cell is kept with it. */
+function keptCell({ setUps }: Job, key: string, compile: () => Cell): Cell {
+  const kept = cells.get(setUps) ?? new Map<string, Cell>();
+  cells.set(setUps, kept);
+  const cell = kept.get(key) ?? compile();
+  kept.set(key, cell);
+  return cell;
+}
+
+/** The job's whole cell; the same object each time it is asked for. */
+export function cellOf(job: Job): Cell {
+  const { pattern, patternSizes } = job;
+  const key = [pattern, JSON.stringify(patternSizes), leaningDepth(job)].join(" ");
+  return keptCell(job, key, () => jobCell(job));
+}
+
+export const shopOf = (job: Job): Shop => ({
+  ...{ jigs: job.jigs, setUps: job.setUps, batchThickness: job.batchThickness },
+  ...{ rounds: job.rounds, references: job.references },
+  biases: job.instruments.flatMap(({ name, bias, biasTrustedTo }) =>
+    bias === 0 && biasTrustedTo === 0 ? [] : [{ instrument: name, bias, trustedTo: biasTrustedTo }],
+  ),
+});
+
+/** The round that the next cells will be cut in: the last. */
+export const lastRound = (job: Job): string | null => job.rounds.at(-1)?.name ?? null;
+
+/** The whole cell as a specimen, cut in a round (the last when not given); pieces measured in the hand are read on it too. */
+export function cellSpecimen(
+  job: Job,
+  cell: Cell = cellOf(job),
+  round: string | null = lastRound(job),
+): Specimen {
+  const shop = shopOf(job);
+  return {
+    key: `cell ${round ?? ""}`,
+    cell,
+    ...sourceErrors(cell, shop, setUpByGroup(shop), round),
+    scatter: scatterOf(job, cell, true),
+  };
+}
+
+/** A trial piece cut at one set-up in a round, on a bench. */
+export function benchSpecimen(
+  job: Job,
+  bench: BenchName,
+  setUpName: string,
+  round: string | null = null,
+): Specimen {
+  const setUp = job.setUps.find(({ name }) => name === setUpName);
+  const jig = job.jigs.find(({ name }) => name === setUp?.jig);
+  if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
+  const share = mitreShare(job.arrangement, setUp.cuts);
+  const key = [bench, job.strip, jig.ramp, share, leaningDepth(job)].join(" ");
+  const cell = keptCell(job, key, () => compileCell(jobBench(job, bench, setUp)));
+  return {
+    key: `${bench} ${setUpName} ${round ?? ""}`,
+    cell,
+    ...sourceErrors(cell, shopOf(job), (cut) => (cut.role === "square" ? undefined : setUp), round),
+    scatter: scatterOf(job, cell, false),
+  };
+}
+
+/** Cut-to-cut standard deviations; a cell's walls scatter as its grid does, a bench's stay put. */
+function scatterOf(job: Job, cell: Cell, grid: boolean): Float64Array {
+  const { angle, length, thickness } = job.scatter;
+  const squareCuts = new Set(
+    cell.pieces.flatMap(({ name, cuts }) =>
+      cuts.filter(({ role }) => role === "square").map(({ face }) => `${name}.${face}`),
+    ),
+  );
+  return Float64Array.from(errorLayout(cell).entries, ({ kind, owner, face }) => {
+    if (squareCuts.has(`${owner}.${face}`)) return 0;
+    if (kind === "angle") return angle;
+    if (kind === "axial") return length;
+    if (kind === "thickness") return thickness;
+    // A job states how far a jig leans, not how that varies from cut to cut.
+    if (kind === "lean") return 0;
+    if (!grid) return 0;
+    return kind === "turn" ? job.grid.turn : job.grid.offset;
+  });
+}
+
+/** The error sources of a job's shop, in a fixed order. */
+export const sourcesOf = (job: Job): ReturnType<typeof shopSources> => shopSources(shopOf(job));
+
+/** Readings of one specimen, with their places in the list they came from. */
+export interface SpecimenReadings {
+  readonly specimen: Specimen;
+  readonly readings: readonly Reading[];
+  readonly places: readonly number[];
+}
+
+/** Sorts readings by what they were taken on. */
+export function groupReadings(job: Job, readings: readonly Reading[]): SpecimenReadings[] {
+  const groups = new Map<string, { specimen: Specimen; readings: Reading[]; places: number[] }>();
+  const cell = cellOf(job);
+  for (const [place, reading] of readings.entries()) {
+    const { bench, setUp, round } = reading;
+    const key =
+      bench === "cell" || bench === "none" ? `cell ${round ?? ""}` : `${bench} ${setUp} ${round ?? ""}`;
+    let group = groups.get(key);
+    if (!group) {
+      const specimen =
+        bench === "cell" || bench === "none"
+          ? cellSpecimen(job, cell, round)
+          : benchSpecimen(job, bench, setUp ?? "", round);
+      group = { specimen, readings: [], places: [] };
+      groups.set(key, group);
+    }
+    group.readings.push(reading);
+    group.places.push(place);
+  }
+  return [...groups.values()];
+}
+
+/** Elementary errors of a specimen from the shared sources and known moves alone. */
+export function errorsFrom({ matrix, known }: Specimen, sources: Float64Array): Float64Array {
+  const columns = sources.length;
+  return known.map((moved, row) => {
+    let sum = moved;
+    for (let c = 0; c < columns; c++) sum += matrix[row * columns + c]! * sources[c]!;
+    return sum;
+  });
+}
+
+/**
+ * Names the cut-to-cut error behind each elementary error of a specimen, so that readings of one piece share it wherever the piece was judged:
+ * the left cut of a trial piece is the same cut in a corner, on a straightedge and under an angle gauge.
+ */
+export function cutToCutNames(job: Job, { specimen }: SpecimenReadings, reading: Reading): string[] {
+  const { cell } = specimen;
+  const { trial, setUp, bench } = reading;
+  const single = bench !== "cell" && setUp !== null && (bench === "none" || cell.pieces.length === 1);
+  const groups = job.setUps.find(({ name }) => name === setUp)?.cuts ?? [];
+  const tried = cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)))?.name;
+  return errorLayout(cell).entries.map(({ kind, owner, face }) => {
+    const ofTrial = single && (bench !== "none" || owner === tried);
+    if (!ofTrial) return `${trial}/${owner}${face ? `.${face}` : ""} ${kind}`;
+    if (face === undefined) return `${trial}/piece ${kind}`;
+    const cuts = triedCuts(cell, owner, bench === "none" ? groups : null);
+    // The only cut of a set-up is the same cut whichever side it faces on the bench.
+    const cut = !cuts.includes(face) ? face : cuts.length === 1 ? "cut" : face.split("-")[1];
+    return `${trial}/${cut} ${kind}`;
+  });
+}
+
+/** The cuts under trial of a piece: those of the set-up's groups, or on a bench all but its square ends. */
+function triedCuts(
+  cell: SpecimenReadings["specimen"]["cell"],
+  owner: string,
+  groups: readonly string[] | null,
+): string[] {
+  const cuts = cell.pieces.find(({ name }) => name === owner)?.cuts ?? [];
+  return cuts
+    .filter(({ role, group }) => (groups === null ? role !== "square" : groups.includes(group)))
+    .map(({ face }) => face);
+}

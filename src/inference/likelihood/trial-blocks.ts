@@ -1,0 +1,184 @@
+import { type ErrorKind, errorLayout } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import { readSpecimen, readValues } from "./read-specimen.js";
+import { instrumentVariance } from "./reading-likelihood.js";
+import { cutToCutNames, groupReadings, type Specimen, sourcesOf } from "./specimen.js";
+
+/** Readings of one trial taken on one specimen. */
+export interface Part {
+  readonly specimen: Specimen;
+  readonly readings: readonly Reading[];
+  /** For each elementary error its cut-to-cut error in the block, −1 where it has none. */
+  readonly latent: Int32Array;
+}
+
+/** All readings of one trial: they share its pieces' cut-to-cut errors, standardised to a standard deviation of 1. */
+export interface TrialBlock {
+  readonly trial: string;
+  readonly parts: readonly Part[];
+  readonly readings: readonly Reading[];
+  /** Place of each reading in the list the blocks were made from. */
+  readonly places: readonly number[];
+  /** Standard deviation that the instrument brings to each reading, mm or rad. */
+  readonly noise: Float64Array;
+  readonly latents: number;
+  /** What each of the cut-to-cut errors is of: an angle, a length along the piece, a thickness, or a wall of the grid. */
+  readonly kinds: readonly ErrorKind[];
+  /** What each instrument adds: a known part, and the place of the unknown part among the sources (−1 where there is none). */
+  readonly biases: ReadonlyMap<string, { readonly shift: number; readonly column: number }>;
+}
+
+export const NO_BIAS = { shift: 0, column: -1 };
+
+const biasOf = ({ biases }: TrialBlock, { instrument }: Reading) => biases.get(instrument) ?? NO_BIAS;
+
+/** What a trial's readings show at given sources and cut-to-cut errors. */
+export interface BlockExpectation {
+  /** mm or rad. */
+  readonly mu: Float64Array;
+  /** ∂μ/∂source, row-major (reading, source). */
+  readonly bySource: Float64Array;
+  /** ∂μ/∂latent, row-major (reading, latent). */
+  readonly byLatent: Float64Array;
+}
+
+/** Sorts readings into trials. */
+export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[] {
+  const groups = groupReadings(job, readings);
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  const trials = [...new Set(readings.map(({ trial }) => trial))];
+  const sources = sourcesOf(job);
+  const biases = new Map(
+    job.instruments.map(({ name, bias }) => {
+      const column = sources.findIndex(({ kind, of }) => kind === "bias" && of === name);
+      return [name, { shift: bias, column }];
+    }),
+  );
+  return trials.map((trial) => {
+    const names = new Map<string, number>();
+    const kinds: ErrorKind[] = [];
+    const places: number[] = [];
+    const parts = groups.flatMap((group): Part[] => {
+      const own = group.readings.flatMap((reading, k) => (reading.trial === trial ? [k] : []));
+      // Pieces in the hand may belong to different set-ups: their errors have different names.
+      const bySetUp = new Map<string, number[]>();
+      for (const k of own) {
+        const key = group.readings[k]!.setUp ?? "";
+        bySetUp.set(key, [...(bySetUp.get(key) ?? []), k]);
+      }
+      return [...bySetUp.values()].map((members) => {
+        const list = members.map((k) => group.readings[k]!);
+        places.push(...members.map((k) => group.places[k]!));
+        return {
+          specimen: group.specimen,
+          readings: list,
+          latent: latentsOf(job, group, list, names, kinds),
+        };
+      });
+    });
+    const ordered = parts.flatMap((part) => part.readings);
+    const noise = Float64Array.from(ordered, (reading) =>
+      Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading)),
+    );
+    return { trial, parts, readings: ordered, places, noise, latents: names.size, kinds, biases };
+  });
+}
+
+/** Numbers the cut-to-cut errors that the readings of a part depend on. */
+function latentsOf(
+  job: Job,
+  group: ReturnType<typeof groupReadings>[number],
+  readings: readonly Reading[],
+  names: Map<string, number>,
+  kinds: ErrorKind[],
+): Int32Array {
+  const { specimen } = group;
+  const { entries } = errorLayout(specimen.cell);
+  const own = cutToCutNames(job, group, readings[0]!);
+  const matters = dependsOn(job, specimen, readings);
+  return Int32Array.from(own, (name, e) => {
+    if (specimen.scatter[e] === 0 || !matters(e)) return -1;
+    if (!names.has(name)) {
+      kinds.push(entries[e]!.kind);
+      names.set(name, names.size);
+    }
+    return names.get(name)!;
+  });
+}
+
+/** A seated specimen's gaps depend on every error; what is measured in the hand only on a few. */
+function dependsOn(job: Job, { cell }: Specimen, readings: readonly Reading[]): (e: number) => boolean {
+  if (readings.some(({ what }) => what === "gap")) return () => true;
+  const slopes = readSpecimen(cell, new Float64Array(errorLayout(cell).entries.length), readings, job);
+  return (e) => slopes.some((expected) => expected.slopes[e] !== 0);
+}
+
+/** Expectation of a block's readings. */
+export function expectBlock(
+  job: Job,
+  block: TrialBlock,
+  sources: Float64Array,
+  latents: Float64Array,
+): BlockExpectation {
+  const p = sources.length;
+  const n = block.latents;
+  const count = block.readings.length;
+  const out = {
+    mu: new Float64Array(count),
+    bySource: new Float64Array(count * p),
+    byLatent: new Float64Array(count * n),
+  };
+  let row = 0;
+  for (const { specimen, readings, latent } of block.parts) {
+    const { matrix, scatter, cell } = specimen;
+    const errors = partErrors(specimen, latent, sources, latents);
+    for (const [k, { value, slopes }] of readSpecimen(cell, errors, readings, job).entries()) {
+      const { shift, column } = biasOf(block, readings[k]!);
+      out.mu[row] = value + shift + (column < 0 ? 0 : sources[column]!);
+      if (column >= 0) out.bySource[row * p + column] = 1;
+      for (let e = 0; e < slopes.length; e++) {
+        const slope = slopes[e]!;
+        if (slope === 0) continue;
+        for (let c = 0; c < p; c++) out.bySource[row * p + c]! += slope * matrix[e * p + c]!;
+        if (latent[e]! >= 0) out.byLatent[row * n + latent[e]!]! += slope * scatter[e]!;
+      }
+      row++;
+    }
+  }
+  return out;
+}
+
+/** What {@link expectBlock} expects of the readings, without derivatives. */
+export function expectValues(
+  job: Job,
+  block: TrialBlock,
+  sources: Float64Array,
+  latents: Float64Array,
+): Float64Array {
+  const values = new Float64Array(block.readings.length);
+  let row = 0;
+  for (const { specimen, readings, latent } of block.parts) {
+    const errors = partErrors(specimen, latent, sources, latents);
+    for (const [k, value] of readValues(specimen.cell, errors, readings, job).entries()) {
+      const { shift, column } = biasOf(block, readings[k]!);
+      values[row++] = value + shift + (column < 0 ? 0 : sources[column]!);
+    }
+  }
+  return values;
+}
+
+function partErrors(
+  { matrix, known, scatter }: Specimen,
+  latent: Int32Array,
+  sources: Float64Array,
+  latents: Float64Array,
+): Float64Array {
+  const p = sources.length;
+  const errors = known.slice();
+  for (let e = 0; e < errors.length; e++) {
+    if (latent[e]! >= 0) errors[e]! += scatter[e]! * latents[latent[e]!]!;
+    for (let c = 0; c < p; c++) errors[e]! += matrix[e * p + c]! * sources[c]!;
+  }
+  return errors;
+}

@@ -1,0 +1,72 @@
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import type { Source } from "../../model/sources.js";
+import { linearReading } from "../likelihood/read-specimen.js";
+import { NO_BIAS, type Part, type TrialBlock } from "../likelihood/trial-blocks.js";
+
+/** A number that depends linearly on sources (in their prior standard deviations) and a trial's cut-to-cut errors: places and factors other than zero. */
+export interface LinearForm {
+  readonly constant: number;
+  readonly sources: readonly (readonly [number, number])[];
+  readonly latents: readonly (readonly [number, number])[];
+}
+
+/** Whether a reading is a straight line of what is drawn with normal noise. */
+export const isNormal = ({ what, value }: Reading, { mistakes }: Pick<Job, "mistakes">): boolean =>
+  what !== "gap" && value !== null && mistakes === 0;
+
+type Units = readonly Pick<Source, "trustedTo">[];
+
+/** A specimen's elementary errors, rad or mm. */
+export function partErrorForms({ specimen, latent }: Part, units: Units): LinearForm[] {
+  const { matrix, known, scatter } = specimen;
+  const p = units.length;
+  return Array.from(known, (constant, e) => {
+    const sources: [number, number][] = [];
+    for (let c = 0; c < p; c++) {
+      const factor = matrix[e * p + c]!;
+      if (factor !== 0) sources.push([c, factor * units[c]!.trustedTo]);
+    }
+    return { constant, sources, latents: latent[e]! < 0 ? [] : [[latent[e]!, scatter[e]!]] };
+  });
+}
+
+/** What each reading of a part shows, mm or rad; `null` for a gap, which is not linear. */
+export function linearForms(
+  job: Job,
+  part: Part,
+  { biases }: Pick<TrialBlock, "biases">,
+  units: Units,
+): (LinearForm | null)[] {
+  const errors = part.readings.every(({ what }) => what === "gap") ? [] : partErrorForms(part, units);
+  return part.readings.map((reading) => {
+    if (reading.what === "gap") return null;
+    const { nominal, slopes } = linearReading(part.specimen.cell, reading, job);
+    const { shift, column } = biases.get(reading.instrument) ?? NO_BIAS;
+    const [sources, latents] = [new Map<number, number>(), new Map<number, number>()];
+    let constant = nominal + shift;
+    for (const [e, slope] of slopes.entries()) {
+      if (slope === 0) continue;
+      constant += slope * errors[e]!.constant;
+      addTo(sources, errors[e]!.sources, slope);
+      addTo(latents, errors[e]!.latents, slope);
+    }
+    if (column >= 0) addTo(sources, [[column, units[column]!.trustedTo]], 1);
+    return { constant, sources: [...sources], latents: [...latents] };
+  });
+}
+
+function addTo(sums: Map<number, number>, terms: LinearForm["sources"], factor: number): void {
+  for (const [k, value] of terms) sums.set(k, (sums.get(k) ?? 0) + factor * value);
+}
+
+/** A form's value at sources `mean` (in their prior standard deviations) and a trial's cut-to-cut errors. */
+export function valueAt(
+  { constant, sources, latents: own }: LinearForm,
+  { mean, latents }: { readonly mean: Float64Array; readonly latents: Float64Array },
+): number {
+  let sum = constant;
+  for (const [c, factor] of sources) sum += factor * mean[c]!;
+  for (const [k, factor] of own) sum += factor * latents[k]!;
+  return sum;
+}

@@ -1,0 +1,253 @@
+import type { Squares, WeightedNormal, WeightPart } from "../../core/numeric/elliptical-slice.js";
+import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
+import type { RandomStream } from "../../core/numeric/random-stream.js";
+import type { Likelihood } from "../likelihood/maximise-likelihood.js";
+import { readingLikelihood } from "../likelihood/reading-likelihood.js";
+import type { TrialBlock } from "../likelihood/trial-blocks.js";
+import { isNormal, type LinearForm, linearForms, partErrorForms, valueAt } from "./linear-forms.js";
+import { completeTrial, drawTrial, latentsAt, type SourceLaw, type TrialLaw } from "./trial-law.js";
+import { type GapReading, gapPart, type LinearReadingAt, linearPart } from "./weight-parts.js";
+
+/** The sources (in their prior standard deviations) and every trial's cut-to-cut errors. */
+export interface State {
+  readonly sources: Float64Array;
+  readonly latents: readonly Float64Array[];
+}
+
+/** A normal law of the sources (in their prior standard deviations), and of each trial's cut-to-cut errors given them. */
+export interface Frame {
+  readonly law: SourceLaw;
+  readonly trials: readonly TrialLaw[];
+  /** Whether the frame is the law of priors and linear, normal readings itself, so that only other readings weigh. */
+  readonly exact: boolean;
+}
+
+/** The posterior as a weighted normal law about a frame, and the way from its points to states and back. */
+export interface FrameLaw extends WeightedNormal {
+  /** How many sources there are: the first numbers of a point. */
+  readonly sources: number;
+  stateOf(point: Float64Array): State;
+  /** Writes the sources of a point to `out`, from word `at` on. */
+  readSources(point: Float64Array, out: Float64Array, at: number): void;
+  /** Writes the point of a state. */
+  enter(state: State, point: Float64Array): void;
+}
+
+/**
+ * The posterior of a likelihood's sources and cut-to-cut errors as a frame, a normal law near it or wider, times prior × likelihood / frame.
+ * A point holds all that is linear in what is drawn, down to the elementary errors, so that a step along an ellipse needs no matrix.
+ */
+export function frameLaw(likelihood: Likelihood, frame: Frame): FrameLaw {
+  const { mean, covariance } = frame.law;
+  const p = mean.length;
+  const root = covariance.slice();
+  if (!choleskyInPlace(root, p)) throw new RangeError("The frame's covariance is not positive definite.");
+  const { length, trials, complete, squares, parts } = pointLayout(likelihood, frame);
+  return {
+    ...{ length, squares, parts, sources: p },
+    draw(point: Float64Array, stream: RandomStream): void {
+      for (let i = 0; i < p; i++) {
+        point[p + i] = stream.normal();
+        let sum = 0;
+        for (let k = 0; k <= i; k++) sum += root[i * p + k]! * point[p + k]!;
+        point[i] = sum;
+      }
+      for (const places of trials) drawTrial(places.law, stream, point, places);
+      complete(point);
+    },
+    readSources(point, out, at): void {
+      for (let i = 0; i < p; i++) out[at + i] = mean[i]! + point[i]!;
+    },
+    stateOf: (point) => ({
+      sources: mean.map((value, i) => value + point[i]!),
+      latents: trials.map(({ centre, latents }) => centre.map((value, k) => value + point[latents + k]!)),
+    }),
+    enter(state, point): void {
+      for (let i = 0; i < p; i++) {
+        point[i] = state.sources[i]! - mean[i]!;
+        let sum = point[i]!;
+        for (let k = 0; k < i; k++) sum -= root[i * p + k]! * point[p + k]!;
+        point[p + i] = sum / root[i * p + i]!;
+      }
+      for (const [b, { law, centre, latents, seen }] of trials.entries()) {
+        for (let k = 0; k < centre.length; k++) point[latents + k] = state.latents[b]![k]! - centre[k]!;
+        completeTrial(law, point, { latents, seen });
+      }
+      complete(point);
+    },
+  };
+}
+
+/** Where the numbers of one trial lie in a point; all are differences from the frame's centre. */
+interface TrialPlaces {
+  readonly law: TrialLaw;
+  /** The cut-to-cut errors u, and what they are at the centre. */
+  readonly latents: number;
+  readonly centre: Float64Array;
+  /** A·u + B·x. */
+  readonly seen: number;
+}
+
+/** How a point is laid out: the p sources first, then their whitened numbers z, then the trials, and whatever follows from them. */
+interface PointLayout {
+  readonly length: number;
+  readonly trials: readonly TrialPlaces[];
+  /** Fills in all that follows from the sources and the trials. */
+  readonly complete: (point: Float64Array) => void;
+  readonly squares: Squares;
+  readonly parts: readonly WeightPart[];
+}
+
+/** Lays a point out about the frame's centre. */
+function pointLayout(likelihood: Likelihood, frame: Frame): PointLayout {
+  const draft = new Draft(!frame.exact);
+  const { sources, blocks } = likelihood;
+  const { mean } = frame.law;
+  for (const [i, { expected = 0, trustedTo }] of sources.entries())
+    draft.square(draft.room(1), 1, mean[i]! - expected / trustedTo);
+  // The frame's own density, ½|z|², is divided out.
+  for (let i = 0; i < sources.length; i++) draft.square(draft.room(1), -1, 0);
+  const trials = frame.trials.map((law) => placeTrial(law, mean, draft));
+  for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, trials[b]!, draft);
+  return draft.finished(trials);
+}
+
+/** A layout in the making. */
+class Draft {
+  readonly rows = new SparseRows();
+  readonly parts: WeightPart[] = [];
+  readonly #squares: { place: number; gain: number; centre: number }[] = [];
+  #length = 0;
+
+  /** @param squares whether they are wanted: where the frame is exact they cancel. */
+  constructor(readonly squares: boolean) {}
+
+  room(count: number): number {
+    this.#length += count;
+    return this.#length - count;
+  }
+
+  square(place: number, gain: number, centre: number): void {
+    if (this.squares) this.#squares.push({ place, gain, centre });
+  }
+
+  finished(trials: readonly TrialPlaces[]): PointLayout {
+    const squares = this.#squares;
+    return {
+      ...{ trials, length: this.#length, parts: this.parts, complete: this.rows.compiled() },
+      squares: {
+        place: Int32Array.from(squares, ({ place }) => place),
+        gain: Float64Array.from(squares, ({ gain }) => gain),
+        centre: Float64Array.from(squares, ({ centre }) => centre),
+      },
+    };
+  }
+}
+
+/**
+ * Places a trial. Prior over frame of its cut-to-cut errors is exp ½|y − A·u − B·x|², times the chance of y at the sources alone, exp −½|L⁻¹(y − B·x)|².
+ */
+function placeTrial(law: TrialLaw, mean: Float64Array, draft: Draft): TrialPlaces {
+  const { latents: n, readings: r, a, b, y, whitening } = law;
+  const p = mean.length;
+  const latents = draft.room(n);
+  const seen = draft.room(r);
+  const centre = latentsAt(law, mean);
+  if (!draft.squares) return { law, latents, centre, seen };
+  const left = y.map((value, i) => mean.reduce((sum, x, c) => sum + b[i * p + c]! * x, -value));
+  for (let i = 0; i < r; i++) {
+    draft.square(
+      seen + i,
+      -1,
+      centre.reduce((sum, u, k) => sum + a[i * n + k]! * u, left[i]!),
+    );
+    const whitened = draft.room(1);
+    draft.square(
+      whitened,
+      1,
+      left.reduce((sum, value, j) => sum + whitening[i * r + j]! * value, 0),
+    );
+    const by = Array.from(mean, (_, c) => {
+      let sum = 0;
+      for (let j = 0; j <= i; j++) sum += whitening[i * r + j]! * b[j * p + c]!;
+      return [c, sum] as const;
+    });
+    draft.rows.add(whitened, by);
+  }
+  return { law, latents, centre, seen };
+}
+
+/** Readings that are linear and normal are squares; others are looked at. */
+function placeReadings(
+  likelihood: Likelihood,
+  block: TrialBlock,
+  mean: Float64Array,
+  trial: TrialPlaces,
+  draft: Draft,
+): void {
+  const { job, sources } = likelihood;
+  const about = { mean, latents: trial.centre };
+  const place = (at: number, { sources: c, latents: k }: LinearForm): number => {
+    const latents = k.map(([latent, factor]) => [trial.latents + latent, factor] as const);
+    draft.rows.add(at, [...c, ...latents]);
+    return at;
+  };
+  const linear: LinearReadingAt[] = [];
+  let row = 0;
+  for (const part of block.parts) {
+    const forms = linearForms(job, part, block, sources);
+    const gaps: GapReading[] = [];
+    for (const [i, reading] of part.readings.entries()) {
+      const tau = block.noise[row++]!;
+      const form = forms[i];
+      const likelihood = readingLikelihood(reading, tau, job.mistakes);
+      if (!form) gaps.push({ likelihood, row: i });
+      else if (!isNormal(reading, job))
+        linear.push({ place: place(draft.room(1), form), centre: valueAt(form, about), likelihood });
+      else if (draft.squares)
+        draft.square(place(draft.room(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value!);
+    }
+    if (gaps.length === 0) continue;
+    const errors = partErrorForms(part, sources);
+    const first = draft.room(errors.length);
+    for (const [e, form] of errors.entries()) place(first + e, form);
+    const centre = Float64Array.from(errors, (form) => valueAt(form, about));
+    draft.parts.push(gapPart({ job, part, block, sources, mean, first, centre, gaps }));
+  }
+  if (linear.length > 0) draft.parts.unshift(linearPart(linear));
+}
+
+/** Numbers of a point that follow linearly from others of it, each from those before; worked out in the order they were added. */
+class SparseRows {
+  readonly #targets: number[] = [];
+  readonly #ends: number[] = [];
+  readonly #places: number[] = [];
+  readonly #factors: number[] = [];
+
+  /** Number `target` becomes Σ factor·(number at place) over [place, factor]. */
+  add(target: number, terms: Iterable<readonly [number, number]>): void {
+    for (const [place, factor] of terms) {
+      if (factor === 0) continue;
+      this.#places.push(place);
+      this.#factors.push(factor);
+    }
+    this.#targets.push(target);
+    this.#ends.push(this.#places.length);
+  }
+
+  /** What fills a point in. */
+  compiled(): (point: Float64Array) => void {
+    const targets = Int32Array.from(this.#targets);
+    const ends = Int32Array.from(this.#ends);
+    const places = Int32Array.from(this.#places);
+    const factors = Float64Array.from(this.#factors);
+    return (point) => {
+      let k = 0;
+      for (let r = 0; r < targets.length; r++) {
+        let sum = 0;
+        for (; k < ends[r]!; k++) sum += factors[k]! * point[places[k]!]!;
+        point[targets[r]!] = sum;
+      }
+    };
+  }
+}

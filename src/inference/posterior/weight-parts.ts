@@ -1,0 +1,137 @@
+import type { Looks, WeightPart } from "../../core/numeric/elliptical-slice.js";
+import type { Job } from "../../model/job/job.js";
+import type { Source } from "../../model/sources.js";
+import type { SeatingKernel } from "../../physics/kernel/seating-kernel.js";
+import { keptKernel, probesMeant } from "../likelihood/read-specimen.js";
+import type { ReadingLikelihood } from "../likelihood/reading-likelihood.js";
+import { NO_BIAS, type Part, type TrialBlock } from "../likelihood/trial-blocks.js";
+
+/** A reading that is linear in what is drawn: μ is `centre` and the number at `place` of a point. */
+export interface LinearReadingAt {
+  readonly place: number;
+  readonly centre: number;
+  readonly likelihood: ReadingLikelihood;
+}
+
+/** Readings of a trial that are linear but not normal. */
+export function linearPart(readings: readonly LinearReadingAt[]): WeightPart {
+  const add = sumOfLogs(readings.map(({ likelihood }) => likelihood));
+  const mu = new Float64Array(readings.length);
+  return {
+    most: mostOf(readings),
+    add(looks, out) {
+      for (let t = 0; t < looks.count; t++) {
+        for (let i = 0; i < readings.length; i++)
+          mu[i] = readings[i]!.centre + numberAt(looks, t, readings[i]!.place);
+        out[t]! += add(mu);
+      }
+    },
+  };
+}
+
+const mostOf = (readings: readonly { readonly likelihood: ReadingLikelihood }[]): number =>
+  readings.reduce((sum, { likelihood }) => sum + likelihood.most, 0);
+
+/** So many likelihoods are multiplied before their logarithm is taken: none is so small that the product could vanish. */
+const TOGETHER = 16;
+
+/** The sum of readings' log likelihoods at their predictions. */
+function sumOfLogs(readings: readonly ReadingLikelihood[]): (mu: Float64Array) => number {
+  const logs = readings.map(({ at }) => at);
+  const plain = readings.flatMap(({ likelihood }) => likelihood ?? []);
+  if (plain.length < logs.length) {
+    return (mu) => {
+      let sum = 0;
+      for (let i = 0; i < logs.length; i++) sum += logs[i]!(mu[i]!);
+      return sum;
+    };
+  }
+  return (mu) => {
+    let [sum, product] = [0, 1];
+    for (let i = 0; i < plain.length; i++) {
+      product *= plain[i]!(mu[i]!);
+      if (i % TOGETHER === TOGETHER - 1) [sum, product] = [sum + Math.log(product), 1];
+    }
+    return sum + Math.log(product);
+  };
+}
+
+function numberAt({ at, cos, sin, points, others }: Looks, t: number, place: number): number {
+  const from = at[t]! + place;
+  return cos[t]! * points[from]! + sin[t]! * others[from]!;
+}
+
+/** A gap's likelihood, and its place among the readings of its part. */
+export interface GapReading {
+  readonly likelihood: ReadingLikelihood;
+  readonly row: number;
+}
+
+/** Gaps read on one specimen, which has to be seated for them. */
+export interface GapTask {
+  readonly job: Pick<Job, "order" | "pressRatio">;
+  readonly part: Part;
+  readonly block: Pick<TrialBlock, "biases">;
+  readonly sources: readonly Pick<Source, "trustedTo">[];
+  /** Sources at the frame's centre, in their prior standard deviations. */
+  readonly mean: Float64Array;
+  /** Where the specimen's elementary errors begin in a point, and what they are at the frame's centre. */
+  readonly first: number;
+  readonly centre: Float64Array;
+  readonly gaps: readonly GapReading[];
+}
+
+interface Gap {
+  /** Probes the widest of which is read. */
+  readonly probes: readonly number[];
+  /** What the instrument adds: a known part, and the place and size of the unknown one; no size where there is none. */
+  readonly shift: number;
+  readonly bias: number;
+  readonly biasUnit: number;
+}
+
+export function gapPart({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightPart {
+  const { cell } = part.specimen;
+  const kernel = keptKernel(cell, job.order, job.pressRatio);
+  const read = gaps.map(({ row }): Gap => {
+    const reading = part.readings[row]!;
+    const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
+    const unit = column < 0 ? 0 : sources[column]!.trustedTo;
+    const known = shift + (column < 0 ? 0 : unit * mean[column]!);
+    const probes = probesMeant(cell, reading);
+    return { probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
+  });
+  const add = sumOfLogs(gaps.map(({ likelihood }) => likelihood));
+  const mu = new Float64Array(read.length);
+  return {
+    most: mostOf(gaps),
+    add(looks, out) {
+      seat(kernel, looks, first, centre);
+      for (let t = 0; t < looks.count; t++) {
+        for (let i = 0; i < read.length; i++) {
+          const { probes, shift, bias, biasUnit } = read[i]!;
+          const unknown = biasUnit === 0 ? 0 : biasUnit * numberAt(looks, t, bias);
+          mu[i] = shift + unknown + widestOf(kernel, t, probes);
+        }
+        out[t]! += add(mu);
+      }
+    },
+  };
+}
+
+function seat(kernel: SeatingKernel, looks: Looks, first: number, centre: Float64Array): void {
+  const { at, cos, sin, points, others, count } = looks;
+  for (let t = 0; t < count; t++) {
+    const draws = kernel.drawsOf(t);
+    const [c, s, from] = [cos[t]!, sin[t]!, at[t]! + first];
+    for (let e = 0; e < centre.length; e++)
+      draws[e] = centre[e]! + (c * points[from + e]! + s * others[from + e]!);
+  }
+  kernel.seat(count);
+}
+
+function widestOf(kernel: SeatingKernel, trial: number, probes: readonly number[]): number {
+  let widest = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < probes.length; i++) widest = Math.max(widest, kernel.gap(trial, probes[i]!));
+  return widest;
+}

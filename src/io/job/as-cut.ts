@@ -1,0 +1,100 @@
+import { z } from "zod";
+import type { Arrangement } from "../../model/cell/arrangement.js";
+import { type AsCut, LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
+import { faultSentence, nearest, unknownWord } from "../faults.js";
+import { angle, length } from "../yaml/fields.js";
+import { JOB_EXAMPLES } from "../yaml/job-examples.js";
+import type { JobPath, JobSource } from "../yaml/job-source.js";
+import { requireDepth } from "./shop.js";
+
+const PIECES: JobPath = ["as-cut", "pieces"];
+const WALLS: JobPath = ["as-cut", "walls"];
+
+/** The errors piece by piece, as they were cut; `null` where the file gives none. */
+export function readAsCut(source: JobSource, { pieces, walls, strip }: Arrangement): AsCut | null {
+  if (source.at(["as-cut"]) === undefined) return null;
+  if (source.take(["as-cut"], asCutGroups) === undefined) return null;
+  const known = new Map(pieces.map((piece) => [piece.name, piece.cuts.map(({ face }) => face)]));
+  return {
+    pieces: Object.fromEntries(
+      namesAmong(source, PIECES, "piece", [...known.keys()]).map(([name, path]) => {
+        const { cuts, thickness } = source.take(path, pieceGroups) ?? {};
+        if (thickness !== undefined && thickness <= -strip) refuseThickness(source, path);
+        if (cuts === undefined) return [name, present({ thickness })];
+        const faces = namesAmong(source, [...path, "cuts"], "face", known.get(name)!);
+        const errors = faces.map(([face, at]) => {
+          const read = source.take(at, cutErrors) ?? {};
+          if (read.lean !== undefined) requireDepth(source, [...at, "lean"]);
+          return [face, present(read)];
+        });
+        return [name, present({ thickness, cuts: Object.fromEntries(errors) })];
+      }),
+    ),
+    walls: Object.fromEntries(
+      namesAmong(
+        source,
+        WALLS,
+        "wall",
+        walls.map((wall) => wall.name),
+      ).map(([name, path]) => [name, present(source.take(path, wallErrors) ?? {})]),
+    ),
+  };
+}
+
+/** The entries of a group whose names the cell has; another name is noted as a fault. */
+function namesAmong(
+  source: JobSource,
+  path: JobPath,
+  kind: string,
+  known: readonly string[],
+): [string, JobPath][] {
+  return source.entries(path, `${kind}s`).filter(([name, at]) => {
+    if (known.includes(name)) return true;
+    const [problem, rule] = unknownWord(name, kind, known);
+    const key = nearest(name, known) ?? known[0]!;
+    const example = `${key}: ${JOB_EXAMPLES[`as-cut.${kind === "face" ? "pieces.*.cuts" : `${kind}s`}.*`]}`;
+    source.refuseKey(at, faultSentence({ what: kind, problem, rule, value: name }), example);
+    return false;
+  });
+}
+
+const refuseThickness = (source: JobSource, path: JobPath): void =>
+  source.refuse(
+    [...path, "thickness"],
+    faultSentence({
+      what: "thickness error",
+      problem: "it leaves no strip",
+      rule: "give the difference from the strip, not the thickness",
+      value: source.at([...path, "thickness"]),
+    }),
+  );
+
+type Given<T> = { [K in keyof T]: Exclude<T[K], undefined> };
+
+/** What is absent stays absent. */
+const present = <T extends object>(value: T): Given<T> =>
+  Object.fromEntries(Object.entries(value).filter(([, entry]) => entry !== undefined)) as Given<T>;
+
+/** Bare numbers here are mm and degrees whatever the job's `units`, as in every list of as-cut errors. */
+const UNIT = "mm";
+const LIMIT = "an error is at most 10° either way, so give the error and not the angle itself";
+
+const angleError = (what: string) => angle(what, "any", LARGEST_ANGLE_ERROR + 1e-12, LIMIT).optional();
+
+export const cutErrors = z.strictObject({
+  angle: angleError("angle error"),
+  axial: length("axial error", UNIT, "any").optional(),
+  lean: angleError("lean").optional(),
+});
+
+export const wallErrors = z.strictObject({
+  turn: angleError("turn of the wall"),
+  offset: length("offset of the wall", UNIT, "any").optional(),
+});
+
+export const asCutGroups = z.strictObject({ pieces: z.unknown().optional(), walls: z.unknown().optional() });
+
+export const pieceGroups = z.strictObject({
+  thickness: length("thickness error", UNIT, "any").optional(),
+  cuts: z.unknown().optional(),
+});

@@ -1,0 +1,234 @@
+import { basename, dirname, extname, resolve } from "node:path";
+import { formatLength, type LengthUnit } from "../../core/quantity/index.js";
+import type { Arrangement } from "../../model/cell/arrangement.js";
+import { CLOSING_SEAT_SHARE } from "../../model/cell/asanoha-square.js";
+import { LatticeError, type Order } from "../../model/cell/cell.js";
+import { compileCell } from "../../model/cell/compile-cell.js";
+import type { Job } from "../../model/job/job.js";
+import { PRESS_RATIO } from "../../physics/seating/seating-model.js";
+import { faultSentence, JobError, Unfit, unknownWord } from "../faults.js";
+import { inJobFolder } from "../files.js";
+import { type ArrangedPattern, arrangePattern } from "../patterns/arrange-pattern.js";
+import { faultsInFile, patternFaults } from "../patterns/check-pattern.js";
+import { shippedPattern, shippedPatterns } from "../patterns/find-pattern.js";
+import type { Pattern, PatternFault, PatternSize } from "../patterns/pattern.js";
+import { readPattern } from "../patterns/read-pattern.js";
+import { angle, leaf, length, number, text, word } from "../yaml/fields.js";
+import type { JobSource } from "../yaml/job-source.js";
+
+type CellKeys = Pick<
+  Job,
+  | "title"
+  | "units"
+  | "pattern"
+  | "opening"
+  | "strip"
+  | "depth"
+  | "seatShare"
+  | "patternSizes"
+  | "arrangement"
+  | "order"
+  | "pressRatio"
+>;
+
+/** The keys that say which cell it is; what is wrong with them is noted in the source and leaves them as they stand. */
+interface ReadCell {
+  readonly keys: CellKeys;
+  /** For the names in it; its sizes are a stand-in where those of the file cannot be used. */
+  readonly arrangement: Arrangement;
+}
+
+/** A strip that suits any opening is this share of it. */
+const SAFE_STRIP = 1 / 20;
+/** A size that stands in for one that cannot be used, mm; the job is refused in the end. */
+const STAND_IN = 60;
+
+export function readCellKeys(source: JobSource): ReadCell {
+  const units = source.take(["units"], unitsShape) ?? "mm";
+  const shapes = cellShapes(units);
+  const title = source.take(["title"], shapes.title) ?? titleFrom(source.file);
+  const pattern = readPatternKey(source);
+  const opening = source.take(["opening"], shapes.opening);
+  const strip = source.take(["strip"], shapes.strip);
+  const depth = source.take(["depth"], shapes.depth);
+  const seatShare = source.take([SEAT_SHARE], shapes[SEAT_SHARE]);
+  const given = {
+    opening: opening ?? STAND_IN,
+    strip: strip ?? (opening ?? STAND_IN) * SAFE_STRIP,
+    ...(seatShare === undefined ? {} : { [SEAT_SHARE]: seatShare }),
+    ...readPatternSizes(source, units, pattern),
+  };
+  const known = pattern ?? shippedPattern(shippedPatterns()[0]!);
+  const arranged = arrangePattern(known, given);
+  if (pattern && opening && strip) requireSuitable(source, pattern, arranged, opening);
+  // Names are all that a stand-in is for.
+  const arrangement = arranged.arrangement ?? arrangePattern(known).arrangement!;
+  const keys: CellKeys = {
+    ...{ title, units, pattern: known.name, patternSizes: arranged.sizes, arrangement },
+    ...{ opening: given.opening, strip: given.strip },
+    ...(depth === undefined ? {} : { depth }),
+    seatShare: arranged.sizes[SEAT_SHARE] ?? CLOSING_SEAT_SHARE,
+    order: source.take(["order"], shapes.order) ?? "exact",
+    pressRatio: source.take(["press-ratio"], shapes["press-ratio"]) ?? 1,
+  };
+  return { keys, arrangement };
+}
+
+function requireSuitable(
+  source: JobSource,
+  pattern: Pattern,
+  { arrangement, sizes }: ArrangedPattern,
+  opening: number,
+): void {
+  const example = `strip: ${formatLength(opening * SAFE_STRIP, { unit: "mm" })}`;
+  try {
+    if (arrangement) compileCell(arrangement);
+    else source.refuse(["strip"], unsuitable(pattern, sizes), { example });
+  } catch (error) {
+    if (!(error instanceof LatticeError)) throw error;
+    const plain = pattern.shipped && source.at(["sizes"]) === undefined;
+    source.refuse(["strip"], plain ? error.message : unsuitable(pattern, sizes), { example });
+  }
+}
+
+function unsuitable(pattern: Pattern, sizes: ArrangedPattern["sizes"]): string {
+  const [first] = patternFaults(pattern, sizes);
+  return `The sizes do not suit the pattern ${pattern.name}; it closes at its usual ones. ${first?.sentence ?? ""}`.trim();
+}
+
+/** A job without a title is called after its folder; a file of another name than `job` after itself. */
+function titleFrom(file: string): string {
+  const stem = basename(file, extname(file));
+  return stem === "job" ? basename(dirname(resolve(file))) : stem;
+}
+
+const OWN_FILE = /\.ya?ml$/i;
+
+/** The pattern that a job names: one of this project's, or a file in the job's folder. `null` after noting what is wrong with it. */
+function readPatternKey(source: JobSource): Pattern | null {
+  const name = source.take(["pattern"], patternKey);
+  if (name === undefined) return null;
+  if (!OWN_FILE.test(name)) return shippedPattern(name);
+  try {
+    const file = inJobFolder(source.file, name);
+    if (file === null) {
+      source.refuse(["pattern"], faultSentence({ what: "pattern", ...OUTSIDE, value: name }));
+      return null;
+    }
+    const pattern = readPattern(file);
+    const faults = [...patternFaults(pattern), ...takenName(pattern)];
+    if (faults.length === 0) return pattern;
+    source.adopt(faultsInFile(pattern, faults));
+  } catch (error) {
+    if (!(error instanceof JobError)) throw error;
+    const [first] = error.faults;
+    if (first!.line > 0) source.adopt(error.faults);
+    else {
+      const problem = "its file cannot be read";
+      const rule = first!.sentence.replace(/\.$/, "").replace(/^[A-Z]/, (letter) => letter.toLowerCase());
+      source.refuse(["pattern"], faultSentence({ what: "pattern", problem, rule, value: name }));
+    }
+  }
+  return null;
+}
+
+const OUTSIDE = {
+  problem: "it points out of the job's folder",
+  rule: "a pattern of your own lies in the job's folder, and is named by its place in there",
+};
+
+/** A name of one of the project's patterns stands for that one: in records, and in what is said of a cell. */
+function takenName({ name }: Pattern): PatternFault[] {
+  if (!shippedPatterns().includes(name)) return [];
+  const problem = "a pattern of this project is called so";
+  const rule = "give your own another name";
+  const sentence = faultSentence({ what: "pattern", problem, rule, value: name });
+  return [{ path: ["pattern"], sentence, example: `pattern: my-${name}`, marks: [] }];
+}
+
+const patternKey = leaf("pattern", (input) => {
+  const name = String(input);
+  if (OWN_FILE.test(name)) return name;
+  const known = shippedPatterns();
+  if (known.includes(name)) return name;
+  const [problem, rule] = unknownWord(name, "pattern", known);
+  throw new Unfit(problem, `${rule}, or a file of your own such as my-pattern.yaml`);
+});
+
+/** Keys of their own in the job file. */
+const OWN_KEYS = ["opening", "strip", "seat-share"];
+const SEAT_SHARE = "seat-share";
+
+/** The sizes under the key `sizes`, by name: mm, rad or plain. Only what the file gives. */
+function readPatternSizes(
+  source: JobSource,
+  unit: LengthUnit,
+  pattern: Pattern | null,
+): Record<string, number> {
+  const given = source.entries(["sizes"], "sizes");
+  if (pattern === null) return {};
+  if (source.at([SEAT_SHARE]) !== undefined && !pattern.sizes.some(({ name }) => name === SEAT_SHARE))
+    source.refuseKey(
+      [SEAT_SHARE],
+      faultSentence({
+        what: SEAT_SHARE,
+        problem: `${pattern.name} has no such size`,
+        rule: "it is for patterns whose seat takes a share of the strip, so leave it out",
+      }),
+      "the line left out",
+    );
+  const more = pattern.sizes.filter(({ name }) => !OWN_KEYS.includes(name));
+  return Object.fromEntries(
+    given.flatMap(([name, path]): [string, number][] => {
+      const size = more.find((one) => one.name === name);
+      if (size === undefined) {
+        const names = more.map((one) => one.name);
+        const [problem, rule] =
+          names.length === 0
+            ? [
+                `${pattern.name} has no sizes but its own keys`,
+                `they are ${OWN_KEYS.slice(0, 2).join(" and ")}`,
+              ]
+            : unknownWord(name, `size of ${pattern.name}`, names);
+        const example = names.length === 0 ? "the line left out" : `${names[0]}: 45 mm`;
+        source.refuseKey(path, faultSentence({ what: "sizes", problem, rule, value: name }), example);
+        return [];
+      }
+      const value = source.take(path, shapeOf(size, unit), { example: `${name}: ${EXAMPLES[size.is]}` });
+      return value === undefined ? [] : [[name, value]];
+    }),
+  );
+}
+
+const EXAMPLES = { length: "45 mm", angle: "30 deg", share: "0.5" } as const;
+
+function shapeOf({ name, is }: PatternSize, unit: LengthUnit) {
+  if (is === "length") return length(name, unit, "any");
+  if (is === "angle") return angle(name, "any");
+  return number(name, (share) => share > 0 && share < 1, "it is a share between 0 and 1");
+}
+
+const UNITS: readonly LengthUnit[] = ["mm", "in"];
+const ORDERS: readonly Order[] = ["first", "exact"];
+const STIFFEST = 1e9;
+
+const unitsShape = word("units", "unit", UNITS).default("mm");
+
+/** The keys that say which cell it is and how it is predicted. */
+export const cellShapes = (unit: LengthUnit) => ({
+  title: text("title").optional(),
+  opening: length("opening", unit, "positive"),
+  strip: length("strip", unit, "positive"),
+  depth: length("depth", unit, "positive").optional(),
+  "seat-share": number(
+    "seat-share",
+    (share) => share > 0 && share < 1,
+    "the seat takes a share of the strip between 0 and 1",
+  ).optional(),
+  order: word("order", "order", ORDERS).default("exact"),
+  "press-ratio": number(
+    "press-ratio",
+    (ratio) => ratio >= 1 && ratio <= STIFFEST,
+    `wood is from 1 to ${STIFFEST} times as stiff pressed as open`,
+  ).default(PRESS_RATIO),
+});

@@ -1,0 +1,137 @@
+import { z } from "zod";
+import type { output } from "zod/v4/core";
+import type { LengthUnit } from "../../core/quantity/index.js";
+import { type Instrument, PLACES, QUANTITIES } from "../../model/readings.js";
+import { faultSentence } from "../faults.js";
+import { angle, length, oneOrMore, risingLengths, word } from "../yaml/fields.js";
+import type { JobPath, JobSource } from "../yaml/job-source.js";
+
+type Read = output<ReturnType<typeof instrumentShape>>;
+
+/** The instruments; each either has leaves and tells intervals, or a resolution and tells values. */
+export function readInstruments(source: JobSource, unit: LengthUnit): Instrument[] {
+  const shape = instrumentShape(unit);
+  return source.entries(["instruments"], "instruments").flatMap(([name, path]): Instrument[] => {
+    const read = source.take(path, shape);
+    if (read === undefined) return [];
+    requireOneDimension(source, path, read);
+    requireReach(source, path, name, read);
+    const { resolution, repeatability, bias, biasTrustedTo } = readFineness(source, path, read, unit);
+    requireKind(source, path, name, read);
+    const { reads, reach = [], leaves = [] } = read;
+    return [
+      {
+        ...{ name, reads, reach, leaves },
+        resolution: resolution ?? null,
+        repeatability: repeatability ?? 0,
+        bias: bias ?? 0,
+        biasTrustedTo: biasTrustedTo ?? 0,
+      },
+    ];
+  });
+}
+
+function readFineness(source: JobSource, path: JobPath, { reads }: Read, unit: LengthUnit) {
+  const ofAngles = reads.includes("angle");
+  const shapes = finenessShapes(ofAngles, unit);
+  const example = (key: string) => (ofAngles ? { example: `${key}: 0.1 deg` } : {});
+  return {
+    resolution: source.take([...path, "resolution"], shapes.resolution, example("resolution")),
+    repeatability: source.take([...path, "repeatability"], shapes.repeatability, example("repeatability")),
+    bias: source.take([...path, "bias"], shapes.bias, example("bias")),
+    biasTrustedTo: source.take(
+      [...path, "bias-trusted-to"],
+      shapes.biasTrustedTo,
+      example("bias-trusted-to"),
+    ),
+  };
+}
+
+function requireOneDimension(source: JobSource, path: JobPath, { reads }: Read): void {
+  if (!reads.includes("angle") || reads.length === 1) return;
+  const problem = "it reads angles and lengths, and its resolution can be in one of them only";
+  const rule = "declare an instrument for each";
+  source.refuse([...path, "reads"], faultSentence({ what: "reads", problem, rule }), {
+    example: "reads: angle",
+  });
+}
+
+function requireReach(source: JobSource, path: JobPath, name: string, { reads, reach }: Read): void {
+  const what = `instrument ${name}`;
+  if (reads.includes("gap") && reach === undefined)
+    source.refuse(
+      path,
+      faultSentence({
+        what,
+        problem: "it reads gaps and does not say where it reaches",
+        rule: "reach is toe, heel, widest, or a list of them; a broad leaf tells only the widest",
+      }),
+      { example: "reach: widest" },
+    );
+  if (!reads.includes("gap") && reach !== undefined)
+    source.refuse(
+      [...path, "reach"],
+      faultSentence({
+        what,
+        problem: "it reads no gaps, so it has no reach",
+        rule: "leave reach out, or add gap to what it reads",
+      }),
+      { example: "reads: gap" },
+    );
+}
+
+function requireKind(source: JobSource, path: JobPath, name: string, read: Read): void {
+  const what = `instrument ${name}`;
+  const { leaves, reads, resolution } = read;
+  if (leaves !== undefined && (reads.length > 1 || reads[0] !== "gap"))
+    source.refuse(
+      [...path, "leaves"],
+      faultSentence({ what, problem: "it has leaves", rule: "leaves read gaps and nothing else" }),
+      { example: "reads: gap" },
+    );
+  if (leaves !== undefined && resolution !== undefined)
+    source.refuse(
+      [...path, "resolution"],
+      faultSentence({
+        what,
+        problem: "it has leaves and a resolution",
+        rule: "one with leaves tells intervals and one with a resolution tells values, so leave one of the two out",
+      }),
+    );
+  if (leaves === undefined && resolution === undefined)
+    source.refuse(
+      path,
+      faultSentence({
+        what,
+        problem: "it has neither leaves nor a resolution",
+        rule: "a feeler gauge needs its leaves, any other instrument the smallest step it shows",
+      }),
+      { example: reads.includes("angle") ? "resolution: 0.1 deg" : "resolution: 0.01 mm" },
+    );
+}
+
+export const instrumentShape = (unit: LengthUnit) =>
+  z.strictObject({
+    reads: oneOrMore("reads", word("reads", "quantity", QUANTITIES)),
+    reach: oneOrMore("reach", word("reach", "place along a joint", PLACES)).optional(),
+    leaves: risingLengths("leaves", unit).optional(),
+    // What these are in depends on what the instrument reads.
+    resolution: z.unknown().optional(),
+    repeatability: z.unknown().optional(),
+    bias: z.unknown().optional(),
+    "bias-trusted-to": z.unknown().optional(),
+  });
+
+/** Resolution, repeatability and bias of an instrument that reads angles, or lengths. */
+const finenessShapes = (ofAngles: boolean, unit: LengthUnit) => ({
+  resolution: ofAngles
+    ? angle("resolution", "positive").optional()
+    : length("resolution", unit, "positive").optional(),
+  repeatability: ofAngles
+    ? angle("repeatability", "non-negative").default(0)
+    : length("repeatability", unit, "non-negative").default(0),
+  bias: ofAngles ? angle("bias", "any").default(0) : length("bias", unit, "any").default(0),
+  biasTrustedTo: ofAngles
+    ? angle("bias-trusted-to", "non-negative").default(0)
+    : length("bias-trusted-to", unit, "non-negative").default(0),
+});

@@ -1,0 +1,150 @@
+import { z } from "zod";
+import { formatLength, type LengthUnit } from "../../core/quantity/index.js";
+import type { Arrangement } from "../../model/cell/arrangement.js";
+import { openingShape } from "../../model/cell/opening-shape.js";
+import {
+  CELL_TURNS,
+  GRID_STOCKS,
+  LAP_WAYS,
+  MOST_PANEL_CELLS,
+  MOST_PANEL_SIDE,
+  PANEL_DEFAULTS,
+  type Panel,
+} from "../../model/job/panel.js";
+import { faultSentence } from "../faults.js";
+import { angle, flag, length, number, word } from "../yaml/fields.js";
+import type { JobSource } from "../yaml/job-source.js";
+
+const SECTION = "panel";
+/** A lap this much narrower than the strip takes no strip, one this much wider holds none; shares of its thickness. */
+const LAP_SHARES = { least: 0.9, most: 1.5 } as const;
+
+/** The panel of a job, `null` where the file has none. */
+export function readPanel(
+  source: JobSource,
+  units: LengthUnit,
+  { strip, walls }: Pick<Arrangement, "strip" | "walls">,
+): Panel | null {
+  if (source.at([SECTION]) === undefined) return null;
+  const read = source.take([SECTION], panelShape(units, strip));
+  if (!read) return null;
+  const { "grid-stock": gridStock, laps, frame, ...rest } = read;
+  const { "depth-scatter": depthScatter, depth, ...more } = laps;
+  const threeWay = openingShape(walls)?.kind === "triangular";
+  requireFewCells(source, rest);
+  requireFittingLap(source, laps.width, strip);
+  if (threeWay) refuseUpright(source);
+  return {
+    ...rest,
+    ...(threeWay && { diagonals: null, racked: 0 }),
+    laps: { ...more, depth: depth ?? null, depthScatter },
+    gridStock,
+    frame: frame ?? null,
+  };
+}
+
+/** What only a grid of upright and level strips has. */
+const UPRIGHT_ONLY = {
+  diagonals: {
+    problem: "the cells of a three-way grid cannot be laid otherwise",
+    rule: "every second one stands on its point; leave the key out",
+  },
+  racked: {
+    problem: "a three-way grid cannot rack",
+    rule: "its triangles hold each other, and where its border is out of square its laps are off, which `laps: { place }` describes; leave the key out",
+  },
+} as const;
+
+function refuseUpright(source: JobSource): void {
+  for (const [key, fault] of Object.entries(UPRIGHT_ONLY)) {
+    const value = source.at([SECTION, key]);
+    if (value === undefined) continue;
+    source.refuse([SECTION, key], faultSentence({ what: key, ...fault, value }), {
+      example: "panel: { rows: 3, columns: 4 }",
+    });
+  }
+}
+
+function requireFewCells(source: JobSource, { rows, columns }: { rows: number; columns: number }): void {
+  if (rows * columns <= MOST_PANEL_CELLS) return;
+  source.refuse(
+    [SECTION, "columns"],
+    faultSentence({
+      what: "panel",
+      problem: `it has ${rows} × ${columns} = ${rows * columns} cells`,
+      rule: `at most ${MOST_PANEL_CELLS} are reckoned with`,
+    }),
+  );
+}
+
+function requireFittingLap(source: JobSource, width: number, strip: number): void {
+  if (width >= LAP_SHARES.least * strip && width <= LAP_SHARES.most * strip) return;
+  source.refuse(
+    [SECTION, "laps", "width"],
+    faultSentence({
+      what: "width of a lap",
+      problem: "no strip of this job sits in it",
+      rule: `it lies between ${LAP_SHARES.least} and ${LAP_SHARES.most} times the strip`,
+      value: source.at([SECTION, "laps", "width"]),
+    }),
+    { example: `width: ${formatLength(strip, { unit: "mm" })}` },
+  );
+}
+
+const count = (what: string) =>
+  number(
+    what,
+    (value) => Number.isInteger(value) && value >= 1 && value <= MOST_PANEL_SIDE,
+    `a panel has a whole number of them, from 1 to ${MOST_PANEL_SIDE}`,
+  );
+
+/** What may stand in a panel. @param strip the job's strip, mm: laps are as wide and borders as thick as it unless the file says otherwise. */
+export const panelShape = (unit: LengthUnit, strip: number) =>
+  z.strictObject({
+    rows: count("rows"),
+    columns: count("columns"),
+    diagonals: word("diagonals", "way of laying the cells", CELL_TURNS).default("alternate"),
+    border: panelBorderShape(unit, strip),
+    laps: panelLapsShape(unit, strip),
+    "grid-stock": word("grid-stock", "stock of the grid", GRID_STOCKS).default("same"),
+    racked: angle("racked", "non-negative").default(PANEL_DEFAULTS.racked),
+    measured: panelMeasuredShape(unit),
+    frame: panelFrameShape(unit).optional(),
+  });
+
+export const panelBorderShape = (unit: LengthUnit, strip: number) =>
+  z
+    .strictObject({
+      thickness: length("thickness of the border", unit, "positive").default(strip),
+      turn: angle("turn of the border", "non-negative").default(PANEL_DEFAULTS.borderTurn),
+    })
+    .prefault({});
+
+export const panelLapsShape = (unit: LengthUnit, strip: number) =>
+  z
+    .strictObject({
+      way: word("way", "way of placing laps", LAP_WAYS).default("stop"),
+      bundled: flag("bundled").default(false),
+      place: length("place of a lap", unit, "non-negative").default(PANEL_DEFAULTS.lapPlace),
+      width: length("width of a lap", unit, "positive").default(strip),
+      depth: length("depth of a lap", unit, "positive").optional(),
+      "depth-scatter": length("depth-scatter", unit, "non-negative").default(PANEL_DEFAULTS.lapDepthScatter),
+    })
+    .prefault({});
+
+export const panelMeasuredShape = (unit: LengthUnit) =>
+  z
+    .strictObject({
+      pieces: length("measuring of the pieces", unit, "non-negative").default(PANEL_DEFAULTS.measuredPieces),
+      openings: length("measuring of the openings", unit, "non-negative").default(
+        PANEL_DEFAULTS.measuredOpenings,
+      ),
+    })
+    .prefault({});
+
+export const panelFrameShape = (unit: LengthUnit) =>
+  z.strictObject({
+    width: length("width of the frame", unit, "positive"),
+    height: length("height of the frame", unit, "positive"),
+    play: length("play", unit, "positive"),
+  });

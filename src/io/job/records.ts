@@ -1,0 +1,141 @@
+import { z } from "zod";
+import type { LengthUnit } from "../../core/quantity/index.js";
+import type { Jig, SetUp } from "../../model/shop.js";
+import { degreesText, faultSentence, JobError } from "../faults.js";
+import { inJobFolder } from "../files.js";
+import { cellOfRecord, type JigRecord, type RampRecord, WIDEN, type Widen } from "../records/jig-record.js";
+import { loadRecord } from "../records/load-record.js";
+import { angle, length, oneOrMore, text } from "../yaml/fields.js";
+import type { JobPath, JobSource } from "../yaml/job-source.js";
+
+/** The cell that a stop's record must be of. */
+export interface RecordedCell {
+  readonly opening: number;
+  readonly strip: number;
+  readonly pattern: string;
+  readonly patternSizes: Readonly<Record<string, number>>;
+}
+
+const recordsShape = oneOrMore("records", text("records"));
+
+export const widenShape = (unit: LengthUnit) =>
+  z
+    .strictObject({
+      ramps: angle("widening of ramps", "non-negative").default(WIDEN.ramps),
+      stops: length("widening of stops", unit, "non-negative").default(WIDEN.stops),
+    })
+    .prefault({});
+
+type Jigs = ReadonlyMap<string, Jig | null>;
+
+/** The jigs and set-ups, those that a record of the job knows starting from it instead of from what they are trusted to. */
+export function withRecords(
+  source: JobSource,
+  unit: LengthUnit,
+  jigs: Jigs,
+  setUps: readonly SetUp[],
+  cell: RecordedCell,
+): { jigs: Jigs; setUps: readonly SetUp[] } {
+  const widen = source.take(["widen"], widenShape(unit)) ?? WIDEN;
+  if (source.at(["records"]) === undefined) return { jigs, setUps };
+  const files = source.take(["records"], recordsShape) ?? [];
+  const read = files.flatMap((name, i): Named[] => {
+    const path = ["records", i];
+    const record = recordIn(source, path, name);
+    return record ? [{ name, path, record }] : [];
+  });
+  refuseTwice(source, read);
+  return {
+    jigs: new Map(
+      [...jigs].map(([name, jig]): [string, Jig | null] => [
+        name,
+        jig && recordedJig(source, jig, read, widen),
+      ]),
+    ),
+    setUps: setUps.map((setUp) => recordedStop(setUp, read, widen, cell)),
+  };
+}
+
+interface Named {
+  readonly name: string;
+  readonly path: JobPath;
+  readonly record: JigRecord;
+}
+
+function recordIn(source: JobSource, path: JobPath, name: string): JigRecord | null {
+  const file = inJobFolder(source.file, name);
+  if (file === null) {
+    const rule = "a record lies in the job's folder, and is named by its place in there";
+    const problem = "it points out of the job's folder";
+    source.refuse(path, faultSentence({ what: "records", problem, rule, value: name }));
+    return null;
+  }
+  try {
+    return loadRecord(file);
+  } catch (error) {
+    if (!(error instanceof JobError)) throw error;
+    const [first] = error.faults;
+    const missing = first!.line === 0;
+    const problem = missing ? "it cannot be read" : `its line ${first!.line} is wrong`;
+    const rule = `${first!.sentence.replace(/\.$/, "").replace(/^[A-Z]/, (letter) => letter.toLowerCase())}; a record is what “sukima record” writes`;
+    source.refuse(path, faultSentence({ what: "records", problem, rule, value: name }));
+    return null;
+  }
+}
+
+function refuseTwice(source: JobSource, read: readonly Named[]): void {
+  for (const [i, { record, path, name }] of read.entries()) {
+    const jigsOf = (one: JigRecord): Set<string> => new Set([...one.ramps.keys(), ...one.leans.keys()]);
+    for (const jig of jigsOf(record)) {
+      const earlier = read.slice(0, i).find((one) => jigsOf(one.record).has(jig));
+      if (earlier === undefined) continue;
+      const problem = `${jig} stands in ${earlier.name} too`;
+      source.refuse(
+        path,
+        faultSentence({ what: "records", problem, rule: "name one record for each jig", value: name }),
+      );
+    }
+  }
+}
+
+/** A ramp agrees with its record's label to this, rad. */
+const SAME_ANGLE = 1e-6;
+const SAME_LENGTH = 1e-6;
+
+function recordedJig(source: JobSource, given: Jig, read: readonly Named[], widen: Widen): Jig {
+  const jig = recordedLean(given, read, widen);
+  const found = read.find(({ record }) => record.ramps.has(jig.name));
+  // What is trusted to 0 is right by declaration.
+  if (found === undefined || jig.trustedTo === 0) return jig;
+  const { ramp, error, uncertainty }: RampRecord = found.record.ramps.get(jig.name)!;
+  if (Math.abs(ramp - jig.ramp) > SAME_ANGLE) {
+    const problem = `its ${jig.name} is labelled ${degreesText(ramp)} and this job's ${degreesText(jig.ramp)}`;
+    const rule = "a record is of the jig of that name, so give the other jig another name";
+    source.refuse(found.path, faultSentence({ what: "records", problem, rule, value: found.name }));
+    return jig;
+  }
+  return { ...jig, expected: error, trustedTo: Math.hypot(uncertainty, widen.ramps) };
+}
+
+/** A lean widens as a ramp does: it is the same block of wood. Where the job leaves no room for one it has none. */
+function recordedLean(jig: Jig, read: readonly Named[], widen: Widen): Jig {
+  const found = read.map(({ record }) => record.leans.get(jig.name)).find((one) => one !== undefined);
+  if (found === undefined || !jig.lean || jig.lean.trustedTo === 0) return jig;
+  const trustedTo = Math.hypot(found.uncertainty, widen.ramps);
+  return { ...jig, lean: { ...jig.lean, expected: found.error, trustedTo } };
+}
+
+/** A stop's record holds for the same cuts of the same cell on the same jig; any other is of no use here. */
+function recordedStop(setUp: SetUp, read: readonly Named[], widen: Widen, cell: RecordedCell): SetUp {
+  const recorded = read.map(({ record }) => record.stops.get(setUp.name)).find((one) => one !== undefined);
+  if (recorded === undefined || setUp.stop === null || setUp.stop.trustedTo === 0) return setUp;
+  const same =
+    recorded.jig === setUp.jig &&
+    [...recorded.cuts].sort().join() === [...setUp.cuts].sort().join() &&
+    recorded.cell === cellOfRecord(cell) &&
+    Math.abs(recorded.opening - cell.opening) < SAME_LENGTH &&
+    Math.abs(recorded.strip - cell.strip) < SAME_LENGTH;
+  if (!same) return setUp;
+  const trustedTo = Math.hypot(recorded.uncertainty, widen.stops);
+  return { ...setUp, stop: { ...setUp.stop, expected: recorded.error, trustedTo } };
+}

@@ -1,0 +1,168 @@
+import { z } from "zod";
+import type { LengthUnit } from "../../core/quantity/index.js";
+import type { Arrangement } from "../../model/cell/arrangement.js";
+import { benchNames } from "../../model/cell/benches.js";
+import { COSTS, LENGTHS } from "../../model/job/job.js";
+import type { Jig, KnownMove, Reference, Round, SetUp } from "../../model/shop.js";
+import { faultSentence, unknownWord } from "../faults.js";
+import { angle, length, number, word } from "../yaml/fields.js";
+import type { JobPath, JobSource } from "../yaml/job-source.js";
+
+type Jigs = ReadonlyMap<string, Jig | null>;
+
+/** The rounds of trials with the known moves before each, in the order of the file. */
+export function readRounds(
+  source: JobSource,
+  unit: LengthUnit,
+  jigs: Jigs,
+  setUps: readonly SetUp[],
+): Round[] {
+  return source.entries(["rounds"], "rounds").flatMap(([name, path]): Round[] => {
+    if (source.take(path, roundShape) === undefined) return [];
+    const stops = setUps.filter(({ stop }) => stop !== null).map((setUp) => setUp.name);
+    return [
+      { name, moves: [...rampMoves(source, path, unit, jigs), ...stopMoves(source, path, unit, stops)] },
+    ];
+  });
+}
+
+function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jigs): KnownMove[] {
+  const shape = rampMoveShape(unit);
+  return source.entries([...path, "ramps"], "moved ramps").flatMap(([name, at]): KnownMove[] => {
+    const read = source.take(at, shape);
+    if (!known(source, at, "jig in this job", name, [...jigs.keys()]) || read === undefined) return [];
+    const { by, shim, "trusted-to": trustedTo } = read;
+    const base = jigs.get(name)?.shims?.base;
+    if ((by === undefined) === (shim === undefined)) {
+      refuse(
+        source,
+        at,
+        name,
+        "it does not say how far in one way",
+        "give by (an angle) or shim (a thickness), one of the two",
+        "by: 0.3 deg",
+      );
+      return [];
+    }
+    if (shim !== undefined && base === undefined) {
+      refuse(
+        source,
+        at,
+        name,
+        "the jig has no base to put a shim on",
+        "give the angle it was turned by",
+        "by: 0.3 deg",
+      );
+      return [];
+    }
+    return [{ source: `ramp of ${name}`, by: by ?? Math.atan(shim! / base!), trustedTo }];
+  });
+}
+
+function stopMoves(
+  source: JobSource,
+  path: JobPath,
+  unit: LengthUnit,
+  stops: readonly string[],
+): KnownMove[] {
+  const shape = stopMoveShape(unit);
+  return source.entries([...path, "stops"], "moved stops").flatMap(([name, at]): KnownMove[] => {
+    const read = source.take(at, shape);
+    if (!known(source, at, "set-up with a stop", name, stops) || read === undefined) return [];
+    return [{ source: `stop of ${name}`, by: read.by, trustedTo: read["trusted-to"] }];
+  });
+}
+
+/** Benches whose reference the job does not take as perfect. */
+export function readReferences(source: JobSource, arrangement: Arrangement): Reference[] {
+  const names = benchNames(arrangement).filter((name) => name !== "reversal" && name !== "ring");
+  return source.entries(["benches"], "benches").flatMap(([bench, path]): Reference[] => {
+    const read = source.take(path, referenceShape);
+    if (!known(source, path, "bench with a reference", bench, names) || read === undefined) return [];
+    return [{ bench, trustedTo: read["trusted-to"] }];
+  });
+}
+
+function known(
+  source: JobSource,
+  path: JobPath,
+  kind: string,
+  name: string,
+  names: readonly string[],
+): boolean {
+  if (names.includes(name)) return true;
+  const [problem, rule] = unknownWord(name, kind, names);
+  source.refuseKey(path, faultSentence({ what: kind, problem, rule, value: name }), names[0] ?? "its name");
+  return false;
+}
+
+function refuse(
+  source: JobSource,
+  path: JobPath,
+  what: string,
+  problem: string,
+  rule: string,
+  example: string,
+): void {
+  source.refuse(path, faultSentence({ what, problem, rule }), { example });
+}
+
+/** How well a shim's turn or a stop's move is known where the job does not say; rad and mm, common practice, no source. */
+const SHIM_TRUSTED_TO = (0.05 * Math.PI) / 180;
+const STOP_TRUSTED_TO = 0.02;
+
+/** A ramp turned between rounds, by an angle or by a shim (positive: steeper). */
+export const rampMoveShape = (unit: LengthUnit) =>
+  z.strictObject({
+    by: angle("by", "any").optional(),
+    shim: length("shim", unit, "any").optional(),
+    "trusted-to": angle("trusted-to", "non-negative").default(SHIM_TRUSTED_TO),
+  });
+
+/** A stop moved between rounds (positive: longer). */
+export const stopMoveShape = (unit: LengthUnit) =>
+  z.strictObject({
+    by: length("by", unit, "any"),
+    "trusted-to": length("trusted-to", unit, "non-negative").default(STOP_TRUSTED_TO),
+  });
+
+export const roundShape = z.strictObject({
+  ramps: z.unknown().optional(),
+  stops: z.unknown().optional(),
+});
+
+export const referenceShape = z.strictObject({ "trusted-to": angle("trusted-to", "non-negative") });
+
+const MOST_MISTAKES = 0.5;
+
+/** Share of readings that may be gross mistakes. */
+export const mistakesShape = number(
+  "mistakes",
+  (share) => share >= 0 && share <= MOST_MISTAKES,
+  "it is the share of readings that may be gross mistakes, from 0 to 0.5",
+).default(0);
+
+export const lengthsShape = word("lengths", "way of cutting to length", LENGTHS).default("as-cut");
+
+const cost = (what: string, otherwise: number, least = 0) =>
+  number(what, (value) => value >= least, `it is counted in scrapped pieces and at least ${least}`).default(
+    otherwise,
+  );
+
+export const costsShape = z
+  .strictObject({
+    "open-cell": cost("open-cell", COSTS.openCell),
+    "tight-cell": cost("tight-cell", COSTS.tightCell),
+    gap: cost("gap", COSTS.gap),
+    adjusting: cost("adjusting", COSTS.adjusting),
+    trial: cost("trial", COSTS.trial),
+    cells: number("cells", (value) => value >= 1, "it is the number of cells to be cut, 1 or more").default(
+      COSTS.cells,
+    ),
+  })
+  .prefault({})
+  .transform(({ "open-cell": openCell, "tight-cell": tightCell, ...rest }) => ({
+    openCell,
+    tightCell,
+    ...rest,
+  }));

@@ -1,0 +1,279 @@
+import { z } from "zod";
+import type { output } from "zod/v4/core";
+import type { LengthUnit } from "../../core/quantity/index.js";
+import type { Arrangement } from "../../model/cell/arrangement.js";
+import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
+import { JOB_DEFAULTS } from "../../model/job/job.js";
+import { FENCES, type Jig, type Lean, type SetUp, type Stop } from "../../model/shop.js";
+import { degreesText, faultSentence, listed, nearest, unknownWord } from "../faults.js";
+import { angle, flag, length, list, risingLengths, text, word } from "../yaml/fields.js";
+import type { JobPath, JobSource } from "../yaml/job-source.js";
+
+/** The jigs by name; `null` stands for one that is there and cannot be read. */
+export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig | null> {
+  const shape = jigShape(unit);
+  return new Map(
+    source.entries(["jigs"], "jigs").map(([name, path]): [string, Jig | null] => {
+      const jig = source.take(path, shape);
+      if (jig === undefined) return [name, null];
+      const { ramp, fence, "trusted-to": trustedTo, shims = null, locked } = jig;
+      if (shims === null && !locked)
+        source.refuse(
+          path,
+          faultSentence({
+            what: `jig ${name}`,
+            problem: "it does not say how its ramp is adjusted",
+            rule: "give the shims that turn it, or say that it is locked",
+          }),
+          { example: "locked: true" },
+        );
+      refuseCertainty(source, path, trustedTo, locked);
+      const lean = leanFrom(source, path, jig);
+      return [
+        name,
+        { ...{ name, ramp, fence, trustedTo }, shims: locked ? null : shims, ...(lean && { lean }) },
+      ];
+    }),
+  );
+}
+
+/** How the ramp leans; `undefined` for one that is square to its bed. */
+function leanFrom(
+  source: JobSource,
+  path: JobPath,
+  { lean, "lean-trusted-to": trustedTo, rolled }: output<ReturnType<typeof jigShape>>,
+): Lean | undefined {
+  for (const [key, value] of Object.entries({ lean, "lean-trusted-to": trustedTo }))
+    if (value !== undefined) requireDepth(source, [...path, key]);
+  if (lean === undefined && trustedTo === undefined) {
+    if (rolled !== undefined)
+      source.refuse(
+        [...path, "rolled"],
+        faultSentence({
+          what: "rolled",
+          problem: "this jig does not lean",
+          rule: "it says which way the second cut leans, so give lean or lean-trusted-to, or leave it out",
+        }),
+        { example: "lean-trusted-to: 0.1 deg" },
+      );
+    return undefined;
+  }
+  return { expected: lean ?? 0, trustedTo: trustedTo ?? 0, rolled: rolled ?? false };
+}
+
+/** The set-ups, each with a jig that is there and has the angle of its cuts; every group of cuts is made at one. */
+export function readSetUps(
+  source: JobSource,
+  unit: LengthUnit,
+  jigs: ReadonlyMap<string, Jig | null>,
+  arrangement: Arrangement,
+): SetUp[] {
+  const shape = setUpShape(unit);
+  const entries = source.entries(["set-ups"], "set-ups");
+  const madeAt = new Map<string, string>();
+  let known = true;
+  const setUps = entries.flatMap(([name, path]): SetUp[] => {
+    const read = source.take(path, shape);
+    if (read === undefined) return [];
+    const jig = jigs.get(read.jig);
+    if (jig === undefined) refuseJig(source, path, read.jig, [...jigs.keys()]);
+    for (const [i, group] of read.cuts.entries()) {
+      known =
+        requireGroup(
+          { source, path, arrangement, jigs, madeAt },
+          { name, jig: jig ?? null, group, place: i },
+        ) && known;
+      if (!madeAt.has(group)) madeAt.set(group, name);
+    }
+    return [{ name, jig: read.jig, cuts: read.cuts, stop: stopFrom(source, path, name, read.stop) }];
+  });
+  // A group whose name is not known may be the one that is missing.
+  if (known && entries.length > 0 && setUps.length === entries.length)
+    requireEveryGroup(source, arrangement, jigs, madeAt);
+  return setUps;
+}
+
+function stopFrom(
+  source: JobSource,
+  path: JobPath,
+  name: string,
+  stop: { "trusted-to": number; step?: number | undefined; locked: boolean } | undefined,
+): Stop | null {
+  if (stop === undefined) return null;
+  const { "trusted-to": trustedTo, step = null, locked } = stop;
+  const at = [...path, "stop"];
+  if (step === null && !locked)
+    source.refuse(
+      at,
+      faultSentence({
+        what: `stop of ${name}`,
+        problem: "it does not say how it is adjusted",
+        rule: "give the smallest step that it can be moved by, or say that it is locked",
+      }),
+      { example: "step: 0.05 mm" },
+    );
+  refuseCertainty(source, at, trustedTo, locked);
+  return { trustedTo, step: locked ? null : step };
+}
+
+function refuseJig(source: JobSource, path: JobPath, typed: string, known: readonly string[]): void {
+  const [problem, rule] = unknownWord(typed, "jig in this job", known);
+  const offered = nearest(typed, known) ?? known[0];
+  const example = offered === undefined ? {} : { example: `jig: ${offered}` };
+  source.refuse([...path, "jig"], faultSentence({ what: "jig", problem, rule, value: typed }), example);
+}
+
+/** What is known exactly needs no adjusting: `trusted-to: 0` is for what is locked. */
+function refuseCertainty(source: JobSource, path: JobPath, trustedTo: number, locked: boolean): void {
+  if (trustedTo > 0 || locked) return;
+  source.refuse(
+    [...path, "trusted-to"],
+    faultSentence({
+      what: "trusted-to",
+      problem: "it is zero, which says that nothing is left to find out",
+      rule: "it must be more than zero, unless the same group says locked: true",
+      value: source.at([...path, "trusted-to"]),
+    }),
+  );
+}
+
+/** Notes a lean in a job that does not say how deep its strips are. */
+export function requireDepth(source: JobSource, path: JobPath): void {
+  if (source.at(["depth"]) !== undefined) return;
+  source.refuse(
+    path,
+    faultSentence({
+      what: String(path.at(-1)),
+      problem: "the job does not say how deep the strips are",
+      rule: "a face that leans moves by the lean times the depth, so give depth beside strip, or leave the lean out",
+    }),
+    { example: "depth: 12 mm" },
+  );
+}
+
+/** A jig has the angle of a cut when they agree to this, rad: a label says hundredths of a degree, and an angle that follows from the sides has more digits. */
+export const SAME_LABEL = (0.006 * Math.PI) / 180;
+
+type Jigs = ReadonlyMap<string, Jig | null>;
+
+interface Around {
+  readonly source: JobSource;
+  /** Of the set-up. */
+  readonly path: JobPath;
+  readonly arrangement: Arrangement;
+  readonly jigs: Jigs;
+  /** Groups of cuts that a set-up makes already, with its name. */
+  readonly madeAt: ReadonlyMap<string, string>;
+}
+
+interface Named {
+  readonly name: string;
+  readonly jig: Jig | null;
+  readonly group: string;
+  /** In the list of cuts. */
+  readonly place: number;
+}
+
+/** Jig angle of every group of cuts, rad. */
+const groupAngles = ({ pieces }: Arrangement): Map<string, number> =>
+  new Map(pieces.flatMap(({ cuts }) => cuts.map(({ group, jigAngle }) => [group, jigAngle])));
+
+/** Notes a group that is made elsewhere too, or that the jig is not for. `false` after noting one that the pattern does not have. */
+function requireGroup(
+  { source, path, arrangement, jigs, madeAt }: Around,
+  { name, jig, group, place }: Named,
+): boolean {
+  const angles = groupAngles(arrangement);
+  const at = [...path, "cuts", place];
+  const wanted = angles.get(group);
+  const other = madeAt.get(group);
+  const left = [...angles.keys()].filter((known) => !madeAt.has(known));
+  if (wanted === undefined) {
+    const known = [...angles.keys()];
+    const [problem, rule] = unknownWord(group, `group of cuts in ${arrangement.name}`, known);
+    const example = `cuts: [${nearest(group, known) ?? left[0] ?? known[0]}]`;
+    source.refuse(at, faultSentence({ what: "cuts", problem, rule, value: group }), { example });
+    return false;
+  }
+  if (other !== undefined) {
+    const problem = `${group} is made at ${other === name ? "this set-up" : other} already`;
+    const rule = "each group of cuts is made at one set-up";
+    source.refuse(at, faultSentence({ what: `set-up ${name}`, problem, rule }), {
+      example: `cuts: [${left[0] ?? group}]`,
+    });
+  } else if (jig !== null && Math.abs(jig.ramp - wanted) > SAME_LABEL) {
+    const problem = `its jig ${jig.name} has a ramp of ${degreesText(jig.ramp)} and ${group} is cut at ${degreesText(wanted)}`;
+    const rule = "the ramp must have the angle of the cut, counted from a square cut";
+    source.refuse([...path, "jig"], faultSentence({ what: `set-up ${name}`, problem, rule }), {
+      example: `jig: ${jigFor(wanted, jigs)}`,
+    });
+  }
+  return true;
+}
+
+/** Notes the groups of cuts that no set-up makes: left out, they would pass for perfect. */
+function requireEveryGroup(
+  source: JobSource,
+  arrangement: Arrangement,
+  jigs: Jigs,
+  madeAt: ReadonlyMap<string, string>,
+): void {
+  const missing = [...groupAngles(arrangement)].filter(([group]) => !madeAt.has(group));
+  const [first] = missing;
+  if (first === undefined) return;
+  const [group, angle] = first;
+  const groups = missing.map(([name]) => name);
+  source.refuseKey(
+    ["set-ups"],
+    faultSentence({
+      what: "set-ups",
+      problem: `none makes ${listed(groups, "or")}`,
+      rule: "every group of cuts in the pattern is made at one set-up",
+    }),
+    `${group.replace(".", "-")}: { jig: ${jigFor(angle, jigs)}, cuts: [${group}] }`,
+  );
+}
+
+/** A jig of the job for an angle, or a name for one that is yet to be made. */
+function jigFor(angle: number, jigs: Jigs): string {
+  const fit = [...jigs.values()].find((jig) => jig !== null && Math.abs(jig.ramp - angle) <= SAME_LABEL);
+  return fit?.name ?? `the name of a jig with ramp: ${degreesText(angle)}`;
+}
+
+const SQUARE = Math.PI / 2;
+const LEAN_LIMIT = "a ramp leans by at most 10° either way, so give how far it is out of square to its bed";
+
+export const jigShape = (unit: LengthUnit) =>
+  z.strictObject({
+    ramp: angle("ramp", "positive", SQUARE, "a jig's angle is counted from a square cut and stays below 90°"),
+    fence: word("fence", "place for a fence", FENCES).default("centred"),
+    "trusted-to": angle("trusted-to", "non-negative").default(JOB_DEFAULTS.rampTrustedTo),
+    shims: z
+      .strictObject({
+        base: length("base of the shims", unit, "positive"),
+        leaves: risingLengths("leaves", unit),
+      })
+      .optional(),
+    locked: flag("locked").default(false),
+    lean: angle("lean", "any", LARGEST_ANGLE_ERROR + 1e-12, LEAN_LIMIT).optional(),
+    "lean-trusted-to": angle(
+      "lean-trusted-to",
+      "non-negative",
+      LARGEST_ANGLE_ERROR + 1e-12,
+      LEAN_LIMIT,
+    ).optional(),
+    rolled: flag("rolled").optional(),
+  });
+
+export const setUpShape = (unit: LengthUnit) =>
+  z.strictObject({
+    jig: text("jig"),
+    cuts: list(text("cuts")),
+    stop: z
+      .strictObject({
+        "trusted-to": length("trusted-to", unit, "non-negative").default(JOB_DEFAULTS.stopTrustedTo),
+        step: length("step", unit, "positive").optional(),
+        locked: flag("locked").default(false),
+      })
+      .optional(),
+  });

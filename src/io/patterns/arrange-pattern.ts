@@ -1,0 +1,165 @@
+import { add, direction, distance, scale, sub } from "../../core/geometry.js";
+import {
+  type Arrangement,
+  type Cut,
+  type CutFace,
+  cut,
+  type Piece,
+  type Wall,
+} from "../../model/cell/arrangement.js";
+import { faultSentence } from "../faults.js";
+import type { JobPath } from "../yaml/job-source.js";
+import {
+  evaluateAny,
+  evaluateExpression,
+  type Scope,
+  type Value,
+  type ValueKind,
+} from "./evaluate-expression.js";
+import { type Expression, ExpressionError } from "./parse-expression.js";
+import type { Pattern, PatternFault, PatternKind, PatternPiece, PatternSizes } from "./pattern.js";
+
+/** A pattern at certain sizes, or why it has none there. */
+export interface ArrangedPattern {
+  /** `null` when an expression cannot be worked out. */
+  readonly arrangement: Arrangement | null;
+  /** Every size, those not given at their usual value. */
+  readonly sizes: PatternSizes;
+  readonly faults: readonly PatternFault[];
+}
+
+/** No jig cuts steeper than this, rad. */
+const STEEPEST = (80 * Math.PI) / 180;
+
+/** Works out every expression of a pattern, once. Whether what comes out meets is for `checkPattern` and `compileCell`. */
+export function arrangePattern(pattern: Pattern, given: PatternSizes = {}): ArrangedPattern {
+  const worker = new Worker();
+  const scope = new Map<string, Value>();
+  const sizes: Record<string, number> = {};
+  for (const { name, symbol, usual } of pattern.sizes) {
+    const value = given[name] ?? worker.work(usual, scope, "number", ["sizes", name, "usual"], name);
+    sizes[name] = value;
+    scope.set(symbol, value);
+  }
+  for (const [name, value] of pattern.lets) {
+    const found = worker.attempt(["let", name], name, () => evaluateAny(value, scope));
+    if (found !== undefined) scope.set(name, found);
+  }
+  const walls = pattern.walls.map((wall) => worker.wall(wall, scope));
+  const kinds = new Map(pattern.kinds.map((kind) => [kind.name, worker.kind(kind, scope)]));
+  const pieces = pattern.pieces.map((piece) => worker.piece(piece, kinds.get(piece.kind)!, scope));
+  const { faults } = worker;
+  const arrangement: Arrangement = {
+    ...{ name: pattern.name, strip: sizes.strip!, walls, pieces },
+    ...{ jointCount: pattern.joints.length, stages: pattern.stages },
+  };
+  return { arrangement: faults.length > 0 ? null : arrangement, sizes, faults };
+}
+
+interface MadeKind {
+  readonly length: number;
+  readonly cuts: readonly Cut[];
+}
+
+const MIRRORED: Readonly<Record<CutFace, CutFace>> = {
+  "start-left": "start-right",
+  "start-right": "start-left",
+  "end-left": "end-right",
+  "end-right": "end-left",
+};
+const FACES = Object.keys(MIRRORED) as CutFace[];
+
+/** A direction between −π and π. */
+const turned = (angle: number): number => (angle > Math.PI ? angle - 2 * Math.PI : angle);
+
+/** Works expressions out and gathers what is wrong with them; what cannot be worked out is NaN. */
+class Worker {
+  readonly faults: PatternFault[] = [];
+
+  attempt<T>(path: JobPath, what: string, run: () => T): T | undefined {
+    try {
+      return run();
+    } catch (error) {
+      if (!(error instanceof ExpressionError)) throw error;
+      this.note(path, what, error.problem, error.rule);
+      return undefined;
+    }
+  }
+
+  work<K extends ValueKind>(expression: Expression, scope: Scope, kind: K, path: JobPath, what: string) {
+    const nothing = (kind === "number" ? Number.NaN : { x: Number.NaN, y: Number.NaN }) as never;
+    return this.attempt(path, what, () => evaluateExpression(expression, scope, kind)) ?? nothing;
+  }
+
+  wall({ name, from, to }: Pattern["walls"][number], scope: Scope): Wall {
+    const a = this.work(from, scope, "point", ["walls", name, "from"], "from");
+    const b = this.work(to, scope, "point", ["walls", name, "to"], "to");
+    if (distance(a, b) === 0)
+      this.note(["walls", name], name, "it has no length", "its ends are two corners");
+    return {
+      name,
+      middle: scale(add(a, b), 0.5),
+      normal: turned(Math.atan2(b.y - a.y, b.x - a.x) + Math.PI / 2),
+      halfLength: distance(a, b) / 2,
+    };
+  }
+
+  kind({ name, length: tipToTip, cuts }: PatternKind, scope: Scope): MadeKind {
+    const path = ["kinds", name];
+    const length = this.work(tipToTip, scope, "number", [...path, "length"], "length");
+    if (length <= 0)
+      this.note([...path, "length"], "length", `it comes to ${length.toFixed(4)} mm`, "a piece has a length");
+    const inside = new Map(scope).set("length", length);
+    const made = cuts.map(({ face, angle, at, role, group, key }): Cut => {
+      const own = [...path, "cuts", key];
+      const jigAngle = this.work(angle, inside, "number", [...own, "angle"], "angle");
+      if (!(jigAngle >= 0 && jigAngle <= STEEPEST) && !Number.isNaN(jigAngle)) {
+        const problem = `it comes to ${((jigAngle * 180) / Math.PI).toFixed(4)}°`;
+        this.note([...own, "angle"], "angle", problem, "counted from a square cut it is 0° to 80°");
+      }
+      const end = face.startsWith("end");
+      const place = at === null ? null : this.work(at, inside, "number", [...own, "at"], "at");
+      const reach = place === null ? length / 2 : end ? place - length / 2 : length / 2 - place;
+      return cut(face, { jigAngle, reach, role, group });
+    });
+    this.requireAlike(name, cuts, made);
+    return { length, cuts: made };
+  }
+
+  piece({ name, kind, from, towards, mirrored }: PatternPiece, made: MadeKind, scope: Scope): Piece {
+    const path = ["pieces", name];
+    const start = this.work(from, scope, "point", [...path, "from"], "from");
+    const target = this.work(towards, scope, "point", [...path, "towards"], "towards");
+    if (distance(start, target) === 0)
+      this.note(path, name, "from and towards are one point", "they give the piece its direction");
+    const { x, y } = sub(target, start);
+    const axis = Math.atan2(y, x);
+    const faces = mirrored
+      ? made.cuts.map((one) => cut(MIRRORED[one.face], recipe(one))).sort(byFace)
+      : made.cuts;
+    const origin = add(start, scale(direction(axis), made.length / 2));
+    return { name, kind, origin, axis, length: made.length, cuts: faces };
+  }
+
+  /** Cuts of one group are made on one jig. */
+  private requireAlike(kind: string, cuts: PatternKind["cuts"], made: readonly Cut[]): void {
+    for (const [i, { group, jigAngle }] of made.entries()) {
+      const first = made.findIndex((one) => one.group === group);
+      if (Math.abs(made[first]!.jigAngle - jigAngle) <= 1e-9 || Number.isNaN(jigAngle)) continue;
+      const problem = `${group} has two angles`;
+      this.note(
+        ["kinds", kind, "cuts", cuts[i]!.key, "group"],
+        "group",
+        problem,
+        "cuts of one group are made on one jig",
+      );
+    }
+  }
+
+  private note(path: JobPath, what: string, problem: string, rule: string): void {
+    this.faults.push({ path, sentence: faultSentence({ what, problem, rule }), marks: [] });
+  }
+}
+
+const recipe = ({ jigAngle, reach, role, group }: Cut) => ({ jigAngle, reach, role, group });
+const byFace = (a: Cut, b: Cut): number => FACES.indexOf(a.face) - FACES.indexOf(b.face);

@@ -1,0 +1,45 @@
+import { readdirSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { PACKAGE_ROOT } from "../../core/package-root.js";
+import { faultSentence, JobError, nearest, unknownWord } from "../faults.js";
+import type { Pattern } from "./pattern.js";
+import { readPattern } from "./read-pattern.js";
+
+/**
+ * A pattern by its name, or from a file: what ends in .yaml or .yml is one.
+ *
+ * @throws JobError when there is no such pattern or its file cannot be read
+ */
+export function findPattern(nameOrFile: string): Pattern {
+  if (/\.ya?ml$/i.test(nameOrFile)) return readPattern(nameOrFile);
+  const known = shippedPatterns();
+  if (known.includes(nameOrFile)) return shippedPattern(nameOrFile);
+  const [problem, rule] = unknownWord(nameOrFile, "pattern", known);
+  const sentence = faultSentence({
+    ...{ what: "pattern", problem, value: nameOrFile },
+    rule: `${rule}, or a file of your own such as my-pattern.yaml`,
+  });
+  const example = nearest(nameOrFile, known) ?? known[0]!;
+  throw new JobError([{ file: nameOrFile, line: 0, column: 0, field: "", sentence, example }]);
+}
+
+/** Where the patterns that come with this project lie. */
+const FOLDER = resolve(PACKAGE_ROOT, "data/patterns");
+/** The one that the rest of the documentation speaks of comes first. */
+const FIRST = "asanoha-square";
+
+/** Names of the patterns that come with this project. */
+export const shippedPatterns = (): string[] =>
+  readdirSync(FOLDER)
+    .filter((name) => name.endsWith(".yaml"))
+    .map((name) => name.replace(/\.yaml$/, ""))
+    .sort((a, b) => Number(b === FIRST) - Number(a === FIRST) || a.localeCompare(b));
+
+const read = new Map<string, Pattern>();
+
+/** A pattern that comes with this project, by its name; read once. */
+export function shippedPattern(name: string): Pattern {
+  const pattern = read.get(name) ?? readPattern(join(FOLDER, `${name}.yaml`), true);
+  read.set(name, pattern);
+  return pattern;
+}

@@ -1,0 +1,78 @@
+import { z } from "zod";
+import type { Job } from "../../model/job/job.js";
+import { type Source, shopSources } from "../../model/sources.js";
+import { angle, length, number, text } from "../yaml/fields.js";
+import { spellingOf } from "../yaml/job-examples.js";
+import { JobSource } from "../yaml/job-source.js";
+
+/** The true errors of an invented shop, for simulated trial cuts. */
+export interface Truth {
+  /** Seed of the cut-to-cut errors and the readings, whole, ≥ 0. */
+  readonly seed: number;
+  /** True value of each shared source, in the order of `shopSources`; rad and mm. */
+  readonly sources: Float64Array;
+}
+
+const EXAMPLES: Readonly<Record<string, string>> = {
+  note: "an invented shop",
+  seed: "7",
+  ramps: "{ point-45: 0.2 deg }",
+  "ramps.*": "0.2 deg",
+  stops: "{ key-end: 0.05 mm }",
+  "stops.*": "0.05 mm",
+  leans: "{ bevel-22: 0.2 deg }",
+  "leans.*": "0.2 deg",
+  thickness: "0.03 mm",
+};
+/** The groups of a truth file, and what each is of. */
+const GROUPS = { ramps: "ramp", stops: "stop", leans: "lean" } as const;
+
+/**
+ * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `leans` by jig, `thickness` of the batch. What is not named is right.
+ *
+ * @throws JobError with everything that is wrong in the file
+ */
+export function loadTruth(file: string, job: Job): Truth {
+  const source = new JobSource(file, spellingOf(EXAMPLES, "seed: 7"));
+  const anything = z.unknown().optional();
+  const keys = Object.keys(EXAMPLES).filter((key) => !key.includes("."));
+  source.take([], z.strictObject(Object.fromEntries(keys.map((key) => [key, anything]))));
+  const top = source.at([]);
+  if (typeof top !== "object" || top === null || Array.isArray(top)) source.requireFaultless();
+  const found = new Map<string, number>();
+  const shared = shopSources(job);
+  for (const [group, kind] of Object.entries(GROUPS))
+    for (const [name, path] of source.entries([group], group)) {
+      const known = shared.filter((one) => one.kind === kind).map(({ of }) => of);
+      if (!known.includes(name)) {
+        const { sentence, example } = strange(kind, name, known);
+        source.refuseKey(path, sentence, example);
+      }
+      const shape = kind === "stop" ? length(name, job.units, "any") : angle(name, "any");
+      found.set(`${kind} ${name}`, source.take(path, shape) ?? 0);
+    }
+  if (source.at(["note"]) !== undefined) source.take(["note"], text("note"));
+  const thick = source.at(["thickness"]);
+  const thickness =
+    thick === undefined ? 0 : (source.take(["thickness"], length("thickness", job.units, "any")) ?? 0);
+  const whole = (value: number): boolean => Number.isSafeInteger(value) && value >= 0;
+  const seed = source.take(["seed"], number("seed", whole, "it is a whole number from 0 on")) ?? 0;
+  source.requireFaultless();
+  const errorOf = ({ kind, of }: Source): number =>
+    kind === "thickness" ? thickness : (found.get(`${kind} ${of}`) ?? 0);
+  return { seed, sources: Float64Array.from(shared, errorOf) };
+}
+
+/** What is said of a name that the job does not have. */
+function strange(
+  kind: string,
+  name: string,
+  known: readonly string[],
+): { readonly sentence: string; readonly example: string } {
+  const none = known.length === 0;
+  const there = none ? "there is none: give a jig its lean-trusted-to" : `there are ${known.join(", ")}`;
+  return {
+    sentence: `There is no ${kind} “${name}” in this job; ${there}.`,
+    example: none ? "the line left out" : `${known[0]}: ${kind === "stop" ? "0.05 mm" : "0.2 deg"}`,
+  };
+}

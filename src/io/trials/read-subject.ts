@@ -1,0 +1,180 @@
+import { type Cell, LatticeError, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
+import {
+  type Instrument,
+  PLACES,
+  type Place,
+  type ReadingBench,
+  type ReadQuantity,
+} from "../../model/readings.js";
+import type { SetUp } from "../../model/shop.js";
+import { listed, nearest, unknownWord } from "../faults.js";
+import type { Row, Workshop } from "./row.js";
+
+interface ReadSoFar {
+  readonly what: ReadQuantity | undefined;
+  readonly bench: ReadingBench | undefined;
+  readonly setUp: SetUp | null | undefined;
+  readonly place: Place | undefined;
+}
+
+/** What the column `joint` says: the joint of a gap, the cut of an angle, the piece of a length or thickness. */
+export function readSubject(row: Row, shop: Workshop, read: ReadSoFar): string | null | undefined {
+  const { what, bench, setUp, place } = read;
+  if (what === undefined || setUp === undefined) return undefined;
+  if (what === "angle") return readCut(row, shop, setUp);
+  if (what !== "gap") return readPiece(row, shop, setUp, what);
+  if (bench === undefined || bench === "none") return undefined;
+  if (bench === "cell") return readJoint(row, shop.cell, place);
+  if (setUp === null) return undefined;
+  const made = shop.bench(bench, setUp);
+  return made instanceof LatticeError ? undefined : readJoint(row, made, place);
+}
+
+/** The piece that was measured, by its name or its kind (the first of that kind). */
+function readPiece(
+  row: Row,
+  { cell }: Workshop,
+  setUp: SetUp | null,
+  what: "length" | "thickness",
+): string | undefined {
+  const typed = row.get("joint").toLowerCase();
+  const cutHere = cell.pieces.filter(({ cuts }) =>
+    cuts.some(({ group }) => setUp?.cuts.includes(group) ?? true),
+  );
+  const piece =
+    cell.pieces.find(({ name }) => name === typed) ?? cell.pieces.find(({ kind }) => kind === typed);
+  const example = cutHere[0]!.name;
+  if (piece === undefined) {
+    const kinds = cell.pieces.map(({ kind }) => kind);
+    const names = [...new Set([...cell.pieces.map(({ name }) => name), ...kinds])];
+    const [problem, rule] =
+      typed === ""
+        ? ["nothing is written", `a ${what} is of one piece: ${listed(names, "or")}`]
+        : unknownWord(typed, "piece", names);
+    return row.refuse("joint", { problem, rule }, example);
+  }
+  if (cutHere.includes(piece)) return piece.name;
+  const rule = `it cuts ${listed(setUp!.cuts)}`;
+  return row.refuse(
+    "joint",
+    { problem: `the set-up ${setUp!.name} makes no cut of ${piece.name}`, rule },
+    example,
+  );
+}
+
+/** The cut that an angle was read on: a face of a trial piece (`start-left`), or of a cell's piece (`hinge-1.end-left`). */
+function readCut(row: Row, { cell }: Workshop, setUp: SetUp | null): string | undefined {
+  const typed = row.get("joint").toLowerCase();
+  const cuts = cell.pieces.flatMap((piece) =>
+    piece.cuts.map(({ face, group }) => ({ full: `${piece.name}.${face}`, face, group })),
+  );
+  const known =
+    setUp === null
+      ? cuts.map(({ full }) => full)
+      : [...new Set(cuts.filter(({ group }) => setUp.cuts.includes(group)).map(({ face }): string => face))];
+  if (known.includes(typed)) return typed;
+  const cutFace = typed.split(".").at(-1)!;
+  const example = nearest(typed, known) ?? known.find((face) => face === cutFace) ?? known[0]!;
+  const rule =
+    setUp === null
+      ? "without a set-up the cut is named with its piece, such as hinge-1.end-left; with one, by its face alone"
+      : `the set-up ${setUp.name} cuts ${listed(known)}, and the face is named alone`;
+  const problem = typed === "" ? "nothing is written" : "there is no such cut here";
+  return row.refuse("joint", { problem, rule }, example);
+}
+
+/** The full name of the joint that a cell names, or a part of whose name it gives; `null` for the widest of all. */
+function readJoint(row: Row, cell: Cell, place: Place | undefined): string | null | undefined {
+  const typed = row.get("joint").toLowerCase();
+  const names = cell.joints.map(({ name }) => name);
+  const parts = partsOfJoints(cell);
+  if (typed === "") {
+    if (place === "widest" || place === undefined) return null;
+    const rule = `without a joint, at must be widest; a ${place} belongs to one joint`;
+    return row.refuse("joint", { problem: "nothing is written", rule }, clearPart(names[0]!, parts));
+  }
+  if (names.includes(typed)) return typed;
+  const found = parts.get(typed) ?? [];
+  if (found.length === 1) return found[0];
+  if (found.length > 1) {
+    const problem = `more than one joint of ${cell.name} has this part`;
+    return row.refuse("joint", { problem, rule: `write which one: ${listed(found, "or")}` }, found[0]!);
+  }
+  // The same two faces the other way round are the likeliest slip.
+  const near = nearest(typed.split("|").reverse().join("|"), names) ?? nearest(typed, [...parts.keys()]);
+  const rule =
+    near === undefined
+      ? `the joints are ${listed(names)}`
+      : `did you mean ${near}? A joint has its full name, such as ${names[0]}, or a part of it that no other has`;
+  const meant = near === undefined ? undefined : parts.get(near);
+  const example = meant?.length === 1 ? near! : clearPart(meant?.[0] ?? names[0]!, parts);
+  return row.refuse("joint", { problem: `there is no such joint in ${cell.name}`, rule }, example);
+}
+
+/** Joints by the parts of their names. */
+type Parts = ReadonlyMap<string, readonly string[]>;
+
+const known = new WeakMap<Cell, Parts>();
+
+/** Every run of a joint's name that begins and ends at a point or a bar, with the joints that have it: `point.start-left|line` has `start-left`. */
+function partsOfJoints(cell: Cell): Parts {
+  const before = known.get(cell);
+  if (before) return before;
+  const parts = new Map<string, string[]>();
+  for (const { name } of cell.joints)
+    for (const part of new Set(runsOf(name))) parts.set(part, [...(parts.get(part) ?? []), name]);
+  known.set(cell, parts);
+  return parts;
+}
+
+function runsOf(name: string): string[] {
+  const marks = [-1, ...[...name.matchAll(/[.|]/g)].map(({ index }) => index), name.length];
+  return marks.flatMap((from, i) => marks.slice(i + 1).map((to) => name.slice(from + 1, to)));
+}
+
+/** The shortest part of a joint's name that no other joint has. */
+function clearPart(name: string, parts: Parts): string {
+  const clear = runsOf(name).filter((part) => parts.get(part)?.length === 1);
+  return clear.reduce((best, part) => (part.length < best.length ? part : best), name);
+}
+
+/** Where along its joint a gap was read; an empty cell takes the only place that the instrument reaches. */
+export function readPlace(
+  row: Row,
+  what: ReadQuantity | undefined,
+  instrument: Instrument | undefined,
+): Place | undefined {
+  const typed = row.get("at");
+  if (what === undefined) return undefined;
+  if (what !== "gap") {
+    if (typed === "") return undefined;
+    const article = what === "angle" ? "an" : "a";
+    const rule = "only gaps are read at toe, heel or widest, so leave this empty";
+    return row.refuse("at", { problem: `${article} ${what} has no place along a joint`, rule }, "");
+  }
+  const reach = instrument?.reach ?? PLACES;
+  if (typed === "" && reach.length === 1) return reach[0];
+  const place = row.word("at", "place along a joint", PLACES, reach[0]);
+  if (place === undefined || reach.includes(place)) return place;
+  const problem = `${instrument!.name} cannot tell the gap at ${place === "widest" ? "its widest" : `the ${place}`}`;
+  return row.refuse("at", { problem, rule: `the job says that it reaches only ${listed(reach)}` }, reach[0]!);
+}
+
+/** The side of the panel that a gap was read at; `undefined` for whichever is wider, and after noting what is wrong. */
+export function readSide(
+  row: Row,
+  { cell }: Workshop,
+  what: ReadQuantity | undefined,
+): PanelSide | undefined {
+  if (row.get("side") === "" || what === undefined) return undefined;
+  if (what !== "gap") {
+    const article = what === "angle" ? "an" : "a";
+    const rule = "only gaps are read at the front or at the back, so leave this empty";
+    return row.refuse("side", { problem: `${article} ${what} has no side`, rule }, "");
+  }
+  const side = row.word("side", "side of the panel", PANEL_SIDES);
+  if (side === undefined || cell.depth !== undefined) return side;
+  const problem = "nothing leans in this job, so front and back are alike";
+  const rule = "leave this empty, or give the job a depth and a jig its lean or lean-trusted-to";
+  return row.refuse("side", { problem, rule }, "");
+}

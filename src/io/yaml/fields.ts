@@ -1,0 +1,187 @@
+import { z } from "zod";
+import type { $ZodIssue } from "zod/v4/core";
+import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../../core/quantity/index.js";
+import { describe } from "../../core/quantity/quantity-error.js";
+import { turnsText } from "../../core/quantity/spell-out.js";
+import { type FaultParts, faultSentence, listed, nearest, orRefuse, Unfit, unknownWord } from "../faults.js";
+import type { Spelling } from "./job-examples.js";
+
+const LONGEST_LIST = 200;
+const LONGEST_TEXT = 200;
+
+type Leaf<T> = z.ZodType<T>;
+
+/** A single value read by `read`; `what` names it in messages. */
+export function leaf<T>(what: string, read: (input: unknown) => T): Leaf<T> {
+  return z.unknown().transform((input, context): T => {
+    const refuse = (message: string): void => {
+      context.issues.push({ code: "custom", input, message });
+    };
+    if (input === undefined) {
+      refuse(missing(what));
+      return z.NEVER;
+    }
+    const value = orRefuse(what, input, () => read(filled(input)), refuse);
+    return value === undefined ? z.NEVER : value;
+  });
+}
+
+function filled(input: unknown): unknown {
+  if (input === null)
+    throw new Unfit("nothing follows its colon", "write a value, or leave the whole line out");
+  return input;
+}
+
+/** A length, mm. A bare number is in `unit`. */
+export const length = (what: string, unit: LengthUnit, sign: SignRule): Leaf<number> =>
+  leaf(what, (input) => parseLength(input, { unit, sign, what }));
+
+/** An angle, rad, of at most `most` rad either way. A bare number is in degrees. */
+export const angle = (
+  what: string,
+  sign: SignRule,
+  most = Number.POSITIVE_INFINITY,
+  rule = "",
+): Leaf<number> =>
+  leaf(what, (input) => {
+    const rad = parseAngle(input, { sign, what });
+    if (Math.abs(rad) >= most) throw new Unfit("it is out of reach", rule);
+    return rad;
+  });
+
+/** A plain number that passes `fits`. */
+export const number = (what: string, fits: (value: number) => boolean, rule: string): Leaf<number> =>
+  leaf(what, (input) => {
+    if (typeof input !== "number" || !Number.isFinite(input))
+      throw new Unfit(
+        "it is not a number",
+        "write digits with a point for the decimals, no unit and no quotation marks",
+      );
+    if (!fits(input)) throw new Unfit("it is out of reach", rule);
+    return input;
+  });
+
+/** One of a few words. */
+export const word = <T extends string>(what: string, kind: string, words: readonly T[]): Leaf<T> =>
+  leaf(what, (input) => {
+    const found = words.find((known) => known === input);
+    if (found === undefined) throw unknown(String(input), kind, words);
+    return found;
+  });
+
+/** `true` or `false`. */
+export const flag = (what: string): Leaf<boolean> =>
+  leaf(what, (input) => {
+    if (typeof input !== "boolean") throw new Unfit("it is neither true nor false", "write one of the two");
+    return input;
+  });
+
+/** A short text on one line. */
+export const text = (what: string): Leaf<string> =>
+  leaf(what, (input) => {
+    if (typeof input !== "string")
+      throw new Unfit(
+        "it is not a text",
+        "a text that looks like something else stands between quotation marks",
+      );
+    if (input.trim() === "" || input.length > LONGEST_TEXT || /[\p{Cc}\p{Zl}\p{Zp}]/u.test(input))
+      throw new Unfit("it cannot be shown", `a text is one line of 1 to ${LONGEST_TEXT} characters`);
+    if (turnsText(input))
+      throw new Unfit("it holds a sign that turns the direction of the text", "leave that sign out");
+    return input.trim();
+  });
+
+/** A list with at least one member. */
+export const list = <T>(member: Leaf<T>): z.ZodType<T[]> => z.array(member).min(1).max(LONGEST_LIST);
+
+/** One member by itself, or a list; no member twice. */
+export const oneOrMore = <T>(what: string, member: Leaf<T>): z.ZodType<T[]> =>
+  z
+    .preprocess((input) => (Array.isArray(input) ? input : [input]), list(member))
+    .superRefine((members, context) => {
+      if (new Set(members).size < members.length)
+        context.addIssue({
+          code: "custom",
+          params: { what, problem: "a member stands twice", rule: "each is written once" },
+        });
+    });
+
+/** Sizes that rise from one to the next, mm. */
+export const risingLengths = (what: string, unit: LengthUnit): z.ZodType<number[]> =>
+  list(length(what, unit, "positive")).superRefine((sizes, context) => {
+    for (const [i, size] of sizes.entries())
+      if (i > 0 && size <= sizes[i - 1]!)
+        context.addIssue({
+          code: "custom",
+          path: [i],
+          params: {
+            what,
+            problem: "this one is not thicker than the one before it",
+            rule: "they are listed from thin to thick, each once",
+          },
+        });
+  });
+
+function unknown(typed: string, kind: string, words: readonly string[]): Unfit {
+  const [problem, rule] = unknownWord(typed, kind, words);
+  return new Unfit(problem, rule);
+}
+
+interface IssueFault {
+  readonly path: readonly (string | number)[];
+  /** The key is wrong, not its value. */
+  readonly ofKey: boolean;
+  readonly sentence: string;
+  readonly example?: string;
+}
+
+/** What to say of an issue that a shape raised at a path; `value` is what stands there. */
+export function issueFaults(
+  path: readonly (string | number)[],
+  issue: $ZodIssue,
+  value: unknown,
+  spelling: Spelling,
+): IssueFault[] {
+  if (issue.code === "unrecognized_keys") return issue.keys.map((key) => unknownKey(path, key, spelling));
+  const what = String(path.findLast((step) => typeof step === "string") ?? "job file");
+  const say = (problem: string, rule: string): IssueFault[] => [
+    { path, ofKey: false, sentence: faultSentence({ what, problem, rule, value }) },
+  ];
+  if (issue.code === "invalid_type") {
+    if (value === undefined) return [{ path, ofKey: false, sentence: missing(what) }];
+    return issue.expected === "array"
+      ? say("it is not a list", "its members stand between square brackets, with commas between them")
+      : say(
+          "it is not a group of keys",
+          "its keys stand below it, further to the right, or between curly brackets",
+        );
+  }
+  if (issue.code === "too_small") return say("the list is empty", "it needs one member at least");
+  if (issue.code === "too_big") return say("the list is too long", `at most ${issue.maximum} are read`);
+  if (issue.code === "custom" && issue.params) {
+    const parts = issue.params as Omit<FaultParts, "value">;
+    return [{ path, ofKey: false, sentence: faultSentence({ ...parts, value }) }];
+  }
+  // What a leaf of the shape refuses is a whole sentence already.
+  return [{ path, ofKey: false, sentence: issue.message }];
+}
+
+/** Of a key that has to be there. */
+const missing = (what: string): string =>
+  faultSentence({ what, problem: "it is missing", rule: "it has no default, so the file must give it" });
+
+function unknownKey(
+  path: readonly (string | number)[],
+  key: string,
+  { keysKnown, exampleFor }: Spelling,
+): IssueFault {
+  const known = keysKnown(path);
+  const near = nearest(key, known);
+  const guess = near === undefined ? "" : `Did you mean ${near}? `;
+  return {
+    path: [...path, key],
+    ofKey: true,
+    sentence: `The key ${describe(key)} is not known here. ${guess}The keys here are ${listed(known)}.`,
+    example: exampleFor([...path, near ?? known[0]!]),
+  };
+}

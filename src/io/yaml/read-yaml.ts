@@ -1,0 +1,216 @@
+import {
+  Composer,
+  type CST,
+  type Document,
+  isAlias,
+  isNode,
+  Lexer,
+  LineCounter,
+  Parser,
+  visit,
+  type YAMLError,
+} from "yaml";
+
+/** Something that YAML itself does not allow, and where in the text. */
+interface YamlFault {
+  readonly offset: number;
+  readonly sentence: string;
+  readonly example: string;
+}
+
+/** A YAML or JSON text with the places of its parts. */
+export interface YamlText {
+  readonly data: unknown;
+  /** `null`, and no data, when the faults leave nothing to be read. */
+  readonly document: Document.Parsed | null;
+  readonly lines: LineCounter;
+  readonly faults: readonly YamlFault[];
+}
+
+/** Reads one YAML 1.2 document with the core schema: no tags of its own, no merge keys, each key once. */
+export function readYaml(text: string): YamlText {
+  const lines = new LineCounter();
+  try {
+    const composer = new Composer({ schema: "core", uniqueKeys: true, logLevel: "error" });
+    const documents = [...composer.compose(modestTokens(text, lines), true, text.length)];
+    const [document, second] = documents as Document.Parsed[];
+    return { lines, ...read(document!, second, lines) };
+  } catch (error) {
+    if (!(error instanceof TooMuch)) throw error;
+    const fault = { offset: error.offset, sentence: error.message, example: "opening: 60 mm" };
+    return { data: null, document: null, lines, faults: [fault] };
+  }
+}
+
+function read(
+  document: Document.Parsed,
+  second: Document.Parsed | undefined,
+  lines: LineCounter,
+): Omit<YamlText, "lines"> {
+  const fault = (offset: number, [sentence, example]: readonly [string, string]): YamlFault => ({
+    ...{ offset, sentence, example },
+  });
+  const { errors, warnings } = document;
+  const lost = lostAliases(document).map(([name, offset]) => fault(offset, lostAliasSaying(name)));
+  const faults = [
+    ...[...errors, ...warnings].map((error) => fault(error.pos[0], syntaxSaying(error))),
+    ...(second ? [fault(second.range[0], SECOND_DOCUMENT)] : []),
+    ...lost,
+  ];
+  if (lost.length > 0 || errors.some(({ code }) => code !== "DUPLICATE_KEY"))
+    return { data: null, document: null, faults: firstOfEachLine(faults, lines) };
+  try {
+    return { data: document.toJS({ maxAliasCount: MAX_ALIASES }), document, faults };
+  } catch (error) {
+    if (error instanceof ReferenceError) throw new TooMuch(TOO_MANY_ALIASES, 0);
+    throw error;
+  }
+}
+
+function lostAliases(document: Document.Parsed): [name: string, offset: number][] {
+  const lost: [string, number][] = [];
+  visit(document, {
+    Alias: (_, alias) => {
+      if (alias.resolve(document) === undefined) lost.push([alias.source, startOf(alias)]);
+    },
+  });
+  return lost;
+}
+
+/** One broken sign makes the reader stumble several times on its line. */
+function firstOfEachLine(faults: readonly YamlFault[], lines: LineCounter): YamlFault[] {
+  const sorted = [...faults].sort((a, b) => a.offset - b.offset);
+  const lineOf = (fault: YamlFault | undefined) => fault && lines.linePos(fault.offset).line;
+  return sorted.filter((fault, i) => lineOf(fault) !== lineOf(sorted[i - 1]));
+}
+
+/** Where a node starts in its text; 0 for one that is not there. */
+export const startOf = (node: unknown): number => (isNode(node) ? (node.range?.[0] ?? 0) : 0);
+
+/** A node with its alias followed. */
+export const resolved = (node: unknown, document: Document.Parsed): unknown =>
+  isAlias(node) ? node.resolve(document) : node;
+
+/** Deepest nesting read; a job file needs six. */
+export const MAX_DEPTH = 20;
+/** Most entries read, keys and list members together. */
+export const MAX_ENTRIES = 20_000;
+/** Most keys read in one group: each is compared with every other. */
+const MAX_KEYS = 2000;
+/** Most words, signs and line breaks read. */
+const MAX_SIGNS = 250_000;
+/** Most aliases (`*name`) read, and most times that one may be written out in another. */
+export const MAX_ALIASES = 100;
+
+/** More than any job holds: it would cost the memory, the stack or the day. */
+class TooMuch extends Error {
+  override readonly name = "TooMuch";
+  readonly offset: number;
+
+  constructor(message: string, offset: number) {
+    super(message);
+    this.offset = offset;
+  }
+}
+
+const TOO_MANY_ALIASES = `The file repeats too much by aliases (*name); at most ${MAX_ALIASES} are followed, so write the values themselves.`;
+const TOO_MANY = `The file is too long for a job; at most ${MAX_ENTRIES} entries are read.`;
+const TOO_WIDE = `A group has too many keys; at most ${MAX_KEYS} are read.`;
+const TOO_DEEP = `The file is nested too deeply; at most ${MAX_DEPTH} levels are read.`;
+
+/**
+ * The tokens of a YAML text, for its composer. The composer's stack overflows on deep nesting and it compares each key with every
+ * other, so both are looked for here, without recursion.
+ *
+ * @throws TooMuch
+ */
+function modestTokens(text: string, lines: LineCounter): CST.Token[] {
+  const parser = new Parser(lines.addNewLine);
+  const tokens: CST.Token[] = [];
+  lines.addNewLine(0);
+  let signs = 0;
+  for (const sign of new Lexer().lex(text)) {
+    if (++signs > MAX_SIGNS) throw new TooMuch(TOO_MANY, parser.offset);
+    tokens.push(...parser.next(sign));
+  }
+  tokens.push(...parser.end());
+  requireModest(tokens);
+  return tokens;
+}
+
+function requireModest(tokens: readonly CST.Token[]): void {
+  const open = tokens.map((token): [CST.Token, number] => [token, 0]);
+  let entries = tokens.length;
+  let aliases = 0;
+  while (open.length > 0) {
+    const [token, depth] = open.pop()!;
+    if (token.type === "document" && token.value) open.push([token.value, depth]);
+    if (token.type === "alias" && ++aliases > MAX_ALIASES) throw new TooMuch(TOO_MANY_ALIASES, token.offset);
+    if (!("items" in token)) continue;
+    if (depth >= MAX_DEPTH) throw new TooMuch(TOO_DEEP, token.offset);
+    const keyed = token.type === "block-map" || token.type === "flow-collection";
+    if (keyed && token.items.length > MAX_KEYS && hasKeys(token)) throw new TooMuch(TOO_WIDE, token.offset);
+    entries += token.items.length;
+    if (entries > MAX_ENTRIES) throw new TooMuch(TOO_MANY, token.offset);
+    for (const { key, value } of token.items)
+      for (const part of [key, value]) if (part) open.push([part, depth + 1]);
+  }
+}
+
+/** A group between curly brackets has them, a list between square ones does not. */
+const hasKeys = (token: CST.BlockMap | CST.FlowCollection): boolean =>
+  token.type === "block-map" || token.start.source === "{";
+
+type Saying = readonly [sentence: string, example: string];
+
+const SECOND_DOCUMENT: Saying = [
+  "A second document starts here; a job file holds one, so leave out the line with ---.",
+  "a file of its own for each job",
+];
+
+/** What to say of an error of the YAML reader, by its code. */
+const SAYINGS: Partial<Record<YAMLError["code"], Saying>> = {
+  DUPLICATE_KEY: ["This key stands twice in its group; a key is written once.", "each key once"],
+  TAB_AS_INDENT: [
+    "The line starts with a tab; indent with spaces.",
+    "two spaces, then point-45: { ramp: 45 deg, locked: true }",
+  ],
+  BLOCK_AS_IMPLICIT_KEY: [
+    "The line has a second colon, or the next one is indented too far; a text with a colon is put in quotation marks, and the keys of one group start at the same column.",
+    'title: "Alcove: new jigs"',
+  ],
+  MULTILINE_IMPLICIT_KEY: [
+    "The line is not a key with its value; a colon and a space stand between the two, and the keys of one group start at the same column.",
+    "opening: 60",
+  ],
+  BAD_INDENT: [
+    "A bracket before this is not closed, or the line starts too far to the left; every { or [ needs its } or ] in the right order, and what belongs to a key stands to the right of it.",
+    "shims: { base: 90, leaves: [0.1, 0.2] }",
+  ],
+  MISSING_CHAR: [
+    "A quotation mark, a bracket, a comma or a colon is missing here or before; what is opened is closed, and members of a list have commas between them.",
+    "leaves: [0.1, 0.2]",
+  ],
+  BAD_SCALAR_START: [
+    "The text starts with a sign that has another meaning in YAML; put it in quotation marks.",
+    'title: "@home"',
+  ],
+  BAD_DQ_ESCAPE: [
+    "A backslash in a text between double quotation marks has another meaning; use single ones.",
+    "title: 'C:\\jigs'",
+  ],
+  TAG_RESOLVE_FAILED: ["The value has a tag (!); tags are not read, so leave it out.", "opening: 60"],
+};
+
+/** What to say of an error of the YAML reader. */
+const syntaxSaying = ({ code, message }: YAMLError): Saying =>
+  SAYINGS[code] ?? [
+    `This cannot be read as YAML or JSON: ${message.split("\n")[0]}.`,
+    "a key, a colon, a space and its value: opening: 60",
+  ];
+
+/** An alias needs its anchor before it. */
+const lostAliasSaying = (name: string): Saying => [
+  `The alias *${name} has no anchor &${name} before it; a text that starts with * is put in quotation marks.`,
+  `"*${name}"`,
+];

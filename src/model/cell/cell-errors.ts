@@ -1,0 +1,137 @@
+import type { Arrangement, CutFace } from "./arrangement.js";
+import type { Cell } from "./cell.js";
+
+/** Largest angle error or lean of a cut, or turn of a wall, that a prediction accepts, rad (10°). */
+export const LARGEST_ANGLE_ERROR = Math.PI / 18;
+
+/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
+export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
+
+/** One thing that may be off in a cell, and on which piece, cut or wall. */
+export interface ElementaryError {
+  readonly kind: ErrorKind;
+  /** The piece or the wall. */
+  readonly owner: string;
+  /** The cut, for `angle`, `axial` and `lean`. */
+  readonly face?: CutFace;
+}
+
+/**
+ * The elementary errors of a cell in a fixed order: for each piece its thickness and each cut's angle and axial error (and its lean where the cell has a depth), then each wall's turn and offset.
+ * An error vector holds one number for each, in rad or mm; signs as the project's model has them: sharper, longer, outward at the front, thicker, further into the opening, counter-clockwise.
+ */
+export interface ErrorLayout {
+  readonly entries: readonly ElementaryError[];
+  /**
+   * Index of an error in the vector, from 0.
+   *
+   * @throws RangeError for one that the cell does not have
+   */
+  indexOf(kind: ErrorKind, owner: string, face?: CutFace): number;
+}
+
+const keyOf = (kind: ErrorKind, owner: string, face?: CutFace): string =>
+  face === undefined ? `${owner} ${kind}` : `${owner}.${face} ${kind}`;
+
+const layouts = new WeakMap<Cell, ErrorLayout>();
+
+/** The layout of a cell's error vector; the same object each time it is asked for. */
+export function errorLayout(cell: Cell): ErrorLayout {
+  const known = layouts.get(cell);
+  if (known) return known;
+  const entries: ElementaryError[] = [
+    ...cell.pieces.flatMap(({ name, cuts }) => [
+      { kind: "thickness", owner: name } as const,
+      ...cuts.flatMap(({ face }) => [
+        { kind: "angle", owner: name, face } as const,
+        { kind: "axial", owner: name, face } as const,
+        ...(cell.depth === undefined ? [] : [{ kind: "lean", owner: name, face } as const]),
+      ]),
+    ]),
+    ...cell.walls.flatMap(({ name }) => [
+      { kind: "turn", owner: name } as const,
+      { kind: "offset", owner: name } as const,
+    ]),
+  ];
+  const index = new Map(entries.map((entry, i) => [keyOf(entry.kind, entry.owner, entry.face), i]));
+  const layout: ErrorLayout = {
+    entries,
+    indexOf(kind, owner, face) {
+      const found = index.get(keyOf(kind, owner, face));
+      if (found === undefined)
+        throw new RangeError(`No error "${keyOf(kind, owner, face)}" in ${cell.name}.`);
+      return found;
+    },
+  };
+  layouts.set(cell, layout);
+  return layout;
+}
+
+/** An error vector of a cell with nothing wrong: zeros, in rad and mm as {@link errorLayout} has them. */
+export const noErrors = (cell: Cell): Float64Array => new Float64Array(errorLayout(cell).entries.length);
+
+/** The errors of a cell piece by piece, as they were cut: rad and mm, what is absent is 0. `thickness` moves a piece's sides only. */
+export interface AsCut {
+  readonly pieces?: Readonly<
+    Record<
+      string,
+      {
+        readonly thickness?: number;
+        readonly cuts?: Readonly<
+          Partial<
+            Record<CutFace, { readonly angle?: number; readonly axial?: number; readonly lean?: number }>
+          >
+        >;
+      }
+    >
+  >;
+  readonly walls?: Readonly<Record<string, { readonly turn?: number; readonly offset?: number }>>;
+}
+
+/**
+ * The error vector of a cell from its as-cut errors, rad and mm.
+ *
+ * @throws RangeError for a piece, cut or wall that the cell does not have, or a lean in a cell without a depth.
+ */
+export function asCutErrors(cell: Cell, asCut: AsCut): Float64Array {
+  const layout = errorLayout(cell);
+  const errors = noErrors(cell);
+  for (const [piece, { thickness = 0, cuts = {} }] of Object.entries(asCut.pieces ?? {})) {
+    errors[layout.indexOf("thickness", piece)] = thickness;
+    for (const [face, { angle = 0, axial = 0, lean = 0 }] of Object.entries(cuts)) {
+      errors[layout.indexOf("angle", piece, face as CutFace)] = angle;
+      errors[layout.indexOf("axial", piece, face as CutFace)] = axial;
+      if (lean !== 0) errors[layout.indexOf("lean", piece, face as CutFace)] = lean;
+    }
+  }
+  for (const [wall, { turn = 0, offset = 0 }] of Object.entries(asCut.walls ?? {})) {
+    errors[layout.indexOf("turn", wall)] = turn;
+    errors[layout.indexOf("offset", wall)] = offset;
+  }
+  return errors;
+}
+
+/** Names of a cell's walls begin with this; the references of a bench have other names. */
+const GRID_WALL = "wall-";
+
+/** Change of each elementary error by a grid racked by 1 rad: upright strips turned counter-clockwise about their middles, level ones clockwise. None on a bench, or where strips do not cross at right angles. */
+export const rackedGrid = (cell: Cell): Float64Array =>
+  canRack(cell)
+    ? onWalls(cell, "turn", (normal) => (Math.abs(Math.cos(normal)) > 0.5 ? 1 : -1))
+    : noErrors(cell);
+
+/** Whether a grid can rack: its strips cross at right angles. A three-way grid cannot. */
+export const canRack = ({ walls }: Pick<Arrangement, "walls">): boolean =>
+  walls.every(({ normal }) => Math.abs(Math.sin(2 * normal)) < 1e-9);
+
+/** Change of each elementary error when every wall stands 1 mm further into the opening. None on a bench. */
+export const smallOpening = (cell: Cell): Float64Array => onWalls(cell, "offset", () => 1);
+
+function onWalls(cell: Cell, kind: "turn" | "offset", size: (normal: number) => number): Float64Array {
+  const direction = noErrors(cell);
+  const { indexOf } = errorLayout(cell);
+  for (const { name, normal } of cell.walls) {
+    if (name.startsWith(GRID_WALL)) direction[indexOf(kind, name)] = size(normal);
+  }
+  return direction;
+}

@@ -1,0 +1,154 @@
+import { add, direction, type HalfPlane, halfPlaneThrough, scale, type Vec } from "../../core/geometry.js";
+import type { Arrangement, Cut, Piece, Wall } from "./arrangement.js";
+
+/** A straight face of a piece or of a wall, in the cell's axes, at nominal size. */
+export interface Face {
+  /** `hinge-1.end-left`, `diagonal.left`, `wall-top`. */
+  readonly name: string;
+  /** Index of the piece it belongs to, −1 for a wall or a pin's fixed half. */
+  readonly body: number;
+  /** The point that the offset is counted from and that turns leave in place: the piece's origin or the wall's middle, mm. */
+  readonly origin: Vec;
+  /** Direction of its outward normal (a wall's points into the opening), rad. */
+  readonly angle: number;
+  /** Distance from `origin` along the normal, mm. */
+  readonly offset: number;
+  readonly kind: "cut" | "side" | "wall" | "pin";
+  /** Where it is a cut. */
+  readonly cut?: Cut;
+}
+
+/** Two faces that should touch. Both its ends are probes: fixed places in the cell where the gap is read along the first face's normal. */
+export interface Joint {
+  /** `piece.face|mate`. */
+  readonly name: string;
+  /** Index of the first-named face, and of its mate. */
+  readonly first: number;
+  readonly mate: number;
+  /** The end nearer the first piece's axis (its point), mm. */
+  readonly toe: Vec;
+  /** The end at its shoulder, mm. */
+  readonly heel: Vec;
+  /** mm. */
+  readonly length: number;
+  /** False when the joint is only brought together, too lightly to bend any other. */
+  readonly pressed: boolean;
+}
+
+/** The single-point stops, as pairs of faces. */
+export interface PinContact {
+  readonly first: number;
+  readonly mate: number;
+  readonly at: Vec;
+}
+
+/** An arrangement with its faces and the joints found from the geometry. */
+export interface Cell extends Arrangement {
+  readonly faces: readonly Face[];
+  readonly joints: readonly Joint[];
+  readonly contacts: readonly PinContact[];
+}
+
+/** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
+export type Order = "first" | "exact";
+
+/** Direction of a cut's outward normal in the piece's own frame, rad, for a jig that cuts at `jigAngle`. */
+export function cutNormal(cut: Pick<Cut, "end" | "side">, jigAngle: number): number {
+  return cut.end === 1 ? cut.side * jigAngle : Math.PI - cut.side * jigAngle;
+}
+
+/** The faces of a piece, sides first. */
+export function pieceFaces(piece: Piece, body: number, strip: number): Face[] {
+  const common = { body, origin: piece.origin };
+  const side = (name: "left" | "right", turn: number): Face => ({
+    ...common,
+    name: `${piece.name}.${name}`,
+    angle: piece.axis + turn,
+    offset: strip / 2,
+    kind: "side",
+  });
+  const cutFace = (cut: Cut): Face => ({
+    ...common,
+    name: `${piece.name}.${cut.face}`,
+    angle: piece.axis + cutNormal(cut, cut.jigAngle),
+    offset: cut.reach * Math.cos(cut.jigAngle),
+    kind: "cut",
+    cut,
+  });
+  return [side("left", Math.PI / 2), side("right", -Math.PI / 2), ...piece.cuts.map(cutFace)];
+}
+
+export function wallFace(wall: Wall): Face {
+  return { name: wall.name, body: -1, origin: wall.middle, angle: wall.normal, offset: 0, kind: "wall" };
+}
+
+/** A face as a half-plane in the cell's axes. */
+export function facePlane(face: Face): HalfPlane {
+  return halfPlaneThrough(face.angle, add(face.origin, scale(direction(face.angle), face.offset)));
+}
+
+/** The two faces of the panel: the front lies towards the viewer, at z = +depth/2 from mid-depth, the back at z = −depth/2. */
+export const PANEL_SIDES = ["front", "back"] as const;
+/** A face of the panel: one of {@link PANEL_SIDES}. */
+export type PanelSide = (typeof PANEL_SIDES)[number];
+
+/** One end of a joint, where its gap is read. */
+export interface Probe {
+  /** Index of the joint in the cell. */
+  readonly index: number;
+  readonly joint: Joint;
+  readonly at: "toe" | "heel";
+  /** Only in a cell that has a depth. */
+  readonly side?: PanelSide;
+}
+
+const known = new WeakMap<Cell, readonly Probe[]>();
+
+/** The probes of a cell's joints in their order: toe and heel of each joint; in a cell with a depth those at the front, then those at the back. */
+export function cellProbes(cell: Cell): readonly Probe[] {
+  const before = known.get(cell);
+  if (before) return before;
+  const once = (more: { side?: PanelSide }): Probe[] =>
+    cell.joints.flatMap((joint, index): Probe[] => [
+      { index, joint, at: "toe", ...more },
+      { index, joint, at: "heel", ...more },
+    ]);
+  const probes = cell.depth === undefined ? once({}) : PANEL_SIDES.flatMap((side) => once({ side }));
+  known.set(cell, probes);
+  return probes;
+}
+
+/** For each joint of a cell its probes, as indices into {@link cellProbes}. */
+export const probesByJoint = (cell: Cell): number[][] =>
+  cell.joints.map((_, index) => cellProbes(cell).flatMap((probe, i) => (probe.index === index ? [i] : [])));
+
+/**
+ * The probes that a gap may have been read at: of one joint or (`null`) any, at one of its ends or (else) either,
+ * at one side of the panel or (left out) at both.
+ */
+export const probesAt = (
+  cell: Cell,
+  where: { readonly joint: string | null; readonly at: string | null; readonly side?: PanelSide | undefined },
+): number[] => {
+  const ends = where.at === "toe" || where.at === "heel";
+  return cellProbes(cell).flatMap(({ joint, at, side }, i) =>
+    (where.joint === null || joint.name === where.joint) &&
+    (!ends || at === where.at) &&
+    (where.side === undefined || side === where.side)
+      ? [i]
+      : [],
+  );
+};
+
+/** Distance of a side of the panel from mid-depth, mm: towards the viewer +. 0 in a cell without a depth. */
+export const sideDepth = ({ depth = 0 }: Pick<Cell, "depth">, side: PanelSide): number =>
+  side === "front" ? depth / 2 : -depth / 2;
+
+/** Distances from mid-depth at which a cell is read, mm: the front and the back where it has a depth, else mid-depth alone. */
+export const readDepths = (cell: Pick<Cell, "depth">): readonly number[] =>
+  cell.depth === undefined ? [0] : PANEL_SIDES.map((side) => sideDepth(cell, side));
+
+/** A cell or bench that cannot be built at the sizes asked for; the message says what is wrong and what would be right. */
+export class LatticeError extends Error {
+  override readonly name = "LatticeError";
+}

@@ -1,0 +1,88 @@
+import type { Arrangement } from "../cell/arrangement.js";
+import { mitreShare } from "../cell/asanoha-square.js";
+import { type BenchName, benchNamed } from "../cell/benches.js";
+import type { Cell } from "../cell/cell.js";
+import { type AsCut, asCutErrors, errorLayout } from "../cell/cell-errors.js";
+import { compileCell } from "../cell/compile-cell.js";
+import type { SetUp } from "../shop.js";
+import { jigOf, leanSense, setUpByGroup } from "../sources.js";
+import type { Job } from "./job.js";
+
+type CellKeys = Pick<Job, "arrangement" | "strip">;
+
+/**
+ * The job's cell before its joints are looked for: its pieces, walls and groups of cuts.
+ *
+ * @throws RangeError when the arrangement was worked out for another strip; a loaded job's never was.
+ */
+export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
+  if (arrangement.strip !== strip)
+    throw new RangeError(
+      `The job's strip is ${strip} mm and its pattern was worked out for ${arrangement.strip} mm.`,
+    );
+  return arrangement;
+}
+
+/**
+ * The cell that a job describes, at nominal size.
+ *
+ * @throws LatticeError when the strip does not suit the opening; a loaded job's always does.
+ */
+export const jobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asCut">): Cell =>
+  compileCell(atJobDepth(jobArrangement(job), job));
+
+/**
+ * The bench of that name for a trial piece cut at a set-up of the job.
+ *
+ * @throws LatticeError when it does not suit the set-up's jig.
+ */
+export function jobBench(job: Job, name: BenchName, { jig, cuts }: Pick<SetUp, "jig" | "cuts">): Arrangement {
+  const jigAngle = job.jigs.find((one) => one.name === jig)!.ramp;
+  const seatShare = mitreShare(job.arrangement, cuts);
+  const bench = benchNamed(name, {
+    ...{ strip: job.strip, jigAngle },
+    ...(seatShare === undefined ? {} : { seatShare }),
+  });
+  return atJobDepth(bench, job);
+}
+
+/**
+ * The elementary errors of a job's cell as it was cut (rad and mm, lay-out of `errorLayout`): those that the file lists, and the known lean of the jig
+ * for every cut that the file gives no lean of its own.
+ */
+export function jobAsCut(
+  job: Pick<Job, "asCut" | "jigs" | "setUps" | "batchThickness">,
+  cell: Cell,
+): Float64Array {
+  const asCut: AsCut = job.asCut ?? {};
+  const errors = asCutErrors(cell, asCut);
+  if (cell.depth === undefined) return errors;
+  const { indexOf } = errorLayout(cell);
+  const setUpOf = setUpByGroup(job);
+  for (const { name, cuts } of cell.pieces) {
+    for (const cut of cuts) {
+      const setUp = setUpOf(cut);
+      if (!setUp || asCut.pieces?.[name]?.cuts?.[cut.face]?.lean !== undefined) continue;
+      const { lean } = jigOf(job, setUp);
+      if (lean) errors[indexOf("lean", name, cut.face)] = leanSense(lean, cut) * lean.expected;
+    }
+  }
+  return errors;
+}
+
+type Leaning = Pick<Job, "depth" | "jigs" | "asCut">;
+
+/** The depth at which a job's cells are read at the front and at the back, mm; `undefined` where nothing leans and both are the same. */
+export function leaningDepth({ depth, jigs, asCut }: Leaning): number | undefined {
+  const leansByJig = jigs.some(({ lean }) => lean && (lean.expected !== 0 || lean.trustedTo > 0));
+  const leansAsCut = Object.values(asCut?.pieces ?? {}).some(({ cuts = {} }) =>
+    Object.values(cuts).some(({ lean = 0 }) => lean !== 0),
+  );
+  return leansByJig || leansAsCut ? depth : undefined;
+}
+
+/** A cell or bench of a job, with the job's depth where anything leans. */
+export function atJobDepth(arrangement: Arrangement, job: Leaning): Arrangement {
+  const depth = leaningDepth(job);
+  return depth === undefined ? arrangement : { ...arrangement, depth };
+}

@@ -1,0 +1,175 @@
+import type { Cell } from "../../model/cell/cell.js";
+import type { Job } from "../../model/job/job.js";
+import { type CellModel, cellModel } from "../predict/cell-model.js";
+import {
+  type CellPrediction,
+  PredictError,
+  predictCell,
+  requireSensibleErrors,
+} from "../predict/predict-cell.js";
+import { type SettleOptions, settle } from "../predict/settle.js";
+import { PRESS_RATIO } from "../seating/seating-model.js";
+import { type FittingStep, fittingPlan } from "./fitting-plan.js";
+import {
+  firstOffset,
+  furthestTrim,
+  meanGap,
+  nominalTrim,
+  TrimSearch,
+  type TrimState,
+  worstPress,
+} from "./trim-search.js";
+
+/** How one group of pieces was fitted. */
+export interface FittedGroup {
+  /** `hinge-1 and hinge-2`. */
+  readonly name: string;
+  readonly pieces: readonly string[];
+  /** Change of length at which the press of its joints meets the snug limit, mm: − comes off, + would have to be there. */
+  readonly wanted: number;
+  /** The change that was made, mm: `wanted`, or 0 where a piece is too short and stays so. */
+  readonly offset: number;
+  /** Worst press of its joints while it was fitted, mm. */
+  readonly press: number;
+  /**
+   * `fitted`: the press is the snug limit. `jumped`: it passes the limit at a jump, where pieces snap into another place; they stand just short of it.
+   * `too short`: it presses less than the snug limit as it was cut, and is left so.
+   */
+  readonly status: "fitted" | "jumped" | "too short";
+  /** Number of offsets that were tried. */
+  readonly rounds: number;
+}
+
+/** A cell whose pieces were fitted by trial. */
+export interface FittedLengths {
+  /** The error vector with the offsets in it, rad and mm as `errorLayout` has them. */
+  readonly errors: Float64Array;
+  /** In the order of fitting. */
+  readonly groups: readonly FittedGroup[];
+}
+
+/** How pieces are fitted by trial. */
+export interface FitOptions extends SettleOptions {
+  /** Press at which a piece just goes in, mm, > 0. */
+  readonly snug: number;
+  /** Whether the maker starts with pieces long enough (default), so that all are fitted; if not, they start as they were cut and can only be shortened. */
+  readonly startsLong?: boolean;
+}
+
+/**
+ * Trims (or lengthens) the pieces of a cell, group by group, until the worst press of each group's joints equals the snug limit.
+ *
+ * @param errors how the pieces were cut, rad and mm as `errorLayout` has them.
+ * @throws LatticeError when the cell has no order of fitting: a bench.
+ * @throws PredictError when the snug limit is not greater than zero, or a group presses too much or too little however long it is.
+ * @throws SeatingError when the pieces find no rest.
+ */
+export function fitLengths({ cell }: CellModel, errors: Float64Array, options: FitOptions): FittedLengths {
+  requireSnug(options.snug);
+  const fitted = errors.slice();
+  const groups = fittingPlan(cell).map((step) => fitGroup(cell, step, fitted, options));
+  return { errors: fitted, groups };
+}
+
+/** @throws PredictError */
+export function requireSnug(snug: number): void {
+  if (snug > 0 && Number.isFinite(snug)) return;
+  throw new PredictError(
+    `Pieces fitted by trial need a snug limit greater than zero; it is ${snug} mm. No rest is quite without press, so nothing could be fitted to none. Write 0.02 mm, or what your hands call snug.`,
+  );
+}
+
+/** Fits one group and leaves its offset in `errors`. */
+function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: FitOptions): FittedGroup {
+  const { group, trimmed, trimmedHere } = step;
+  const { snug, startsLong = true, pressRatio = PRESS_RATIO } = options;
+  const here = Float64Array.from(step.from, (place) => (place < 0 ? 0 : errors[place]!));
+  const gapsAt = (offset: number): Float64Array => {
+    const tried = here.slice();
+    for (const place of trimmedHere) tried[place]! += offset;
+    return settle(step.model, tried, options).rest.gap;
+  };
+  const search = new TrimSearch();
+  search.begin(snug, firstOffset(step, errors), nominalTrim(step, pressRatio), furthestTrim(cell, step));
+  let press = 0;
+  while (search.state === "searching") {
+    const gap = gapsAt(search.offset);
+    press = worstPress(gap, step);
+    search.tell(press, meanGap(gap, step));
+  }
+  const { state, offset: wanted, rounds } = search;
+  if (state !== "fitted" && state !== "jumped") throw unfitted(group.name, state, snug);
+  const tooShort = wanted > 0 && !startsLong;
+  const offset = tooShort ? 0 : wanted;
+  if (state === "jumped" || tooShort) press = worstPress(gapsAt(offset), step);
+  for (const place of trimmed) errors[place]! += offset;
+  const pieces = group.pieces.map((body) => cell.pieces[body]!.name);
+  const status = tooShort ? "too short" : state;
+  return { name: group.name, pieces, wanted, offset, press, status, rounds };
+}
+
+/** Why a group cannot be fitted. */
+export function unfitted(name: string, state: TrimState, snug: number): PredictError {
+  const why =
+    state === "never loose"
+      ? `however much comes off, it presses more than the snug limit of ${snug} mm`
+      : `however long it is, it does not press by the snug limit of ${snug} mm`;
+  return new PredictError(
+    `The errors are too large: ${name} cannot be fitted by trial, for ${why}. Look for a value in the wrong unit or with a slipped decimal point.`,
+  );
+}
+
+/** How a cell lies whose pieces were fitted by trial. Its first-order difference is between the cell fitted and seated in one order and in the other. */
+export interface FittedPrediction extends CellPrediction, FittedLengths {}
+
+/**
+ * Fits a cell's pieces by trial, and predicts the gaps that remain.
+ *
+ * @param errors how the pieces were cut before any was fitted (rad and mm, lay-out of `errorLayout`).
+ * @throws SeatingError when the pieces find no rest.
+ * @throws PredictError when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
+ */
+export function predictFitted(cell: Cell, errors: Float64Array, options: FitOptions): FittedPrediction {
+  requireSensibleErrors(cell, errors);
+  const model = cellModel(cell);
+  const fitted = (["first", "exact"] as const).map((order) => {
+    const lengths = fitLengths(model, errors, { ...options, order });
+    return { ...lengths, ...predictCell(cell, lengths.errors, { ...options, order }) };
+  });
+  const [first, exact] = fitted as [FittedPrediction, FittedPrediction];
+  const firstOrderDifference = first.probes.reduce(
+    (most, { gap }, i) => Math.max(most, Math.abs(gap - exact.probes[i]!.gap)),
+    0,
+  );
+  return { ...(options.order === "first" ? first : exact), firstOrderDifference };
+}
+
+/** A cell of the job as it is made: as cut, or with its pieces fitted by trial. */
+export interface AsMade {
+  /** The error vector of the finished cell. */
+  readonly errors: Float64Array;
+  readonly prediction: CellPrediction;
+  /** How the pieces were fitted, in their order; `null` where the job takes them as cut. */
+  readonly groups: readonly FittedGroup[] | null;
+}
+
+/**
+ * Predicts a cell as the job says that it is made.
+ *
+ * @param errors how the pieces were cut (lay-out of `errorLayout`).
+ * @param startsLong whether pieces that are too short as cut are taken as long enough; default true.
+ * @throws PredictError when the errors are so large that faces no longer meet or pieces cannot be fitted.
+ * @throws SeatingError when the pieces find no rest.
+ */
+export function predictAsMade(
+  job: Pick<Job, "lengths" | "limits" | "order" | "pressRatio">,
+  cell: Cell,
+  errors: Float64Array,
+  startsLong = true,
+): AsMade {
+  const { order, pressRatio } = job;
+  if (job.lengths === "as-cut")
+    return { errors, prediction: predictCell(cell, errors, { order, pressRatio }), groups: null };
+  const fit = predictFitted(cell, errors, { order, pressRatio, snug: job.limits.snug, startsLong });
+  return { errors: fit.errors, prediction: fit, groups: fit.groups };
+}

@@ -1,0 +1,164 @@
+import { type Cell, cellProbes, LatticeError } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import { compileCell } from "../../model/cell/compile-cell.js";
+import { type CellModel, cellModel } from "../predict/cell-model.js";
+import { SeatingError } from "../seating/seating-model.js";
+
+/** What the fitting of one group needs. */
+export interface FittingStep {
+  readonly group: FittingGroup;
+  /** The cell in which the group is fitted: the walls, the pieces of earlier stages, its own, and templates. */
+  readonly model: CellModel;
+  /** For each error of that cell its place among those of the whole, −1 where a template of nominal size has none. */
+  readonly from: Int32Array;
+  /** Places in the whole cell's error vector that a trim changes: the axial errors of the cuts at the end of each piece, the other end being its corner. */
+  readonly trimmed: readonly number[];
+  /** The same places in the error vector of the group's own cell. */
+  readonly trimmedHere: readonly number[];
+  /** Probes of that cell at which the press is read: both ends of each joint that a cut of the group makes. */
+  readonly probes: readonly number[];
+}
+
+const plans = new WeakMap<Cell, readonly FittingStep[]>();
+
+/**
+ * The steps in which a cell's pieces are fitted by trial. While a group is fitted, the cell holds the pieces of earlier stages, as fitted, and its own. Where a face that is
+ * being trimmed bears on a piece of a later stage, a template of nominal size stands for it. Nothing else is there, the rest of its own stage neither: no group waits
+ * for another of its stage. Where the pieces would not be held so, templates stand for all that are missing.
+ *
+ * @throws LatticeError when the cell has no order of fitting.
+ */
+export function fittingPlan(cell: Cell): readonly FittingStep[] {
+  const known = plans.get(cell);
+  if (known) return known;
+  const groups = fittingGroups(cell);
+  const plan = groups.map((group) => stepOf(cell, groups, group));
+  plans.set(cell, plan);
+  return plan;
+}
+
+function stepOf(cell: Cell, groups: readonly FittingGroup[], group: FittingGroup): FittingStep {
+  const real = new Set([
+    ...groups.flatMap(({ stage, pieces }) => (stage < group.stage ? pieces : [])),
+    ...group.pieces,
+  ]);
+  const nameOf = (body: number): string => cell.pieces[body]!.name;
+  const realNames = new Set([...real].map(nameOf));
+  const here = heldModel(cell, new Set([...real, ...templatesOf(cell, groups, group)]));
+  const whole = errorLayout(cell);
+  const own = errorLayout(here.cell);
+  const isWall = (owner: string): boolean => cell.walls.some(({ name }) => name === owner);
+  const cuts = group.pieces.flatMap((body) =>
+    cell.pieces[body]!.cuts.flatMap(({ end, face }) =>
+      end === 1 ? [["axial", nameOf(body), face] as const] : [],
+    ),
+  );
+  const joints = new Set(group.joints.map((joint) => cell.joints[joint]!.name));
+  return {
+    group,
+    model: here,
+    from: Int32Array.from(own.entries, ({ kind, owner, face }) =>
+      realNames.has(owner) || isWall(owner) ? whole.indexOf(kind, owner, face) : -1,
+    ),
+    trimmed: cuts.map((cut) => whole.indexOf(...cut)),
+    trimmedHere: cuts.map((cut) => own.indexOf(...cut)),
+    probes: cellProbes(here.cell).flatMap(({ joint }, probe) => (joints.has(joint.name) ? [probe] : [])),
+  };
+}
+
+/** Pieces of later stages on which an end cut of the group bears. */
+function templatesOf(cell: Cell, groups: readonly FittingGroup[], group: FittingGroup): number[] {
+  const later = new Set(groups.flatMap(({ stage, pieces }) => (stage > group.stage ? pieces : [])));
+  const trimmed = (face: number): boolean => {
+    const { body, cut } = cell.faces[face]!;
+    return cut?.end === 1 && group.pieces.includes(body);
+  };
+  return cell.joints.flatMap(({ first, mate }) => {
+    const other = trimmed(first) ? mate : trimmed(mate) ? first : -1;
+    const body = other < 0 ? -1 : cell.faces[other]!.body;
+    return later.has(body) ? [body] : [];
+  });
+}
+
+/** The model of a cell with some of its pieces; of the whole cell where those would not be held. */
+function heldModel(cell: Cell, bodies: ReadonlySet<number>): CellModel {
+  if (bodies.size === cell.pieces.length) return cellModel(cell);
+  try {
+    return cellModel(withPieces(cell, bodies));
+  } catch (error) {
+    if (error instanceof SeatingError) return cellModel(cell);
+    throw error;
+  }
+}
+
+function withPieces(cell: Cell, bodies: ReadonlySet<number>): Cell {
+  const { stages: _, unpressed, pins, ...rest } = cell;
+  const there = (face: number): boolean => {
+    const { body } = cell.faces[face]!;
+    return body < 0 || bodies.has(body);
+  };
+  const joints = cell.joints.filter(({ first, mate }) => there(first) && there(mate));
+  const pieces = cell.pieces.filter((_piece, body) => bodies.has(body));
+  return compileCell({
+    ...{ ...rest, pieces, jointCount: joints.length },
+    unpressed: (unpressed ?? []).filter((name) => joints.some((joint) => joint.name === name)),
+    pins: (pins ?? []).filter(({ piece }) => pieces.some(({ name }) => name === piece)),
+  });
+}
+
+/** Pieces that are trimmed alike until they just go in: a diagonal, the two hinges of one triangle, its key. */
+interface FittingGroup {
+  /** `diagonal`, `hinge-1 and hinge-2`. */
+  readonly name: string;
+  /** Which of the pattern's stages it belongs to, from 0. */
+  readonly stage: number;
+  /** Indices of its pieces. */
+  readonly pieces: readonly number[];
+  /** Indices of the joints whose cut face is one of theirs. */
+  readonly joints: readonly number[];
+}
+
+/**
+ * The groups in which a pattern's pieces are fitted, in the order of its stages: pieces of one stage that have a joint with each other are fitted together.
+ *
+ * @throws LatticeError when the cell has no order of fitting: a bench.
+ */
+export function fittingGroups(cell: Cell): FittingGroup[] {
+  const { stages, pieces, joints, faces } = cell;
+  if (!stages || stages.length === 0)
+    throw new LatticeError(
+      `${cell.name} does not say in which order its pieces are put in, so none can be fitted by trial. Only a pattern's cell does.`,
+    );
+  const bodiesOf = (joint: number): readonly [number, number] => [
+    faces[joints[joint]!.first]!.body,
+    faces[joints[joint]!.mate]!.body,
+  ];
+  const all = joints.map((_, joint) => joint);
+  return stages.flatMap((names, stage) =>
+    together(
+      names.map((name) => pieces.findIndex((piece) => piece.name === name)),
+      all.map(bodiesOf),
+    ).map((own) => ({
+      name: own.map((body) => pieces[body]!.name).join(" and "),
+      stage,
+      pieces: own,
+      joints: all.filter((joint) => own.includes(bodiesOf(joint)[0])),
+    })),
+  );
+}
+
+/** Splits bodies into those that hang together by joints among themselves, in their order. */
+function together(bodies: readonly number[], links: readonly (readonly [number, number])[]): number[][] {
+  const left = new Set(bodies);
+  return bodies.flatMap((body) => {
+    if (!left.delete(body)) return [];
+    const group = [body];
+    for (const one of group) {
+      for (const [a, b] of links) {
+        const other = a === one ? b : b === one ? a : -1;
+        if (left.delete(other)) group.push(other);
+      }
+    }
+    return [group.sort((a, b) => a - b)];
+  });
+}

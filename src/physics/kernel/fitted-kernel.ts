@@ -1,0 +1,255 @@
+import type { Order } from "../../model/cell/cell.js";
+import { requireSnug } from "../fitting/fit-lengths.js";
+import { type FittingStep, fittingPlan } from "../fitting/fitting-plan.js";
+import {
+  firstOffset,
+  furthestTrim,
+  type NominalTrim,
+  nominalTrim,
+  TrimSearch,
+} from "../fitting/trim-search.js";
+import type { CellModel } from "../predict/cell-model.js";
+import { SeatingError } from "../seating/seating-model.js";
+import { BATCH_TRIALS, createKernel, type KernelOptions, type SeatingKernel } from "./seating-kernel.js";
+import { errorsThemselves, sparseErrors, type TrialInputs } from "./trial-record.js";
+
+/** Where a block's results are written; every array must have room for them. */
+export interface SeatedBlock {
+  /** Largest opening and deepest overlap of each trial, mm, both ≥ 0. */
+  readonly worstGap: Float64Array;
+  readonly worstPress: Float64Array;
+  /** Signed gaps, row-major (trial, probe of a joint), mm. */
+  readonly gaps?: Float64Array;
+}
+
+/**
+ * Seats any number of trials, a batch at a time.
+ *
+ * @param draws what the kernel's inputs are made from, row-major (trial, draw); by default the error vectors themselves.
+ * @throws SeatingError when a draw is not a number, or a trial finds no rest.
+ */
+export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number, out: SeatedBlock): void {
+  const width = kernel.inputs.draws;
+  const probes = kernel.model.readProbes;
+  for (let start = 0; start < count; start += kernel.batchTrials) {
+    const batch = Math.min(kernel.batchTrials, count - start);
+    for (let trial = 0; trial < batch; trial++) {
+      const own = kernel.drawsOf(trial);
+      for (let k = 0; k < width; k++) own[k] = numberAt(draws, start + trial, k, width);
+    }
+    kernel.seat(batch);
+    for (let trial = 0; trial < batch; trial++) {
+      out.worstGap[start + trial] = kernel.worstGap(trial);
+      out.worstPress[start + trial] = kernel.worstPress(trial);
+      if (out.gaps)
+        for (let i = 0; i < probes; i++) out.gaps[(start + trial) * probes + i] = kernel.gap(trial, i);
+    }
+  }
+}
+
+function numberAt(draws: Float64Array, trial: number, k: number, width: number): number {
+  const value = draws[trial * width + k];
+  if (value !== undefined && Number.isFinite(value)) return value;
+  throw new SeatingError(`A trial needs ${width} finite draws; number ${k} of trial ${trial} is ${value}.`);
+}
+
+/** What seats many trials: cells as they were cut, or with their pieces fitted by trial. */
+export type CellSeater = Pick<
+  SeatingKernel,
+  | "model"
+  | "order"
+  | "inputs"
+  | "batchTrials"
+  | "drawsOf"
+  | "seat"
+  | "worstGap"
+  | "worstPress"
+  | "gap"
+  | "stragglers"
+>;
+
+/** How many cells are seated: those of a kernel, and how pieces are fitted. */
+export interface SeaterOptions extends KernelOptions {
+  /** How pieces are fitted by trial; without it, cells are as cut. */
+  readonly fitting?: Fitting;
+}
+
+/**
+ * Code that seats many cells of one shape: as cut, or fitted by trial where `fitting` is given.
+ *
+ * @throws SeatingError for a press ratio that is not greater than zero, or inputs that do not fit the cell.
+ * @throws PredictError when pieces are to be fitted to a snug limit that is not greater than zero.
+ */
+export function createSeater(model: CellModel, { fitting, ...kernel }: SeaterOptions): CellSeater {
+  return fitting ? new FittedKernel(model, fitting, kernel) : createKernel(model, kernel);
+}
+
+/** How pieces are fitted by trial; what `FitOptions` says. */
+export interface Fitting {
+  /** Press at which a piece just goes in, mm, > 0. */
+  readonly snug: number;
+  /** Whether pieces start long enough for all to be fitted; default true. */
+  readonly startsLong?: boolean;
+}
+
+/**
+ * Fits the pieces of many trials, as `fitLengths` fits those of one, and seats the fitted cells. All trials of a batch search together, each in its own bracket: every round
+ * seats those that are still searching. Made once, and used like a `SeatingKernel`.
+ */
+export class FittedKernel {
+  readonly model: CellModel;
+  readonly order: Order;
+  /** How many times as stiff a joint is pressed as open: a ratio, > 0. */
+  readonly pressRatio: number;
+  readonly inputs: TrialInputs;
+  readonly batchTrials = BATCH_TRIALS;
+  /** How the pieces are fitted, group by group. */
+  readonly steps: readonly FittingStep[];
+  readonly #fitting: Required<Fitting>;
+  /** Seats the finished cell. */
+  readonly #kernel: SeatingKernel;
+  /** Seats each group's cell while it is fitted. */
+  readonly #kernels: readonly SeatingKernel[];
+  readonly #nominal: readonly NominalTrim[];
+  readonly #errorsFrom: (drawn: Float64Array, errors: Float64Array) => void;
+  readonly #draws: Float64Array[];
+  readonly #errors: Float64Array[];
+  readonly #searches: TrimSearch[];
+  readonly #searching: Int32Array;
+  /** Row-major (trial, group), mm. */
+  readonly #wanted: Float64Array;
+  #unfitted = 0;
+  #rounds = 0;
+
+  /**
+   * @throws LatticeError when the cell has no order of fitting.
+   * @throws PredictError when the snug limit is not greater than zero.
+   */
+  constructor(model: CellModel, fitting: Fitting, options: KernelOptions = {}) {
+    requireSnug(fitting.snug);
+    const { inputs, ...rest } = options;
+    this.#kernel = createKernel(model, rest);
+    const { order, pressRatio, inputs: own } = this.#kernel;
+    this.model = model;
+    this.order = order;
+    this.pressRatio = pressRatio;
+    this.inputs = inputs ?? errorsThemselves(own.draws);
+    this.steps = fittingPlan(model.cell);
+    this.#fitting = { startsLong: true, ...fitting };
+    this.#kernels = this.steps.map((step) =>
+      step.model === model ? this.#kernel : createKernel(step.model, rest),
+    );
+    this.#nominal = this.steps.map((step) => nominalTrim(step, pressRatio));
+    this.#errorsFrom = sparseErrors(this.inputs);
+    const each = <T>(make: () => T): T[] => Array.from({ length: BATCH_TRIALS }, make);
+    this.#draws = each(() => new Float64Array(this.inputs.draws));
+    this.#errors = each(() => new Float64Array(own.draws));
+    this.#searches = each(() => new TrimSearch());
+    this.#searching = new Int32Array(BATCH_TRIALS);
+    this.#wanted = new Float64Array(BATCH_TRIALS * this.steps.length);
+  }
+
+  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws: one number for each of the inputs' draws, standard normal. */
+  drawsOf(trial: number): Float64Array {
+    return this.#draws[trial]!;
+  }
+
+  /**
+   * Fits and seats the first `count` trials of the batch.
+   *
+   * @throws SeatingError when a trial finds no rest.
+   */
+  seat(count: number): void {
+    for (let trial = 0; trial < count; trial++) this.#errorsFrom(this.#draws[trial]!, this.#errors[trial]!);
+    for (const [group, step] of this.steps.entries()) this.#fit(group, step, count);
+    for (let trial = 0; trial < count; trial++) this.#kernel.drawsOf(trial).set(this.#errors[trial]!);
+    this.#kernel.seat(count);
+  }
+
+  /** Largest opening of a fitted and seated trial, mm, ≥ 0. */
+  worstGap(trial: number): number {
+    return this.#kernel.worstGap(trial);
+  }
+
+  /** Deepest overlap when all pieces are in, mm, ≥ 0: more than the snug limit where pieces fitted later press on those before. */
+  worstPress(trial: number): number {
+    return this.#kernel.worstPress(trial);
+  }
+
+  /** Signed gap at a probe, in the order of `cellModel`, mm. */
+  gap(trial: number, probe: number): number {
+    return this.#kernel.gap(trial, probe);
+  }
+
+  /** Change of length at which a group of a trial meets the snug limit, mm: − comes off, + would have to be there. */
+  wanted(trial: number, group: number): number {
+    return this.#wanted[trial * this.steps.length + group]!;
+  }
+
+  /** Number of trials that the readable solver had to finish, since the kernel was made. */
+  get stragglers(): number {
+    return [...new Set([this.#kernel, ...this.#kernels])].reduce(
+      (sum, { stragglers }) => sum + stragglers,
+      0,
+    );
+  }
+
+  /** Number of groups that could not be fitted within a quarter of their length, since the kernel was made: left at that length. */
+  get unfitted(): number {
+    return this.#unfitted;
+  }
+
+  /** Number of seatings that the searches took, since the kernel was made. */
+  get rounds(): number {
+    return this.#rounds;
+  }
+
+  /** Fits one group of all trials, and leaves the offsets in their errors. */
+  #fit(group: number, step: FittingStep, count: number): void {
+    const { snug, startsLong } = this.#fitting;
+    const searching = this.#searching;
+    const furthest = furthestTrim(this.model.cell, step);
+    for (let trial = 0; trial < count; trial++) {
+      searching[trial] = trial;
+      const start = firstOffset(step, this.#errors[trial]!);
+      this.#searches[trial]!.begin(snug, start, this.#nominal[group]!, furthest);
+    }
+    for (let left = count; left > 0; ) left = this.#round(group, step, left);
+    for (let trial = 0; trial < count; trial++) {
+      const { offset, state } = this.#searches[trial]!;
+      if (state !== "fitted" && state !== "jumped") this.#unfitted++;
+      this.#wanted[trial * this.steps.length + group] = offset;
+      if (offset > 0 && !startsLong) continue;
+      for (const place of step.trimmed) this.#errors[trial]![place]! += offset;
+    }
+  }
+
+  /** Seats the `left` trials that are still searching, each at its next offset; answers how many go on. */
+  #round(group: number, { from, trimmedHere, probes }: FittingStep, left: number): number {
+    const kernel = this.#kernels[group]!;
+    const searching = this.#searching;
+    for (let place = 0; place < left; place++) {
+      const trial = searching[place]!;
+      const errors = this.#errors[trial]!;
+      const tried = kernel.drawsOf(place);
+      for (let i = 0; i < from.length; i++) tried[i] = from[i]! < 0 ? 0 : errors[from[i]!]!;
+      for (const at of trimmedHere) tried[at]! += this.#searches[trial]!.offset;
+    }
+    kernel.seat(left);
+    this.#rounds += left;
+    let kept = 0;
+    for (let place = 0; place < left; place++) {
+      const trial = searching[place]!;
+      const search = this.#searches[trial]!;
+      let [press, sum] = [0, 0];
+      for (const probe of probes) {
+        const gap = kernel.gap(place, probe);
+        if (-gap > press) press = -gap;
+        sum += gap;
+      }
+      search.tell(press, sum / probes.length);
+      if (search.state === "searching") searching[kept++] = trial;
+    }
+    return kept;
+  }
+}

@@ -1,0 +1,223 @@
+import type { Order } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import type { CellModel } from "../predict/cell-model.js";
+import { settle } from "../predict/settle.js";
+import { PRESS_RATIO, SeatingError } from "../seating/seating-model.js";
+import { Batch } from "./batch.js";
+import { createEngine, type EngineKind, type RunPair } from "./engine.js";
+import { type ExactRoutineName, exactRoutines } from "./exact-routines.js";
+import { firstOrderRoutines } from "./first-order-routines.js";
+import { ExactOrder } from "./run-exact-order.js";
+import { FirstOrder } from "./run-first-order.js";
+import type { Routine } from "./tape.js";
+import { errorsOf, errorsThemselves, RecordPlan, readOutRoutine, type TrialInputs } from "./trial-record.js";
+
+/** How the cells of a kernel are seated. */
+export interface KernelOptions {
+  /** Default `first`. */
+  readonly order?: Order;
+  /** How many times stiffer a face is pressed than open, > 0; default {@link PRESS_RATIO}. */
+  readonly pressRatio?: number;
+  /** How the errors follow from what is drawn; by default a trial's draws are its error vector. */
+  readonly inputs?: TrialInputs;
+  /** Default WebAssembly where there is any; plain JavaScript gives the same bits. */
+  readonly engine?: EngineKind;
+}
+
+/**
+ * A kernel that seats many trials of one cell: its matrices are worked out, ordered for their zeros and written as straight-line code once.
+ * Errors so large that faces no longer meet are not looked for; `predictCell` does that.
+ *
+ * @throws SeatingError for a press ratio that is not greater than zero, or inputs that do not fit the cell.
+ */
+export function createKernel(model: CellModel, options: KernelOptions = {}): SeatingKernel {
+  const { order = "first", pressRatio = PRESS_RATIO, engine } = options;
+  if (!(pressRatio > 0 && Number.isFinite(pressRatio))) {
+    throw new SeatingError(`The press ratio must be a number greater than zero; it is ${pressRatio}.`);
+  }
+  const errors = errorLayout(model.cell).entries.length;
+  const inputs = options.inputs ?? errorsThemselves(errors);
+  if (inputs.mean.length !== errors || inputs.matrix.length !== errors * inputs.draws) {
+    throw new SeatingError(
+      `The inputs of ${model.cell.name} need a mean of ${errors} errors and a matrix of ${errors} × ${inputs.draws} numbers; they hold ${inputs.mean.length} and ${inputs.matrix.length}.`,
+    );
+  }
+  const task = { model, order, pressRatio, inputs };
+  return new SeatingKernel(engine ? { ...task, engine } : task);
+}
+
+const never = (): boolean => false;
+
+/** Seats many trials of one cell, a batch at a time; made once by `createKernel` and used for millions. */
+export class SeatingKernel {
+  readonly model: CellModel;
+  readonly order: Order;
+  /** How many times as stiff a joint is pressed as open: a ratio, > 0. */
+  readonly pressRatio: number;
+  readonly inputs: TrialInputs;
+  readonly engine: EngineKind;
+  /** Most trials of a batch, {@link BATCH_TRIALS}. */
+  readonly batchTrials = BATCH_TRIALS;
+  readonly #compiled: CompiledKernel;
+  readonly #memory: Float64Array;
+  readonly #draws: Float64Array[];
+  readonly #errors: Float64Array;
+  readonly #finished = new Uint8Array(BATCH_TRIALS);
+  #stragglers = 0;
+
+  constructor(task: KernelTask) {
+    this.#compiled = compileKernel(task);
+    const { batch, places, engine } = this.#compiled;
+    this.model = task.model;
+    this.order = task.order;
+    this.pressRatio = task.pressRatio;
+    this.inputs = task.inputs;
+    this.engine = engine;
+    this.#memory = batch.memory;
+    this.#errors = new Float64Array(task.inputs.mean.length);
+    this.#draws = Array.from({ length: BATCH_TRIALS }, (_, trial) => {
+      const at = batch.at(trial) + places.draws;
+      return batch.memory.subarray(at, at + task.inputs.draws);
+    });
+  }
+
+  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws: one number for each of the inputs' draws, standard normal. */
+  drawsOf(trial: number): Float64Array {
+    return this.#draws[trial]!;
+  }
+
+  /** First-order gaps of the first `count` trials before any piece has moved: the part of the work that is no seating. */
+  freeGaps(count: number): void {
+    const { batch, free } = this.#compiled;
+    batch.activate(count);
+    batch.sweep(free, never);
+  }
+
+  /**
+   * Seats the first `count` trials of the batch.
+   *
+   * @throws SeatingError when a trial finds no rest.
+   */
+  seat(count: number): void {
+    const { batch, firstOrder, exactOrder, readOut } = this.#compiled;
+    const giveUp = (trial: number): void => this.#seatReadably(trial);
+    this.#finished.fill(0);
+    this.freeGaps(count);
+    batch.activate(count);
+    firstOrder.seat(giveUp);
+    if (exactOrder) {
+      batch.activate(count, this.#finished);
+      exactOrder.seat(giveUp);
+    }
+    batch.activate(count);
+    batch.sweep(readOut, never);
+  }
+
+  /** Largest opening of a seated trial, mm, ≥ 0. */
+  worstGap(trial: number): number {
+    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.worstGap]!;
+  }
+
+  /** Deepest overlap of a seated trial, mm, ≥ 0. */
+  worstPress(trial: number): number {
+    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.worstPress]!;
+  }
+
+  /** Signed gap at a probe, in the order of `cellModel`: toe and heel of each joint, mm. */
+  gap(trial: number, probe: number): number {
+    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.gap + probe]!;
+  }
+
+  /** Poses of a seated trial's pieces (x and y in mm, turn in rad of each body); `null` in first order, and where the readable solver had to finish it. */
+  pose(trial: number): Float64Array | null {
+    const { batch, places } = this.#compiled;
+    if (places.pose < 0 || this.#finished[trial] === 1) return null;
+    const at = batch.at(trial) + places.pose;
+    return this.#memory.slice(at, at + 3 * this.model.seating.bodies);
+  }
+
+  /** Number of trials that the readable solver had to finish, since the kernel was made. */
+  get stragglers(): number {
+    return this.#stragglers;
+  }
+
+  #seatReadably(trial: number): void {
+    const { batch, places } = this.#compiled;
+    errorsOf(this.inputs, this.#draws[trial]!, this.#errors);
+    const { rest } = settle(this.model, this.#errors, { order: this.order, pressRatio: this.pressRatio });
+    this.#memory.set(rest.gap, batch.at(trial) + places.gap);
+    this.#finished[trial] = 1;
+    this.#stragglers++;
+  }
+}
+
+/** Trials that are worked on together: as many records as a core's own cache has room for. No result depends on it. */
+export const BATCH_TRIALS = 256;
+
+/** What a kernel is compiled for. */
+export interface KernelTask {
+  readonly model: CellModel;
+  readonly order: Order;
+  readonly pressRatio: number;
+  readonly inputs: TrialInputs;
+  /** By default WebAssembly where there is any. */
+  readonly engine?: EngineKind;
+}
+
+/** A kernel's memory and the routines that run on it. */
+export interface CompiledKernel {
+  readonly engine: EngineKind;
+  readonly batch: Batch;
+  readonly free: RunPair;
+  readonly readOut: RunPair;
+  readonly firstOrder: FirstOrder;
+  /** `null` when the kernel seats in first order only. */
+  readonly exactOrder: ExactOrder | null;
+  /** Where in a trial's record its draws, gaps, worst gap and worst press lie, and in exact order its poses (−1 in first order). */
+  readonly places: {
+    readonly draws: number;
+    readonly gap: number;
+    readonly worstGap: number;
+    readonly worstPress: number;
+    readonly pose: number;
+  };
+}
+
+type AllRoutines = Record<"free" | "weak" | "step" | "readOut" | ExactRoutineName, Routine>;
+
+/** Records every routine for the cell, compiles them together, and lays out the memory that they share. */
+export function compileKernel({
+  model,
+  order,
+  pressRatio,
+  inputs,
+  engine: kind,
+}: KernelTask): CompiledKernel {
+  const { seating } = model;
+  const plan = new RecordPlan();
+  const first = firstOrderRoutines(model, inputs, pressRatio, plan, order === "exact");
+  const readOut = readOutRoutine(first.places.gap, model.readProbes, plan);
+  const exact = order === "exact" ? exactRoutines(model, inputs, pressRatio, first, plan) : null;
+  const { free, weak, step } = first;
+  // In first order those of exact order are left out, and never run.
+  const routines = { free, weak, step, readOut: readOut.routine, ...exact?.routines } as AllRoutines;
+  // One record more than there are trials, with room for a matrix behind it.
+  const words = (BATCH_TRIALS + 1) * plan.words + (3 * seating.bodies) ** 2;
+  const compiled = createEngine(routines, words, kind);
+  const { memory, records, run } = compiled;
+  const batch = new Batch(memory, records, plan.words, BATCH_TRIALS);
+  return {
+    engine: compiled.kind,
+    batch,
+    free: run.free,
+    readOut: run.readOut,
+    firstOrder: new FirstOrder(batch, first.places, run, seating.weight, pressRatio),
+    exactOrder: exact && new ExactOrder(batch, exact.places, run, model),
+    places: {
+      draws: first.places.draws,
+      gap: first.places.gap,
+      ...readOut.places,
+      pose: exact?.places.pose ?? -1,
+    },
+  };
+}

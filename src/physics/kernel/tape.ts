@@ -1,0 +1,306 @@
+/**
+ * Records arithmetic instead of doing it. What is written as dense algebra over a tape comes out as a short list of the operations that matter:
+ * constants are worked out at once, a product with 0 is 0, a sum with 0 is the other term, and the same operation asked for twice is recorded once.
+ * So a matrix that is mostly zeros needs no sparse code: its zeros are never recorded.
+ *
+ * A recorded value is taken to be finite, so that 0·x = 0 holds.
+ */
+export class Tape {
+  readonly #entries: Entry[] = [];
+  readonly #known = new Map<string, Entry>();
+  readonly #stores: Store[] = [];
+  readonly #answers: Test[] = [];
+  readonly zero = this.constant(0);
+
+  constant(number: number): Value {
+    // −0 would be told apart from 0.
+    return this.#number("constant", [], number === 0 ? 0 : number);
+  }
+
+  /** The number at a place of the trial's record when the routine starts. */
+  load(place: number): Value {
+    return this.#number("load", [], place);
+  }
+
+  add(a: Value, b: Value): Value {
+    if (isConstant(a) && isConstant(b)) return this.constant(a.detail + b.detail);
+    if (a === this.zero) return b;
+    if (b === this.zero) return a;
+    if (b.op === "negate") return this.subtract(a, operand(b));
+    if (a.op === "negate") return this.subtract(b, operand(a));
+    return this.#number("add", inOrder(a, b));
+  }
+
+  subtract(a: Value, b: Value): Value {
+    if (isConstant(a) && isConstant(b)) return this.constant(a.detail - b.detail);
+    if (b === this.zero) return a;
+    if (a === this.zero) return this.negate(b);
+    if (b.op === "negate") return this.add(a, operand(b));
+    return this.#number("subtract", [a, b]);
+  }
+
+  multiply(a: Value, b: Value): Value {
+    if (isConstant(a) && isConstant(b)) return this.constant(a.detail * b.detail);
+    if (isConstant(b)) return this.multiply(b, a);
+    if (isConstant(a)) {
+      if (a.detail === 0) return this.zero;
+      if (a.detail === 1) return b;
+      if (a.detail === -1) return this.negate(b);
+      if (b.op === "negate") return this.multiply(this.constant(-a.detail), operand(b));
+    }
+    return this.#number("multiply", inOrder(a, b));
+  }
+
+  divide(a: Value, b: Value): Value {
+    if (isConstant(a) && isConstant(b)) return this.constant(a.detail / b.detail);
+    if (a === this.zero) return a;
+    return this.#number("divide", [a, b]);
+  }
+
+  negate(a: Value): Value {
+    if (isConstant(a)) return this.constant(-a.detail);
+    if (a.op === "negate") return operand(a);
+    return this.#number("negate", [a]);
+  }
+
+  absolute(a: Value): Value {
+    return isConstant(a) ? this.constant(Math.abs(a.detail)) : this.#number("absolute", [a]);
+  }
+
+  /** `a` where either is not a number. */
+  larger(a: Value, b: Value): Value {
+    return this.#number("larger", [a, b]);
+  }
+
+  /** `a` where the test holds, else `b`. */
+  pick(test: Test, a: Value, b: Value): Value {
+    return a === b ? a : this.#number("pick", [test, a, b]);
+  }
+
+  less(a: Value, b: Value): Test {
+    return this.#test("less", [a, b]);
+  }
+
+  /** Fails where either is not a number. */
+  atMost(a: Value, b: Value): Test {
+    return this.#test("atMost", [a, b]);
+  }
+
+  both(a: Test, b: Test): Test {
+    return this.#test("both", [a, b]);
+  }
+
+  /** Whether all of them hold; there must be one. */
+  all(tests: readonly Test[]): Test {
+    return tests.reduce((every, test) => this.both(every, test));
+  }
+
+  /** Whether any holds; there must be one. */
+  any(tests: readonly Test[]): Test {
+    return tests.reduce((some, test) => this.either(some, test));
+  }
+
+  either(a: Test, b: Test): Test {
+    return this.#test("either", [a, b]);
+  }
+
+  /** Whether two numbers differ. */
+  differ(a: Value, b: Value): Test {
+    return this.#test("differ", [a, b]);
+  }
+
+  sum(terms: readonly Value[]): Value {
+    return terms.reduce((total, term) => this.add(total, term), this.zero);
+  }
+
+  /** Σ aᵢ·bᵢ; numbers stand for constants. */
+  dot(a: ArrayLike<Value | number>, b: readonly Value[]): Value {
+    return this.sum(
+      b.map((value, i) => {
+        const factor = a[i]!;
+        return this.multiply(typeof factor === "number" ? this.constant(factor) : factor, value);
+      }),
+    );
+  }
+
+  /** When the routine ends, the number is written to a place of the trial's record. */
+  store(place: number, value: Value): void {
+    this.#stores.push({ place, value });
+  }
+
+  /** Adds a test to what the routine answers. */
+  answer(test: Test): void {
+    this.#answers.push(test);
+  }
+
+  /** What was recorded, without what nothing stored or answered needs. */
+  finish(name: string): Routine {
+    const needed = new Set<Entry>();
+    const visit = (entry: Entry): void => {
+      if (needed.has(entry)) return;
+      needed.add(entry);
+      entry.from.forEach(visit);
+    };
+    for (const { value } of this.#stores) visit(value);
+    this.#answers.forEach(visit);
+    const entries = this.#entries.filter((entry) => needed.has(entry));
+    return { name, entries, stores: this.#stores, answers: this.#answers };
+  }
+
+  #number(op: Op, from: readonly Entry[], detail = 0): Value {
+    return this.#entry("number", op, from, detail) as Value;
+  }
+
+  #test(op: Op, from: readonly Entry[]): Test {
+    return this.#entry("test", op, from, 0) as Test;
+  }
+
+  #entry(kind: Entry["kind"], op: Op, from: readonly Entry[], detail: number): Entry {
+    const key = `${op} ${from.map(({ id }) => id).join(" ")} ${detail}`;
+    const known = this.#known.get(key);
+    if (known) return known;
+    const entry: Entry = { kind, id: this.#entries.length, op, from, detail };
+    this.#entries.push(entry);
+    this.#known.set(key, entry);
+    return entry;
+  }
+}
+
+const isConstant = ({ op }: Entry): boolean => op === "constant";
+const operand = (entry: Value): Value => entry.from[0] as Value;
+/** Sums and products do not depend on the order of their terms, so one order is recorded. */
+const inOrder = (a: Value, b: Value): [Value, Value] => (a.id <= b.id ? [a, b] : [b, a]);
+
+/** What a value on a tape is made by. `less` and `atMost` compare, and their results are tests, not numbers. */
+export type Op =
+  | "constant"
+  | "load"
+  | "add"
+  | "subtract"
+  | "multiply"
+  | "divide"
+  | "negate"
+  | "absolute"
+  | "larger"
+  | "pick"
+  | "less"
+  | "atMost"
+  | "both"
+  | "either"
+  | "differ";
+
+/** One step of a recorded calculation: an operation on earlier ones. */
+export interface Entry<Kind extends "number" | "test" = "number" | "test"> {
+  readonly kind: Kind;
+  /** Its place on the tape; every entry stands behind those it is made from. */
+  readonly id: number;
+  readonly op: Op;
+  readonly from: readonly Entry[];
+  /** The number of a constant, the place in the record of a load, else 0. */
+  readonly detail: number;
+}
+
+/** A number, one for each trial that a routine works on. */
+export type Value = Entry<"number">;
+
+/** Whether something holds, for each trial. */
+export type Test = Entry<"test">;
+
+/** A number written to a place of the trial's record. */
+interface Store {
+  readonly place: number;
+  readonly value: Value;
+}
+
+/** Straight-line arithmetic on one trial's record: no branches, no loops. */
+export interface Routine {
+  readonly name: string;
+  readonly entries: readonly Entry[];
+  readonly stores: readonly Store[];
+  /** What the routine answers: one bit for each test. */
+  readonly answers: readonly Test[];
+}
+
+/** Which entries are given a variable of their own; the others are written where they are used. */
+export function namedEntries({ entries, stores, answers }: Routine): Entry[] {
+  const uses = new Map<Entry, number>();
+  const use = (entry: Entry): void => {
+    uses.set(entry, (uses.get(entry) ?? 0) + 1);
+  };
+  for (const { from } of entries) from.forEach(use);
+  // A store writes a value once for each trial.
+  for (const { value } of [...stores, ...stores]) use(value);
+  // A test is answered when all is stored, so it must be known before.
+  for (const test of [...answers, ...answers]) use(test);
+  return entries.filter((entry) => entry.op !== "constant" && uses.get(entry)! > 1);
+}
+
+/** What the first terms left out of the series may amount to. */
+const LEFT_OUT = 1e-17;
+
+/**
+ * Sine and cosine of an angle of at most `limit` (rad, < 1) by their Taylor series, written as 1 − x²/(k·(k+1))·(1 − …); as many terms as the limit needs for the last bit.
+ */
+export function smallAngle(tape: Tape, angle: Value, limit: number): { sine: Value; cosine: Value } {
+  const square = tape.multiply(angle, angle);
+  const series = (first: number): Value => {
+    const ratios: number[] = [];
+    let term = 1;
+    for (let k = first; ; k += 2) {
+      const ratio = 1 / (k * (k + 1));
+      term *= limit * limit * ratio;
+      if (term < LEFT_OUT) break;
+      ratios.push(ratio);
+    }
+    const one = tape.constant(1);
+    return ratios.reduceRight(
+      (rest, ratio) => tape.subtract(one, tape.multiply(tape.multiply(tape.constant(ratio), square), rest)),
+      one,
+    );
+  };
+  return { sine: tape.multiply(angle, series(2)), cosine: series(1) };
+}
+
+interface SymmetricSolution {
+  readonly solution: Value[];
+  /** The pivots Dᵢ in the order of elimination, beside the diagonal element that each began as. */
+  readonly pivots: { readonly pivot: Value; readonly diagonal: Value }[];
+}
+
+/**
+ * Solves A·x = b for a symmetric A by A = L·D·Lᵀ, taking the unknowns in `order`. Written for a full matrix;
+ * on a tape the zeros of A leave nothing behind, so the order decides how much is recorded. Only the part of A on and below the diagonal, in that order, is read.
+ */
+export function solveSymmetric(
+  tape: Tape,
+  a: readonly (readonly Value[])[],
+  b: readonly Value[],
+  order: readonly number[],
+): SymmetricSolution {
+  const n = order.length;
+  const left = order.map((row, i) => order.slice(0, i + 1).map((column) => a[row]![column]!));
+  const right = order.map((row) => b[row]!);
+  const pivots = left.map((row, i) => ({ pivot: row[i]!, diagonal: row[i]! }));
+  const inverse: Value[] = [];
+  const factor: Value[][] = order.map(() => []);
+  for (let j = 0; j < n; j++) {
+    const pivot = left[j]![j]!;
+    pivots[j] = { ...pivots[j]!, pivot };
+    inverse[j] = tape.divide(tape.constant(1), pivot);
+    for (let i = j + 1; i < n; i++) {
+      const l = tape.multiply(left[i]![j]!, inverse[j]!);
+      factor[i]![j] = l;
+      for (let k = j + 1; k <= i; k++) {
+        left[i]![k] = tape.subtract(left[i]![k]!, tape.multiply(l, left[k]![j]!));
+      }
+      right[i] = tape.subtract(right[i]!, tape.multiply(l, right[j]!));
+    }
+  }
+  const solution: Value[] = [];
+  for (let j = n - 1; j >= 0; j--) {
+    let x = tape.multiply(right[j]!, inverse[j]!);
+    for (let i = j + 1; i < n; i++) x = tape.subtract(x, tape.multiply(factor[i]![j]!, solution[order[i]!]!));
+    solution[order[j]!] = x;
+  }
+  return { solution, pivots };
+}

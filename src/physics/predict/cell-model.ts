@@ -1,0 +1,100 @@
+import { type Cell, cellProbes } from "../../model/cell/cell.js";
+import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
+import { freeBody } from "../seating/energy.js";
+import { directSlopes, type FaceSlope } from "../seating/gap-sensitivity.js";
+import { linearise, notHeld } from "../seating/rest-linear.js";
+import type { GapEvaluation, SeatingModel } from "../seating/seating-model.js";
+import { seatedFaces, seatedResponses } from "./face-states.js";
+
+/** A cell made ready for the seating: computed once, used for every prediction. */
+export interface CellModel {
+  readonly cell: Cell;
+  readonly seating: SeatingModel;
+  /** The nominal cell and its derivatives. */
+  readonly nominal: GapEvaluation;
+  /** First-order change of each gap by each elementary error while no piece moves, row-major (probe, error). */
+  readonly direct: Float64Array;
+  /** How each seated face answers to each elementary error at nominal. */
+  readonly responses: readonly FaceSlope[];
+  /** Probes that are read, in the order of `cellProbes`: the joints' toes and heels; those of pins follow them. */
+  readonly readProbes: number;
+}
+
+/** Stretch of face that a pin's spring stands for, mm; it carries no load at rest, so the figure only has to be of the size of a joint. */
+const PIN_STRETCH = 1;
+
+/** Share of a pressed joint's stiffness with which one is only brought together: it moves the last piece home and bends others by a millionth of what it shows. */
+const LIGHT = 1e-6;
+
+const models = new WeakMap<Cell, CellModel>();
+
+/**
+ * The model of a cell; the same object each time it is asked for.
+ *
+ * @throws SeatingError when a piece is not held: it could slide or turn without any joint opening or closing.
+ */
+export function cellModel(cell: Cell): CellModel {
+  const known = models.get(cell);
+  if (known) return known;
+  const seating = seatingModel(cell);
+  const nominal = linearise(seating);
+  const free = freeBody(seating, nominal);
+  if (free !== null) throw notHeld(cell.pieces[free]!.name);
+  const errors = noErrors(cell);
+  const responses = seatedResponses(cell, errors).map(({ error, ...rest }) => ({ ...rest, column: error }));
+  const model: CellModel = {
+    cell,
+    seating,
+    nominal,
+    direct: directSlopes(seating, nominal, responses, errorLayout(cell).entries.length),
+    responses,
+    readProbes: cellProbes(cell).length,
+  };
+  models.set(cell, model);
+  return model;
+}
+
+function seatingModel(cell: Cell): SeatingModel {
+  const { back, face } = seatedFaces(cell);
+  const seated = Array.from(face, (i) => cell.faces[i]!);
+  // Where a joint is read at the front and at the back, each stands for half of it.
+  const share = cell.depth === undefined ? 1 : 0.5;
+  const probes = [
+    ...cellProbes(cell).map(({ joint, at, side }) => ({
+      first: side === "back" ? back[joint.first]! : joint.first,
+      mate: side === "back" ? back[joint.mate]! : joint.mate,
+      at: joint[at],
+      weight: (joint.pressed ? 1 : LIGHT) * (joint.length / 2) * share,
+    })),
+    ...cell.contacts.map((contact) => ({ ...contact, weight: PIN_STRETCH })),
+  ];
+  const numbers = <T>(list: readonly T[], pick: (item: T) => number) => Float64Array.from(list, pick);
+  return {
+    bodies: cell.pieces.length,
+    faceBody: Int32Array.from(seated, (face) => face.body),
+    faceX: numbers(seated, (face) => face.origin.x),
+    faceY: numbers(seated, (face) => face.origin.y),
+    faceAngle: numbers(seated, (face) => face.angle),
+    faceOffset: numbers(seated, (face) => face.offset),
+    probeX: numbers(probes, ({ at }) => at.x),
+    probeY: numbers(probes, ({ at }) => at.y),
+    normalX: numbers(probes, ({ first }) => Math.cos(seated[first]!.angle)),
+    normalY: numbers(probes, ({ first }) => Math.sin(seated[first]!.angle)),
+    first: Int32Array.from(probes, ({ first }) => first),
+    mate: Int32Array.from(probes, ({ mate }) => mate),
+    weight: numbers(probes, ({ weight }) => weight),
+  };
+}
+
+/**
+ * What is computed from a cell at rest, or `null` where its errors are so wild that its pieces find no rest or its faces do not meet; other faults pass through.
+ */
+export function orNothing<T>(compute: () => T): T | null {
+  try {
+    return compute();
+  } catch (error) {
+    if (error instanceof Error && (error.name === "SeatingError" || error.name === "PredictError"))
+      return null;
+    throw error;
+  }
+}

@@ -1,0 +1,287 @@
+import {
+  add,
+  direction,
+  distance,
+  dot,
+  faceSegments,
+  halfPlaneThrough,
+  type Segment,
+  scale,
+  sub,
+  type Vec,
+  vec,
+} from "../../core/geometry.js";
+import { type Cell, cellProbes, type Order, type PanelSide, readDepths } from "../../model/cell/cell.js";
+import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
+import type { Rest } from "../seating/seating-model.js";
+import { cellModel } from "./cell-model.js";
+import { type FaceStates, faceStates } from "./face-states.js";
+import { type SettleOptions, settle } from "./settle.js";
+
+/** A gap read at one end of a joint, mm: positive = open, negative = pressed. */
+export interface ProbeGap {
+  /** `piece.face|mate`. */
+  readonly joint: string;
+  readonly at: "toe" | "heel";
+  /** At the front or at the back of the panel, in a cell with a depth; else the gap is the same throughout. */
+  readonly side?: PanelSide;
+  /** mm; positive = open, negative = pressed. */
+  readonly gap: number;
+}
+
+/** How a cell's pieces lie, and what shows. */
+export interface CellPrediction {
+  readonly order: Order;
+  /** In the order of `cellProbes`: in a cell with a depth all at the front, then all at the back. */
+  readonly probes: readonly ProbeGap[];
+  /** Largest opening, mm, ≥ 0; front and back alike. */
+  readonly worstGap: number;
+  /** Deepest overlap, mm, ≥ 0: beyond a few hundredths the cell will not close by hand. */
+  readonly worstPress: number;
+  /** Largest difference of any gap between first and exact order, mm. */
+  readonly firstOrderDifference: number;
+  /** Area of the openings along the joints, mm²: each joint's gap taken as running straight from toe to heel. In a cell with a depth the mean of front and back. */
+  readonly openArea: number;
+  /** Joints whose faces have slid past each other, by name: their gaps are those of the faces' lines. */
+  readonly slid: readonly string[];
+  readonly rest: Rest;
+}
+
+/**
+ * Where the pieces of a cell come to rest under an error vector (rad and mm, lay-out of `errorLayout`), and the gaps left.
+ *
+ * @throws SeatingError when the pieces find no rest.
+ * @throws PredictError when the errors are so large that faces no longer meet.
+ */
+export function predictCell(cell: Cell, errors: Float64Array, options: SettleOptions = {}): CellPrediction {
+  const model = cellModel(cell);
+  requireSensibleErrors(cell, errors);
+  const { order = "exact" } = options;
+  const { first, rest: exact } = settle(model, errors, { ...options, order: "exact" });
+  const atDepths = readDepths(cell).map((z) => faceStates(cell, errors, z));
+  for (const states of atDepths) requireMeeting(cell, states, exact.gap);
+  const rest = order === "first" ? first : exact;
+  const gaps = rest.gap.subarray(0, model.readProbes);
+  return {
+    order,
+    probes: cellProbes(cell).map(
+      ({ joint, at, side }, i): ProbeGap => ({ joint: joint.name, at, ...(side && { side }), gap: gaps[i]! }),
+    ),
+    worstGap: gaps.reduce((worst, g) => Math.max(worst, g), 0),
+    worstPress: gaps.reduce((worst, g) => Math.max(worst, -g), 0),
+    firstOrderDifference: gaps.reduce((d, _, i) => Math.max(d, Math.abs(first.gap[i]! - exact.gap[i]!)), 0),
+    openArea: openArea(cell, gaps) / atDepths.length,
+    slid: [...new Set(atDepths.flatMap((states) => slidApart(cell, states, rest.pose)))],
+    rest,
+  };
+}
+
+/** Area of the openings along the joints, mm², front and back added up where both are read. */
+function openArea(cell: Cell, gaps: Float64Array): number {
+  let area = 0;
+  for (const [i, { joint, at }] of cellProbes(cell).entries()) {
+    if (at === "toe") area += joint.length * openShare(gaps[i]!, gaps[i + 1]!);
+  }
+  return area;
+}
+
+/** Mean of the open part of a gap that runs straight from `a` to `b`, mm. */
+function openShare(a: number, b: number): number {
+  if (a >= 0 && b >= 0) return (a + b) / 2;
+  if (a <= 0 && b <= 0) return 0;
+  const open = Math.max(a, b);
+  return open ** 2 / (2 * Math.abs(a - b));
+}
+
+/** A stretch of a face: its two ends, mm. */
+export interface Edge {
+  readonly from: Vec;
+  readonly to: Vec;
+}
+
+/** Outlines of a cell at rest, every displacement from the nominal place taken `magnification` times; mm in the cell's axes. */
+export interface CellOutline {
+  readonly magnification: number;
+  /** Largest displacement of any end of a first-named face before magnification, mm. */
+  readonly largestMove: number;
+  /** Corners of each piece, counter-clockwise. */
+  readonly pieces: readonly { readonly name: string; readonly corners: readonly Vec[] }[];
+  /** The line of each wall; `normal` points into the opening (nominal). */
+  readonly walls: readonly (Edge & { readonly name: string; readonly normal: Vec })[];
+  /** The two faces of each joint, in the order of the cell's joints. */
+  readonly joints: readonly { readonly name: string; readonly first: Edge; readonly mate: Edge }[];
+}
+
+/**
+ * Where the outlines of pieces and walls lie: nominal + magnification × (true − nominal), corner by corner.
+ *
+ * @param pose x, y (mm) and turn (rad) of each piece at rest.
+ * @param magnification ≥ 0; 1 is the true place, 0 the nominal one.
+ * @param z distance from mid-depth at which the outlines are taken, mm, towards the viewer +; a cell without a depth is the same throughout.
+ * @throws PredictError when the errors take a face away that the nominal cell has.
+ */
+export function cellOutline(
+  cell: Cell,
+  errors: Float64Array,
+  pose: Float64Array,
+  magnification: number,
+  z = 0,
+): CellOutline {
+  const nominal = currentSegments(cell, faceStates(cell, noErrors(cell)), new Float64Array(pose.length));
+  const actual = currentSegments(cell, faceStates(cell, errors, z), pose);
+  const moved = (from: Vec, to: Vec): Vec => add(from, scale(sub(to, from), magnification));
+  const edges = cell.faces.map((face, i): Edge | null => {
+    const [before, after] = [nominal[i], actual[i]];
+    if (!isThere(before) || face.kind === "pin") return null;
+    if (!isThere(after)) throw new PredictError(`The errors are too large: the face ${face.name} vanishes.`);
+    return { from: moved(before.from, after.from), to: moved(before.to, after.to) };
+  });
+  return {
+    magnification,
+    pieces: cell.pieces.map(({ name }, body) => ({ name, corners: cornersOf(cell, body, edges) })),
+    walls: cell.walls.map(({ name, normal }, i) => ({ name, normal: direction(normal), ...edges[i]! })),
+    joints: cell.joints.map(({ name, first, mate }) => ({
+      name,
+      first: edges[first]!,
+      mate: edges[mate]!,
+    })),
+    largestMove: Math.max(
+      ...cell.joints.flatMap(({ first: i }) => [
+        distance(nominal[i]!.from, actual[i]!.from),
+        distance(nominal[i]!.to, actual[i]!.to),
+      ]),
+    ),
+  };
+}
+
+const isThere = (segment: Segment | null | undefined): segment is Segment => segment != null;
+
+/** A piece's faces in the order of their nominal directions: each begins where the one before it ends. */
+function cornersOf(cell: Cell, body: number, edges: readonly (Edge | null)[]): Vec[] {
+  const turn = (angle: number): number => Math.atan2(Math.sin(angle), Math.cos(angle));
+  return [...cell.faces.entries()]
+    .filter(([i, face]) => face.body === body && edges[i])
+    .sort(([, a], [, b]) => turn(a.angle) - turn(b.angle))
+    .map(([i]) => edges[i]!.from);
+}
+
+/** Errors beyond what the model can speak of; the message names the piece or joint. */
+export class PredictError extends Error {
+  override readonly name = "PredictError";
+}
+
+/**
+ * Refuses error values that no cut can have: too few or too many, not a number, a thickness error as large as the strip, an angle beyond {@link LARGEST_ANGLE_ERROR}.
+ *
+ * @throws PredictError
+ */
+export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
+  const { entries } = errorLayout(cell);
+  if (errors.length !== entries.length) {
+    throw new PredictError(
+      `An error vector of ${cell.name} holds ${entries.length} values; this one holds ${errors.length}.`,
+    );
+  }
+  for (const [i, { kind, owner, face }] of entries.entries()) {
+    const value = errors[i]!;
+    const what = face === undefined ? owner : `${owner}.${face}`;
+    if (!Number.isFinite(value)) throw new PredictError(`The ${kind} error of ${what} is not a number.`);
+    if ((kind === "angle" || kind === "lean" || kind === "turn") && Math.abs(value) > LARGEST_ANGLE_ERROR) {
+      throw new PredictError(
+        `The ${kind} error of ${what} is ${degrees(value)}°; the model speaks of at most 10°. Give the error, not the angle itself.`,
+      );
+    }
+    if (kind === "thickness" && Math.abs(value) >= cell.strip) {
+      throw new PredictError(
+        `The thickness error of ${what} is no smaller than the strip: ${value} mm on a strip of ${cell.strip} mm. Give the difference from the strip, not the thickness.`,
+      );
+    }
+  }
+}
+
+/**
+ * Refuses a cell that is no longer one: a cut that vanishes, a joint whose faces as cut no longer lie side by side, or faces at rest further apart
+ * (or deeper in each other) than half the strip's thickness.
+ *
+ * @param states the faces at one distance from mid-depth.
+ * @param gap the gaps at rest in the order of `cellProbes`, mm.
+ * @throws PredictError
+ */
+export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array): void {
+  const segments = currentSegments(cell, states, new Float64Array(3 * cell.pieces.length));
+  for (const { first, mate } of cell.joints) {
+    for (const face of [first, mate]) {
+      if (segments[face]) continue;
+      throw new PredictError(
+        `The errors are too large: the face ${cell.faces[face]!.name} vanishes. ${LOOK_FOR}`,
+      );
+    }
+  }
+  const apart = new Uint8Array(cell.joints.length);
+  for (const [i, { index }] of cellProbes(cell).entries()) {
+    if (Math.abs(gap[i]!) > MOST_APART * cell.strip) apart[index] = 1;
+  }
+  for (const [i, { name }] of cell.joints.entries()) {
+    if (meeting(cell, segments, i) > 0 && !apart[i]) continue;
+    throw new PredictError(`The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`);
+  }
+}
+
+/**
+ * Joints whose faces have slid past each other where the pieces rest: in slender cells the star of hinges and key floats sideways, and a gap read
+ * at the probes' fixed places is then not what a hand would find.
+ */
+export function slidApart(cell: Cell, states: FaceStates, pose: Float64Array): string[] {
+  const segments = currentSegments(cell, states, pose);
+  return cell.joints.flatMap(({ name }, i) => (meeting(cell, segments, i) > 0 ? [] : [name]));
+}
+
+/** Length over which a joint's faces lie side by side, mm; not positive when they have slid past each other. */
+function meeting(cell: Cell, segments: readonly (Segment | null)[], joint: number): number {
+  const { first, mate, length, toe, heel } = cell.joints[joint]!;
+  const along = vec((heel.x - toe.x) / length, (heel.y - toe.y) / length);
+  const [a0, a1] = spanAlong(segments[first]!, along);
+  const [b0, b1] = spanAlong(segments[mate]!, along);
+  return Math.min(a1, b1) - Math.max(a0, b0);
+}
+
+/** Faces further apart than this share of the strip's thickness are no joint any more. */
+const MOST_APART = 0.5;
+const LOOK_FOR = "Look for a value in the wrong unit or with a slipped decimal point.";
+
+const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(2);
+
+function spanAlong({ from, to }: Segment, along: { x: number; y: number }): [number, number] {
+  const a = dot(along, from);
+  const b = dot(along, to);
+  return a < b ? [a, b] : [b, a];
+}
+
+/** The stretch of every face with its errors, on pieces at their poses. */
+export function currentSegments(cell: Cell, states: FaceStates, pose: Float64Array): (Segment | null)[] {
+  const planeOf = (index: number) => {
+    const face = cell.faces[index]!;
+    const moved = face.body < 0 ? [0, 0, 0] : pose.subarray(3 * face.body, 3 * face.body + 3);
+    const angle = states.angle[index]! + moved[2]!;
+    const origin = add(face.origin, vec(moved[0]!, moved[1]!));
+    return halfPlaneThrough(angle, add(origin, scale(direction(angle), states.offset[index]!)));
+  };
+  const out: (Segment | null)[] = cell.faces.map(() => null);
+  for (const body of cell.pieces.keys()) {
+    const own = [...cell.faces.keys()].filter(
+      (i) => cell.faces[i]!.body === body && cell.faces[i]!.kind !== "pin",
+    );
+    for (const [k, segment] of faceSegments(own.map(planeOf)).entries()) out[own[k]!] = segment;
+  }
+  for (const [i, wall] of cell.walls.entries()) {
+    const plane = planeOf(i);
+    const along = vec(-plane.normal.y, plane.normal.x);
+    const middle = add(wall.middle, scale(plane.normal, states.offset[i]!));
+    out[i] = {
+      from: add(middle, scale(along, -wall.halfLength)),
+      to: add(middle, scale(along, wall.halfLength)),
+      length: 2 * wall.halfLength,
+    };
+  }
+  return out;
+}

@@ -1,0 +1,117 @@
+import type { Order } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import { readSigns, springs } from "../seating/energy.js";
+import { type FaceSlope, gapSensitivity } from "../seating/gap-sensitivity.js";
+import { restExact } from "../seating/rest-exact.js";
+import { restLinear } from "../seating/rest-linear.js";
+import {
+  evaluateGaps,
+  type GapEvaluation,
+  newEvaluation,
+  PRESS_RATIO,
+  type Rest,
+} from "../seating/seating-model.js";
+import type { CellModel } from "./cell-model.js";
+import { type FaceStates, seatedResponses, seatedStates } from "./face-states.js";
+
+/** How the pieces of a cell are brought to rest. */
+export interface SettleOptions {
+  /** Default `exact`. */
+  readonly order?: Order;
+  /** How many times stiffer a face is pressed than open; default {@link PRESS_RATIO}. */
+  readonly pressRatio?: number;
+}
+
+/** First-order gaps before any piece has moved, mm. */
+export function freeGaps({ direct, seating }: CellModel, errors: Float64Array): Float64Array {
+  const columns = errors.length;
+  return seating.weight.map((_, i) => {
+    let gap = 0;
+    for (let c = 0; c < columns; c++) gap += direct[i * columns + c]! * errors[c]!;
+    return gap;
+  });
+}
+
+/** Where a cell's pieces come to rest under an error vector; nothing is checked but the rest itself. */
+export function settle(
+  model: CellModel,
+  errors: Float64Array,
+  { order = "exact", pressRatio = PRESS_RATIO }: SettleOptions = {},
+): { first: Rest; rest: Rest; states: FaceStates | null } {
+  const first = restLinear(model.seating, model.nominal, freeGaps(model, errors), pressRatio);
+  if (order === "first") return { first, rest: first, states: null };
+  const states = seatedStates(model.cell, errors);
+  const rest = restExact(model.seating, states.angle, states.offset, first.pose, pressRatio);
+  return { first, rest, states };
+}
+
+/** Gaps at rest, and the derivatives of the wanted ones by every elementary error, row-major (wanted probe, error). */
+export interface GapsWithSlopes {
+  readonly wanted: readonly number[];
+  readonly rest: Pick<Rest, "gap" | "pose">;
+  readonly slopes: Float64Array;
+}
+
+/** Derivatives of which gaps are wanted, and how the pieces come to rest. */
+export interface SlopeOptions extends SettleOptions {
+  /** Probes whose derivatives are wanted, chosen when the gaps are known; default all. */
+  readonly wanted?: (gap: Float64Array) => readonly number[];
+}
+
+/**
+ * The gaps at rest and how each answers to each elementary error, the pieces settling anew (implicit differentiation).
+ * At a kink, where a gap is zero, the derivatives are those of the side that the sign of the gap names.
+ */
+export function settleWithSlopes(
+  model: CellModel,
+  errors: Float64Array,
+  options: SlopeOptions = {},
+): GapsWithSlopes {
+  const { rest, states } = settle(model, errors, options);
+  if (states) return slopesAtPose(model, errors, states, rest.pose, options);
+  const at = newEvaluation(model.seating);
+  at.gap.set(rest.gap);
+  at.moves.set(model.nominal.moves);
+  return slopesAt({ model, at, pose: rest.pose, responses: model.responses, curved: false }, options);
+}
+
+/**
+ * The same in exact order for pieces known to be at rest at `pose`.
+ *
+ * @param states the faces of the cell with these errors: `seatedStates`.
+ */
+export function slopesAtPose(
+  model: CellModel,
+  errors: Float64Array,
+  states: FaceStates,
+  pose: Float64Array,
+  options: SlopeOptions = {},
+): GapsWithSlopes {
+  const at = newEvaluation(model.seating);
+  evaluateGaps(model.seating, states.angle, states.offset, pose, at);
+  const responses = seatedResponses(model.cell, errors).map(({ error, ...slope }) => ({
+    ...slope,
+    column: error,
+  }));
+  return slopesAt({ model, at, pose, responses, curved: true }, options);
+}
+
+interface AtRest {
+  readonly model: CellModel;
+  readonly at: GapEvaluation;
+  readonly pose: Float64Array;
+  readonly responses: readonly FaceSlope[];
+  readonly curved: boolean;
+}
+
+function slopesAt({ model, at, pose, responses, curved }: AtRest, options: SlopeOptions): GapsWithSlopes {
+  const { seating, cell } = model;
+  const pressed = new Uint8Array(at.gap.length);
+  readSigns(at.gap, pressed);
+  const spring = springs(seating, pressed, options.pressRatio ?? PRESS_RATIO);
+  const columns = errorLayout(cell).entries.length;
+  const gap = at.gap.slice();
+  const wanted = options.wanted?.(gap) ?? [...gap.keys()];
+  const slopes = gapSensitivity(seating, at, spring, responses, columns, curved, wanted);
+  return { rest: { gap, pose }, wanted, slopes };
+}

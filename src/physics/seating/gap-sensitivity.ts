@@ -1,0 +1,117 @@
+import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
+import { hessian, slopesOf } from "./energy.js";
+import { notHeld } from "./rest-linear.js";
+import { type GapEvaluation, Move, type SeatingModel } from "./seating-model.js";
+
+/** How one face's direction and offset answer to parameter number `column`. */
+export interface FaceSlope {
+  readonly face: number;
+  readonly column: number;
+  readonly angle: number;
+  readonly offset: number;
+}
+
+/**
+ * Derivatives of gaps at rest by `columns` parameters of the faces, row-major (wanted probe, column), by implicit differentiation of the
+ * balance ∇Φ = 0: the pieces settle anew as a parameter changes. Valid between kinks; at one, the side of the signs given.
+ *
+ * A parameter that changes ∇Φ by b moves the poses by −H⁻¹b and so a gap with slopes a by −aᵀH⁻¹b: H is solved once for each wanted gap, not for each parameter.
+ *
+ * @param at the gaps and moves at rest; for first order, moves at nominal.
+ * @param spring stiffness × stretch at rest.
+ * @param curved whether the second derivatives of the gaps are part of the rest (exact order).
+ * @param wanted probes whose gaps are asked for; default all.
+ */
+export function gapSensitivity(
+  model: SeatingModel,
+  at: GapEvaluation,
+  spring: Float64Array,
+  responses: readonly FaceSlope[],
+  columns: number,
+  curved: boolean,
+  wanted: readonly number[] = [...spring.keys()],
+): Float64Array {
+  const n = 3 * model.bodies;
+  const matrix = hessian(model, at, spring, curved);
+  if (!choleskyInPlace(matrix, n)) throw notHeld();
+  const slopes = new Float64Array(6);
+  const place = new Int32Array(6);
+  const out = new Float64Array(wanted.length * columns);
+  for (const [k, probe] of wanted.entries()) {
+    const yielding = new Float64Array(n);
+    const own = slopesOf(model, at.moves, probe, slopes, place);
+    for (let i = 0; i < own; i++) yielding[place[i]!] = slopes[i]!;
+    choleskySolveInPlace(matrix, n, yielding);
+    const shares = spring.map((stiffness, j) => {
+      const used = slopesOf(model, at.moves, j, slopes, place);
+      let sum = 0;
+      for (let i = 0; i < used; i++) sum += slopes[i]! * yielding[place[i]!]!;
+      return stiffness * sum;
+    });
+    shares[probe]! -= 1;
+    forEachResponse(model, responses, (j, half, body, response) => {
+      const direct =
+        at.moves[half + Move.Angle]! * response.angle + at.moves[half + Move.Offset]! * response.offset;
+      let change = shares[j]! * direct;
+      if (curved && body >= 0)
+        change += spring[j]! * at.gap[j]! * curvature(at.moves, half, yielding, body, response);
+      out[k * columns + response.column]! += change;
+    });
+  }
+  return out;
+}
+
+/** ∂²h/∂pose∂parameter of one face's move, along a change of its body's pose. */
+function curvature(
+  moves: Float64Array,
+  half: number,
+  pose: Float64Array,
+  body: number,
+  { angle, offset }: FaceSlope,
+): number {
+  const x = pose[3 * body]! * moves[half + Move.AngleX]! * angle;
+  const y = pose[3 * body + 1]! * moves[half + Move.AngleY]! * angle;
+  const turn = moves[half + Move.AngleAngle]! * angle + moves[half + Move.AngleOffset]! * offset;
+  return x + y + pose[3 * body + 2]! * turn;
+}
+
+/** Derivatives of the gaps with every piece held where it is. */
+export function directSlopes(
+  model: SeatingModel,
+  { moves }: GapEvaluation,
+  responses: readonly FaceSlope[],
+  columns: number,
+): Float64Array {
+  const out = new Float64Array(model.weight.length * columns);
+  forEachResponse(model, responses, (probe, at, _body, { column, angle, offset }) => {
+    out[probe * columns + column]! -= moves[at + Move.Angle]! * angle + moves[at + Move.Offset]! * offset;
+  });
+  return out;
+}
+
+const sorted = new WeakMap<readonly FaceSlope[], FaceSlope[][]>();
+
+/** The slopes of each face; sorted once for each list. */
+function slopesByFace(model: SeatingModel, responses: readonly FaceSlope[]): FaceSlope[][] {
+  const known = sorted.get(responses);
+  if (known) return known;
+  const byFace: FaceSlope[][] = Array.from(model.faceBody, () => []);
+  for (const response of responses) byFace[response.face]!.push(response);
+  sorted.set(responses, byFace);
+  return byFace;
+}
+
+function forEachResponse(
+  model: SeatingModel,
+  responses: readonly FaceSlope[],
+  visit: (probe: number, at: number, body: number, response: FaceSlope) => void,
+): void {
+  const byFace = slopesByFace(model, responses);
+  for (let i = 0; i < model.weight.length; i++) {
+    for (const [half, face] of [model.first[i]!, model.mate[i]!].entries()) {
+      for (const response of byFace[face]!) {
+        visit(i, (2 * i + half) * Move.Size, model.faceBody[face]!, response);
+      }
+    }
+  }
+}

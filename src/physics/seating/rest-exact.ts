@@ -1,0 +1,159 @@
+import { downwardCurvature } from "../../core/numeric/linear-algebra.js";
+import { acceptedRest, energy, gradient, hessian, readSigns, STILL, springs } from "./energy.js";
+import { gapChange, newtonStep, notHeld } from "./rest-linear.js";
+import {
+  evaluateGaps,
+  newEvaluation,
+  PRESS_RATIO,
+  type Rest,
+  SeatingError,
+  type SeatingModel,
+} from "./seating-model.js";
+
+const MOST_STEPS = 100;
+
+/**
+ * Exact order: the local minimum of ½ Σ w·k(g)·g² reached from `start`, with the exact gaps and their second derivatives.
+ *
+ * Errors shared by mirror-image pieces can bring the pieces to a balance that is a saddle: they would give way to either side. It is left along the
+ * direction in which the energy curves down, always to the same side, for a minimum that is one of two mirror images.
+ *
+ * @param faceAngle direction of each face's normal before the pieces settle, rad; `faceOffset` mm.
+ * @throws SeatingError when a piece is not held or no rest is found.
+ */
+export function restExact(
+  model: SeatingModel,
+  faceAngle: Float64Array,
+  faceOffset: Float64Array,
+  start: Float64Array,
+  pressRatio: number = PRESS_RATIO,
+): Rest {
+  const at = newEvaluation(model);
+  const pressed = new Uint8Array(model.weight.length);
+  let pose = Float64Array.from(start);
+  let spring = springs(model, pressed, pressRatio);
+  const read = (): void => {
+    evaluateGaps(model, faceAngle, faceOffset, pose, at);
+    readSigns(at.gap, pressed);
+    spring = springs(model, pressed, pressRatio);
+  };
+  /** The energy along `step`; the pieces stay at the share of it that was last asked for. */
+  const along = (step: Float64Array): AlongStep => {
+    const before = pose;
+    return (share) => {
+      pose = before.map((q, i) => q + share * step[i]!);
+      read();
+      const slope = gradient(model, at, spring).reduce((sum, f, i) => sum + f * step[i]!, 0);
+      return { share, slope, energy: energy(at.gap, spring) };
+    };
+  };
+  const largestChange = (step: Float64Array): number =>
+    gapChange(model, at.moves, step).reduce((most, c) => Math.max(most, Math.abs(c)), 0);
+
+  read();
+  for (let iterations = 1; iterations <= MOST_STEPS; iterations++) {
+    const curved = newtonStep(model, at, spring, true);
+    const step = curved ?? newtonStep(model, at, spring, false);
+    if (step === null) throw notHeld();
+    if (curved !== null && largestChange(step) <= STILL) {
+      along(step)(1);
+      return acceptedRest(model, at, spring, pose, iterations);
+    }
+    settleShare(along(step));
+    if (curved !== null) continue;
+    const down = downwardCurvature(hessian(model, at, spring, true), pose.length);
+    if (down === null) continue;
+    const length = largestChange(down);
+    downhillShare(along(down.map((q) => q / length)));
+  }
+  throw new SeatingError(`The pieces found no rest in ${MOST_STEPS} steps at exact order.`);
+}
+
+/** The energy at a share of a step, and its slope along the step there. */
+interface Along {
+  readonly share: number;
+  readonly energy: number;
+  readonly slope: number;
+}
+
+/** Asking moves the pieces to that share of the step. */
+export type AlongStep = (share: number) => Along;
+
+/** A full step is kept when the slope of the energy along it has fallen to this share or less, either way. */
+const SLOPE_FALL = 0.9;
+/** A search ends when the slope has fallen to this share of the steepest. */
+const FLAT = 0.1;
+const MOST_ROUNDS = 40;
+/** The energy may rise by this share in a step: rounding near the rest. */
+const LEVEL = 1e-9;
+
+/** Takes the full step, or the share of it at which the energy's slope along it vanishes; never one at which the energy is higher. */
+export function settleShare(at: AlongStep): void {
+  const start = at(0);
+  const full = at(1);
+  const ceiling = start.energy * (1 + LEVEL);
+  if (full.slope <= SLOPE_FALL * Math.abs(start.slope) && full.energy <= ceiling) return;
+  closeIn(at, start, full, ceiling, FLAT * Math.abs(start.slope));
+}
+
+/** First try along a direction that leaves a saddle, mm of gap: far above rounding, far below what shows. */
+const NUDGE = 1e-3;
+const LEAST_NUDGE = 1e-9;
+/** No gap is followed further than this, mm. */
+const FURTHEST = 1;
+
+/**
+ * Moves along a direction in which the energy curves down, to the side on which it falls (the positive one when it is level), until its slope vanishes.
+ * Stays put when it falls to neither side.
+ */
+export function downhillShare(at: AlongStep): void {
+  const start = at(0);
+  const risesPositive = start.slope * NUDGE > LEVEL * start.energy;
+  for (const side of risesPositive ? [-1, 1] : [1, -1]) {
+    const towards = (share: number): Along => {
+      const { energy, slope } = at(side * share);
+      return { share, energy, slope: side * slope };
+    };
+    for (let nudge = NUDGE; nudge >= LEAST_NUDGE; nudge /= 10) {
+      const first = towards(nudge);
+      if (first.slope < 0 && first.energy <= start.energy) {
+        followDown(towards, first, start.energy);
+        return;
+      }
+    }
+  }
+  at(0);
+}
+
+/** Doubles the share until the energy no longer falls, then closes in on the bottom. */
+function followDown(at: AlongStep, first: Along, ceiling: number): void {
+  let low = first;
+  let steepest = first.slope;
+  while (low.share < FURTHEST) {
+    const high = at(2 * low.share);
+    if (high.slope >= 0 || high.energy > ceiling) {
+      closeIn(at, low, high, ceiling, FLAT * Math.abs(steepest));
+      return;
+    }
+    low = high;
+    steepest = Math.min(steepest, high.slope);
+  }
+}
+
+/**
+ * Closes in on a share at which the slope is `enough` or less and the energy not above `ceiling`, by secants and bisection in turn,
+ * from one on the way down and one that is past the bottom or above the ceiling.
+ */
+function closeIn(at: AlongStep, from: Along, past: Along, ceiling: number, enough: number): void {
+  let [low, high] = [from, past];
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const secant = low.share - (low.slope * (high.share - low.share)) / (high.slope - low.slope);
+    const bisect = round % 2 === 1 || high.slope <= 0;
+    const here = at(bisect ? (low.share + high.share) / 2 : secant);
+    const above = here.energy > ceiling;
+    if (!above && Math.abs(here.slope) <= enough) return;
+    if (above || here.slope >= 0) high = here;
+    else low = here;
+  }
+  at(low.share);
+}

@@ -1,0 +1,125 @@
+import type { Cut, CutFace } from "../../model/cell/arrangement.js";
+import type { Cell } from "../../model/cell/cell.js";
+import {
+  type ErrorKind,
+  errorLayout,
+  noErrors,
+  rackedGrid,
+  smallOpening,
+} from "../../model/cell/cell-errors.js";
+import { fenceShift } from "../../model/sources.js";
+
+/** Something that can be wrong, as the elementary errors that one rad or one mm of it makes. */
+export interface ErrorDirection {
+  readonly name: string;
+  /** The unit of its size: `rad` for what turns, `mm` for what shifts. */
+  readonly unit: "rad" | "mm";
+  /** What a positive size is in the shop: `sharp`, `long`, `thick`, … and a negative one. */
+  readonly plus: string;
+  readonly minus: string;
+  /** Elementary errors, rad and mm (lay-out of `errorLayout`), for a size of one. */
+  readonly errors: Float64Array;
+}
+
+type Setter = (kind: ErrorKind, owner: string, face?: CutFace) => number;
+
+/**
+ * Every kind of error that a cell can have, one of each: the ramps by their angle (and their lean where the cell has a depth), the stops by what is cut at them, the stock, points off
+ * centre, one cut alone, one wall, all of them, the racked grid (uprights lean one way, level strips the other).
+ */
+export function errorDirections(cell: Cell): ErrorDirection[] {
+  const { indexOf } = errorLayout(cell);
+  const cuts = cell.pieces.flatMap((piece) => piece.cuts.map((cut) => ({ piece: piece.name, cut })));
+  const made = (
+    words: Omit<ErrorDirection, "errors">,
+    fill: (set: (value: number, ...at: Parameters<Setter>) => void) => void,
+  ): ErrorDirection => {
+    const errors = noErrors(cell);
+    fill((value, ...at) => {
+      errors[indexOf(...at)]! += value;
+    });
+    return { ...words, errors };
+  };
+  const degrees = (cut: Cut): number => (cut.jigAngle * 180) / Math.PI;
+  const ramps = distinct(cuts.map(({ cut }) => cut.jigAngle)).map((angle) => {
+    const alike = cuts.filter(({ cut }) => cut.jigAngle === angle);
+    return made({ name: `ramp ${plain(degrees(alike[0]!.cut))}°`, ...TURNS }, (set) => {
+      for (const { piece, cut } of alike) set(1, "angle", piece, cut.face);
+    });
+  });
+  const leans = distinct(cell.depth === undefined ? [] : cuts.map(({ cut }) => cut.jigAngle)).map((angle) => {
+    const alike = cuts.filter(({ cut }) => cut.jigAngle === angle);
+    const words = { unit: "rad", plus: "outward at the front", minus: "outward at the back" } as const;
+    return made({ name: `lean of ramp ${plain(degrees(alike[0]!.cut))}°`, ...words }, (set) => {
+      for (const { piece, cut } of alike) set(1, "lean", piece, cut.face);
+    });
+  });
+  const stops = distinct(cuts.filter(({ cut }) => cut.end === 1).map(({ cut }) => cut.group)).map((group) =>
+    made({ name: `stop of ${group}`, ...SHIFTS }, (set) => {
+      for (const { piece, cut } of cuts) if (cut.group === group) set(1, "axial", piece, cut.face);
+    }),
+  );
+  const thick = (fence: "centred" | "long-side", name: string): ErrorDirection =>
+    made({ name, unit: "mm", plus: "thick", minus: "thin" }, (set) => {
+      for (const { name: piece } of cell.pieces) set(1, "thickness", piece);
+      for (const { piece, cut } of cuts) set(fenceShift(fence, cut.jigAngle), "axial", piece, cut.face);
+    });
+  const points = distinct(cuts.filter(({ cut }) => cut.role === "point").map(({ cut }) => cut.group));
+  const offCentre = points.map((group) =>
+    made({ name: `${group} off centre`, unit: "mm", plus: "left", minus: "right" }, (set) => {
+      for (const { piece, cut } of cuts) if (cut.group === group) set(cut.side, "axial", piece, cut.face);
+    }),
+  );
+  const one = cuts.find(({ cut }) => cut.role === "mitre") ?? cuts[0]!;
+  const alone = [
+    made({ name: `one ${one.cut.role} alone, angle`, ...TURNS }, (set) =>
+      set(1, "angle", one.piece, one.cut.face),
+    ),
+    made({ name: `one ${one.cut.role} alone, length`, ...SHIFTS }, (set) =>
+      set(1, "axial", one.piece, one.cut.face),
+    ),
+  ];
+  return [
+    ...ramps,
+    ...leans,
+    ...stops,
+    thick("centred", "stock, centring jigs"),
+    thick("long-side", "stock, fence on the long side"),
+    ...offCentre,
+    ...alone,
+    ...wallDirections(cell, made),
+  ];
+}
+
+const TURNS = { unit: "rad", plus: "sharp", minus: "blunt" } as const;
+const SHIFTS = { unit: "mm", plus: "long", minus: "short" } as const;
+
+function wallDirections(
+  cell: Cell,
+  made: (
+    words: Omit<ErrorDirection, "errors">,
+    fill: (set: (value: number, ...at: Parameters<Setter>) => void) => void,
+  ) => ErrorDirection,
+): ErrorDirection[] {
+  const [wall] = cell.walls;
+  if (!wall) return [];
+  return [
+    made({ name: "one wall", unit: "mm", plus: "inward", minus: "outward" }, (set) =>
+      set(1, "offset", wall.name),
+    ),
+    made({ name: "one wall turned", unit: "rad", plus: "to the left", minus: "to the right" }, (set) =>
+      set(1, "turn", wall.name),
+    ),
+    { name: "all walls", unit: "mm", plus: "inward", minus: "outward", errors: smallOpening(cell) },
+    {
+      name: "grid racked",
+      unit: "rad",
+      plus: "to the left",
+      minus: "to the right",
+      errors: rackedGrid(cell),
+    },
+  ];
+}
+
+const distinct = <T>(list: readonly T[]): T[] => [...new Set(list)];
+const plain = (degrees: number): string => String(Number(degrees.toFixed(4)));

@@ -1,0 +1,128 @@
+import { type Cell, cellProbes } from "../../model/cell/cell.js";
+import { cellModel } from "../predict/cell-model.js";
+import { predictCell } from "../predict/predict-cell.js";
+import { settleWithSlopes } from "../predict/settle.js";
+import { type ErrorDirection, errorDirections } from "./error-directions.js";
+import { slopesBySymbols } from "./symbolic-slopes.js";
+
+/** What one sense of an error does to a cell at rest, per rad or per mm of it. */
+export interface Sensitivity {
+  readonly source: ErrorDirection;
+  readonly sense: 1 | -1;
+  /** The sense in the shop's word: `sharp`. */
+  readonly word: string;
+  /** Change of each gap, mm, in the order of `cellProbes`; by hand, by the model's derivatives, by steps. */
+  readonly bySymbols: Float64Array;
+  readonly byModel: Float64Array;
+  readonly bySteps: Float64Array;
+  /** Worst gap and press by the model, mm, ≥ 0, and where the gap is; `null` where none opens. */
+  readonly worstGap: number;
+  readonly worstPress: number;
+  readonly widest: { readonly joint: string; readonly at: "toe" | "heel" } | null;
+  /** Largest difference of any gap between the three ways, mm. */
+  readonly difference: number;
+}
+
+/** Gaps that differ by less than this share are alike. */
+const ALIKE = 1e-6;
+/** A gap per rad or per mm of error below this, mm, is none. */
+const CLOSED = 1e-9;
+
+/** What every kind of error does to a cell, in both senses, worked out in three ways. */
+export function sensitivityTable(
+  cell: Cell,
+  sources: readonly ErrorDirection[] = errorDirections(cell),
+): Sensitivity[] {
+  return sources.flatMap((source) => ([1, -1] as const).map((sense) => sensitivity(cell, source, sense)));
+}
+
+function sensitivity(cell: Cell, source: ErrorDirection, sense: 1 | -1): Sensitivity {
+  const errors = source.errors.map((value) => sense * value);
+  const bySymbols = slopesBySymbols(cell, errors);
+  const byModel = slopesByModel(cell, errors);
+  const bySteps = slopesBySteps(cell, errors);
+  const worstGap = Math.max(0, ...byModel);
+  // Of gaps that are alike the first, whatever their last digits.
+  const widest = byModel.findIndex((gap) => gap >= worstGap * (1 - ALIKE));
+  return {
+    ...{ source, sense, bySymbols, byModel, bySteps },
+    word: sense === 1 ? source.plus : source.minus,
+    worstGap,
+    worstPress: Math.max(0, ...byModel.map((gap) => -gap)),
+    widest:
+      worstGap < CLOSED
+        ? null
+        : { joint: cellProbes(cell)[widest]!.joint.name, at: cellProbes(cell)[widest]!.at },
+    difference: byModel.reduce(
+      (most, gap, i) => Math.max(most, Math.abs(gap - bySymbols[i]!), Math.abs(gap - bySteps[i]!)),
+      0,
+    ),
+  };
+}
+
+/** Size of the error at which the signs of the gaps are read, rad or mm: in first order the signs are the same at every size. */
+const SIZE = 1e-3;
+
+/**
+ * Change of each gap (in the order of `cellProbes`) per unit of an error, from the model's own derivatives at first order.
+ *
+ * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
+ */
+export function slopesByModel(cell: Cell, errors: Float64Array): Float64Array {
+  const model = cellModel(cell);
+  const { slopes } = settleWithSlopes(
+    model,
+    errors.map((value) => SIZE * value),
+    { order: "first" },
+  );
+  const columns = errors.length;
+  return Float64Array.from({ length: model.readProbes }, (_, i) =>
+    errors.reduce((sum, value, e) => sum + value * slopes[i * columns + e]!, 0),
+  );
+}
+
+/** Step of a one-sided difference, rad or mm. Its own error is of the order of the step's square, the solver's of 1e-10 mm over the step. */
+export const STEP = 1e-4;
+
+/**
+ * Change of each gap (in the order of `cellProbes`) per unit of an error, from whole predictions in exact order at one step and at two:
+ * (4·g(h) − g(2h)) / 2h, for g(0) = 0.
+ *
+ * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
+ */
+export function slopesBySteps(cell: Cell, errors: Float64Array, step: number = STEP): Float64Array {
+  const gapsAt = (size: number): number[] =>
+    predictCell(
+      cell,
+      errors.map((value) => size * value),
+    ).probes.map(({ gap }) => gap);
+  const [one, two] = [gapsAt(step), gapsAt(2 * step)];
+  return Float64Array.from(one, (gap, i) => (4 * gap - two[i]!) / (2 * step));
+}
+
+/** A cell with one kind of error at one size. */
+export interface WorstAt {
+  /** rad or mm, as the error has it. */
+  readonly size: number;
+  /** mm, ≥ 0, exact order and first order. */
+  readonly worstGap: number;
+  readonly worstPress: number;
+  readonly firstOrderGap: number;
+  readonly firstOrderPress: number;
+  /** Largest difference of any gap between the orders, mm. */
+  readonly firstOrderDifference: number;
+}
+
+/** The worst gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it. */
+export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readonly number[]): WorstAt[] {
+  return sizes.map((size) => {
+    const sized = errors.map((value) => size * value);
+    const exact = predictCell(cell, sized);
+    const first = predictCell(cell, sized, { order: "first" });
+    return {
+      ...{ size, worstGap: exact.worstGap, worstPress: exact.worstPress },
+      ...{ firstOrderGap: first.worstGap, firstOrderPress: first.worstPress },
+      firstOrderDifference: exact.firstOrderDifference,
+    };
+  });
+}

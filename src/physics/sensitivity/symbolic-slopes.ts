@@ -1,0 +1,162 @@
+import {
+  derivative,
+  type EvalFunction,
+  lusolve,
+  type Matrix,
+  matrix,
+  multiply,
+  parse,
+  transpose,
+} from "mathjs";
+import { direction } from "../../core/geometry.js";
+import { type Cell, type Face, readDepths } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
+import { PRESS_RATIO } from "../seating/seating-model.js";
+
+const MOST_ROUNDS = 50;
+
+/**
+ * Change of each gap (in the order of `cellProbes`) per unit of an error, worked out by hand: the formula of a face's move
+ * differentiated by rule, the balance of the springs solved with the signs it gives, until they stay. It shares no code with the seating.
+ *
+ * @param errors lay-out of `errorLayout`; the slope holds for this sense of it, and the other sense has another.
+ * @throws RangeError when the signs do not come to rest.
+ */
+export function slopesBySymbols(cell: Cell, errors: Float64Array): Float64Array {
+  const probes = probesOf(cell);
+  const poses = 3 * cell.pieces.length;
+  const direct = probes.map(({ halves }) =>
+    halves.reduce((sum, half) => sum - drivenBy(cell, half, errors), 0),
+  );
+  const yielding = probes.map(({ halves }) => {
+    const row = new Array<number>(poses).fill(0);
+    for (const { body, slopes } of halves) {
+      if (body < 0) continue;
+      for (const [i, name] of (["x", "y", "theta"] as const).entries()) row[3 * body + i]! -= slopes[name];
+    }
+    return row;
+  });
+  let gaps = direct;
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const springs = probes.map(({ weight }, i) => weight * (gaps[i]! < 0 ? PRESS_RATIO : 1));
+    const next = balanced(direct, yielding, springs);
+    const settled = next.every((gap, i) => gap < 0 === gaps[i]! < 0 || Math.abs(gap) < NOTHING);
+    gaps = next;
+    if (settled && round > 0) return Float64Array.from(gaps);
+  }
+  throw new RangeError("The signs of the gaps do not come to rest.");
+}
+
+/** A gap per unit this close to zero may take either sign. */
+const NOTHING = 1e-12;
+
+interface Half {
+  /** Distance from mid-depth, mm. */
+  readonly z: number;
+  readonly face: Face;
+  readonly body: number;
+  readonly slopes: Record<FaceVariable, number>;
+}
+
+function probesOf(cell: Cell): { readonly weight: number; readonly halves: readonly [Half, Half] }[] {
+  const depths = readDepths(cell);
+  const places = depths.flatMap((z) => cell.joints.map((joint) => ({ z, joint })));
+  return places.flatMap(({ z, joint: { first, mate, toe, heel, length } }) =>
+    [toe, heel].map((at) => {
+      const out = direction(cell.faces[first]!.angle);
+      const half = (index: number, sense: 1 | -1): Half => {
+        const face = cell.faces[index]!;
+        const figures = {
+          ...{ alpha: face.angle, ox: face.origin.x, oy: face.origin.y, px: at.x, py: at.y },
+          ...{ nx: sense * out.x, ny: sense * out.y },
+        };
+        return {
+          z,
+          face,
+          body: face.body,
+          slopes: faceMoveSlopes({ ...figures, ...shapeOf(face) } as FaceFigures),
+        };
+      };
+      return { weight: length / 2 / depths.length, halves: [half(first, 1), half(mate, -1)] as const };
+    }),
+  );
+}
+
+const shapeOf = ({ cut, offset }: Face) =>
+  cut ? { a: cut.reach, J: cut.jigAngle, k: cut.end * cut.side } : { c: offset, k: 1 };
+
+/** How far the errors move a face outward at its probe while its piece stays. */
+function drivenBy(cell: Cell, { z, face, slopes }: Half, errors: Float64Array): number {
+  const { indexOf } = errorLayout(cell);
+  if (face.kind === "wall")
+    return (
+      slopes.delta * errors[indexOf("turn", face.name)]! + slopes.e * errors[indexOf("offset", face.name)]!
+    );
+  const piece = cell.pieces[face.body]!.name;
+  if (face.cut) {
+    const { face: name, jigAngle } = face.cut;
+    // A lean moves the face along its normal, of which the reach moves it by the cosine.
+    const lean = z === 0 ? 0 : (z * errors[indexOf("lean", piece, name)]!) / Math.cos(jigAngle);
+    return (
+      slopes.delta * errors[indexOf("angle", piece, name)]! +
+      slopes.e * (errors[indexOf("axial", piece, name)]! + lean)
+    );
+  }
+  return (slopes.e * errors[indexOf("thickness", piece)]!) / 2;
+}
+
+/** Gaps where the springs balance: g = a + B·q with Bᵀ·W·g = 0. */
+function balanced(direct: number[], yielding: number[][], springs: number[]): number[] {
+  const b = matrix(yielding);
+  const weighted = matrix(yielding.map((row, i) => row.map((value) => value * springs[i]!)));
+  const left = multiply(transpose(b), weighted) as Matrix;
+  const right = multiply(
+    transpose(weighted),
+    direct.map((value) => -value),
+  ) as unknown as Matrix;
+  const pose = (lusolve(left, right) as Matrix).toArray().flat() as number[];
+  return direct.map((value, i) => value + yielding[i]!.reduce((sum, slope, j) => sum + slope * pose[j]!, 0));
+}
+
+/** What moves a face, and by how much when nothing is wrong yet: all zero. */
+export const FACE_VARIABLES = ["delta", "e", "x", "y", "theta"] as const;
+export type FaceVariable = (typeof FACE_VARIABLES)[number];
+
+/**
+ * How far a face stands outside its nominal place at the probe (px, py), read along the direction (nx, ny); mm. The face starts from the
+ * origin (ox, oy) with its normal at `alpha`; the piece is displaced by x, y and turned by theta.
+ *
+ * A cut: its jig turned by delta, which turns its normal by k·delta, k = end·side; its reach a grown by e.
+ */
+export const CUT_MOVE =
+  "((a + e) * cos(J + delta) - cos(alpha + k*delta + theta)*(px - ox - x) - sin(alpha + k*delta + theta)*(py - oy - y))" +
+  " / (cos(alpha + k*delta + theta)*nx + sin(alpha + k*delta + theta)*ny)";
+
+/** A side, e its part of the thickness that is too much; or a wall, turned by delta and shifted by e: c is its nominal offset. */
+export const STRAIGHT_MOVE =
+  "(c + e - cos(alpha + k*delta + theta)*(px - ox - x) - sin(alpha + k*delta + theta)*(py - oy - y))" +
+  " / (cos(alpha + k*delta + theta)*nx + sin(alpha + k*delta + theta)*ny)";
+
+/** The face at hand: numbers for the letters of the formulas. */
+export type FaceFigures = Readonly<Record<"alpha" | "ox" | "oy" | "px" | "py" | "nx" | "ny" | "k", number>> &
+  ({ readonly a: number; readonly J: number } | { readonly c: number });
+
+type Slopes = Readonly<Record<FaceVariable, EvalFunction>>;
+
+const differentiated = (formula: string): Slopes => {
+  const node = parse(formula);
+  return Object.fromEntries(FACE_VARIABLES.map((name) => [name, derivative(node, name).compile()])) as Slopes;
+};
+
+let slopes: { readonly cut: Slopes; readonly straight: Slopes } | undefined;
+
+/** Derivatives of a face's move at nominal, from the formula by rule: mm per rad of a turn, mm per mm of a length. */
+export function faceMoveSlopes(figures: FaceFigures): Record<FaceVariable, number> {
+  slopes ??= { cut: differentiated(CUT_MOVE), straight: differentiated(STRAIGHT_MOVE) };
+  const of = "J" in figures ? slopes.cut : slopes.straight;
+  const scope = { ...figures, delta: 0, e: 0, x: 0, y: 0, theta: 0 };
+  return Object.fromEntries(FACE_VARIABLES.map((name) => [name, Number(of[name].evaluate(scope))])) as Record<
+    FaceVariable,
+    number
+  >;
+}

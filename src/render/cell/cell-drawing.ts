@@ -1,0 +1,196 @@
+import { type Cell, PANEL_SIDES, type PanelSide, sideDepth } from "../../model/cell/cell.js";
+import { type CellPrediction, cellOutline, type ProbeGap } from "../../physics/predict/predict-cell.js";
+import { type AxisUnit, isAngle, quantityText } from "../charts/axes.js";
+import {
+  ChartError,
+  type ChartOptions,
+  type ChartSpec,
+  type Panel,
+  type PanelRow,
+} from "../charts/chart-spec.js";
+import { framed } from "../charts/framed.js";
+import { DEFAULT_WIDTH, LEAST_WIDTH, PALETTE, PANEL_SPACING, RIM, SIZE } from "../style.js";
+import {
+  cellLegend,
+  type JointBand,
+  type JointLimits,
+  jointBands,
+  niceMagnification,
+} from "./cell-legend.js";
+import { type CellPanelInput, cellPanel } from "./cell-panel.js";
+
+/** A cell or bench with its errors and where its pieces came to rest. */
+export interface CellDrawingInput {
+  readonly cell: Cell;
+  /** As the prediction was made with (lay-out of `errorLayout`; rad, mm). */
+  readonly errors: Float64Array;
+  readonly prediction: Pick<CellPrediction, "probes" | "worstGap" | "worstPress"> & {
+    readonly rest: Pick<CellPrediction["rest"], "pose">;
+  };
+}
+
+export interface CellDrawingOptions extends ChartOptions, JointLimits {
+  /** Unit of the gaps named: mm, in or thou. The scale bar is in mm or in inches with it. */
+  readonly unit: AxisUnit;
+  /** How many times life size movements are drawn, ≥ 0; default chosen, see `niceMagnification`. */
+  readonly magnification?: number;
+}
+
+/** Width of a drawing of front and back side by side unless told otherwise, px. */
+export const DEFAULT_SIDES_WIDTH = 2 * DEFAULT_WIDTH;
+
+/**
+ * The pieces where they lie, to scale, with every movement drawn larger by a stated factor; each joint by its state: wide, open, closed or pressed.
+ * A cell with a depth is drawn at its front and at its back, side by side where there is room.
+ *
+ * @throws ChartError for an angle unit or a width too small; PredictError when a face has vanished.
+ */
+export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions): ChartSpec {
+  const { cell } = input;
+  const { unit } = options;
+  if (isAngle(unit))
+    throw new ChartError(`Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
+  const deep = cell.depth !== undefined;
+  const width = options.width ?? (deep ? DEFAULT_SIDES_WIDTH : undefined);
+  const sides = sidesOf(cell);
+  const magnification = options.magnification ?? commonMagnification([input], options);
+  const drawn = sides.map((side) => sideDrawing(input, options, magnification, side));
+  const sentences = [...findings(input, options), ...(deep ? [depthText(input, options)] : [])];
+  const title = options.title ?? TITLE;
+  const counted = drawn
+    .map(({ bands }, i) => `${deep ? SIDE_SAYS[sides[i]!] : ""}${countText(bands)}`)
+    .join(" ");
+  const scale = `Pieces are drawn to scale, movements ${magnification} times as large.`;
+  return framed(
+    {
+      title,
+      notes: sentences,
+      description: `${title} (${cell.name}). ${sentences.join(" ")} ${counted} ${scale}`,
+      width,
+    },
+    [
+      ...panels(cell, drawn, { ...options, ...(width && { width }) }),
+      cellLegend({ ...options, ...(width && { width }) }),
+    ],
+  );
+}
+
+const SIDE_SAYS: Record<PanelSide, string> = { front: "At the front: ", back: "At the back: " };
+
+/** A cell as it is at one side of the panel, or throughout. */
+type SideDrawing = Omit<CellPanelInput, "cell"> & { readonly side: PanelSide | undefined };
+
+const outlineOf = ({ cell, errors, prediction }: CellDrawingInput, side: PanelSide | undefined) => {
+  const z = side === undefined ? 0 : sideDepth(cell, side);
+  return (factor: number) => cellOutline(cell, errors, prediction.rest.pose, factor, z);
+};
+
+const sidesOf = ({ depth }: Cell): readonly (PanelSide | undefined)[] =>
+  depth === undefined ? [undefined] : PANEL_SIDES;
+
+/** How many times life size the movements of all these cells can be drawn, so that they can be compared. */
+export const commonMagnification = (inputs: readonly CellDrawingInput[], limits: JointLimits): number =>
+  Math.min(
+    ...inputs.flatMap((input) => sidesOf(input.cell).map((side) => sideMagnification(input, limits, side))),
+  );
+
+function sideMagnification(
+  input: CellDrawingInput,
+  { snugLimit }: JointLimits,
+  side: PanelSide | undefined,
+): number {
+  const { cell, prediction } = input;
+  return niceMagnification({
+    strip: cell.strip,
+    worst: Math.max(prediction.worstGap, prediction.worstPress),
+    snugLimit,
+    outlineAt: outlineOf(input, side),
+  });
+}
+
+function sideDrawing(
+  input: CellDrawingInput,
+  options: CellDrawingOptions,
+  magnification: number,
+  side: PanelSide | undefined,
+): SideDrawing {
+  const { cell, prediction } = input;
+  const outline = outlineOf(input, side)(magnification);
+  const from = side === "back" ? 2 * cell.joints.length : 0;
+  const bands = cell.joints.flatMap((joint, i) => {
+    const at = from + 2 * i;
+    const gap = { toe: gapAt(prediction.probes, at), heel: gapAt(prediction.probes, at + 1) };
+    return jointBands(joint, outline.joints[i]!, gap, options);
+  });
+  if (side === undefined) return { side, outline, bands, prediction };
+  const probes = prediction.probes.filter((probe) => probe.side === side);
+  const worst = (sign: 1 | -1): number => Math.max(0, ...probes.map(({ gap }) => sign * gap));
+  return { side, outline, bands, prediction: { probes, worstGap: worst(1), worstPress: worst(-1) } };
+}
+
+const gapAt = (probes: readonly ProbeGap[], index: number): number => {
+  const probe = probes[index];
+  if (probe === undefined)
+    throw new ChartError(
+      `The prediction is not of this cell: it must have two probes a joint; number ${index} is missing.`,
+    );
+  return probe.gap;
+};
+
+/** One drawing, or front and back: side by side where both are wide enough, else one below the other. */
+function panels(
+  cell: Cell,
+  drawn: readonly SideDrawing[],
+  options: CellDrawingOptions,
+): (Panel | PanelRow)[] {
+  if (drawn.length === 1) return [cellPanel({ cell, ...drawn[0]! }, options)];
+  const half = Math.floor((options.width! + 2 * RIM - PANEL_SPACING) / 2);
+  const beside = half >= LEAST_WIDTH;
+  const width = beside ? half : options.width!;
+  const named = drawn.map(({ side, ...one }): Panel => {
+    const heading = side === "front" ? "Front" : "Back, seen through";
+    return {
+      ...cellPanel({ cell, ...one }, { ...options, width, signed: true }),
+      title: { text: heading, anchor: "start", fontSize: SIZE.heading, color: PALETTE.ink },
+    };
+  });
+  return beside ? [{ hconcat: named, spacing: PANEL_SPACING }] : named;
+}
+
+function depthText({ cell, prediction }: CellDrawingInput, { unit }: CellDrawingOptions): string {
+  const { probes } = prediction;
+  const half = probes.length / 2;
+  const most = Math.max(...probes.slice(0, half).map(({ gap }, i) => Math.abs(gap - probes[half + i]!.gap)));
+  const depth = cell.depth!;
+  const strips = unit === "mm" ? `${Number(depth.toFixed(2))} mm` : `${Number((depth / 25.4).toFixed(3))} in`;
+  return `Strips ${strips} deep: the gap of a joint differs from front to back by up to ${quantityText(most, unit)}. The back is drawn as seen through from the front.`;
+}
+
+const TITLE = "How the pieces lie";
+
+/** Sentences on the widest gap and the deepest press. */
+function findings({ prediction }: CellDrawingInput, options: CellDrawingOptions): string[] {
+  const { unit, snugLimit } = options;
+  const { probes, worstGap, worstPress } = prediction;
+  const text = (value: number): string => quantityText(value, unit);
+  const where = (gap: number): string => {
+    const probe = probes.find((p) => p.gap === gap);
+    const side = probe?.side === undefined ? "" : `, ${probe.side}`;
+    return probe ? `at the ${probe.at} of ${probe.joint.replace("|", " on ")}${side}` : "";
+  };
+  const gaps =
+    worstGap <= snugLimit
+      ? `Closed everywhere: no gap over ${text(snugLimit)}.`
+      : `Widest gap ${text(worstGap)} ${where(worstGap)}.`;
+  const presses =
+    worstPress <= snugLimit
+      ? `Nothing pressed deeper than ${text(snugLimit)}.`
+      : `Deepest press ${text(worstPress)} ${where(-worstPress)}.`;
+  return [gaps, presses];
+}
+
+function countText(bands: readonly JointBand[]): string {
+  const joints = (state: JointBand["state"]): number =>
+    new Set(bands.filter((band) => band.state === state).map((band) => band.joint)).size;
+  return `Joints gaping beyond the limit: ${joints("wide")}; open within it: ${joints("open")}; pressed: ${joints("pressed")}; all joints: ${new Set(bands.map((band) => band.joint)).size}.`;
+}

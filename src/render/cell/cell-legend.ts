@@ -1,0 +1,175 @@
+import { add, dot, scale, sub, type Vec } from "../../core/geometry.js";
+import type { Joint } from "../../model/cell/cell.js";
+import type { CellOutline, Edge } from "../../physics/predict/predict-cell.js";
+import { type AxisUnit, quantityText } from "../charts/axes.js";
+import type { Layer, Panel } from "../charts/chart-spec.js";
+import { type LegendEntry, legendPanel, SWATCH } from "../charts/framed.js";
+import { boxes, lines, symbols } from "../charts/marks.js";
+import { JOINT_STYLE, type JointState, PALETTE, STROKE } from "../style.js";
+
+/** A cross over what is pressed: an SVG path within ±1. */
+export const PRESS_CROSS = {
+  shape: "M-1,-1L1,1M-1,1L1,-1",
+  size: 26,
+  stroke: JOINT_STYLE.pressed.stroke,
+  strokeWidth: STROKE.mark,
+};
+
+/** Width of the band in a swatch, px. */
+const BAND: Record<JointState, number> = { wide: 9, open: 5, closed: 3, pressed: 6 };
+const HALF_HEIGHT = 6;
+
+/** The states of a joint as they are drawn: two pieces of wood and what lies between them. */
+export function cellLegend(options: JointLimits & { unit: AxisUnit; width?: number }): Panel {
+  const limit = (value: number): string => quantityText(value, options.unit);
+  const entry = (state: JointState, text: string): LegendEntry => ({
+    text,
+    swatch: (x, y) => swatch(state, x, y),
+  });
+  return legendPanel(
+    [
+      entry("wide", `gap over ${limit(options.gapLimit)}`),
+      entry("open", `gap up to ${limit(options.gapLimit)}`),
+      entry("closed", `closed to ${limit(options.snugLimit)}`),
+      entry("pressed", `press over ${limit(options.snugLimit)}`),
+    ],
+    options.width,
+  );
+}
+
+function swatch(state: JointState, x: number, y: number): Layer[] {
+  const middle = x + SWATCH / 2;
+  const half = BAND[state] / 2;
+  const box = (left: number, right: number) => ({
+    x: left,
+    x2: right,
+    y: y - HALF_HEIGHT,
+    y2: y + HALF_HEIGHT,
+  });
+  const wood = boxes([box(x, middle - half), box(middle + half, x + SWATCH)], {
+    fill: PALETTE.wood,
+    stroke: PALETTE.woodEdge,
+    strokeWidth: STROKE.hair,
+  });
+  const { fill, stroke, dash } = JOINT_STYLE[state];
+  const band = boxes([box(middle - half, middle + half)], {
+    fill,
+    stroke: state === "closed" ? fill : stroke,
+    strokeWidth: STROKE.hair,
+    dash,
+  });
+  const line = { x: middle, x2: middle, y: y - HALF_HEIGHT, y2: y + HALF_HEIGHT };
+  const touching = state === "closed" ? lines([line], { color: stroke, width: STROKE.mark }) : [];
+  return [
+    ...wood,
+    ...band,
+    ...touching,
+    ...(state === "pressed" ? symbols([{ x: middle, y }], PRESS_CROSS) : []),
+  ];
+}
+
+/** What counts as closed and what as too wide, mm. */
+export interface JointLimits {
+  /** A gap wider than this is too wide. */
+  readonly gapLimit: number;
+  /** A gap up to this is closed, and so is a press. */
+  readonly snugLimit: number;
+}
+
+/** A stretch of a joint in one state: the four corners of the band between its faces, two on the first face, two on its mate. */
+export interface JointBand {
+  readonly joint: string;
+  readonly state: JointState;
+  readonly corners: readonly [Vec, Vec, Vec, Vec];
+}
+
+/** The state of a face at a place with this gap (mm, positive = open). */
+export function jointState(gap: number, { gapLimit, snugLimit }: JointLimits): JointState {
+  if (gap < -snugLimit) return "pressed";
+  if (gap <= snugLimit) return "closed";
+  return gap <= gapLimit ? "open" : "wide";
+}
+
+/** A joint from toe to heel in stretches of one state; the gap runs straight from one end to the other. */
+export function jointBands(
+  joint: Pick<Joint, "name" | "toe" | "heel">,
+  faces: { readonly first: Edge; readonly mate: Edge },
+  gap: { readonly toe: number; readonly heel: number },
+  limits: JointLimits,
+): JointBand[] {
+  const ends = facing(joint, faces);
+  const fall = gap.heel - gap.toe;
+  const crossings = [-limits.snugLimit, limits.snugLimit, limits.gapLimit]
+    .map((limit) => (limit - gap.toe) / fall)
+    .filter((share) => share > 0 && share < 1);
+  const stops = [0, ...crossings.sort((a, b) => a - b), 1];
+  return stops.slice(1).map((to, i): JointBand => {
+    const from = stops[i]!;
+    return {
+      joint: joint.name,
+      state: jointState(gap.toe + (fall * (from + to)) / 2, limits),
+      corners: [ends.first(from), ends.first(to), ends.mate(to), ends.mate(from)],
+    };
+  });
+}
+
+/** Points on both faces by their share of the way from toe to heel, over the stretch where they lie side by side as drawn. */
+function facing(
+  { toe, heel }: Pick<Joint, "toe" | "heel">,
+  { first, mate }: { readonly first: Edge; readonly mate: Edge },
+): Record<"first" | "mate", (share: number) => Vec> {
+  const along = scale(sub(heel, toe), 1 / Math.hypot(heel.x - toe.x, heel.y - toe.y));
+  const spans = [first, mate].map(({ from, to }) => [dot(along, from), dot(along, to)].sort((a, b) => a - b));
+  const low = Math.max(spans[0]![0]!, spans[1]![0]!);
+  const high = Math.max(low, Math.min(spans[0]![1]!, spans[1]![1]!));
+  const on = ({ from, to }: Edge) => {
+    const start = dot(along, from);
+    const run = dot(along, to) - start;
+    return (share: number): Vec =>
+      add(from, scale(sub(to, from), (low + share * (high - low) - start) / run));
+  };
+  return { first: on(first), mate: on(mate) };
+}
+
+/** How wide the worst gap should look, as a share of the strip's thickness. */
+const WANTED_SHARE = 0.5;
+/** A worst gap smaller than this many times what counts as closed is drawn no larger than that: a closed cell should not look open. */
+const LEAST_WORST = 1.5;
+/** No end of a cut is drawn further from its nominal place than this many strip thicknesses. */
+const MOST_MOVE = 2;
+const NICE = [1, 10, 100, 1000].flatMap((ten) => [1, 2, 5].map((step) => step * ten));
+
+interface MagnificationInput {
+  /** Strip thickness, mm. */
+  readonly strip: number;
+  /** Widest gap or deepest press, mm, ≥ 0. */
+  readonly worst: number;
+  /** What counts as closed, mm. */
+  readonly snugLimit: number;
+  /** The cell drawn with its movements so many times as large. */
+  readonly outlineAt: (magnification: number) => CellOutline;
+}
+
+/**
+ * How many times life size to draw movements: 1, 2 or 5 times a power of ten, so that the worst gap comes out near half a strip wide.
+ * Less where a piece would fold over or fly off, and never below 1.
+ */
+export function niceMagnification({ strip, worst, snugLimit, outlineAt }: MagnificationInput): number {
+  const target = (WANTED_SHARE * strip) / Math.max(worst, LEAST_WORST * snugLimit);
+  const off = (nice: number): number => Math.abs(Math.log(nice / target));
+  const wanted = NICE.reduce((best, nice) => (off(nice) < off(best) ? nice : best));
+  const readable = (factor: number): boolean => {
+    const { pieces, largestMove } = outlineAt(factor);
+    return factor * largestMove <= MOST_MOVE * strip && pieces.every(({ corners }) => isConvex(corners));
+  };
+  return NICE.findLast((nice) => nice <= wanted && readable(nice)) ?? 1;
+}
+
+/** Whether corners that should run counter-clockwise still do, all of them. */
+function isConvex(corners: readonly Vec[]): boolean {
+  const at = (i: number): Vec => corners[i % corners.length]!;
+  return corners.every((a, i) => {
+    const [b, c] = [at(i + 1), at(i + 2)];
+    return (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x) > 0;
+  });
+}

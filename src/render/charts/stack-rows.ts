@@ -1,0 +1,142 @@
+import { PALETTE, SIDE_BY_SIDE, SIZE } from "../style.js";
+import { type AxisUnit, axisTitle, isAngle } from "./axes.js";
+import type { Layer, Panel } from "./chart-spec.js";
+import { type Place, type TextStyle, texts, textWidth, wrapped } from "./marks.js";
+
+/** A row of a chart: its label, and where it belongs. */
+interface LabelledRow {
+  readonly label: string;
+  /** Rows with the same group stand together under its name. */
+  readonly group?: string;
+}
+
+interface StackOptions<Row> {
+  /** Room for labels and marks, px. */
+  readonly room: number;
+  /** Height of a row's marks, px. */
+  readonly marks: number;
+  /** Figures at the end of a row. */
+  readonly figures?: (row: Row) => string;
+  readonly figureStyle?: TextStyle;
+  /** Put labels beside the marks; default when the chart is at least {@link SIDE_BY_SIDE} wide. */
+  readonly beside?: boolean;
+  /** Rows that the columns are made wide enough for; default the rows themselves. Panels given the same rows here line up. */
+  readonly alignedWith?: readonly Row[];
+}
+
+/** Rows from top to bottom: the middle of each row's marks, and the labels as layers. */
+interface Stack<Row> {
+  readonly height: number;
+  /** Where marks may lie, px. */
+  readonly from: number;
+  readonly to: number;
+  readonly rows: readonly { readonly row: Row; readonly y: number }[];
+  readonly labels: Layer[];
+}
+
+/** px. */
+const LINE = 15;
+const HEADING = 26;
+const BELOW_LABEL = 2;
+const BETWEEN = 9;
+const COLUMN_GAP = 12;
+const MOST_LABEL = 0.42;
+
+/** Works out where rows and their labels lie: labels above the marks on a phone, beside them where there is room. */
+export function stackRows<Row extends LabelledRow>(
+  rows: readonly Row[],
+  {
+    room,
+    marks,
+    figures = () => "",
+    figureStyle = {},
+    alignedWith = rows,
+    beside = room >= SIDE_BY_SIDE,
+  }: StackOptions<Row>,
+): Stack<Row> {
+  const column = (list: readonly string[]): number =>
+    Math.max(...list.map((text) => textWidth(text, SIZE.small, figureStyle.weight)));
+  const figureWidth = column(alignedWith.map(figures));
+  const labelWidth = beside
+    ? Math.min(
+        MOST_LABEL * room,
+        1 + Math.max(...alignedWith.map(({ label }) => textWidth(label, SIZE.text))),
+      )
+    : room - (figureWidth > 0 ? figureWidth + COLUMN_GAP : 0);
+  const placed: { row: Row; y: number }[] = [];
+  const headings: (Place & { text: string })[] = [];
+  const names: (Place & { text: string })[] = [];
+  const ends: (Place & { text: string })[] = [];
+  let top = 0;
+  for (const [group, members] of byGroup(rows)) {
+    if (group !== "") {
+      for (const [i, text] of wrapped(group, room / HEADING_WIDTH, SIZE.heading).entries()) {
+        if (i > 0) top += LINE;
+        headings.push({ x: 0, y: top + LINE, text });
+      }
+      top += HEADING;
+    }
+    for (const row of members) {
+      const lines = wrapped(row.label, labelWidth, SIZE.text);
+      const text = lines.length * LINE;
+      const height = beside ? Math.max(text, marks) : text + BELOW_LABEL + marks;
+      const y = beside ? top + height / 2 : top + text + BELOW_LABEL + marks / 2;
+      const first = beside ? y - text / 2 : top;
+      names.push(...lines.map((line, i) => ({ x: 0, y: first + LINE * i + 11, text: line })));
+      ends.push({ x: room, y: beside ? y + 4 : top + 11, text: figures(row) });
+      placed.push({ row, y });
+      top += height + BETWEEN;
+    }
+  }
+  return {
+    height: Math.ceil(top),
+    from: beside ? labelWidth + COLUMN_GAP : 0,
+    to: beside && figureWidth > 0 ? room - figureWidth - COLUMN_GAP : room,
+    rows: placed,
+    labels: [
+      ...texts(headings, { weight: "bold", size: SIZE.heading, halo: PALETTE.paper }),
+      ...texts(names, { halo: PALETTE.paper }),
+      ...texts(
+        ends.filter(({ text }) => text !== ""),
+        { align: "right", size: SIZE.small, halo: PALETTE.paper, ...figureStyle },
+      ),
+    ],
+  };
+}
+
+/** Bold letters are this much wider than plain ones. */
+const HEADING_WIDTH = 1.14;
+
+function byGroup<Row extends LabelledRow>(rows: readonly Row[]): [string, Row[]][] {
+  const groups = new Map<string, Row[]>();
+  for (const row of rows) {
+    const group = row.group ?? "";
+    groups.set(group, [...(groups.get(group) ?? []), row]);
+  }
+  return [...groups];
+}
+
+/** Axis titles without their unit, for what turns and for what has a length. */
+interface AxisTitles {
+  readonly angle: string;
+  readonly length: string;
+}
+
+/** One panel for each unit among the rows, in the order in which they first come. */
+export function unitPanels<Row extends { readonly unit: AxisUnit }>(
+  rows: readonly Row[],
+  panel: (own: readonly Row[]) => Panel,
+): Panel[] {
+  const units = [...new Set(rows.map(({ unit }) => unit))];
+  return units.map((unit) => panel(rows.filter((row) => row.unit === unit)));
+}
+
+/** The axis title of a panel, its unit after it. */
+export function unitAxisTitle(
+  unit: AxisUnit,
+  titles: { readonly angle?: string; readonly length?: string } | undefined,
+  usual: AxisTitles,
+): string {
+  const kind = isAngle(unit) ? "angle" : "length";
+  return axisTitle(titles?.[kind] ?? usual[kind], unit);
+}

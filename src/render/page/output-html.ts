@@ -1,0 +1,63 @@
+import { escapeHtml } from "../html.js";
+import { scriptOfFrame } from "../notebook/display.js";
+import { type MimeBundle, type MultilineText, type Output, textOf } from "../notebook/notebook.js";
+import { renderMarkdown } from "./markdown.js";
+import { boundSpec } from "./sliders.js";
+
+const PIXELS = ["image/png", "image/jpeg", "image/gif"];
+
+/** What runs on a page: charts with sliders, and scripts of pages within it as sources of its Content-Security-Policy. */
+export interface Running {
+  readonly specs: unknown[];
+  readonly frames: string[];
+}
+
+/**
+ * One output as HTML. HTML and SVG pass as they are: the notebook's own code wrote them.
+ *
+ * @param running takes what the output needs in order to run
+ * @param place where the output stands, for messages
+ */
+export function outputHtml(output: Output, running: Running, place: string): string {
+  switch (output.output_type) {
+    case "stream": {
+      const name = output.name === "stderr" ? "complaint" : "stream";
+      return `<pre class="${name}">${escapeHtml(textOf(output.text).trimEnd())}</pre>`;
+    }
+    case "error":
+      return `<pre class="error">${escapeHtml(output.traceback.join("\n"))}</pre>`;
+    default:
+      return bundleHtml(output.data, running, place);
+  }
+}
+
+/** The richest form a page can show: a page within it before SVG before HTML before pixels before Markdown before plain text. */
+function bundleHtml(data: MimeBundle, { specs, frames }: Running, place: string): string {
+  const text = (mime: string): string | undefined =>
+    mime in data ? textOf(data[mime] as MultilineText) : undefined;
+  const plain = text("text/plain") ?? "";
+  const svg = text("image/svg+xml");
+  const html = text("text/html");
+  const script = html && scriptOfFrame(html);
+  if (script) {
+    frames.push(script);
+    return `<figure class="live">${html}${svg === undefined ? "" : `<div class="still">${bareSvg(svg)}</div>`}</figure>`;
+  }
+  const spec = boundSpec(data);
+  if (svg !== undefined || spec !== undefined) {
+    const id = spec === undefined ? "" : ` id="chart-${specs.push(spec) - 1}"`;
+    return `<figure${id} tabindex="0">${svg === undefined ? escapeHtml(plain) : bareSvg(svg)}</figure>`;
+  }
+  if (html !== undefined) return `<div class="wide" tabindex="0">${html}</div>`;
+  for (const mime of PIXELS)
+    if (mime in data) {
+      const bytes = text(mime)!.replaceAll(/\s/g, "");
+      return `<figure tabindex="0"><img src="data:${mime};base64,${bytes}" alt="${escapeHtml(plain)}"></figure>`;
+    }
+  const markdown = text("text/markdown") ?? text("text/latex");
+  if (markdown !== undefined) return renderMarkdown(markdown, { place });
+  return `<pre class="plain" tabindex="0">${escapeHtml("text/plain" in data ? plain : JSON.stringify(data, null, 1))}</pre>`;
+}
+
+/** Without the lines that only a file of its own may have. */
+const bareSvg = (svg: string): string => svg.replace(/^\s*(?:<\?xml[^>]*\?>\s*)?(?:<!DOCTYPE[^>]*>\s*)?/, "");

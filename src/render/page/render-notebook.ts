@@ -1,0 +1,103 @@
+import { escapeHtml } from "../html.js";
+import { type Cell, type Notebook, textOf } from "../notebook/notebook.js";
+import { STYLE } from "./style.js";
+
+export interface PageOptions {
+  /** Title of the page; by default the notebook's first heading, else its name. */
+  readonly title?: string | undefined;
+  /** The notebook's name, for the foot of the page and for messages; `notebook` by default. */
+  readonly file?: string | undefined;
+  /** Language of the text, as in HTML's `lang`; `en` by default. */
+  readonly lang?: string | undefined;
+}
+
+/**
+ * An executed notebook as one HTML page that loads nothing: style, charts and pictures are in it, and its
+ * Content-Security-Policy forbids the rest. Code is folded away, its results are shown; a cell tagged `answer` is folded
+ * away with its results. The page has scripts only when a chart has sliders or a page within it runs one; its policy names each.
+ *
+ * @throws NotebookError when a formula cannot be read or a picture lies outside of the notebook
+ */
+export async function renderNotebook(notebook: Notebook, options: PageOptions = {}): Promise<string> {
+  // Not needed by those who only import this package: loaded when there is a page to make.
+  const [{ renderMarkdown }, { outputHtml }, { sliderScripts }] = await Promise.all([
+    import("./markdown.js"),
+    import("./output-html.js"),
+    import("./sliders.js"),
+  ]);
+  const { file = "notebook", lang = "en" } = options;
+  const title = options.title ?? firstHeading(notebook.cells) ?? file;
+  const running = { specs: [] as unknown[], frames: [] as string[] };
+  const cellHtml = (cell: Cell, i: number): string => {
+    const place = `${file}, cells[${i}]`;
+    if (cell.cell_type === "raw") return "";
+    if (cell.cell_type === "markdown")
+      return renderMarkdown(textOf(cell.source), { place, attachments: cell.attachments });
+    const number = cell.execution_count === null ? "" : ` ${cell.execution_count}`;
+    const code = escapeHtml(textOf(cell.source));
+    const folded = `<details class="code"><summary>Code${number}</summary><pre tabindex="0"><code>${code}</code></pre></details>`;
+    return [folded, ...cell.outputs.map((output) => outputHtml(output, running, place))].join("\n");
+  };
+  const sections = foldAnswers(notebook.cells, cellHtml);
+  const scripts = await sliderScripts(running.specs);
+  const allowed = [...new Set([...running.frames, ...scripts.sources])];
+  const runs = allowed.length === 0 ? "" : `; script-src ${allowed.join(" ")}`;
+  const policy = `default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'${runs}`;
+  return `<!doctype html>
+<html lang="${escapeHtml(lang)}">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escapeHtml(title)}</title>
+<style>${STYLE}</style>
+</head>
+<body>
+<main>
+${sections.filter((section) => section !== "").join("\n")}
+</main>
+<footer>Made by running ${escapeHtml(file)}.</footer>
+${scripts.html}
+</body>
+</html>
+`;
+}
+
+function firstHeading(cells: readonly Cell[]): string | undefined {
+  for (const cell of cells) {
+    const heading = cell.cell_type === "markdown" && /^# +(.+?) *#*$/m.exec(textOf(cell.source));
+    if (heading) return heading[1]!.replaceAll(/[*_`]/g, "");
+  }
+  return undefined;
+}
+
+/** The tag, among a cell's `tags`, of what a reader is to find alone first. */
+const ANSWER_TAG = "answer";
+
+/**
+ * The sections of a page, a cell tagged `answer` folded away: neighbouring ones together. The cells were run like all others.
+ *
+ * In JupyterLab the same cells are folded by `"jupyter": {"source_hidden": true, "outputs_hidden": true}` beside the tag.
+ */
+function foldAnswers(cells: readonly Cell[], html: (cell: Cell, index: number) => string): string[] {
+  const sections: string[] = [];
+  let folded: string[] = [];
+  const close = (): void => {
+    if (folded.length > 0)
+      sections.push(`<details class="answer"><summary>Answer</summary>\n${folded.join("\n")}\n</details>`);
+    folded = [];
+  };
+  for (const [i, cell] of cells.entries()) {
+    const section = html(cell, i);
+    if (section === "") continue;
+    if (isAnswer(cell)) folded.push(section);
+    else {
+      close();
+      sections.push(section);
+    }
+  }
+  close();
+  return sections;
+}
+
+const isAnswer = ({ metadata: { tags } }: Cell): boolean => Array.isArray(tags) && tags.includes(ANSWER_TAG);

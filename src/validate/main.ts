@@ -1,3 +1,0 @@
-import { runValidation } from "./run-validation.js";
-
-process.exitCode = await runValidation(process.argv.slice(2));

@@ -1,0 +1,153 @@
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Worker } from "node:worker_threads";
+import { JobError } from "../../../src/io/faults.js";
+import type { Finding, FuzzCount, FuzzMessage, FuzzTask } from "./fuzz-worker.js";
+
+export interface FuzzOptions {
+  readonly count: number;
+  readonly seed?: number;
+  readonly onProgress?: (done: number) => void;
+}
+
+export interface FuzzReport {
+  readonly cases: number;
+  readonly seed: number;
+  readonly counts: readonly FuzzCount[];
+  readonly findings: readonly Finding[];
+  readonly seconds: number;
+  /** Of the whole process, MB. */
+  readonly peakMb: number;
+}
+
+type Last = Extract<FuzzMessage, { type: "at" }>;
+
+/**
+ * Edited texts given to every reader, in a thread of its own whose memory is bounded and which is ended when it hangs. The same seed
+ * and count give the same cases.
+ */
+export async function runFuzz({ count, seed = 1, onProgress }: FuzzOptions): Promise<FuzzReport> {
+  const folder = mkdtempSync(join(tmpdir(), "fuzz-"));
+  const began = performance.now();
+  const findings: Finding[] = [];
+  const counts: FuzzCount[] = [];
+  let peak = 0;
+  const watch = setInterval(() => {
+    peak = Math.max(peak, process.memoryUsage.rss());
+  }, 100);
+  try {
+    for (let from = 0; from < count; ) {
+      const ended = await oneThread({ seed, from, to: count, folder }, findings, onProgress);
+      if (ended.counts) {
+        counts.push(...ended.counts);
+        break;
+      }
+      findings.push(lost(ended.last, ended.why));
+      from = (ended.last?.index ?? from) + 1;
+    }
+  } finally {
+    clearInterval(watch);
+    rmSync(folder, { recursive: true, force: true });
+  }
+  const seconds = (performance.now() - began) / 1000;
+  return { cases: count, seed, counts, findings, seconds, peakMb: peak / 2 ** 20 };
+}
+
+interface Ended {
+  readonly counts?: readonly FuzzCount[];
+  readonly why: string;
+  readonly last: Last | null;
+}
+
+function oneThread(task: FuzzTask, findings: Finding[], onProgress?: (done: number) => void): Promise<Ended> {
+  return new Promise((resolve) => {
+    let last: Last | null = null;
+    let why = "the thread ended";
+    const worker = new Worker(new URL("./fuzz-worker.js", import.meta.url), {
+      workerData: task,
+      resourceLimits: { maxOldGenerationSizeMb: BOUNDS.heapMb },
+    });
+    const hang = setTimeout(() => {
+      why = `no answer for ${BOUNDS.hangMs / 1000} s`;
+      void worker.terminate();
+    }, BOUNDS.hangMs);
+    let counts: readonly FuzzCount[] | undefined;
+    worker.on("message", (message: FuzzMessage) => {
+      hang.refresh();
+      if (message.type === "finding") findings.push(message.finding);
+      else if (message.type === "done") ({ counts } = message);
+      else {
+        last = message;
+        onProgress?.(message.index);
+      }
+    });
+    worker.on("error", (error) => {
+      why = `${error.name}: ${error.message}`;
+    });
+    worker.on("exit", () => {
+      clearTimeout(hang);
+      resolve({ ...(counts && { counts }), why, last });
+    });
+  });
+}
+
+/** The case that a thread was last heard of with; what ended it is that one or one of the next few. */
+function lost(last: Last | null, why: string): Finding {
+  const bytes = last === null ? Buffer.alloc(0) : readFileSync(last.file);
+  const base64 = bytes.subarray(0, 200_000).toString("base64");
+  return {
+    index: last?.index ?? 0,
+    subject: last?.subject ?? "",
+    what: why,
+    stack: "",
+    bytes: bytes.length,
+    base64,
+  };
+}
+
+/** Errors written for the person whose file it is. */
+const REFUSALS = new Set(["JobError", "NotebookError", "QuantityError", "MysteryError"]);
+/** Longest message, characters: what a person may be asked to scroll through. */
+const LONGEST_MESSAGE = 300_000;
+const UNSEEN = /(?![\n\t])\p{Cc}|[\u202A-\u202E\u2066-\u2069]/u;
+
+/** Why a refusal is not a good one; `null` when it is. */
+export function judgeRefusal(error: unknown, file: string | null, lines: number): string | null {
+  if (!(error instanceof Error)) return `thrown: ${String(error)}`;
+  const { name, message } = error;
+  if (!REFUSALS.has(name)) return `${name}: ${message.slice(0, 200)}`;
+  if (/\n\s+at .*:\d+:\d+/.test(message)) return "the message shows a stack";
+  if (message.length > LONGEST_MESSAGE) return `the message has ${message.length} characters`;
+  if (UNSEEN.test(message) && name === "JobError") return "the message holds a sign that drives a terminal";
+  if (file !== null && !message.includes(file)) return `the message does not name ${file}`;
+  if (!(error instanceof JobError)) return null;
+  for (const fault of error.faults) {
+    if (!fault.file.endsWith(".yaml") && !fault.file.endsWith(".csv")) return `a fault names ${fault.file}`;
+    if (!(fault.line >= 0 && fault.line <= lines && fault.column >= 0))
+      return `a fault at line ${fault.line} of ${lines}`;
+    if (!/^\S.*[.?]$/su.test(fault.sentence))
+      return `a fault that is no sentence: ${fault.sentence.slice(0, 120)}`;
+  }
+  return null;
+}
+
+/** What a refusal says, without the numbers and texts of the case: refusals of one shape come from one place in the code. */
+export const shapeOf = (error: Error): string =>
+  (error instanceof JobError ? error.faults[0]!.sentence : error.message)
+    .replaceAll(/“[^”]*”|"[^"]*"|'[^']*'/g, "“”")
+    .replaceAll(/[-−]?\d[\d.,e+-]*/g, "0")
+    .slice(0, 120);
+
+/** What a case may take: `fixedMs` for anything, and `msPerByte` for each byte read. */
+export const BOUNDS = {
+  fixedMs: 2000,
+  /** 2 µs a byte: the largest file read, 5 MB, may take 10 s more. */
+  msPerByte: 0.002,
+  /** JavaScript's memory of the thread that reads, MB. */
+  heapMb: 512,
+  /** After this the thread is ended: what is longer is a hang, ms. */
+  hangMs: 60_000,
+} as const;
+
+export const boundMs = (bytes: number): number => BOUNDS.fixedMs + BOUNDS.msPerByte * bytes;

@@ -1,0 +1,86 @@
+import { join, resolve } from "node:path";
+import { describe, expect, it } from "vitest";
+import {
+  badArrows,
+  circles,
+  MAY_IMPORT,
+  namesTwice,
+  sourceFile,
+  sourceFiles,
+  unreached,
+  unusedNames,
+} from "./source-graph.js";
+
+const ROOT = resolve(import.meta.dirname, "../../..");
+const files = sourceFiles(join(ROOT, "src"));
+const checks = sourceFiles(join(ROOT, "test/checks")).filter(({ path }) => !path.includes(".test."));
+
+/** Where running begins: the entry points, the command line, and what the build bundles or starts as a thread. */
+const MAINS = ["index.ts", "cli/main.ts", "features/play/bundle-page.mjs", "features/play/browser/main.ts"];
+
+/** Plain ways that tests hold the fast ones to. */
+const PLAIN = ["core/numeric/elliptical-slice.ts: logWeights"];
+
+describe("the arrows between folders", () => {
+  it("point one way", () => {
+    expect(files.length).toBeGreaterThan(200);
+    expect(badArrows(files)).toEqual([]);
+  });
+
+  it("are acyclic as written", () => {
+    const seen = new Set<string>();
+    for (const [folder, targets] of Object.entries(MAY_IMPORT)) {
+      for (const target of targets) expect(["io", ...seen], `${folder} → ${target}`).toContain(target);
+      seen.add(folder);
+    }
+    expect(MAY_IMPORT["io"]).not.toContain("inference");
+  });
+
+  it("never run in a circle of files, type-only imports included", () => {
+    expect(circles(files)).toEqual([]);
+  });
+
+  it("are seen when wrong", () => {
+    expect(badArrows([sourceFile("core/x.ts", 'import { y } from "../model/y.js";')])).toHaveLength(1);
+    expect(badArrows([sourceFile("render/x.ts", 'await import("../cli/main.js")')])).toHaveLength(1);
+    expect(badArrows([sourceFile("features/a/x.ts", 'import "../b/y.js";')])).toHaveLength(1);
+    expect(badArrows([sourceFile("features/a/x.ts", 'import "../b/index.js";')])).toEqual([]);
+    const round = [
+      sourceFile("core/a.ts", 'import type { B } from "./b.js";'),
+      sourceFile("core/b.ts", 'import { a } from "./c.js";'),
+      sourceFile("core/c.ts", 'import { a } from "./a.js";'),
+    ];
+    expect(circles(round)).toEqual([["core/a.ts", "core/b.ts", "core/c.ts"]]);
+  });
+
+  it("bind decimal.js to quantities alone", () => {
+    const users = files.filter(({ text }) => text.includes('"decimal.js"')).map(({ path }) => path);
+    for (const user of users) expect(user).toMatch(/^core\/quantity\//);
+  });
+});
+
+describe("nothing is kept that only tests use", () => {
+  it("every file is reached from where running begins", () => {
+    expect(unreached(files, MAINS)).toEqual([]);
+  });
+
+  it("every exported name is used in src, in the checks, or public", () => {
+    expect(unusedNames(files, checks).filter((name) => !PLAIN.includes(name))).toEqual([]);
+  });
+
+  it("is seen when it is", () => {
+    const lonely = [
+      sourceFile("index.ts", 'export { used } from "./a/used.js";'),
+      sourceFile("a/used.ts", "/** As lost. */\nexport const used = 1;"),
+      sourceFile("a/lost.ts", "export const lost = 2;"),
+    ];
+    expect(unreached(lonely, ["index.ts"])).toEqual(["a/lost.ts"]);
+    expect(unusedNames(lonely)).toEqual(["a/lost.ts: lost"]);
+  });
+});
+
+describe("one name for one thing", () => {
+  it("no exported name is declared in two files", () => {
+    expect(namesTwice(files)).toEqual([]);
+  });
+});

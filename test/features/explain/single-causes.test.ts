@@ -1,0 +1,124 @@
+import { describe, expect, it } from "vitest";
+import {
+  add,
+  crossing,
+  direction,
+  dot,
+  halfPlaneThrough,
+  scale,
+  sub,
+  turnedLeft,
+} from "../../../src/core/geometry.js";
+import { hypothesisOf, usualErrors } from "../../../src/features/explain/hypothesis.js";
+import { singleCauses } from "../../../src/features/explain/single-causes.js";
+import { errorLayout } from "../../../src/model/cell/cell-errors.js";
+import { faceStates } from "../../../src/physics/predict/face-states.js";
+import { predictCell } from "../../../src/physics/predict/predict-cell.js";
+import { job, specimen } from "./invented-cell.js";
+
+const causes = singleCauses(job, specimen, { offCentre: 0.05 });
+const named = (name: string) => causes.find((cause) => cause.name === name)!;
+const { cell } = specimen;
+
+describe("single causes", () => {
+  it("are the job's sources, the grid and points off centre, with the job's own tolerances", () => {
+    expect(causes.map(({ name }) => name)).toEqual([
+      "ramp of point-45",
+      "ramp of point-67",
+      "ramp of bevel-22",
+      "stop of diagonal-end",
+      "stop of hinge-mitre",
+      "stop of hinge-seat",
+      "stop of key-end",
+      "thickness of the batch",
+      "grid racked",
+      "size of the opening",
+      "diagonal.start off centre",
+      "diagonal.end off centre",
+      "hinge.point off centre",
+      "key.start off centre",
+      "key.end off centre",
+    ]);
+    expect(named("ramp of point-67").trustedTo).toBeCloseTo((0.5 * Math.PI) / 180, 12);
+    expect(named("size of the opening").trustedTo).toBe(job.grid.offset);
+    expect(named("stop of hinge-seat").says[1]).toBe("seat taken too deep");
+  });
+
+  it("leave out what is trusted to 0", () => {
+    const sure = { ...job, grid: { offset: 0, turn: 0 }, batchThickness: 0 };
+    const left = singleCauses(sure, specimen).map(({ kind }) => kind);
+    expect(left).not.toContain("grid");
+    expect(left).not.toContain("thickness");
+  });
+
+  // A point's faces cross at its tip: off centre by 0.05 moves it sideways by that and along the axis by nothing.
+  it("put a point off centre by its size, to the left", () => {
+    for (const piece of ["diagonal", "hinge-2", "key-1"]) {
+      const group = piece === "hinge-2" ? "hinge.point" : `${piece === "key-1" ? "key" : piece}.start`;
+      const errors = named(`${group} off centre`)
+        .on(specimen)
+        .map((slope) => 0.05 * slope);
+      const tip = (states: ReturnType<typeof faceStates>) => {
+        const [a, b] = ["start-left", "start-right"].map((side) => {
+          const i = cell.faces.findIndex(({ name }) => name === `${piece}.${side}`);
+          const angle = states.angle[i]!;
+          return halfPlaneThrough(
+            angle,
+            add(cell.faces[i]!.origin, scale(direction(angle), states.offset[i]!)),
+          );
+        });
+        return crossing(a!, b!);
+      };
+      const move = sub(tip(faceStates(cell, errors)), tip(faceStates(cell, new Float64Array(errors.length))));
+      const axis = direction(cell.pieces.find(({ name }) => name === piece)!.axis);
+      expect(dot(move, turnedLeft(axis))).toBeCloseTo(0.05, 12);
+      expect(dot(move, axis)).toBeCloseTo(0, 12);
+    }
+  });
+
+  // A racked square: one diagonal of the opening grows by as much as the other shrinks, so the piece along it gaps one way and presses the other.
+  it("rack the grid: one sign opens the diagonal's ends, the other presses them", () => {
+    const at = (size: number) => {
+      const errors = named("grid racked")
+        .on(specimen)
+        .map((slope) => size * slope);
+      const { probes } = predictCell(cell, errors);
+      return probes
+        .filter(({ joint }) => joint.startsWith("diagonal."))
+        .reduce((sum, { gap }) => sum + gap, 0);
+    };
+    const turn = (0.1 * Math.PI) / 180;
+    expect(Math.max(at(turn), at(-turn))).toBeGreaterThan(0.05);
+    expect(Math.min(at(turn), at(-turn))).toBeLessThan(0.01);
+  });
+
+  it("take the four walls into the opening alike when it is too small", () => {
+    const slopes = named("size of the opening").on(specimen);
+    const walls = errorLayout(cell).entries.flatMap(({ kind, owner }, i) =>
+      slopes[i] === 0 ? [] : [`${owner} ${kind} ${slopes[i]}`],
+    );
+    expect(walls.sort()).toEqual(["bottom", "left", "right", "top"].map((side) => `wall-${side} offset 1`));
+  });
+
+  it("add up in a hypothesis: what is usual, scatter, and each cause by its size", () => {
+    const two = [named("ramp of point-45"), named("stop of key-end")];
+    const hypothesis = hypothesisOf(job, two, [{ specimen }]);
+    const n = specimen.scatter.length;
+    expect(hypothesis.unknowns).toBe(n + 2);
+    const unknowns = new Float64Array(n + 2);
+    unknowns[0] = 1;
+    unknowns.set([2, -1], n);
+    const errors = new Float64Array(n);
+    hypothesis.errorsOf(0, unknowns, errors);
+    const usual = usualErrors(job, specimen);
+    for (let e = 0; e < n; e++) {
+      const expected =
+        usual[e]! +
+        (e === 0 ? specimen.scatter[0]! : 0) +
+        2 * two[0]!.trustedTo * two[0]!.on(specimen)[e]! -
+        two[1]!.trustedTo * two[1]!.on(specimen)[e]!;
+      expect(errors[e]).toBeCloseTo(expected, 14);
+    }
+    expect(Array.from(hypothesis.sizesOf(unknowns))).toEqual([2 * two[0]!.trustedTo, -two[1]!.trustedTo]);
+  });
+});

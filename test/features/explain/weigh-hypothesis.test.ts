@@ -1,0 +1,74 @@
+import { describe, expect, it } from "vitest";
+import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { cellsRead, hypothesisOf } from "../../../src/features/explain/hypothesis.js";
+import { cellSeater, logLikelihood } from "../../../src/features/explain/seat-cells.js";
+import { singleCauses } from "../../../src/features/explain/single-causes.js";
+import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
+import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { settle } from "../../../src/physics/predict/settle.js";
+import { cellWith, job, specimen } from "./invented-cell.js";
+
+const causes = singleCauses(job, specimen);
+const seater = cellSeater(specimen.cell, job);
+
+/** The marginal likelihood by plain Monte Carlo from the prior: slow and sure. */
+function byBruteForce(k: number, readings: ReturnType<typeof cellWith>, draws: number) {
+  const [cell] = cellsRead(job, specimen.cell, readings);
+  const hypothesis = hypothesisOf(job, [causes[k]!], [cell!]);
+  const stream = createStream(99);
+  const errors = Array.from({ length: draws }, () => {
+    const out = new Float64Array(specimen.scatter.length);
+    hypothesis.errorsOf(0, stream.fill(new Float64Array(hypothesis.unknowns)), out);
+    return out;
+  });
+  const gaps = seater.seat(errors);
+  const likelihoods = errors.map((_, i) => Math.exp(logLikelihood(cell!, gaps, i * seater.probes)));
+  const mean = likelihoods.reduce((a, b) => a + b, 0) / draws;
+  const variance = likelihoods.reduce((sum, l) => sum + (l - mean) ** 2, 0) / draws ** 2;
+  return { log: Math.log(mean), error: Math.sqrt(variance) / mean };
+}
+
+function weighed(k: number, readings: ReturnType<typeof cellWith>, draws: number) {
+  const cells = cellsRead(job, specimen.cell, readings);
+  const hypothesis = hypothesisOf(job, [causes[k]!], cells);
+  const weighing = new Weighing({ job, cells, hypothesis }, seater, 1, k);
+  weighing.add(draws);
+  return weighing.result();
+}
+
+describe("the evidence of a hypothesis", () => {
+  // Two routes, seeds apart: importance sampling about the mode, and plain Monte Carlo; width 4 joint standard errors.
+  it.each([
+    ["stop of hinge-mitre", -1],
+    ["ramp of point-67", -1.4],
+    ["stop of diagonal-end", -0.6],
+  ])("agrees with brute force for a cell with the %s off", (source, deviations) => {
+    const k = causes.findIndex(({ name }) => name === source);
+    const readings = cellWith(source, deviations, { seed: 3 });
+    const brute = byBruteForce(k, readings, 40_000);
+    const { logEvidence, standardError } = weighed(k, readings, 3000);
+    expect(brute.error).toBeLessThan(0.2);
+    expect(Math.abs(logEvidence - brute.log)).toBeLessThan(4 * Math.hypot(brute.error, standardError));
+  });
+
+  it("is wrong by a factor when a reading is left out: the comparison above can fail", () => {
+    const k = causes.findIndex(({ name }) => name === "stop of hinge-mitre");
+    const readings = cellWith("stop of hinge-mitre", -1, { seed: 3 });
+    const open = readings.findIndex(({ low }) => low! > 0);
+    const brute = byBruteForce(k, readings, 40_000);
+    const { logEvidence, standardError } = weighed(k, readings.toSpliced(open, 1), 3000);
+    expect(Math.abs(logEvidence - brute.log)).toBeGreaterThan(4 * Math.hypot(brute.error, standardError));
+  });
+});
+
+describe("seating many cells", () => {
+  it("gives the gaps of the readable solver", () => {
+    const stream = createStream(4);
+    const errors = Array.from({ length: 300 }, () => specimen.scatter.map((s) => 3 * s * stream.normal()));
+    const gaps = seater.seat(errors);
+    for (const i of [0, 255, 256, 299]) {
+      const { gap } = settle(cellModel(specimen.cell), errors[i]!, job).rest;
+      for (let p = 0; p < seater.probes; p++) expect(gaps[i * seater.probes + p]).toBeCloseTo(gap[p]!, 9);
+    }
+  });
+});

@@ -1,0 +1,19 @@
+import { expect, it } from "vitest";
+import { predictionText } from "../../../src/features/predict/prediction-text.js";
+import { noErrors } from "../../../src/model/cell/cell-errors.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
+import { predictCell } from "../../../src/physics/predict/predict-cell.js";
+import { demoJob } from "../../inference/demo.js";
+
+it("joints that print the same stand in the order of the cell, not of rounding errors", () => {
+  const cell = jobCell(demoJob);
+  const prediction = predictCell(cell, noErrors(cell), demoJob);
+  const noisy = {
+    ...prediction,
+    probes: prediction.probes.map((probe, i) => ({ ...probe, gap: i === 9 ? 0.2 : ((i * 7) % 5) * 1e-15 })),
+  };
+  const lines = predictionText(demoJob, cell, noisy).split("\n");
+  const listed = lines.filter((line) => / (?:toe|heel) /.test(line)).map((line) => line.split(/\s+/)[0]);
+  const { joint: worst } = prediction.probes[9]!;
+  expect(listed).toEqual([worst, ...prediction.probes.filter((_, i) => i !== 9).map(({ joint }) => joint)]);
+});

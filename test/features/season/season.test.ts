@@ -1,0 +1,140 @@
+import { describe, expect, it } from "vitest";
+import { SeasonError, seasonDirections, seasonYear } from "../../../src/features/season/season-year.js";
+import { cellOf } from "../../../src/inference/likelihood/specimen.js";
+import { asCutErrors } from "../../../src/model/cell/cell-errors.js";
+import type { Job } from "../../../src/model/job/job.js";
+import type { Climate, Season } from "../../../src/model/job/season.js";
+import { ownWood } from "../../../src/model/wood/wood.js";
+import { faceStates } from "../../../src/physics/predict/face-states.js";
+import { predictCell } from "../../../src/physics/predict/predict-cell.js";
+import { demoJob } from "../../inference/demo.js";
+
+const at = (name: string, moisture: number): Climate => ({ name, air: null, moisture });
+const wood = ownWood("own", { radial: 0.0025, tangential: 0.0025 });
+
+/** A season in which nothing is unsure. */
+const sure = (shop: number, ...year: number[]): Season => ({
+  infill: { wood, rings: 0 },
+  grid: { wood, rings: 0 },
+  shop: at("shop", shop),
+  year: year.map((moisture, i) => at(`state ${i}`, moisture)),
+  ...{ coefficientTrustedTo: 0, moistureTrustedTo: 0, ringsTrustedTo: 0 },
+});
+const jobWith = (season: Season): Job => ({ ...demoJob, season });
+const few = { cells: 300 };
+
+describe("what growing across does to a cut piece", () => {
+  const cell = cellOf(demoJob);
+  const strain = 0.01;
+
+  it("leaves every face on the nominal one stretched sideways, to second order", () => {
+    const { infill } = seasonDirections(cell);
+    const before = faceStates(cell, new Float64Array(infill.length));
+    const after = faceStates(
+      cell,
+      infill.map((slope) => slope * strain),
+    );
+    for (const [i, face] of cell.faces.entries()) {
+      if (face.kind === "wall") continue;
+      const { axis } = cell.pieces[face.body]!;
+      // Two points of the nominal face in the piece's own frame, stretched, must lie on the new face.
+      const nominal = before.angle[i]! - axis;
+      const grown = after.angle[i]! - axis;
+      for (const along of [-1.5, 1.5]) {
+        const x = before.offset[i]! * Math.cos(nominal) - along * Math.sin(nominal);
+        const y = (before.offset[i]! * Math.sin(nominal) + along * Math.cos(nominal)) * (1 + strain);
+        const off = x * Math.cos(grown) + y * Math.sin(grown) - after.offset[i]!;
+        // Half a strip's length of face turned by strain².
+        expect(Math.abs(off), face.name).toBeLessThan(60 * strain ** 2);
+        if (face.kind === "side") expect(Math.abs(off)).toBeLessThan(1e-12);
+      }
+    }
+  });
+
+  it("moves a wall by half its strip", () => {
+    const { grid, infill } = seasonDirections(cell, 10);
+    expect([...grid].filter((slope) => slope !== 0)).toEqual([5, 5, 5, 5]);
+    expect(infill.filter((slope, i) => slope !== 0 && grid[i] !== 0)).toHaveLength(0);
+  });
+});
+
+describe("the gap through the year", () => {
+  it("alone is what the readable solver finds for bevels turned exactly", () => {
+    const year = seasonYear(jobWith(sure(10, 7, 13)), few);
+    const cell = cellOf(demoJob);
+    for (const [i, moisture] of [7, 13].entries()) {
+      const strain = 0.0025 * (moisture - 10);
+      const errors = asCutErrors(cell, {
+        pieces: Object.fromEntries(
+          cell.pieces.map(({ name, cuts }) => [
+            name,
+            {
+              thickness: cell.strip * strain,
+              cuts: Object.fromEntries(
+                cuts.map(({ face, jigAngle }) => [
+                  face,
+                  { angle: Math.atan(Math.tan(jigAngle) / (1 + strain)) - jigAngle },
+                ]),
+              ),
+            },
+          ]),
+        ),
+        walls: Object.fromEntries(
+          cell.walls.map(({ name }) => [name, { offset: (cell.strip * strain) / 2 }]),
+        ),
+      });
+      const { worstGap, worstPress } = predictCell(cell, errors, demoJob);
+      const state = year.states[i]!;
+      expect(state.infill.expected).toBeCloseTo(cell.strip * strain, 12);
+      expect(state.gapAlone.expected).toBeCloseTo(worstGap, 3);
+      expect(state.pressAlone.expected).toBeCloseTo(worstPress, 3);
+      expect(state.gapAlone.low).toBeCloseTo(state.gapAlone.high, 12);
+    }
+    // Dry opens, damp presses.
+    expect(year.states[0]!.gapAlone.expected).toBeGreaterThan(0.02);
+    expect(year.states[1]!.gapAlone.expected).toBeLessThan(0.001);
+    expect(year.states[1]!.pressAlone.expected).toBeGreaterThan(0.02);
+    expect(year.worst.climate.name).toBe("state 0");
+    expect(year.tightest.climate.name).toBe("state 1");
+  });
+
+  it("is that of the shop where nothing has changed, and worse the drier it gets", () => {
+    const year = seasonYear(jobWith(sure(10, 10, 9, 7)), few);
+    expect(year.states[0]!.closed).toEqual(year.inShop.closed);
+    expect(year.states[0]!.gap).toEqual(year.inShop.gap);
+    const closed = year.states.map((state) => state.closed.value);
+    expect(closed[1]).toBeLessThan(closed[0]!);
+    expect(closed[2]).toBeLessThan(closed[1]!);
+    // Cut at the driest state, nothing shrinks any more.
+    expect(year.cutDriest.moisture).toBe(7);
+    expect(year.cutDriest.closed.value).toBeGreaterThanOrEqual(closed[0]!);
+  });
+
+  it("says when the moisture leaves the range of the rule", () => {
+    const { states } = seasonYear(jobWith(sure(10, 12, 16)), few);
+    expect(states.map(({ inRange }) => inRange)).toEqual([true, false]);
+    const wet = seasonYear(jobWith(sure(15, 12, 10)), few);
+    expect(wet.states.map(({ inRange }) => inRange)).toEqual([false, false]);
+  });
+
+  it("is as unsure as board and moisture make it: a strip's thickness by the law of propagation", () => {
+    const season: Season = { ...sure(10, 7), coefficientTrustedTo: 0.2, moistureTrustedTo: 0.5 };
+    const { infill } = seasonYear(jobWith(season), { cells: 4000 }).states[0]!;
+    // u² = (t·C·ΔM·0.2)² + 2·(t·C·0.5)², and a little from their product.
+    const scale = demoJob.strip * 0.0025;
+    const u = scale * Math.sqrt((3 * 0.2) ** 2 + 2 * 0.5 ** 2 + 2 * (0.2 * 0.5) ** 2);
+    expect((infill.high - infill.low) / 2 / (1.96 * u)).toBeGreaterThan(0.93);
+    expect((infill.high - infill.low) / 2 / (1.96 * u)).toBeLessThan(1.07);
+  });
+
+  it("comes out the same a second time, and refuses a job without a season", () => {
+    const job = jobWith({ ...sure(10, 7), moistureTrustedTo: 1 });
+    expect(seasonYear(job, few).states).toEqual(seasonYear(job, few).states);
+    expect(seasonYear(job, few).states).not.toEqual(seasonYear(job, { ...few, seed: 2 }).states);
+    const { season: _none, ...bare } = demoJob;
+    expect(() => seasonYear(bare)).toThrow(SeasonError);
+    // A thousand million cells were called a fault of sukima: there is no memory for their draws.
+    for (const cells of [5, 1e9, 100.5])
+      expect(() => seasonYear(job, { cells })).toThrow(`from 100 to 100000; it is ${cells}.`);
+  });
+});

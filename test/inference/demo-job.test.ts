@@ -1,0 +1,78 @@
+import { readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+import { calibrateJob } from "../../src/inference/calibrate-job.js";
+import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
+import { cellSpecimen, errorsFrom } from "../../src/inference/likelihood/specimen.js";
+import { trialsCsv } from "../../src/io/trials/trials-csv.js";
+import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { DEMO, demoJob, demoPlan, demoReadings, demoTruth } from "./demo.js";
+
+describe("the demonstration job", () => {
+  const calibration = calibrateJob(demoJob, demoReadings);
+  const { fit, decision, before, after, verdict } = calibration;
+
+  it("is what its simulator makes of its truth and plan", () => {
+    const options = { truth: demoTruth.sources, seed: demoTruth.seed };
+    const again = trialsCsv(demoJob, simulateTrials(demoJob, demoPlan, options));
+    expect(again).toBe(readFileSync(`${DEMO}/trials.csv`, "utf8"));
+    const other = trialsCsv(
+      demoJob,
+      simulateTrials(demoJob, demoPlan, { ...options, seed: options.seed + 1 }),
+    );
+    expect(other).not.toBe(again);
+  });
+
+  it("has at least thirty readings of every kind", () => {
+    expect(demoReadings.length).toBeGreaterThanOrEqual(30);
+    expect(new Set(demoReadings.map(({ what }) => what)).size).toBe(4);
+    expect(demoReadings.some(({ low }) => low === Number.NEGATIVE_INFINITY)).toBe(true);
+  });
+
+  it("gives intervals that hold the true errors, and are worth having", () => {
+    expect(fit.best.minimum.converged).toBe(true);
+    for (const [i, { name, interval, trustedTo }] of fit.sources.entries()) {
+      const truth = demoTruth.sources[i]!;
+      expect(interval[0], name).toBeLessThan(truth);
+      expect(interval[1], name).toBeGreaterThan(truth);
+      expect(interval[1] - interval[0], name).toBeLessThan(2 * trustedTo);
+    }
+    expect(verdict.verdict).toBe("fits");
+  });
+
+  it("recommends moves that reduce the true worst gap and press", () => {
+    const specimen = cellSpecimen(demoJob);
+    const worst = (change: (c: number) => number) =>
+      predictCell(
+        specimen.cell,
+        errorsFrom(
+          specimen,
+          demoTruth.sources.map((e, c) => e + change(c)),
+        ),
+      );
+    const asItIs = worst(() => 0);
+    const moved = worst((c) => decision.moves.change[c]!);
+    expect(decision.advice.some(({ verdict: advice }) => advice === "adjust")).toBe(true);
+    expect(moved.worstGap).toBeLessThan(asItIs.worstGap);
+    expect(moved.worstPress).toBeLessThan(asItIs.worstPress);
+    expect(after.closes).toBeGreaterThan(
+      before.closes + 5 * (before.closesUncertainty + after.closesUncertainty),
+    );
+  });
+
+  it("only moves what can be moved, by what is at hand", () => {
+    for (const { adjuster, setting } of decision.advice) {
+      expect(adjuster.settings).toContain(setting);
+      if (adjuster.kind === "shim") {
+        const { base } = demoJob.jigs.find(({ name }) => name === adjuster.name)!.shims!;
+        const thickness = setting.leaves.reduce((sum, leaf) => sum + leaf, 0);
+        expect(Math.abs(setting.change)).toBeCloseTo(Math.atan(thickness / base), 12);
+      }
+    }
+  });
+
+  it("gives the same answer twice", () => {
+    const again = calibrateJob(demoJob, demoReadings);
+    expect([...again.fit.estimates]).toEqual([...fit.estimates]);
+    expect([...again.after.worstGap]).toEqual([...after.worstGap]);
+  });
+});

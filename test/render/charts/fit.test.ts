@@ -1,0 +1,143 @@
+import { describe, expect, it } from "vitest";
+import { cellDrawing } from "../../../src/render/cell/cell-drawing.js";
+import { budgetBars } from "../../../src/render/charts/budget-bars.js";
+import { type ChartSpec, chartLabels } from "../../../src/render/charts/chart-spec.js";
+import { curvesChart } from "../../../src/render/charts/curves-chart.js";
+import { specToSvg } from "../../../src/render/charts/draw-chart.js";
+import { estimatesChart } from "../../../src/render/charts/estimates-chart.js";
+import { binGaps, gapDistribution, gapEdges } from "../../../src/render/charts/gap-distribution.js";
+import { textWidth } from "../../../src/render/charts/marks.js";
+import { readingsChart } from "../../../src/render/charts/readings-chart.js";
+import { residualsChart } from "../../../src/render/charts/residuals-chart.js";
+import { bench, CLOSED, LIMITS, leaningCell, poorCell } from "../cell/sample-cell.js";
+import { panelsOf } from "./charts-of.js";
+import { READINGS } from "./samples.js";
+
+const LONG =
+  "a label that goes on for a good while, as labels from a shop's own table of trials sometimes do";
+const GAPS = [0.05, 0.12, 0.13, 0.18, 0.9];
+const EDGES = gapEdges([GAPS], { gapLimit: 0.1 });
+const BINNED = { ...binGaps(GAPS, EDGES), says: "25 % close" };
+const estimate = { estimate: -0.0123, low: -0.2, high: 0.1, priorLow: -9, priorHigh: 9 };
+
+const CHARTS: Record<string, (width: number) => ChartSpec> = {
+  "a poor cell": (width) => cellDrawing(poorCell(0.15, 0.05), { ...LIMITS, unit: "mm", width }),
+  "a closed cell": (width) => cellDrawing(CLOSED, { ...LIMITS, unit: "in", width }),
+  "a leaning cell": (width) => cellDrawing(leaningCell(0.6), { ...LIMITS, unit: "mm", width }),
+  "a leaning cell in thou": (width) => cellDrawing(leaningCell(-0.6), { ...LIMITS, unit: "thou", width }),
+  "a bench": (width) => cellDrawing(bench("corner-45", 67.5, 0.8), { ...LIMITS, unit: "thou", width }),
+  readings: (width) => readingsChart(READINGS, { width }),
+  "readings with long labels": (width) =>
+    readingsChart(
+      READINGS.map((row) => ({ ...row, label: LONG, group: LONG, outlier: true })),
+      { width, title: "A title that is quite a bit longer than the ones the charts have of themselves" },
+    ),
+  estimates: (width) =>
+    estimatesChart(
+      [
+        { ...estimate, name: LONG, unit: "arcmin" },
+        { ...estimate, name: "stop", unit: "in" },
+        { ...estimate, name: "stop", unit: "mm", low: Number.NEGATIVE_INFINITY },
+      ],
+      { width },
+    ),
+  gaps: (width) => gapDistribution({ before: BINNED, after: BINNED, gapLimit: 0.1 }, { unit: "in", width }),
+  "gaps all far beyond the limit": (width) =>
+    gapDistribution({ before: BINNED, after: null, gapLimit: 0.899 }, { unit: "thou", width }),
+  curves: (width) =>
+    curvesChart(
+      ["first order", "exact order", LONG].map((name, i) => ({
+        name,
+        points: [-1, 0.2, 1].map((x) => ({ x: x / 57, y: (i + 1) * x * x * 0.03 })),
+        as: i === 1 ? ("dots" as const) : ("line" as const),
+      })),
+      {
+        title: "Gap over angle",
+        x: { title: "Angle error, sharper (+) or blunter (−)", unit: "deg" },
+        y: {
+          title: "Gap at the heel of a hinge's point in its corner, positive where it is open",
+          unit: "thou",
+        },
+        width,
+      },
+    ),
+  residuals: (width) =>
+    residualsChart(
+      [-40, -2.4, 0, 1, 3.2].map((residual, i) => ({ id: `trial-${i}`, label: LONG, residual })),
+      { width },
+    ),
+  "a budget": (width) =>
+    budgetBars(
+      [0.5, 0.301, -0.1].map((value) => ({ label: LONG, value })),
+      { unit: "share", axisTitle: "Share of the variance of the widest gap", width },
+    ),
+  "a budget in mm": (width) =>
+    budgetBars(
+      [0.03, -0.01].map((value) => ({ label: "stop", value })),
+      { unit: "mm", width },
+    ),
+};
+
+describe.each(Object.entries(CHARTS))("the chart of %s", (_name, chartAt) => {
+  it.each([300, 360, 720])("fills its %d px and no more, without a warning", async (width) => {
+    const chart = chartAt(width);
+    // Refuses when Vega or Vega-Lite warn of anything.
+    const svg = await specToSvg(chart, chartLabels(chart));
+    expect(Number(/<svg[^>]* width="(\d+)"/.exec(svg)![1])).toBe(width);
+  });
+
+  it("has a title, a description and a role", async () => {
+    const chart = chartAt(360);
+    const svg = await specToSvg(chart, chartLabels(chart));
+    const { title, description } = chartLabels(chart);
+    expect(title.length).toBeGreaterThan(5);
+    expect(description).toMatch(/\d/);
+    expect(svg).toMatch(/^<svg role="img"/);
+    expect(svg).toContain(`<title>${title}</title>`);
+    expect(svg).toContain("<desc>");
+    expect(svg).not.toMatch(/NaN|Infinity|undefined/);
+  });
+
+  it.each([300, 360, 720])("writes no line over its rim or over another at %d px", (width) => {
+    for (const panel of panelsOf(chartAt(width))) {
+      const lines = panel.layer
+        .filter(({ mark }) => mark.type === "text" && mark.stroke === undefined)
+        .flatMap(({ mark, data }) =>
+          data.values
+            .filter(({ angle }) => angle === undefined)
+            .map((row) => lineBox(row as { x: number; y: number; text: string }, mark)),
+        );
+      for (const line of lines) {
+        expect(line.left, line.text).toBeGreaterThanOrEqual(-0.5);
+        expect(line.right, line.text).toBeLessThanOrEqual(panel.width + 0.5);
+        expect(line.top, line.text).toBeGreaterThanOrEqual(-0.5);
+        expect(line.bottom, line.text).toBeLessThanOrEqual(panel.height + 0.5);
+      }
+      const over = lines.flatMap((a, i) =>
+        lines
+          .slice(0, i)
+          .filter((b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom),
+      );
+      expect(over.map(({ text }) => text)).toEqual([]);
+    }
+  });
+});
+
+interface LineBox {
+  readonly text: string;
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+}
+
+/** Where a line of text stands, by the letters' widths that the layout counts with. */
+function lineBox(
+  { x, y, text }: { x: number; y: number; text: string },
+  mark: Readonly<Record<string, unknown>>,
+): LineBox {
+  const size = Number(mark.fontSize);
+  const width = textWidth(text, size, mark.fontWeight === "bold" ? "bold" : "plain");
+  const left = mark.align === "right" ? x - width : mark.align === "center" ? x - width / 2 : x;
+  return { text, left, right: left + width, top: y - 0.75 * size, bottom: y + 0.2 * size };
+}

@@ -1,0 +1,40 @@
+import { describe, expect, it } from "vitest";
+import { ChartError, chartLabels } from "../../../src/render/charts/chart-spec.js";
+import { specToSvg } from "../../../src/render/charts/draw-chart.js";
+import { statesChart } from "../../../src/render/charts/states-chart.js";
+
+const STATES = ["January", "April", "July", "October"];
+const OPTIONS = { title: "A year", names: { line: "expected", band: "interval" } };
+const values = [-1, 0, 2, 1].map((value) => ({ value, low: value - 0.5, high: value + 0.5 }));
+
+describe("a chart of states", () => {
+  it("has every state, level and band in it", async () => {
+    const spec = statesChart(
+      STATES,
+      [{ title: "Change", values, level: { value: 2.4, label: "the limit", kind: "limit" } }],
+      OPTIONS,
+    );
+    const svg = await specToSvg(spec, chartLabels(spec));
+    for (const text of [...STATES, "Change", "the limit", "expected", "interval"])
+      expect(svg).toContain(text);
+    expect(spec.description).toContain("lowest −1 in January, highest 2 in July");
+  });
+
+  it("shortens names that have no room", async () => {
+    const twelve = Array.from({ length: 12 }, (_, i) => `Month number ${i}`);
+    const spec = statesChart(twelve, [{ title: "x", values: twelve.map((_, i) => ({ value: i })) }], OPTIONS);
+    const svg = await specToSvg(spec, chartLabels(spec));
+    expect(svg).toContain("Mon");
+    expect(svg.match(/>Month number/g)).toBeNull();
+  });
+
+  it("refuses what cannot be drawn", () => {
+    expect(() => statesChart([], [], OPTIONS)).toThrow(ChartError);
+    expect(() => statesChart(STATES, [{ title: "x", values: values.slice(1) }], OPTIONS)).toThrow(
+      /one value a state; it has 3 for 4/,
+    );
+    expect(() => statesChart(["a"], [{ title: "x", values: [{ value: Number.NaN }] }], OPTIONS)).toThrow(
+      ChartError,
+    );
+  });
+});

@@ -16,7 +16,7 @@ export { type BatchWatch, type WatchOptions, watchBatch } from "./features/batch
 export {
   cellPicture,
   estimatesPicture,
-  outlookPicture,
+  forecastPicture,
   readingsPicture,
   residualsPicture,
 } from "./features/calibrate/calibration-charts.js";
@@ -111,7 +111,7 @@ export { toleranceTable } from "./features/tolerances/tolerance-text.js";
 export {
   type CalibrateOptions,
   type Calibration,
-  type CellOutlook,
+  type CellForecast,
   calibrateJob,
 } from "./inference/calibrate-job.js";
 export type { Advice, Decision, Verdict } from "./inference/decision/decide-moves.js";
@@ -128,7 +128,11 @@ export { fitSources, type SourceEstimate, type SourceFit } from "./inference/est
 export { type PairRegion, pairRegions, profileIntervals } from "./inference/estimates/intervals.js";
 export { simulateTrials } from "./inference/estimates/simulate-trials.js";
 // The cells to come
-export { jobOutlook, type Outlook, type OutlookOptions } from "./inference/forecast/job-outlook.js";
+export {
+  type Forecast,
+  type ForecastOptions,
+  forecastCells as jobForecast,
+} from "./inference/forecast/forecast-cells.js";
 export { cellOf, sourcesOf } from "./inference/likelihood/specimen.js";
 export { JobError, type JobFault } from "./io/faults.js";
 export { loadJob } from "./io/job/load-job.js";

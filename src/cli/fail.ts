@@ -10,7 +10,7 @@ const FOR_PEOPLE = new Set([
   "NotebookError",
   "ReportError",
   "ExplainError",
-  "OutlookError",
+  "ForecastError",
   "PanelError",
   "SeasonError",
   "CutListError",

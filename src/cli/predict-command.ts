@@ -1,12 +1,12 @@
 import { type Command, Option } from "commander";
 import { UsageError } from "../core/errors.js";
-import type { OutlookFlags } from "../features/forecast/forecast-command.js";
+import type { ForecastFlags } from "../features/forecast/forecast-command.js";
 import type { PredictFlags } from "../features/predict/predict-command.js";
 import { LENGTHS } from "../model/job/job.js";
 import { cells, seed, threads } from "./option-values.js";
 import type { CommandTools } from "./workshop-commands.js";
 
-type AllFlags = PredictFlags & OutlookFlags & { readonly uncertain?: boolean };
+type AllFlags = PredictFlags & ForecastFlags & { readonly uncertain?: boolean };
 
 /** `sukima predict`: one cell as it was cut, or with `--uncertain` the spread of the cells to come. */
 export function addPredict(program: Command, { print }: Omit<CommandTools, "progress">): void {

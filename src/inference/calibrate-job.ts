@@ -3,22 +3,22 @@ import { closingLimits, type Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
 import { predictAsMade } from "../physics/fitting/fit-lengths.js";
 import { orNothing } from "../physics/predict/cell-model.js";
+import { type Decision, decideMoves } from "./decision/decide-moves.js";
 import {
+  type DrawnCells,
+  drawCells,
   errorsOfDraw,
-  type Forecast,
-  forecastCells,
   type Moves,
   noMoves,
   outcomesOf,
-} from "./decision/cell-forecast.js";
-import { type Decision, decideMoves } from "./decision/decide-moves.js";
+} from "./decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "./estimates/fit-sources.js";
 import { profileIntervals } from "./estimates/intervals.js";
 import { type FitVerdict, judgeFit, type ResidualRow, residualsOf } from "./estimates/judge-fit.js";
 import { cellSpecimen } from "./likelihood/specimen.js";
 
 /** What is expected of a cell cut with given settings. */
-export interface CellOutlook {
+export interface CellForecast {
   /** Worst gap of each drawn cell, mm, rising; likewise the worst press. */
   readonly worstGap: Float64Array;
   readonly worstPress: Float64Array;
@@ -45,15 +45,15 @@ export interface Calibration {
   readonly residuals: readonly ResidualRow[];
   readonly verdict: FitVerdict;
   readonly decision: Decision;
-  readonly before: CellOutlook;
-  readonly after: CellOutlook;
+  readonly before: CellForecast;
+  readonly after: CellForecast;
 }
 
 /** How a calibration draws, and whom it tells how far it is. */
 export interface CalibrateOptions {
   /** Seed of every draw; default 1. */
   readonly seed?: number;
-  /** Number of cells drawn for the outlook; default 10,000. */
+  /** Number of cells drawn for the forecast; default 10,000. */
   readonly draws?: number;
   readonly onProgress?: (step: string) => void;
 }
@@ -84,15 +84,15 @@ export function calibrateJob(
   const decision = decideMoves(job, fit, specimen, { seed });
   onProgress("drawing the cells to come");
   const { estimates, covariance, sample } = fit;
-  const forecast = forecastCells(job, specimen, { estimates, covariance, sample, draws, seed: seed + 1 });
+  const forecast = drawCells(job, specimen, { estimates, covariance, sample, draws, seed: seed + 1 });
   return {
     ...{ job, readings, fit, profiles, residuals, verdict, decision },
-    before: outlook(forecast, noMoves(estimates.length)),
-    after: outlook(forecast, decision.moves),
+    before: forecastOf(forecast, noMoves(estimates.length)),
+    after: forecastOf(forecast, decision.moves),
   };
 }
 
-export function outlook(forecast: Forecast, moves: Moves): CellOutlook {
+export function forecastOf(forecast: DrawnCells, moves: Moves): CellForecast {
   const { worstGap, worstPress } = outcomesOf(forecast, moves);
   const { gap, snug } = closingLimits(forecast.job);
   const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
@@ -110,7 +110,7 @@ export function outlook(forecast: Forecast, moves: Moves): CellOutlook {
   };
 }
 
-function summary(values: Float64Array): CellOutlook["gap"] {
+function summary(values: Float64Array): CellForecast["gap"] {
   const sorted = Array.from(values).sort((a, b) => a - b);
   return {
     median: quantileSorted(sorted, 0.5),
@@ -119,10 +119,10 @@ function summary(values: Float64Array): CellOutlook["gap"] {
 }
 
 function orderDifference(
-  forecast: Forecast,
+  forecast: DrawnCells,
   moves: Moves,
   first: Float64Array,
-): CellOutlook["orderDifference"] {
+): CellForecast["orderDifference"] {
   const { cell } = forecast.specimen;
   const exact: Job = { ...forecast.job, order: "exact" };
   const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>

@@ -23,7 +23,7 @@ export interface Instrument {
   /** What it adds to every reading, mm or rad: a leaf that pushes loose pieces apart reads too much (+). */
   readonly bias: number;
   /** Standard deviation of that, mm or rad. */
-  readonly biasTrustedTo: number;
+  readonly biasPriorSd: number;
   /** Leaves of a feeler gauge, mm, rising; empty for other instruments. */
   readonly leaves: readonly number[];
 }

@@ -13,9 +13,9 @@ export interface ShimSet {
 /** How far a ramp is out of square to its bed: at the distance z from mid-depth its cuts stand z·λ further out, λ > 0 outward at the front; rad. */
 export interface Lean {
   /** What is known of it before anything was measured: 0 when nothing is. */
-  readonly expected: number;
+  readonly priorMean: number;
   /** Standard deviation about that; 0 when it is known. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
   /** Whether the strip is rolled over about its length for cuts that face its right side: their lean is then −λ. */
   readonly rolled: boolean;
 }
@@ -27,9 +27,9 @@ export interface Jig {
   readonly ramp: number;
   readonly fence: Fence;
   /** Standard deviation of the ramp's error before anything was measured, rad. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
   /** Error of the ramp that a record of earlier jobs leads to expect, rad, steeper +; default 0. */
-  readonly expected?: number;
+  readonly priorMean?: number;
   /** How the ramp is adjusted; `null` when it is locked. */
   readonly shims: ShimSet | null;
   /** Only on strips with a depth; left out, the ramp is square to its bed. */
@@ -39,9 +39,9 @@ export interface Jig {
 /** How a piece's length is set at one set-up. */
 export interface Stop {
   /** Standard deviation of its error before anything was measured, mm. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
   /** Error that a record of earlier jobs leads to expect, mm, longer +; default 0. */
-  readonly expected?: number;
+  readonly priorMean?: number;
   /** Smallest move it can be given, mm; `null` when it is locked. */
   readonly step: number | null;
 }
@@ -63,7 +63,7 @@ export interface KnownMove {
   /** rad (steeper +) or mm (longer +). */
   readonly by: number;
   /** Standard deviation of what was really done about that, rad or mm. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
 }
 
 /** Trials cut after certain known moves; a round carries the moves of those before it. */
@@ -76,7 +76,7 @@ export interface Round {
 export interface Reference {
   readonly bench: string;
   /** Standard deviation of its angle, rad. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
 }
 
 /** What an instrument adds to every gap it reads: a leaf pushes loose pieces apart. */
@@ -84,7 +84,7 @@ export interface InstrumentBias {
   readonly instrument: string;
   /** mm or rad, + reads too much. */
   readonly bias: number;
-  readonly trustedTo: number;
+  readonly priorSd: number;
 }
 
 /** The jigs and set-ups that cut a pattern's pieces, and how the stock varies about its nominal thickness. */

@@ -16,14 +16,14 @@ export interface Source {
   /** Whether it is an angle (rad) or a length (mm). */
   readonly angular: boolean;
   /** Standard deviation before anything was measured, rad or mm. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
   /** Mean before anything was measured, rad or mm: 0 unless a record of earlier jobs says otherwise. */
-  readonly expected?: number;
+  readonly priorMean?: number;
 }
 
 /** Means of the sources before anything was measured. */
-export const expectedSources = (sources: readonly Source[]): Float64Array =>
-  Float64Array.from(sources, ({ expected = 0 }) => expected);
+export const priorMeans = (sources: readonly Source[]): Float64Array =>
+  Float64Array.from(sources, ({ priorMean = 0 }) => priorMean);
 
 export const THICKNESS_SOURCE = "thickness of the batch";
 
@@ -35,43 +35,43 @@ export function shopSources(shop: Shop): Source[] {
   const { jigs, setUps, batchThickness, rounds = [], references = [], biases = [] } = shop;
   const lasting: Source[] = [
     ...jigs.map(
-      ({ name, trustedTo, expected = 0 }): Source => ({
+      ({ name, priorSd, priorMean = 0 }): Source => ({
         ...{ name: `ramp of ${name}`, kind: "ramp", of: name, angular: true },
-        ...{ trustedTo, expected },
+        ...{ priorSd, priorMean },
       }),
     ),
     ...setUps.flatMap(({ name, stop }): Source[] => {
       if (stop === null) return [];
-      const { trustedTo, expected = 0 } = stop;
-      return [{ name: `stop of ${name}`, kind: "stop", of: name, angular: false, trustedTo, expected }];
+      const { priorSd, priorMean = 0 } = stop;
+      return [{ name: `stop of ${name}`, kind: "stop", of: name, angular: false, priorSd, priorMean }];
     }),
-    { name: THICKNESS_SOURCE, kind: "thickness", of: "", angular: false, trustedTo: batchThickness },
+    { name: THICKNESS_SOURCE, kind: "thickness", of: "", angular: false, priorSd: batchThickness },
     ...jigs.flatMap(({ name, lean }): Source[] => {
       if (!lean) return [];
-      const { trustedTo, expected } = lean;
-      return [{ name: leanName(name), kind: "lean", of: name, angular: true, trustedTo, expected }];
+      const { priorSd, priorMean } = lean;
+      return [{ name: leanName(name), kind: "lean", of: name, angular: true, priorSd, priorMean }];
     }),
   ];
   const all: Source[] = [
     ...lasting,
     ...rounds.flatMap(({ name, moves }) =>
-      moves.map(({ source, trustedTo }): Source => {
+      moves.map(({ source, priorSd }): Source => {
         const angular = source.startsWith("ramp");
-        return { name: moveName(source, name), kind: "move", of: name, angular, trustedTo };
+        return { name: moveName(source, name), kind: "move", of: name, angular, priorSd };
       }),
     ),
     ...references.map(
-      ({ bench, trustedTo }): Source => ({
-        ...{ name: `reference of ${bench}`, kind: "reference", of: bench, angular: true, trustedTo },
+      ({ bench, priorSd }): Source => ({
+        ...{ name: `reference of ${bench}`, kind: "reference", of: bench, angular: true, priorSd },
       }),
     ),
     ...biases.map(
-      ({ instrument, trustedTo }): Source => ({
-        ...{ name: `bias of ${instrument}`, kind: "bias", of: instrument, angular: false, trustedTo },
+      ({ instrument, priorSd }): Source => ({
+        ...{ name: `bias of ${instrument}`, kind: "bias", of: instrument, angular: false, priorSd },
       }),
     ),
   ];
-  return all.filter(({ trustedTo }) => trustedTo > 0);
+  return all.filter(({ priorSd }) => priorSd > 0);
 }
 
 const leanName = (jig: string): string => `lean of ${jig}`;
@@ -110,9 +110,9 @@ export function sourceErrors(
   };
   for (const [source, direction] of directions) column(source, direction);
   for (const { name, lean } of shop.jigs) {
-    if (!lean || lean.trustedTo > 0) continue;
+    if (!lean || lean.priorSd > 0) continue;
     for (const [row, value] of directions.get(leanName(name))?.entries() ?? [])
-      known[row]! += lean.expected * value;
+      known[row]! += lean.priorMean * value;
   }
   const { rounds = [] } = shop;
   for (const { name, moves } of rounds.slice(0, rounds.findIndex((one) => one.name === round) + 1)) {

@@ -17,7 +17,7 @@ import { playPage } from "../../src/features/play/play-page.js";
 import { predictCommand } from "../../src/features/predict/predict-command.js";
 import { recordCommand } from "../../src/features/record/record-command.js";
 import { simulateCommand } from "../../src/features/simulate/simulate-command.js";
-import { jobOutlook } from "../../src/inference/forecast/job-outlook.js";
+import { forecastCells } from "../../src/inference/forecast/forecast-cells.js";
 import { cellOf } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
@@ -66,7 +66,7 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
         expect(await predictUncertainCommand(folder, { trials: 400, order, threads: 1 })).toMatch(
           /closes +\d/,
         );
-      const { cell: told } = await jobOutlook(job, {
+      const { cell: told } = await forecastCells(job, {
         trials: 400,
         order,
         threads: 1,
@@ -155,7 +155,7 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
       "rec.yaml": readFileSync(at("rec.yaml"), "utf8"),
     };
     const stopOf = (one: typeof job) =>
-      one.setUps.find(({ stop }) => stop?.expected !== undefined && stop.expected !== 0);
+      one.setUps.find(({ stop }) => stop?.priorMean !== undefined && stop.priorMean !== 0);
     expect(stopOf(loadJob(inFolder(next)))).toBeDefined();
     // The same jigs in another pattern's cell: the stop's record is of another cell.
     if (pattern !== "asanoha-square") {

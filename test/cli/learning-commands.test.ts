@@ -66,7 +66,7 @@ describe("sukima explain", () => {
 describe("sukima draw", () => {
   it("lists what there is", async () => {
     const { stdout } = await sukima("draw", "--job", DEMO);
-    for (const name of ["cell-before", "outlook", "cause-1", "ramp-of-point-67-steep"])
+    for (const name of ["cell-before", "forecast", "cause-1", "ramp-of-point-67-steep"])
       expect(stdout).toMatch(new RegExp(`^${name} `, "m"));
   });
 

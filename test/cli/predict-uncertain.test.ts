@@ -6,7 +6,7 @@ import { interruptSukima } from "./support/interrupt-sukima.js";
 import { runSukima } from "./support/run-sukima.js";
 
 const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
-const folder = mkdtempSync(join(tmpdir(), "sukima-outlook-"));
+const folder = mkdtempSync(join(tmpdir(), "sukima-forecast-"));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe("sukima predict --uncertain", () => {

@@ -27,7 +27,7 @@ async function answers({ folder, env = {}, threads = "2" }: Place): Promise<Reco
     all[name] = stdout.replaceAll(job, "JOB");
   };
   await run("predict", "predict", join(job, "job.yaml"), "--json");
-  await run("outlook", "predict", job, "--uncertain", "--json", "--trials", "2000", "--threads", threads);
+  await run("forecast", "predict", job, "--uncertain", "--json", "--trials", "2000", "--threads", threads);
   await run("panel", "panel", job, "--json", "--panels", "20", "--quick", "--threads", threads);
   await run("season", "season", job, "--json", "--cells", "100");
   await run("cutlist", "cutlist", job, "--json", "--out", join(job, "cut ✂"));
@@ -57,7 +57,7 @@ it("JSON, tables and drawings are the same bytes anywhere", { timeout: 300_000 }
 });
 
 it("another seed is seen to be another answer", { timeout: 60_000 }, async () => {
-  const outlook = async (seed: string): Promise<string> => {
+  const forecast = async (seed: string): Promise<string> => {
     const args = [
       MAIN,
       "predict",
@@ -71,5 +71,5 @@ it("another seed is seen to be another answer", { timeout: 60_000 }, async () =>
     ];
     return (await promisify(execFile)(process.execPath, args)).stdout;
   };
-  expect(await outlook("1")).not.toBe(await outlook("2"));
+  expect(await forecast("1")).not.toBe(await forecast("2"));
 });

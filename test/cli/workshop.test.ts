@@ -137,8 +137,8 @@ describe("sukima record", () => {
       `${readFileSync(join(DEMO, "job.yaml"), "utf8")}\nrecords: jigs.yaml\n`,
     );
     const next = loadJob(folder).jigs.find(({ name }) => name === "point-45")!;
-    expect(next.expected).toBe(kept.error);
-    expect(next.trustedTo).toBeLessThan(loadJob(DEMO).jigs[0]!.trustedTo / 4);
+    expect(next.priorMean).toBe(kept.error);
+    expect(next.priorSd).toBeLessThan(loadJob(DEMO).jigs[0]!.priorSd / 4);
   });
 
   it("after the moves of the card is nearer to nothing", () => {

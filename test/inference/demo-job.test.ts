@@ -30,11 +30,11 @@ describe("the demonstration job", () => {
 
   it("gives intervals that hold the true errors, and are worth having", () => {
     expect(fit.best.minimum.converged).toBe(true);
-    for (const [i, { name, interval, trustedTo }] of fit.sources.entries()) {
+    for (const [i, { name, interval, priorSd }] of fit.sources.entries()) {
       const truth = demoTruth.sources[i]!;
       expect(interval[0], name).toBeLessThan(truth);
       expect(interval[1], name).toBeGreaterThan(truth);
-      expect(interval[1] - interval[0], name).toBeLessThan(2 * trustedTo);
+      expect(interval[1] - interval[0], name).toBeLessThan(2 * priorSd);
     }
     expect(verdict.verdict).toBe("fits");
   });

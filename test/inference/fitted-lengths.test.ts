@@ -1,17 +1,17 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import { goNoGoSizes } from "../../src/features/batch/go-no-go.js";
-import { outlook } from "../../src/inference/calibrate-job.js";
+import { forecastOf } from "../../src/inference/calibrate-job.js";
+import { type Advice, decideMoves } from "../../src/inference/decision/decide-moves.js";
 import {
   cellLosses,
+  type DrawnCells,
+  drawCells,
   errorsOfDraw,
-  type Forecast,
-  forecastCells,
   type Moves,
   meanOf,
   noMoves,
   outcomesOf,
-} from "../../src/inference/decision/cell-forecast.js";
-import { type Advice, decideMoves } from "../../src/inference/decision/decide-moves.js";
+} from "../../src/inference/decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "../../src/inference/estimates/fit-sources.js";
 import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../src/model/job/job.js";
@@ -23,11 +23,11 @@ import { demoJob, demoReadings } from "./demo.js";
 const FITTED: Job = { ...demoJob, lengths: "fitted" };
 
 /** Cells to come of a job whose sources are known: `errors` by name, mm or rad, 0 for the others. */
-function knownCells(job: Job, errors: Record<string, number>, draws: number): Forecast {
+function knownCells(job: Job, errors: Record<string, number>, draws: number): DrawnCells {
   const sources = sourcesOf(job);
   const estimates = Float64Array.from(sources, ({ name }) => errors[name] ?? 0);
   const covariance = new Float64Array(sources.length ** 2);
-  return forecastCells(job, cellSpecimen(job), { estimates, covariance, draws, seed: 5 });
+  return drawCells(job, cellSpecimen(job), { estimates, covariance, draws, seed: 5 });
 }
 
 const lossOf = (job: Job, errors: Record<string, number>): number => {
@@ -54,7 +54,7 @@ describe("the cells to come of a job that fits its pieces by trial", () => {
 
   it("are judged by their gaps alone", () => {
     const forecast = knownCells(FITTED, { "stop of diagonal-end": 0.3 }, 60);
-    const { closes, worstGap, worstPress } = outlook(forecast, noMoves(forecast.columns));
+    const { closes, worstGap, worstPress } = forecastOf(forecast, noMoves(forecast.columns));
     // Most cells are pressed further by the pieces that follow, and close all the same.
     expect(worstPress.filter((press) => press > FITTED.limits.snug).length).toBeGreaterThan(30);
     expect(closes).toBe(worstGap.filter((gap) => gap <= FITTED.limits.gap).length / 60);
@@ -108,8 +108,8 @@ describe("moves for pieces fitted by trial", () => {
   it("leave cells that close, and exact order agrees", () => {
     const specimen = cellSpecimen(FITTED);
     const { estimates, covariance } = fit;
-    const forecast = forecastCells(FITTED, specimen, { estimates, covariance, draws: 60, seed: 8 });
-    const [before, after] = [noMoves(forecast.columns), moves].map((made) => outlook(forecast, made));
+    const forecast = drawCells(FITTED, specimen, { estimates, covariance, draws: 60, seed: 8 });
+    const [before, after] = [noMoves(forecast.columns), moves].map((made) => forecastOf(forecast, made));
     expect(after!.closes).toBeGreaterThanOrEqual(before!.closes);
     expect(after!.gap.median).toBeLessThan(before!.gap.median);
     expect(after!.orderDifference.largest).toBeLessThan(0.02);

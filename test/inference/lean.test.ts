@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { forecastCells, noMoves, outcomesOf } from "../../src/inference/decision/cell-forecast.js";
+import { drawCells, noMoves, outcomesOf } from "../../src/inference/decision/drawn-cells.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
 import { likelihoodOf, maximiseLikelihood } from "../../src/inference/likelihood/maximise-likelihood.js";
@@ -19,11 +19,11 @@ const DEGREE = Math.PI / 180;
 const LEAN = 0.4 * DEGREE;
 
 /** The demonstration job on strips 12 mm deep, where the ramp of the hinges' ends may lean. */
-const leaning = (expected: number, trustedTo: number): Job => ({
+const leaning = (priorMean: number, priorSd: number): Job => ({
   ...demoJob,
   depth: 12,
   jigs: demoJob.jigs.map((jig) =>
-    jig.name === "bevel-22" ? { ...jig, lean: { expected, trustedTo, rolled: false } } : jig,
+    jig.name === "bevel-22" ? { ...jig, lean: { priorMean, priorSd, rolled: false } } : jig,
   ),
 });
 const job = leaning(0, 0.5 * DEGREE);
@@ -97,7 +97,7 @@ describe("a lean that is known", () => {
   it("opens the cells to come as much as one that was found exactly", () => {
     const outcome = (one: Job, estimates: Float64Array) => {
       const covariance = new Float64Array(estimates.length ** 2);
-      const forecast = forecastCells(one, cellSpecimen(one), { estimates, covariance, draws: 200, seed: 3 });
+      const forecast = drawCells(one, cellSpecimen(one), { estimates, covariance, draws: 200, seed: 3 });
       return outcomesOf(forecast, noMoves(estimates.length)).worstGap;
     };
     const known = leaning(LEAN, 0);

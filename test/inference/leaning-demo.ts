@@ -15,7 +15,7 @@ export const leaningJob: Job = {
   ...demoJob,
   depth: 12,
   jigs: demoJob.jigs.map((jig) =>
-    jig.name === "bevel-22" ? { ...jig, lean: { expected: 0, trustedTo: 0.5 * DEGREE, rolled: false } } : jig,
+    jig.name === "bevel-22" ? { ...jig, lean: { priorMean: 0, priorSd: 0.5 * DEGREE, rolled: false } } : jig,
   ),
 };
 

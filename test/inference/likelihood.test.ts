@@ -19,7 +19,7 @@ const sources = sourcesOf(demoJob);
 const problem = likelihoodOf(demoJob, sources, demoReadings);
 const p = sources.length;
 /** A place with open joints, away from kinks of the readings. */
-const somewhere = demoTruth.sources.map((value, i) => value + 0.07 * sources[i]!.trustedTo);
+const somewhere = demoTruth.sources.map((value, i) => value + 0.07 * sources[i]!.priorSd);
 
 describe("what a trial's readings are expected to show", () => {
   it("has derivatives that differences confirm", () => {
@@ -84,7 +84,7 @@ function gradientOf({ slope, jacobian }: Terms): Float64Array {
 
 describe("the profile over the sources", () => {
   it("has the gradient that differences show", () => {
-    const x = somewhere.map((value, i) => value / sources[i]!.trustedTo);
+    const x = somewhere.map((value, i) => value / sources[i]!.priorSd);
     const profile = profileOf(problem);
     profile(x);
     const gradient = gradientOf(profile(x).terms);
@@ -119,7 +119,7 @@ describe("the fit", () => {
       const { job, plan } = loadWorld(name);
       const own = sourcesOf(job);
       const normals = createStream(4, number).fill(new Float64Array(own.length));
-      const truth = own.map(({ trustedTo }, i) => trustedTo * normals[i]!);
+      const truth = own.map(({ priorSd }, i) => priorSd * normals[i]!);
       const honest = simulateTrials(job, plan, {
         truth: Float64Array.from(truth),
         seed: 5,

@@ -14,7 +14,7 @@ const plain = loadJob(join(import.meta.dirname, "../../data/alcove-screen"));
 const recorded: Job = {
   ...plain,
   jigs: plain.jigs.map((jig) =>
-    jig.name === "point-45" ? { ...jig, expected: 0.3 * DEGREE, trustedTo: 0.1 * DEGREE } : jig,
+    jig.name === "point-45" ? { ...jig, priorMean: 0.3 * DEGREE, priorSd: 0.1 * DEGREE } : jig,
   ),
 };
 
@@ -41,7 +41,7 @@ describe("a prior mean", () => {
   });
 
   it("is zero where no record is given", () => {
-    expect(sourcesOf(plain).map(({ expected }) => expected ?? 0)).toEqual(sourcesOf(plain).map(() => 0));
+    expect(sourcesOf(plain).map(({ priorMean }) => priorMean ?? 0)).toEqual(sourcesOf(plain).map(() => 0));
   });
 
   it("stays within the settings of a stop that is far off", () => {
@@ -50,7 +50,7 @@ describe("a prior mean", () => {
       ...plain,
       setUps: plain.setUps.map((setUp) =>
         setUp.name === "key-end"
-          ? { ...setUp, stop: { ...setUp.stop!, trustedTo: 0.02, expected: far } }
+          ? { ...setUp, stop: { ...setUp.stop!, priorSd: 0.02, priorMean: far } }
           : setUp,
       ),
     };

@@ -9,7 +9,7 @@ const DEGREE = Math.PI / 180;
 const recorded = (error: number): Job => ({
   ...demoJob,
   jigs: demoJob.jigs.map((jig) =>
-    jig.name === "point-45" ? { ...jig, expected: error * DEGREE, trustedTo: 0.06 * DEGREE } : jig,
+    jig.name === "point-45" ? { ...jig, priorMean: error * DEGREE, priorSd: 0.06 * DEGREE } : jig,
   ),
 });
 const ramp = (error: number) =>
@@ -30,10 +30,10 @@ describe("a record", () => {
   });
 
   it("is judged by the difference of readings and record over what that difference scatters by", () => {
-    const { estimate, standardUncertainty: u, withoutPrior, trustedTo, expected } = ramp(0.3);
+    const { estimate, standardUncertainty: u, withoutPrior, priorSd, priorMean } = ramp(0.3);
     const alone = withoutPrior!;
-    const direct = (alone.estimate - expected!) / Math.hypot(alone.standardUncertainty, trustedTo);
-    const through = (estimate - expected!) / Math.sqrt(trustedTo ** 2 - u ** 2);
+    const direct = (alone.estimate - priorMean!) / Math.hypot(alone.standardUncertainty, priorSd);
+    const through = (estimate - priorMean!) / Math.sqrt(priorSd ** 2 - u ** 2);
     // The same number by two routes, but for the bends of closing joints.
     expect(Math.abs(through / direct - 1)).toBeLessThan(0.15);
   });

@@ -15,8 +15,8 @@ const moved: Job = {
     {
       name: "second",
       moves: [
-        { source: "ramp of point-67", by: 0.6 * DEGREE, trustedTo: 0.04 * DEGREE },
-        { source: "stop of key-end", by: 0.2, trustedTo: 0.02 },
+        { source: "ramp of point-67", by: 0.6 * DEGREE, priorSd: 0.04 * DEGREE },
+        { source: "stop of key-end", by: 0.2, priorSd: 0.02 },
       ],
     },
   ],
@@ -73,7 +73,7 @@ describe("several rounds", () => {
 
 describe("what else the readings share", () => {
   it("a reference that is not square is not taken for a ramp", () => {
-    const job: Job = { ...demoJob, references: [{ bench: "corner-90", trustedTo: 0.3 * DEGREE }] };
+    const job: Job = { ...demoJob, references: [{ bench: "corner-90", priorSd: 0.3 * DEGREE }] };
     const all = sourcesOf(job);
     const off = Float64Array.from(all, ({ kind }, i) =>
       kind === "reference" ? 0.4 * DEGREE : demoTruth.sources[i]!,
@@ -91,7 +91,7 @@ describe("what else the readings share", () => {
 
   it("an instrument that reads too much is corrected for", () => {
     const instruments = demoJob.instruments.map((one) =>
-      one.name === "shim-strips" ? { ...one, bias: 0.015, biasTrustedTo: 0.01 } : one,
+      one.name === "shim-strips" ? { ...one, bias: 0.015, biasPriorSd: 0.01 } : one,
     );
     const job: Job = { ...demoJob, instruments };
     const all = sourcesOf(job);

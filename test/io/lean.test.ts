@@ -24,7 +24,7 @@ describe("depth and lean in a job file", () => {
     expect(depth).toBe(12);
     expect(jigs[0]!.lean).toEqual({
       expected: expect.closeTo(-0.3 * DEGREE, 14),
-      trustedTo: expect.closeTo(0.1 * DEGREE, 14),
+      priorSd: expect.closeTo(0.1 * DEGREE, 14),
       rolled: true,
     });
     expect("lean" in jigs[1]!).toBe(false);

@@ -47,15 +47,15 @@ describe("a job file with everything in it", () => {
         name: "point-45",
         ramp: Math.PI / 4,
         fence: "centred",
-        trustedTo: expect.closeTo(0.4 * DEGREE, 15),
+        priorSd: expect.closeTo(0.4 * DEGREE, 15),
         shims: { base: 90, leaves: [0.1, 0.2, 0.3, 0.5] },
       },
-      { name: "point-67", ramp: (3 * Math.PI) / 8, fence: "short-side", trustedTo: 0, shims: null },
+      { name: "point-67", ramp: (3 * Math.PI) / 8, fence: "short-side", priorSd: 0, shims: null },
       {
         name: "bevel-22",
         ramp: Math.PI / 8,
         fence: "long-side",
-        trustedTo: expect.closeTo(0.4 * DEGREE, 15),
+        priorSd: expect.closeTo(0.4 * DEGREE, 15),
         shims: null,
       },
     ]);
@@ -65,15 +65,15 @@ describe("a job file with everything in it", () => {
     expect(job.setUps[0]).toEqual({
       ...{ name: "diagonal-start", jig: "point-45", cuts: ["diagonal.start"], stop: null },
     });
-    expect(job.setUps[1]!.stop).toEqual({ trustedTo: 0.1, step: 0.05 });
+    expect(job.setUps[1]!.stop).toEqual({ priorSd: 0.1, step: 0.05 });
     expect(job.setUps[3]).toMatchObject({
       cuts: ["hinge.mitre", "hinge.seat"],
-      stop: { trustedTo: 0.2, step: null },
+      stop: { priorSd: 0.2, step: null },
     });
-    expect(job.setUps[5]!.stop).toEqual({ trustedTo: JOB_DEFAULTS.stopTrustedTo, step: 0.05 });
+    expect(job.setUps[5]!.stop).toEqual({ priorSd: JOB_DEFAULTS.stopTrustedTo, step: 0.05 });
     expect(job.instruments[0]).toEqual({
       ...{ name: "feeler", reads: ["gap"], reach: ["widest"], leaves: [0.05, 0.1, 0.15, 0.2] },
-      ...{ resolution: null, repeatability: 0, bias: 0, biasTrustedTo: 0 },
+      ...{ resolution: null, repeatability: 0, bias: 0, biasPriorSd: 0 },
     });
     expect(job.instruments[3]).toMatchObject({
       ...{ reads: ["angle"], reach: [], leaves: [] },

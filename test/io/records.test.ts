@@ -26,15 +26,15 @@ describe("a job that starts from a record", () => {
   const stop = (name: string) => job.setUps.find((one) => one.name === name)!.stop!;
 
   it("expects each ramp where the record left it, widened as usual", () => {
-    expect(jig("point-45").expected).toBeCloseTo(0.3 * DEGREE, 12);
-    expect(jig("point-45").trustedTo).toBeCloseTo(Math.hypot(0.04 * DEGREE, WIDEN.ramps), 12);
+    expect(jig("point-45").priorMean).toBeCloseTo(0.3 * DEGREE, 12);
+    expect(jig("point-45").priorSd).toBeCloseTo(Math.hypot(0.04 * DEGREE, WIDEN.ramps), 12);
   });
 
   it("leaves alone what the record does not know, and what the job is sure of", () => {
-    expect(jig("bevel-22").expected).toBeUndefined();
+    expect(jig("bevel-22").priorMean).toBeUndefined();
     // Trusted to 0 by the job itself.
-    expect(jig("point-67")).toMatchObject({ trustedTo: 0 });
-    expect(jig("point-67").expected).toBeUndefined();
+    expect(jig("point-67")).toMatchObject({ priorSd: 0 });
+    expect(jig("point-67").priorMean).toBeUndefined();
   });
 
   it("expects a lean where the record left it, where the job leaves room for one", () => {
@@ -47,25 +47,25 @@ describe("a job that starts from a record", () => {
     const { jigs } = loadJob(inFolder(files));
     expect(jigs[0]!.lean).toEqual({
       expected: expect.closeTo(-0.3 * DEGREE, 14),
-      trustedTo: expect.closeTo(Math.hypot(0.03 * DEGREE, WIDEN.ramps), 14),
+      priorSd: expect.closeTo(Math.hypot(0.03 * DEGREE, WIDEN.ramps), 14),
       rolled: true,
     });
     // Right by declaration, and none at all.
-    expect(jigs.find(({ name }) => name === "bevel-22")!.lean!.expected).toBeCloseTo(0.1 * DEGREE, 14);
+    expect(jigs.find(({ name }) => name === "bevel-22")!.lean!.priorMean).toBeCloseTo(0.1 * DEGREE, 14);
     expect(load("records: jigs.yaml\n", record).jigs.every(({ lean }) => lean === undefined)).toBe(true);
   });
 
   it("takes over a stop only for the same cuts of the same cell", () => {
-    expect(stop("key-end").expected).toBeCloseTo(-0.11, 12);
-    expect(stop("key-end").trustedTo).toBeCloseTo(Math.hypot(0.01, WIDEN.stops), 12);
-    expect(stop("diagonal-end").expected).toBeUndefined();
-    expect(stop("diagonal-end").trustedTo).toBe(0.1);
+    expect(stop("key-end").priorMean).toBeCloseTo(-0.11, 12);
+    expect(stop("key-end").priorSd).toBeCloseTo(Math.hypot(0.01, WIDEN.stops), 12);
+    expect(stop("diagonal-end").priorMean).toBeUndefined();
+    expect(stop("diagonal-end").priorSd).toBe(0.1);
   });
 
   it("is widened as the job says", () => {
     const wide = load("records: [jigs.yaml]\nwiden: { ramps: 0.2 deg, stops: 0 }\n");
-    expect(wide.jigs[0]!.trustedTo).toBeCloseTo(Math.hypot(0.04, 0.2) * DEGREE, 12);
-    expect(wide.setUps.find(({ name }) => name === "key-end")!.stop!.trustedTo).toBeCloseTo(0.01, 12);
+    expect(wide.jigs[0]!.priorSd).toBeCloseTo(Math.hypot(0.04, 0.2) * DEGREE, 12);
+    expect(wide.setUps.find(({ name }) => name === "key-end")!.stop!.priorSd).toBeCloseTo(0.01, 12);
   });
 
   it.each<[string, string, string | undefined, RegExp]>([

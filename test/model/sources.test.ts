@@ -31,14 +31,14 @@ describe("the fence rule", () => {
 
 function shop(fence: Fence): Shop {
   const jig = (name: string, degrees: number) => ({
-    ...{ name, ramp: degrees * DEGREE, fence, trustedTo: 0.005, shims: null },
+    ...{ name, ramp: degrees * DEGREE, fence, priorSd: 0.005, shims: null },
   });
   return {
     jigs: [jig("point", 67.5), jig("bevel", 22.5)],
     setUps: [
       { name: "points", jig: "point", cuts: ["hinge.point"], stop: null },
-      { name: "mitres", jig: "bevel", cuts: ["hinge.mitre"], stop: { trustedTo: 0.1, step: null } },
-      { name: "seats", jig: "bevel", cuts: ["hinge.seat"], stop: { trustedTo: 0.1, step: null } },
+      { name: "mitres", jig: "bevel", cuts: ["hinge.mitre"], stop: { priorSd: 0.1, step: null } },
+      { name: "seats", jig: "bevel", cuts: ["hinge.seat"], stop: { priorSd: 0.1, step: null } },
     ],
     batchThickness: 0.05,
   };

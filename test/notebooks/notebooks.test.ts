@@ -121,8 +121,8 @@ describe("01-calibrate-a-jig", () => {
 describe("04-why-does-it-gap", () => {
   const name = "04-why-does-it-gap";
   const finest = demoJob.instruments.find((one) => one.name === "shim-strips")!;
-  const truth = Float64Array.from(sourcesOf(demoJob), ({ name: source, trustedTo }) =>
-    source === "stop of hinge-mitre" ? -trustedTo : 0,
+  const truth = Float64Array.from(sourcesOf(demoJob), ({ name: source, priorSd }) =>
+    source === "stop of hinge-mitre" ? -priorSd : 0,
   );
   const plan = cellPlan(cellOf(demoJob), finest);
   const explanation = explainCells(demoJob, simulateTrials(demoJob, plan, { truth, seed: 7 }));

@@ -1,4 +1,4 @@
-import { forecastCells, noMoves, outcomesOf } from "../../inference/decision/cell-forecast.js";
+import { drawCells, noMoves, outcomesOf } from "../../inference/decision/drawn-cells.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
@@ -55,7 +55,7 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const kinds = kindsOf(specimen.cell);
   const k = kinds.length;
   const nothing = { estimates: new Float64Array(k), covariance: new Float64Array(k * k) };
-  const forecast = forecastCells({ ...job, lengths: "as-cut" }, specimen, { ...nothing, draws, seed });
+  const forecast = drawCells({ ...job, lengths: "as-cut" }, specimen, { ...nothing, draws, seed });
   const closes = (change: Float64Array): number => {
     const { worstGap, worstPress } = outcomesOf(forecast, { ...noMoves(k), change });
     const { gap, snug } = job.limits;

@@ -92,8 +92,8 @@ export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
     placesOf(source).map((place) => ({
       ...place,
       unit: source.angular ? ("deg" as const) : smallUnit(job),
-      priorLow: -K * source.trustedTo,
-      priorHigh: K * source.trustedTo,
+      priorLow: -K * source.priorSd,
+      priorHigh: K * source.priorSd,
     })),
   );
   const leans = fit.sources.some(({ kind }) => kind === "lean");
@@ -129,7 +129,7 @@ export function cellPicture({ job, fit, decision }: Calibration, when: "before" 
 }
 
 /** How the worst gap of the cells to come is spread, before and after the moves. */
-export function outlookPicture({ job, before, after }: Calibration): Promise<Chart> {
+export function forecastPicture({ job, before, after }: Calibration): Promise<Chart> {
   const edges = gapEdges([before.worstGap, after.worstGap], { gapLimit: job.limits.gap });
   const closing = (closes: number): string => `${chanceText(closes)} of the cells close`;
   return drawn(

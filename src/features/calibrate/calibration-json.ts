@@ -1,4 +1,4 @@
-import type { Calibration, CellOutlook } from "../../inference/calibrate-job.js";
+import type { Calibration, CellForecast } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { inUnitsOf } from "../../inference/estimates/identifiability.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
@@ -21,7 +21,7 @@ export function calibrationJson(calibration: Calibration): object {
       interval95: source.interval.map((end) => end / unit),
       profile95: profiles[i]!.map((end) => end / unit),
       likeliest: source.likeliest / unit,
-      trustedTo: source.trustedTo / unit,
+      priorSd: source.priorSd / unit,
       now: {
         estimate: source.now.estimate / unit,
         standardUncertainty: source.now.standardUncertainty / unit,
@@ -91,19 +91,19 @@ export function calibrationJson(calibration: Calibration): object {
         };
       },
     ),
-    before: outlookJson(before),
-    after: outlookJson(after),
+    before: forecastJson(before),
+    after: forecastJson(after),
   };
 }
 
-function outlookJson({
+function forecastJson({
   gap,
   press,
   closes,
   closesUncertainty,
   orderDifference,
   worstGap,
-}: CellOutlook): object {
+}: CellForecast): object {
   return {
     ...{ closes, closesUncertainty, orderDifference, cells: worstGap.length },
     worstGap: { median: gap.median, interval95: gap.interval },

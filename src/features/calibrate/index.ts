@@ -4,7 +4,7 @@ export { calibrateFolder, today } from "./calibrate-command.js";
 export {
   cellPicture,
   estimatesPicture,
-  outlookPicture,
+  forecastPicture,
   readingsPicture,
   residualsPicture,
 } from "./calibration-charts.js";

@@ -1,6 +1,6 @@
 import { createStream } from "../../core/numeric/random-stream.js";
 import { incompleteBeta } from "../../core/numeric/special-functions.js";
-import { outlookSources } from "../../inference/forecast/outlook-sources.js";
+import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
 import { cellOf } from "../../inference/likelihood/specimen.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
@@ -90,7 +90,7 @@ export const SCRAP_DRAWS = 20_000;
  */
 export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed = 1): Estimated {
   const cell = cellOf(job);
-  const { inputs, groups } = outlookSources(job);
+  const { inputs, groups } = forecastSources(job);
   const layout = errorLayout(cell);
   const own = new Set(layout.entries.flatMap(({ owner }, row) => (owner === piece ? [row] : [])));
   // A draw that no other piece shares, and that moves this one.

@@ -1,6 +1,6 @@
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import { planTrials } from "../../inference/design/plan-trials.js";
-import { jobOutlook } from "../../inference/forecast/job-outlook.js";
+import { forecastCells } from "../../inference/forecast/forecast-cells.js";
 import { cellOf } from "../../inference/likelihood/specimen.js";
 import type { Job } from "../../model/job/job.js";
 import { jobAsCut } from "../../model/job/job-cell.js";
@@ -12,12 +12,12 @@ import { type Chart, chart } from "../../render/charts/draw-chart.js";
 import {
   cellPicture,
   estimatesPicture,
-  outlookPicture,
+  forecastPicture,
   readingsPicture,
   residualsPicture,
 } from "../calibrate/index.js";
 import { explainCells, patternBook, verdictDrawings } from "../explain/index.js";
-import { outlookCharts } from "../forecast/index.js";
+import { forecastCharts } from "../forecast/index.js";
 import { panelCharts, predictPanel } from "../panel/index.js";
 import { seasonPicture, seasonYear } from "../season/index.js";
 import { planPicture } from "./workshop-pictures.js";
@@ -27,7 +27,7 @@ export class PictureError extends Error {
   override readonly name = "PictureError";
 }
 
-type Kind = "job" | "calibration" | "plan" | "outlook" | "explanation" | "pattern" | "panel" | "year";
+type Kind = "job" | "calibration" | "plan" | "forecast" | "explanation" | "pattern" | "panel" | "year";
 
 /** A picture that can be saved as a file. */
 export interface PictureName {
@@ -44,7 +44,7 @@ const OF_CALIBRATION: Readonly<
   readings: { shows: "every reading beside what the fit expects", draw: (c) => readingsPicture(c) },
   estimates: { shows: "every jig and stop with its 95 % interval", draw: estimatesPicture },
   residuals: { shows: "what each reading leaves over", draw: residualsPicture },
-  outlook: { shows: "worst gaps of the cells to come, before and after", draw: outlookPicture },
+  forecast: { shows: "worst gaps of the cells to come, before and after", draw: forecastPicture },
 };
 
 const OF_OUTLOOK: Readonly<Record<string, string>> = {
@@ -69,7 +69,7 @@ export function pictureNames(job: Job): PictureName[] {
       ([name, { shows }]): PictureName => ({ name, shows, kind: "calibration" }),
     ),
     { name: "plan", shows: "how well the worst gap is known after each trial to cut next", kind: "plan" },
-    ...Object.entries(OF_OUTLOOK).map(([name, shows]): PictureName => ({ name, shows, kind: "outlook" })),
+    ...Object.entries(OF_OUTLOOK).map(([name, shows]): PictureName => ({ name, shows, kind: "forecast" })),
     ...CAUSES.map(
       (name, i): PictureName => ({
         ...{ name, kind: "explanation" },
@@ -114,9 +114,9 @@ export async function namedPicture(
       return OF_CALIBRATION[name]!.draw(calibrateJob(job, readings, { seed, onProgress }));
     case "plan":
       return planPicture(planTrials(job, readings, { seed, onProgress }));
-    case "outlook": {
+    case "forecast": {
       onProgress("drawing the cells to come");
-      const spec = new Map(outlookCharts(await jobOutlook(job, { seed }))).get(name);
+      const spec = new Map(forecastCharts(await forecastCells(job, { seed }))).get(name);
       if (!spec)
         throw new PictureError(`There is no “${name}”: nothing that this job allows for matters here.`);
       return drawn(spec);

@@ -117,7 +117,7 @@ export function foresee(
   for (const [d, { sizes }] of draws.entries()) {
     const errors = usual.map((e, i) => e + specimen.scatter[i]! * stream.normal());
     for (const [k, direction] of directions.entries()) {
-      const away = sizes[k]! - causes[k]!.expected;
+      const away = sizes[k]! - causes[k]!.priorMean;
       for (let i = 0; i < errors.length; i++) errors[i]! += away * direction[i]!;
     }
     if (group.bench === "none") {

@@ -61,8 +61,8 @@ export function patternBook(job: Job): PatternPage[] {
 }
 
 const unsure = ({ jigs, setUps }: Job): Pick<Job, "jigs" | "setUps"> => ({
-  jigs: jigs.map(({ lean: _, ...jig }) => ({ ...jig, trustedTo: 1 })),
-  setUps: setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, trustedTo: 1 } })),
+  jigs: jigs.map(({ lean: _, ...jig }) => ({ ...jig, priorSd: 1 })),
+  setUps: setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, priorSd: 1 } })),
 });
 
 /** Thick and thin strips, every jig's fence in turn bearing where the rule says. */
@@ -82,7 +82,7 @@ function leaningRamps(open: Job, { jigs, depth }: Pick<Job, "jigs" | "depth">): 
     ...open,
     jigs: open.jigs.map((jig, i) => ({
       ...jig,
-      lean: { expected: 0, trustedTo: 1, rolled: jigs[i]!.lean?.rolled ?? false },
+      lean: { priorMean: 0, priorSd: 1, rolled: jigs[i]!.lean?.rolled ?? false },
     })),
   };
   const specimen = cellSpecimen(leaning);

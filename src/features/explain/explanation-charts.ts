@@ -39,9 +39,9 @@ export function verdictDrawing(
 
 function cellIf({ job, specimen }: Explanation, { causes, sizes }: Verdict): CellDrawingInput {
   const errors = usualErrors(job, specimen);
-  for (const [k, { on, expected }] of causes.entries()) {
+  for (const [k, { on, priorMean }] of causes.entries()) {
     const direction = on(specimen);
-    for (let e = 0; e < errors.length; e++) errors[e]! += (sizes[k]!.size - expected) * direction[e]!;
+    for (let e = 0; e < errors.length; e++) errors[e]! += (sizes[k]!.size - priorMean) * direction[e]!;
   }
   return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
 }

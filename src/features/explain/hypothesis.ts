@@ -3,7 +3,7 @@ import { cellSpecimen, errorsFrom, type Specimen, sourcesOf } from "../../infere
 import { type Cell, probesAt } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import { expectedSources } from "../../model/sources.js";
+import { priorMeans } from "../../model/sources.js";
 
 /**
  * What may have made the cells: nothing but what every shop has, the scatter from cut to cut; one cause on top of it; or several at once.
@@ -23,7 +23,7 @@ export interface Hypothesis {
 
 /** What is expected of a specimen with nothing wrong: what the known moves have changed, and what a record leads to expect. */
 export const usualErrors = (job: Job, specimen: CellRead["specimen"]): Float64Array =>
-  errorsFrom(specimen, expectedSources(sourcesOf(job)));
+  errorsFrom(specimen, priorMeans(sourcesOf(job)));
 
 export function hypothesisOf(
   job: Job,
@@ -35,7 +35,7 @@ export function hypothesisOf(
   const usual = cells.map(({ specimen }) => usualErrors(job, specimen));
   const slopes = cells.map(({ specimen }) => ({
     scatter: specimen.scatter,
-    byCause: causes.map(({ on, trustedTo }) => on(specimen).map((slope) => slope * trustedTo)),
+    byCause: causes.map(({ on, priorSd }) => on(specimen).map((slope) => slope * priorSd)),
   }));
   return {
     ...{ causes, slopes },
@@ -50,7 +50,7 @@ export function hypothesisOf(
       }
     },
     sizesOf: (unknowns) =>
-      Float64Array.from(causes, ({ expected, trustedTo }, k) => expected + trustedTo * unknowns[last + k]!),
+      Float64Array.from(causes, ({ priorMean, priorSd }, k) => priorMean + priorSd * unknowns[last + k]!),
   };
 }
 
@@ -63,9 +63,9 @@ export interface Cause {
   readonly of: string;
   readonly measure: "angle" | "length";
   /** Standard deviation of its size before anything was seen, rad or mm. */
-  readonly trustedTo: number;
+  readonly priorSd: number;
   /** Mean of its size before anything was seen, rad or mm; 0 unless a record of earlier jobs says otherwise. */
-  readonly expected: number;
+  readonly priorMean: number;
   /** Change of each elementary error of a cell, or of a trial piece on a bench, rad and mm, by a cause of size 1 (lay-out of `errorLayout`). */
   readonly on: (specimen: Specimen) => Float64Array;
   /** What a size above zero is called in the shop, and one below. */
@@ -107,7 +107,7 @@ export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): C
       probes: list.map((reading) => probesOf(cell, reading)),
       shift: Float64Array.from(tools, ({ bias }) => bias),
       noise: Float64Array.from(list, (reading, i) =>
-        Math.sqrt(instrumentVariance(tools[i]!, reading) + tools[i]!.biasTrustedTo ** 2),
+        Math.sqrt(instrumentVariance(tools[i]!, reading) + tools[i]!.biasPriorSd ** 2),
       ),
     };
   });

@@ -26,7 +26,7 @@ const NAME = "eye";
 export function withEye(job: Job): Job {
   const eye: Instrument = {
     ...{ name: NAME, reads: ["gap"], reach: ["toe", "heel", "widest"], leaves: [EYE.opens] },
-    ...{ resolution: null, repeatability: EYE.spread, bias: 0, biasTrustedTo: 0 },
+    ...{ resolution: null, repeatability: EYE.spread, bias: 0, biasPriorSd: 0 },
   };
   return { ...job, instruments: [...job.instruments.filter(({ name }) => name !== NAME), eye] };
 }

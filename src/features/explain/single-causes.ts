@@ -17,15 +17,15 @@ export interface CauseOptions {
 export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: CauseOptions = {}): Cause[] {
   const sources = sourcesOf(job);
   const fromSources = sources.flatMap((source, column): Cause[] => {
-    const { name, kind, of, trustedTo, expected = 0, angular } = source;
+    const { name, kind, of, priorSd, priorMean = 0, angular } = source;
     if (kind === "reference" || kind === "bias") return [];
     const on = ({ matrix, scatter }: Specimen): Float64Array =>
       scatter.map((_, row) => matrix[row * sources.length + column]!);
     const measure = angular ? "angle" : "length";
-    return [{ ...{ name, kind, of, measure, trustedTo, expected, on }, says: saysOf(job, source) }];
+    return [{ ...{ name, kind, of, measure, priorSd, priorMean, on }, says: saysOf(job, source) }];
   });
   return [...fromSources, ...gridCauses(job), ...offCentreCauses(specimen.cell, offCentre)].filter(
-    ({ trustedTo, on }) => trustedTo > 0 && on(specimen).some((slope) => slope !== 0),
+    ({ priorSd, on }) => priorSd > 0 && on(specimen).some((slope) => slope !== 0),
   );
 }
 
@@ -48,13 +48,13 @@ function saysOf(job: Job, { kind, of }: Source): Cause["says"] {
 function gridCauses({ grid }: Job): Cause[] {
   return [
     {
-      ...{ name: "grid racked", kind: "grid", of: "", measure: "angle", trustedTo: grid.turn, expected: 0 },
+      ...{ name: "grid racked", kind: "grid", of: "", measure: "angle", priorSd: grid.turn, priorMean: 0 },
       on: ({ cell }) => rackedGrid(cell),
       says: ["upright strips turned counter-clockwise", "upright strips turned clockwise"],
     },
     {
-      ...{ name: "size of the opening", kind: "grid", of: "", measure: "length", expected: 0 },
-      trustedTo: grid.offset,
+      ...{ name: "size of the opening", kind: "grid", of: "", measure: "length", priorMean: 0 },
+      priorSd: grid.offset,
       on: ({ cell }) => smallOpening(cell),
       says: ["opening too small", "opening too large"],
     },
@@ -62,7 +62,7 @@ function gridCauses({ grid }: Job): Cause[] {
 }
 
 /** A point whose tip stands c to the left of the middle: its left cut reaches c·tan J further, its right cut as much less. */
-function offCentreCauses(cell: Cell, trustedTo: number): Cause[] {
+function offCentreCauses(cell: Cell, priorSd: number): Cause[] {
   // Both cuts of a point made alike: elsewhere the two stops say where the tip lies.
   const points = cell.pieces.flatMap(({ cuts }) =>
     cuts.filter((cut) => cut.role === "point" && cuts.some((one) => one !== cut && one.group === cut.group)),
@@ -79,8 +79,8 @@ function offCentreCauses(cell: Cell, trustedTo: number): Cause[] {
       return direction;
     };
     return {
-      ...{ name: `${group} off centre`, kind: "off-centre", of: group, measure: "length", expected: 0 },
-      ...{ trustedTo, on },
+      ...{ name: `${group} off centre`, kind: "off-centre", of: group, measure: "length", priorMean: 0 },
+      ...{ priorSd, on },
       says: ["point left of the middle", "point right of the middle"],
     };
   });

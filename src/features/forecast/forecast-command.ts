@@ -1,6 +1,6 @@
 import { UsageError } from "../../core/errors.js";
 import { requireWritable } from "../../core/files/write-files.js";
-import { jobOutlook, type OutlookOptions } from "../../inference/forecast/job-outlook.js";
+import { type ForecastOptions, forecastCells } from "../../inference/forecast/forecast-cells.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
@@ -9,11 +9,11 @@ import { specToSvg } from "../../render/charts/draw-chart.js";
 import { drawnFiles } from "../../render/drawn-files.js";
 import { progressLine } from "../../render/progress-line.js";
 import { withLengths } from "../predict/index.js";
-import { outlookCharts } from "./outlook-charts.js";
-import { outlookJson } from "./outlook-json.js";
-import { outlookText } from "./outlook-text.js";
+import { forecastCharts } from "./forecast-charts.js";
+import { forecastJson } from "./forecast-json.js";
+import { forecastText } from "./forecast-text.js";
 
-export interface OutlookFlags {
+export interface ForecastFlags {
   readonly json?: boolean;
   readonly trials?: number;
   readonly adaptive?: boolean;
@@ -25,7 +25,7 @@ export interface OutlookFlags {
 }
 
 /** `sukima predict JOBFOLDER --uncertain`: how often the cells to come will close. Ctrl-C ends it with what is known; a second one ends it at once. */
-export async function predictUncertainCommand(folder: string, flags: OutlookFlags): Promise<string> {
+export async function predictUncertainCommand(folder: string, flags: ForecastFlags): Promise<string> {
   const { json, trials, adaptive, order, seed, threads, out, lengths } = flags;
   if (adaptive && trials !== undefined)
     throw new UsageError("--trials and --adaptive exclude each other: an adaptive run finds its own number.");
@@ -35,7 +35,7 @@ export async function predictUncertainCommand(folder: string, flags: OutlookFlag
   const onInterrupt = (): void => stop.abort();
   process.once("SIGINT", onInterrupt);
   const line = progressLine(process.stderr);
-  const options: OutlookOptions = {
+  const options: ForecastOptions = {
     ...{ signal: stop.signal, onProgress: line.show },
     ...(adaptive ? { trials: "adaptive" } : trials === undefined ? {} : { trials }),
     ...(order && { order }),
@@ -43,14 +43,14 @@ export async function predictUncertainCommand(folder: string, flags: OutlookFlag
     ...(threads === undefined ? {} : { threads }),
   };
   try {
-    const outlook = await jobOutlook(job, options);
+    const forecast = await forecastCells(job, options);
     line.end();
     const files: Record<string, string> = {};
-    for (const [name, spec] of out === undefined ? [] : outlookCharts(outlook))
+    for (const [name, spec] of out === undefined ? [] : forecastCharts(forecast))
       files[`${name}.svg`] = await specToSvg(spec, chartLabels(spec));
     const written = drawnFiles(out, files);
-    if (json) return JSON.stringify(outlookJson(outlook), null, 1);
-    return [outlookText(outlook), ...written].join("\n");
+    if (json) return JSON.stringify(forecastJson(forecast), null, 1);
+    return [forecastText(forecast), ...written].join("\n");
   } finally {
     line.end();
     process.off("SIGINT", onInterrupt);

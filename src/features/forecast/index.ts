@@ -1,2 +1,2 @@
 // What other features use of this one.
-export { outlookCharts } from "./outlook-charts.js";
+export { forecastCharts } from "./forecast-charts.js";

@@ -1,5 +1,5 @@
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
-import { outlookSources, type SourceGroup } from "../../inference/forecast/outlook-sources.js";
+import { forecastSources, type SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
@@ -159,7 +159,7 @@ export function panelSources(job: Job): PanelSources {
   const shape = gridShape(job);
   const { panel } = shape;
   // The grid of the panel stands in the place of what the job says of one cell's walls.
-  const pieces = outlookSources({ ...job, grid: { offset: 0, turn: 0 } });
+  const pieces = forecastSources({ ...job, grid: { offset: 0, turn: 0 } });
   const { cell, groups } = pieces;
   const batch = groups.find(({ name }) => name === THICKNESS_SOURCE);
   const same = panel.gridStock === "same" && batch !== undefined;

@@ -1,5 +1,5 @@
 import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
-import type { OutlookLimits } from "../../inference/forecast/tally-blocks.js";
+import type { ForecastLimits } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { type CellSeater, createSeater, FittedKernel } from "../../physics/kernel/fitted-kernel.js";
@@ -125,7 +125,7 @@ export class PanelTally {
 
   #count(from: number, rows: Float64Array, row: number): void {
     const { job, way } = this.#ready.task;
-    const { gap: gapLimit, snug }: OutlookLimits = job.limits;
+    const { gap: gapLimit, snug }: ForecastLimits = job.limits;
     const pressLimit = way === "fitted" ? Number.POSITIVE_INFINITY : snug;
     let [fails, open, tight, sum, squares, worstGap, worstPress] = [0, 0, 0, 0, 0, 0, 0];
     for (let place = 0; place < this.#drawer.cells; place++) {

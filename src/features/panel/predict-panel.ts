@@ -1,6 +1,6 @@
 import { availableParallelism } from "node:os";
 import { normalQuantile } from "../../core/numeric/normal.js";
-import { MOST_THREADS } from "../../inference/forecast/job-outlook.js";
+import { MOST_THREADS } from "../../inference/forecast/forecast-cells.js";
 import { CONFIDENCE, chanceFrom } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";

@@ -65,13 +65,13 @@ function shopFor(arrangement: Arrangement): Pick<PlayJob, "jigs" | "setUps"> {
   return {
     jigs: jigs.map(
       ({ name, angle }): Jig => ({
-        ...{ name, ramp: angle, fence: "centred", trustedTo: JOB_DEFAULTS.rampTrustedTo, shims: null },
+        ...{ name, ramp: angle, fence: "centred", priorSd: JOB_DEFAULTS.rampTrustedTo, shims: null },
       }),
     ),
     setUps: setUps.map(
       ({ name, jig, group, stopped }): SetUp => ({
         ...{ name, jig, cuts: [group] },
-        stop: stopped ? { trustedTo: JOB_DEFAULTS.stopTrustedTo, step: null } : null,
+        stop: stopped ? { priorSd: JOB_DEFAULTS.stopTrustedTo, step: null } : null,
       }),
     ),
   };

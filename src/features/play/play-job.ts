@@ -75,12 +75,12 @@ export function slidersOf(job: PlayJob): Slider[] {
 /** The job's shop with every ramp and stop open to error, whatever it is trusted to, and every lean where the cell has a depth. */
 export const playShop = ({ jigs, setUps, arrangement: { depth } }: PlayJob) => ({
   jigs: jigs.map(({ lean, ...jig }) => ({
-    ...{ ...jig, trustedTo: 1, expected: 0 },
-    ...(depth === undefined ? {} : { lean: { expected: 0, trustedTo: 1, rolled: lean?.rolled ?? false } }),
+    ...{ ...jig, priorSd: 1, priorMean: 0 },
+    ...(depth === undefined ? {} : { lean: { priorMean: 0, priorSd: 1, rolled: lean?.rolled ?? false } }),
   })),
   setUps: setUps.map((setUp) => ({
     ...setUp,
-    stop: setUp.stop && { ...setUp.stop, trustedTo: 1, expected: 0 },
+    stop: setUp.stop && { ...setUp.stop, priorSd: 1, priorMean: 0 },
   })),
   batchThickness: 1,
 });

@@ -69,13 +69,13 @@ const bare = ({
   limits,
 }: PlayJob): PlayJob => ({
   ...{ title, units, opening, strip, arrangement, pressRatio, limits },
-  jigs: jigs.map(({ name, ramp, fence, trustedTo, lean }) => ({
-    ...{ name, ramp, fence, trustedTo, shims: null },
-    ...(lean ? { lean: { expected: 0, trustedTo: 0, rolled: lean.rolled } } : {}),
+  jigs: jigs.map(({ name, ramp, fence, priorSd, lean }) => ({
+    ...{ name, ramp, fence, priorSd, shims: null },
+    ...(lean ? { lean: { priorMean: 0, priorSd: 0, rolled: lean.rolled } } : {}),
   })),
   setUps: setUps.map(({ name, jig, cuts, stop }) => ({
     ...{ name, jig, cuts },
-    stop: stop && { trustedTo: stop.trustedTo, step: null },
+    stop: stop && { priorSd: stop.priorSd, step: null },
   })),
 });
 

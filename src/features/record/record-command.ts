@@ -1,6 +1,6 @@
 import { CliError } from "../../core/errors.js";
 import { writeFile } from "../../core/files/write-files.js";
-import type { Moves } from "../../inference/decision/cell-forecast.js";
+import type { Moves } from "../../inference/decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "../../inference/estimates/fit-sources.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";

@@ -1,5 +1,5 @@
 import { Document, isMap } from "yaml";
-import type { Moves } from "../../inference/decision/cell-forecast.js";
+import type { Moves } from "../../inference/decision/drawn-cells.js";
 import type { SourceEstimate, SourceFit } from "../../inference/estimates/fit-sources.js";
 import { cellOfRecord } from "../../io/records/jig-record.js";
 import type { Job } from "../../model/job/job.js";
@@ -19,7 +19,7 @@ const UNTOLD = `
 export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves?: Moves): string | null {
   const kept = (kind: "ramp" | "lean" | "stop"): [SourceEstimate, number][] =>
     [...sources.entries()].flatMap(([i, source]) =>
-      source.kind === kind && (source.fromData || (source.expected ?? 0) !== 0) ? [[source, i]] : [],
+      source.kind === kind && (source.fromData || (source.priorMean ?? 0) !== 0) ? [[source, i]] : [],
     );
   const after = ({ now }: SourceEstimate, i: number) => ({
     error: now.estimate + (moves?.change[i] ?? 0),

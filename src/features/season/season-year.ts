@@ -1,5 +1,5 @@
 import { createStreams } from "../../core/numeric/random-stream.js";
-import { outlookSources } from "../../inference/forecast/outlook-sources.js";
+import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
 import { cellOf } from "../../inference/likelihood/specimen.js";
 import type { Cell } from "../../model/cell/cell.js";
@@ -136,7 +136,7 @@ class Follower {
     const model = cellModel(cell);
     const directions = seasonDirections(cell);
     const { order, pressRatio } = job;
-    const { inputs } = outlookSources(job);
+    const { inputs } = forecastSources(job);
     const none: TrialInputs = { mean: noErrors(cell), matrix: new Float64Array(0), draws: 0 };
     this.#alone = createKernel(model, { order, pressRatio, inputs: withSeason(none, directions) });
     this.#all = createKernel(model, { order, pressRatio, inputs: withSeason(inputs, directions) });

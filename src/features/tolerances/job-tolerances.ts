@@ -1,9 +1,9 @@
-import { jobOutlook } from "../../inference/forecast/job-outlook.js";
+import { forecastCells } from "../../inference/forecast/forecast-cells.js";
 import {
-  type OutlookSources,
-  outlookSources,
+  type ForecastSources,
+  forecastSources,
   type SourceGroup,
-} from "../../inference/forecast/outlook-sources.js";
+} from "../../inference/forecast/forecast-sources.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { type Job, TOLERANCE_GOAL, type ToleranceGoal } from "../../model/job/job.js";
 import { THICKNESS_SOURCE } from "../../model/sources.js";
@@ -91,7 +91,7 @@ export async function jobTolerances(job: Job, options: JobTolerancesOptions = {}
       `The chance wanted is out of range: it must be above 0 and below 1; it is ${goal.chance}.`,
     );
   const asCut: Job = { ...job, lengths: "as-cut" };
-  const sources = outlookSources(asCut);
+  const sources = forecastSources(asCut);
   const { free, fixed } = toleranceGroups(goal, sources);
   if (free.length === 0)
     throw new ToleranceError(
@@ -153,7 +153,7 @@ async function outcome(
   trials: number,
   seed: number,
 ): Promise<{ closes: Estimated; exact: Estimated | null }> {
-  const { cell, orders } = await jobOutlook(job, { trials, seed: seed + PROOF_SEED, budget: false });
+  const { cell, orders } = await forecastCells(job, { trials, seed: seed + PROOF_SEED, budget: false });
   const fails = orders?.fails.exact;
   return {
     closes: cell.closes,
@@ -165,14 +165,14 @@ async function outcome(
 class Search {
   readonly #known = new Map<number, SampledChance>();
   readonly #job: Job;
-  readonly #sources: OutlookSources;
+  readonly #sources: ForecastSources;
   readonly #free: readonly ToleranceGroup[];
   readonly #goal: ToleranceGoal;
   readonly #seed: number;
 
   constructor(
     job: Job,
-    sources: OutlookSources,
+    sources: ForecastSources,
     free: readonly ToleranceGroup[],
     goal: ToleranceGoal,
     seed: number,
@@ -257,7 +257,7 @@ export interface ToleranceGroup {
 /** Every tolerance of a job that has a cost, and the names of the sources that stay as they are. */
 export function toleranceGroups(
   { costs }: ToleranceGoal,
-  { groups }: OutlookSources,
+  { groups }: ForecastSources,
 ): { free: ToleranceGroup[]; fixed: string[] } {
   const free: ToleranceGroup[] = [];
   const fixed: string[] = [];
@@ -291,12 +291,12 @@ export function withTolerances(job: Job, factors: ReadonlyMap<string, number>): 
   const { scatter, grid } = job;
   return {
     ...job,
-    jigs: job.jigs.map((jig) => ({ ...jig, trustedTo: jig.trustedTo * factor(`ramp of ${jig.name}`) })),
+    jigs: job.jigs.map((jig) => ({ ...jig, priorSd: jig.priorSd * factor(`ramp of ${jig.name}`) })),
     setUps: job.setUps.map((setUp) => ({
       ...setUp,
       stop: setUp.stop && {
         ...setUp.stop,
-        trustedTo: setUp.stop.trustedTo * factor(`stop of ${setUp.name}`),
+        priorSd: setUp.stop.priorSd * factor(`stop of ${setUp.name}`),
       },
     })),
     batchThickness: job.batchThickness * factor(THICKNESS_SOURCE),

@@ -1,6 +1,6 @@
 import { normalCdf } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
-import type { OutlookSources } from "../../inference/forecast/outlook-sources.js";
+import type { ForecastSources } from "../../inference/forecast/forecast-sources.js";
 import type { Order } from "../../model/cell/cell.js";
 import { createKernel, type SeatingKernel } from "../../physics/kernel/seating-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
@@ -34,7 +34,7 @@ export class SampledChance {
 
   /** @param groups draws of the sources that each tolerance stretches; all others stay as they are. */
   constructor(
-    { cell, inputs }: OutlookSources,
+    { cell, inputs }: ForecastSources,
     groups: readonly (readonly number[])[],
     options: SampledChanceOptions,
   ) {

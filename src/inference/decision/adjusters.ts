@@ -42,8 +42,8 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
     }
     const step = job.setUps.find(({ name }) => name === source.of)?.stop?.step;
     if (source.kind !== "stop" || !step) return [];
-    const { expected = 0, trustedTo } = source;
-    const most = Math.max(1, Math.ceil((Math.abs(expected) + FARTHEST * trustedTo) / step));
+    const { priorMean = 0, priorSd } = source;
+    const most = Math.max(1, Math.ceil((Math.abs(priorMean) + FARTHEST * priorSd) / step));
     const settings = Array.from({ length: 2 * most + 1 }, (_, i): Setting => {
       const steps = i - most;
       return { change: steps * step, leaves: [], steps };

@@ -7,13 +7,13 @@ import type { Specimen } from "../likelihood/specimen.js";
 import { type Adjuster, adjustersOf, NO_MOVE, type Setting } from "./adjusters.js";
 import {
   cellLosses,
-  type Forecast,
-  forecastCells,
+  type DrawnCells,
+  drawCells,
   type Moves,
   meanOf,
   noMoves,
   outcomesOf,
-} from "./cell-forecast.js";
+} from "./drawn-cells.js";
 
 /** Whether to move an adjuster; `measure first`: the readings do not tell enough yet. */
 export type Verdict = "adjust" | "leave alone" | "measure first";
@@ -57,7 +57,7 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
   const { seed, draws = DECISION_DRAWS } = options;
   const { costs } = job;
   const { estimates, covariance, sample } = fit;
-  const forecast = forecastCells(job, specimen, { estimates, covariance, sample, draws, seed });
+  const forecast = drawCells(job, specimen, { estimates, covariance, sample, draws, seed });
   const adjusters = adjustersOf(job, fit.sources);
   const lossesOf = (choice: readonly Setting[]): Float64Array =>
     cellLosses(outcomesOf(forecast, movesOf(forecast.columns, adjusters, choice)), job);
@@ -168,7 +168,7 @@ function reasonOf(verdict: Verdict, gain: number, trialWorth: number, costs: Cos
 }
 
 export interface WorthProblem {
-  readonly forecast: Forecast;
+  readonly forecast: DrawnCells;
   readonly fit: SourceFit;
   readonly adjusters: readonly Adjuster[];
   readonly choice: readonly Setting[];
@@ -234,8 +234,8 @@ function quadraticFit(z: Float64Array, y: Float64Array): Float64Array {
  * source directly, one cut measured with it, whichever tells more. A trial like those that told nothing is worth nothing; another kind may not be.
  */
 function learnedByOneTrial(fit: SourceFit, source: number): number {
-  const { standardUncertainty: u, trustedTo } = fit.sources[source]!;
-  const fromData = Math.max(0, 1 / u ** 2 - 1 / trustedTo ** 2);
+  const { standardUncertainty: u, priorSd } = fit.sources[source]!;
+  const fromData = Math.max(0, 1 / u ** 2 - 1 / priorSd ** 2);
   const alike = fromData / Math.max(1, trialsOn(fit, source));
   const one = Math.max(alike, directInformation(fit, source));
   return one / (1 / u ** 2 + one);

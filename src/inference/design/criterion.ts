@@ -123,8 +123,7 @@ export function expectedCovariance(sources: readonly Source[], sums: readonly Fl
   for (const sum of sums) {
     const inverse = inverseOf(sum, p)!;
     for (let k = 0; k < p * p; k++)
-      out[k]! +=
-        (inverse[k]! * sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo) / sums.length;
+      out[k]! += (inverse[k]! * sources[Math.floor(k / p)]!.priorSd * sources[k % p]!.priorSd) / sums.length;
   }
   return out;
 }

@@ -3,7 +3,7 @@ import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Source } from "../../model/sources.js";
 import { type Adjuster, adjustersOf } from "../decision/adjusters.js";
-import { cellLosses, forecastCells, meanOf, noMoves, outcomesOf } from "../decision/cell-forecast.js";
+import { cellLosses, drawCells, meanOf, noMoves, outcomesOf } from "../decision/drawn-cells.js";
 import type { Specimen } from "../likelihood/specimen.js";
 import { chooseTrials, type TrialChoice } from "./choose-trials.js";
 import { expectedCovariance } from "./criterion.js";
@@ -87,10 +87,10 @@ const REACH = 3;
 export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source[], seed: number): Leeway[] {
   const p = sources.length;
   const known = { estimates: new Float64Array(p), covariance: new Float64Array(p * p) };
-  const forecast = forecastCells(job, specimen, { ...known, draws: CELLS, seed });
+  const forecast = drawCells(job, specimen, { ...known, draws: CELLS, seed });
   return adjustersOf(job, sources).map((adjuster): Leeway => {
     const { source, settings } = adjuster;
-    const farthest = REACH * sources[source]!.trustedTo;
+    const farthest = REACH * sources[source]!.priorSd;
     const at = (k: number): number => farthest * ((2 * k) / (LOOKS - 1) - 1);
     const losses = Array.from({ length: LOOKS }, (_, k) => {
       const moves = noMoves(p);

@@ -3,7 +3,7 @@ import type { Job, TrialCosts } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { adjustersOf } from "../decision/adjusters.js";
-import { type Moves, noMoves } from "../decision/cell-forecast.js";
+import { type Moves, noMoves } from "../decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "../estimates/fit-sources.js";
 import { cellSpecimen } from "../likelihood/specimen.js";
 import { type ChosenTrials, chooseTrials, type TrialChoice } from "./choose-trials.js";
@@ -98,7 +98,7 @@ export function planTrials(
   const byGap: Criterion = { kind: "weighted", weight };
   const criterion: Criterion = aim === "gap" ? byGap : { kind: "all" };
   const base = inverseOf(
-    covariance.map((x, k) => x / (sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo)),
+    covariance.map((x, k) => x / (sources[Math.floor(k / p)]!.priorSd * sources[k % p]!.priorSd)),
     p,
   )!;
   onProgress("weighing every trial that could be cut");

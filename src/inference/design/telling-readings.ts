@@ -32,7 +32,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
   const { covariance } = fit.oneSide;
   const p = sources.length;
   const scaled = covariance.map(
-    (value, k) => value / (sources[Math.floor(k / p)]!.trustedTo * sources[k % p]!.trustedTo),
+    (value, k) => value / (sources[Math.floor(k / p)]!.priorSd * sources[k % p]!.priorSd),
   );
   const known = inverseOf(scaled, p);
   if (known === null) return [];

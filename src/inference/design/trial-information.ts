@@ -5,7 +5,7 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
-import { forecastCells, type Moves, outcomesOf } from "../decision/cell-forecast.js";
+import { drawCells, type Moves, outcomesOf } from "../decision/drawn-cells.js";
 import { type Specimen, sourcesOf } from "../likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 
@@ -71,7 +71,7 @@ export function trialInformation(
     });
     for (let i = 0; i < r; i++) {
       for (let c = 0; c < p; c++)
-        bySource[i * p + c] = weights[i]! * at.bySource[i * p + c]! * sources[c]!.trustedTo;
+        bySource[i * p + c] = weights[i]! * at.bySource[i * p + c]! * sources[c]!.priorSd;
       for (let j = 0; j < r; j++) shared[i * r + j]! *= weights[i]! * weights[j]!;
     }
     return { bySource, shared };
@@ -184,12 +184,12 @@ export function gapWeight(
   { moves, draws = GAP_CELLS, seed }: GapWeightOptions,
 ): Float64Array {
   const p = sources.length;
-  const forecast = forecastCells(job, specimen, { estimates, covariance, draws, seed });
-  const slopes = sources.map(({ trustedTo }, c) => {
+  const forecast = drawCells(job, specimen, { estimates, covariance, draws, seed });
+  const slopes = sources.map(({ priorSd }, c) => {
     const matters = specimen.matrix.some((x, k) => k % p === c && x !== 0);
     if (!matters) return new Float64Array(draws);
     const worst = (step: number): Float64Array =>
-      outcomesOf(forecast, { ...moves, change: moves.change.with(c, moves.change[c]! + step * trustedTo) })
+      outcomesOf(forecast, { ...moves, change: moves.change.with(c, moves.change[c]! + step * priorSd) })
         .worstGap;
     const [up, down] = [worst(STEP), worst(-STEP)];
     return up.map((gap, d) => (gap - down[d]!) / (2 * STEP));

@@ -100,7 +100,7 @@ export function fitSources(
 ): SourceFit {
   const sources = sourcesOf(stated);
   const p = sources.length;
-  const unit = sources.map(({ trustedTo }) => trustedTo);
+  const unit = sources.map(({ priorSd }) => priorSd);
   const stream = createStream(seed);
   const asStated = likelihoodOf(stated, sources, readings);
   const seen = firstWalk(asStated, stream);
@@ -112,7 +112,7 @@ export function fitSources(
   const draws = secondWalk(likelihood, seen, stream);
   const { sample } = draws;
   const told = toldSources(likelihood);
-  const before = Float64Array.from(sources, ({ expected = 0, trustedTo }) => expected / trustedTo);
+  const before = Float64Array.from(sources, ({ priorMean = 0, priorSd }) => priorMean / priorSd);
   const law = withUntold(draws.law, told, before);
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const inUnits = ({ mean, covariance }: SourceLaw) => ({
@@ -206,7 +206,7 @@ function settleScatters(
 /** The scatters as the fit at hand has them, relative to what the job states. */
 function scatterNow(likelihood: Likelihood, best: LikelihoodFit, stated: Job): ScatterEstimate {
   const p = likelihood.sources.length;
-  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
   const covariance = invert(expectedInformation(terms, p), p);
   return estimateScatter(likelihood, best.modes, covariance, stated);
@@ -263,7 +263,7 @@ export function withoutPriors(
   data: Float64Array,
 ): (i: number) => SourceEstimate["withoutPrior"] {
   const p = start.length;
-  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const { values, vectors } = symmetricEigen(data, p);
   const free = values.map((value) => value < NOTHING_SAID);
   const determined = (i: number): boolean =>

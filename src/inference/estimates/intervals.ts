@@ -14,7 +14,7 @@ import type { SourceFit } from "./fit-sources.js";
  */
 export function profileIntervals({ likelihood, best }: SourceFit): [number, number][] {
   const p = best.estimates.length;
-  const unit = likelihood.sources.map(({ trustedTo }) => trustedTo);
+  const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const { terms } = profileOf(likelihood, best.modes)(x);
   const covariance = invert(expectedInformation(terms, p), p);

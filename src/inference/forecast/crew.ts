@@ -2,20 +2,20 @@ import { Worker } from "node:worker_threads";
 import type { Cell } from "../../model/cell/cell.js";
 import { createSeater, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
-import { OutlookError } from "./outlook-sources.js";
+import { ForecastError } from "./forecast-sources.js";
 import {
   type BlockRow,
   BlockTally,
+  type ForecastCounts,
+  type ForecastLimits,
   mergeCounts,
-  type OutlookCounts,
-  type OutlookLimits,
 } from "./tally-blocks.js";
 
 /** All that a thread must be told before the first round. */
 export interface CrewTask {
   readonly cell: Cell;
   readonly kernel: SeaterOptions;
-  readonly limits: OutlookLimits;
+  readonly limits: ForecastLimits;
   /** Most trials there will be. */
   readonly trials: number;
   readonly seed: number;
@@ -30,7 +30,7 @@ export interface CrewOrder {
 
 export interface CrewAnswer {
   readonly rows?: readonly BlockRow[];
-  readonly counts?: OutlookCounts;
+  readonly counts?: ForecastCounts;
   readonly failure?: string;
 }
 
@@ -78,7 +78,7 @@ export class Crew {
   }
 
   /** All that was counted. */
-  async counts(): Promise<OutlookCounts> {
+  async counts(): Promise<ForecastCounts> {
     const others = await Promise.all(this.#workers.map((worker) => answerOf(worker, { until: null })));
     return mergeCounts([this.#tally.counts, ...others.map(({ counts }) => counts!)]);
   }
@@ -97,7 +97,7 @@ function answerOf(worker: Worker, order: CrewOrder): Promise<CrewAnswer> {
     worker.once("message", (answer: CrewAnswer) => {
       worker.off("error", reject);
       if (answer.failure === undefined) resolve(answer);
-      else reject(new OutlookError(answer.failure));
+      else reject(new ForecastError(answer.failure));
     });
     worker.postMessage(order);
   });

@@ -4,13 +4,13 @@ import { createSeater, type Fitting, type SeaterOptions } from "../../physics/ke
 import { cellModel } from "../../physics/predict/cell-model.js";
 import { SeatingError } from "../../physics/seating/seating-model.js";
 import { worstCase } from "../../uncertainty/worst-case.js";
+import type { ForecastSources } from "./forecast-sources.js";
 import { linearSlopes } from "./linear-answer.js";
-import type { OutlookSources } from "./outlook-sources.js";
 import {
   chanceFrom,
   type Estimated,
+  type ForecastLimits,
   GapCounts,
-  type OutlookLimits,
   type TrimCounts,
 } from "./tally-blocks.js";
 
@@ -31,7 +31,7 @@ export interface OrderDifference {
 }
 
 interface OrderDifferenceOptions {
-  readonly limits: OutlookLimits;
+  readonly limits: ForecastLimits;
   readonly pressRatio: number;
   /** How pieces are fitted by trial, in either order; without it, cells are as cut. */
   readonly fitting?: Fitting;
@@ -42,7 +42,7 @@ interface OrderDifferenceOptions {
 
 /** @throws SeatingError when a trial finds no rest. */
 export function orderDifference(
-  { cell, inputs }: OutlookSources,
+  { cell, inputs }: ForecastSources,
   { limits, trials, seed, ...seater }: OrderDifferenceOptions,
 ): OrderDifference {
   const model = cellModel(cell);
@@ -100,7 +100,7 @@ export interface WorstAtOnce {
  * from where the slopes of each gap point, among others. `null` where errors that large leave the pieces of some cell without a rest.
  */
 export function worstAtOnce(
-  sources: OutlookSources,
+  sources: ForecastSources,
   options: Omit<SeaterOptions, "inputs">,
 ): WorstAtOnce | null {
   try {
@@ -111,7 +111,7 @@ export function worstAtOnce(
   }
 }
 
-function searched(sources: OutlookSources, options: Omit<SeaterOptions, "inputs">): WorstAtOnce {
+function searched(sources: ForecastSources, options: Omit<SeaterOptions, "inputs">): WorstAtOnce {
   const { cell, inputs } = sources;
   const { gap, byDraw } = linearSlopes(sources, options);
   const kernel = createSeater(cellModel(cell), { ...options, inputs });
@@ -144,7 +144,7 @@ function searched(sources: OutlookSources, options: Omit<SeaterOptions, "inputs"
 export const TRIM_QUANTILES = [0.05, 0.5, 0.95, 0.99] as const;
 
 /** How the lengths of one group as cut stand to those that fit: what a maker who fits by trial needs to know of a stop. */
-export interface TrimOutlook {
+export interface TrimForecast {
   /** `hinge-1 and hinge-2`. */
   readonly group: string;
   /** Chance that its pieces are shorter as cut than the snug limit asks for. */
@@ -153,8 +153,8 @@ export interface TrimOutlook {
   readonly wanted: readonly { readonly p: number; readonly value: number }[];
 }
 
-export function trimOutlook(steps: readonly FittingStep[], trims: readonly TrimCounts[]): TrimOutlook[] {
-  return trims.map((counts, g): TrimOutlook => {
+export function trimForecast(steps: readonly FittingStep[], trims: readonly TrimCounts[]): TrimForecast[] {
+  return trims.map((counts, g): TrimForecast => {
     const [off, missing] = [new GapCounts(counts.off), new GapCounts(counts.missing)];
     const { total } = missing;
     const longEnough = missing.shareUpTo(0);

@@ -6,8 +6,8 @@ import { type CellSeater, createSeater, type Fitting } from "../../physics/kerne
 import { cellModel } from "../../physics/predict/cell-model.js";
 import { MOST_DIMENSIONS, scrambledSobol } from "../../uncertainty/sobol-points.js";
 import { typeA } from "../../uncertainty/type-a.js";
-import type { OutlookSources, SourceGroup } from "./outlook-sources.js";
-import { CONFIDENCE, type Estimated, type OutlookLimits } from "./tally-blocks.js";
+import type { ForecastSources, SourceGroup } from "./forecast-sources.js";
+import { CONFIDENCE, type Estimated, type ForecastLimits } from "./tally-blocks.js";
 
 /** Points of each replicate, a power of two, and independent replicates whose scatter gives the bounds. */
 export const BUDGET_POINTS = 1024;
@@ -38,7 +38,7 @@ export interface GroupBudget {
 }
 
 export interface GroupBudgetOptions {
-  readonly limits: OutlookLimits;
+  readonly limits: ForecastLimits;
   readonly pressRatio: number;
   /** How pieces are fitted by trial; without it, cells are as cut. */
   readonly fitting?: Fitting;
@@ -58,7 +58,7 @@ export interface GroupBudgetOptions {
  * @throws SeatingError when a cell finds no rest.
  */
 export async function groupBudget(
-  { cell, inputs, groups }: OutlookSources,
+  { cell, inputs, groups }: ForecastSources,
   options: GroupBudgetOptions,
 ): Promise<GroupBudget | null> {
   const { limits, pressRatio, order, seed, fitting } = options;
@@ -132,7 +132,7 @@ function replicate(
   kernel: CellSeater,
   groups: readonly SourceGroup[],
   drawPair: PairDrawer,
-  limits: OutlookLimits,
+  limits: ForecastLimits,
   points: number,
 ): Replicate {
   const n = groups.length;

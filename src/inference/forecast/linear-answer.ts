@@ -5,7 +5,7 @@ import { cellModel } from "../../physics/predict/cell-model.js";
 import { settleWithSlopes } from "../../physics/predict/settle.js";
 import { DEFAULT_CHECK_DIGITS } from "../../uncertainty/first-order-check.js";
 import { type Interval, numericalTolerance } from "../../uncertainty/monte-carlo-blocks.js";
-import type { OutlookSources } from "./outlook-sources.js";
+import type { ForecastSources } from "./forecast-sources.js";
 import { COVERAGE_PROBABILITY } from "./tally-blocks.js";
 
 /** What the law of propagation (JCGM 100:2008, 5.1) says of an opening: a normal about the gap at the expected errors, nothing below zero. */
@@ -31,7 +31,7 @@ export interface LinearVerdict {
  * Where nothing is expected to be wrong every joint just touches, at a kink: the slopes are those of its open side.
  */
 export function linearAnswers(
-  sources: OutlookSources,
+  sources: ForecastSources,
   gapLimit: number,
   options: Omit<SeaterOptions, "inputs">,
 ): { cell: LinearAnswer; joints: LinearAnswer[] } {
@@ -93,11 +93,11 @@ interface LinearSlopes {
 const STEP = 1e-3;
 
 /** Slopes of the gaps: of cells as cut by implicit differentiation, of fitted ones by central differences, each fitted anew. */
-export function linearSlopes(sources: OutlookSources, options: Omit<SeaterOptions, "inputs">): LinearSlopes {
+export function linearSlopes(sources: ForecastSources, options: Omit<SeaterOptions, "inputs">): LinearSlopes {
   return options.fitting ? byDifferences(sources, options) : byDerivatives(sources, options);
 }
 
-function byDerivatives({ cell, inputs }: OutlookSources, options: SeaterOptions): LinearSlopes {
+function byDerivatives({ cell, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
   const { mean, matrix, draws } = inputs;
   const model = cellModel(cell);
   const { rest, slopes } = settleWithSlopes(model, mean, options);
@@ -111,7 +111,7 @@ function byDerivatives({ cell, inputs }: OutlookSources, options: SeaterOptions)
   return { gap: rest.gap, byDraw };
 }
 
-function byDifferences({ cell, inputs }: OutlookSources, options: SeaterOptions): LinearSlopes {
+function byDifferences({ cell, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
   const model = cellModel(cell);
   const { draws } = inputs;
   const kernel = createSeater(model, { ...options, inputs });

@@ -11,7 +11,7 @@ export const OUTLOOK_BLOCK = STREAMS_A_BLOCK * BLOCK_TRIALS;
 export const COVERAGE_PROBABILITY = 0.95;
 
 /** When a cell or a joint counts as failing, mm: a gap beyond `gap`, a press beyond `snug`. */
-export interface OutlookLimits {
+export interface ForecastLimits {
   readonly gap: number;
   readonly snug: number;
 }
@@ -23,7 +23,7 @@ export interface BlockRow extends OutputSummary {
 }
 
 /** Everything counted over some blocks; whole numbers, so that they add up the same in any order. */
-export interface OutlookCounts {
+export interface ForecastCounts {
   /** Worst gap and worst press of the cells. */
   readonly gap: Uint32Array;
   readonly press: Uint32Array;
@@ -45,13 +45,13 @@ export interface TrimCounts {
   readonly missing: Uint32Array;
 }
 
-/** Numbers of {@link OutlookCounts.beyond} for the cell and for each joint. */
+/** Numbers of {@link ForecastCounts.beyond} for the cell and for each joint. */
 export const BEYOND = { gap: 0, press: 1, either: 2, kinds: 3 } as const;
 
 /** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whoever works on it and when. */
 export class BlockTally {
   readonly #kernel: CellSeater;
-  readonly #limits: OutlookLimits;
+  readonly #limits: ForecastLimits;
   readonly #streams: readonly RandomStream[];
   readonly #trials: number;
   readonly #gap = new StreamingQuantiles();
@@ -62,7 +62,7 @@ export class BlockTally {
   readonly #worstGap = new Float64Array(OUTLOOK_BLOCK);
 
   /** @param trials how many there may be in all: the last block is cut short there. */
-  constructor(kernel: CellSeater, limits: OutlookLimits, trials: number, seed: number) {
+  constructor(kernel: CellSeater, limits: ForecastLimits, trials: number, seed: number) {
     this.#kernel = kernel;
     this.#limits = limits;
     this.#trials = trials;
@@ -76,7 +76,7 @@ export class BlockTally {
     this.#beyond = new Float64Array(BEYOND.kinds * (joints.length + 1));
   }
 
-  get counts(): OutlookCounts {
+  get counts(): ForecastCounts {
     return {
       gap: this.#gap.counts,
       press: this.#press.counts,
@@ -156,9 +156,9 @@ function summaryOf(values: Float64Array): OutputSummary {
   return { estimate: Number.NaN, standardUncertainty: Number.NaN, symmetric: none, shortest: none };
 }
 
-export function mergeCounts(parts: readonly OutlookCounts[]): OutlookCounts {
+export function mergeCounts(parts: readonly ForecastCounts[]): ForecastCounts {
   const [first] = parts;
-  const added = (pick: (part: OutlookCounts) => Uint32Array): Uint32Array => {
+  const added = (pick: (part: ForecastCounts) => Uint32Array): Uint32Array => {
     const sum = new StreamingQuantiles();
     for (const part of parts) sum.merge(pick(part));
     return sum.counts;

@@ -44,7 +44,7 @@ export function estimateScatter(
 ): ScatterEstimate {
   const squares = { angle: 0, length: 0, thickness: 0 };
   const told = { angle: 0, length: 0, thickness: 0 };
-  const unit = sources.map(({ trustedTo }) => trustedTo);
+  const unit = sources.map(({ priorSd }) => priorSd);
   for (const [b, block] of blocks.entries()) {
     const shares = toldShares(modes[b]!, block.latents, unit, covariance);
     for (const [k, kind] of block.kinds.entries()) {

@@ -45,7 +45,7 @@ export function maximiseLikelihood(
   start: Float64Array,
   near: readonly { readonly latents: Float64Array }[] = [],
 ): LikelihoodFit {
-  const unit = problem.sources.map(({ trustedTo }) => trustedTo);
+  const unit = problem.sources.map(({ priorSd }) => priorSd);
   const profile = profileOf(problem, near);
   const options = {
     stepTolerance: STEP_TOLERANCE,
@@ -91,7 +91,7 @@ export function profileOf(
   const p = sources.length;
   let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
   return (x) => {
-    const values = x.map((value, i) => value * sources[i]!.trustedTo);
+    const values = x.map((value, i) => value * sources[i]!.priorSd);
     const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
     if (modes === null) return { terms: unlikely(problem), modes: [] };
     last = modes.map(({ latents }) => Float64Array.from(latents));
@@ -106,8 +106,8 @@ export function profileOf(
       row += mode.losses.length;
     }
     for (let c = 0; priors && c < p; c++, row++) {
-      const { expected = 0, trustedTo } = sources[c]!;
-      slope[row] = root * (x[c]! - expected / trustedTo);
+      const { priorMean = 0, priorSd } = sources[c]!;
+      slope[row] = root * (x[c]! - priorMean / priorSd);
       value += slope[row]! ** 2 / 2;
       jacobian[row * p + c] = root;
     }
@@ -130,7 +130,7 @@ function whiten(
       if (roots[k]! > 0) slope[i]! += factor[k * r + i]! * (losses[k]!.slope / roots[k]!);
     }
     for (let c = 0; c < p; c++) {
-      let sum = roots[i]! * expectation.bySource[i * p + c]! * sources[c]!.trustedTo;
+      let sum = roots[i]! * expectation.bySource[i * p + c]! * sources[c]!.priorSd;
       for (let k = 0; k < i; k++) sum -= factor[i * r + k]! * jacobian[k * p + c]!;
       jacobian[i * p + c] = sum / factor[i * r + i]!;
     }

@@ -42,8 +42,8 @@ export function cellOf(job: Job): Cell {
 export const shopOf = (job: Job): Shop => ({
   ...{ jigs: job.jigs, setUps: job.setUps, batchThickness: job.batchThickness },
   ...{ rounds: job.rounds, references: job.references },
-  biases: job.instruments.flatMap(({ name, bias, biasTrustedTo }) =>
-    bias === 0 && biasTrustedTo === 0 ? [] : [{ instrument: name, bias, trustedTo: biasTrustedTo }],
+  biases: job.instruments.flatMap(({ name, bias, biasPriorSd }) =>
+    bias === 0 && biasPriorSd === 0 ? [] : [{ instrument: name, bias, priorSd: biasPriorSd }],
   ),
 });
 

@@ -11,7 +11,7 @@ import { type NormalRows, readingSpace, type SourceLaw, trialLaw } from "./trial
  */
 export function handFrame(likelihood: Likelihood): Frame {
   const { sources, blocks, job } = likelihood;
-  const expected = Float64Array.from(sources, ({ expected: at = 0, trustedTo }) => at / trustedTo);
+  const expected = Float64Array.from(sources, ({ priorMean: at = 0, priorSd }) => at / priorSd);
   const rows = blocks.map((block) => rowsOf(likelihood, block));
   const lawOf = (some: readonly NormalRows[]): SourceLaw => sourceLaw(some, blocks, expected);
   const used = job.mistakes === 0 ? rows : trustedRows(rows, blocks, lawOf);

@@ -15,7 +15,7 @@ export interface LinearForm {
 export const isNormal = ({ what, value }: Reading, { mistakes }: Pick<Job, "mistakes">): boolean =>
   what !== "gap" && value !== null && mistakes === 0;
 
-type Units = readonly Pick<Source, "trustedTo">[];
+type Units = readonly Pick<Source, "priorSd">[];
 
 /** A specimen's elementary errors, rad or mm. */
 export function partErrorForms({ specimen, latent }: Part, units: Units): LinearForm[] {
@@ -25,7 +25,7 @@ export function partErrorForms({ specimen, latent }: Part, units: Units): Linear
     const sources: [number, number][] = [];
     for (let c = 0; c < p; c++) {
       const factor = matrix[e * p + c]!;
-      if (factor !== 0) sources.push([c, factor * units[c]!.trustedTo]);
+      if (factor !== 0) sources.push([c, factor * units[c]!.priorSd]);
     }
     return { constant, sources, latents: latent[e]! < 0 ? [] : [[latent[e]!, scatter[e]!]] };
   });
@@ -51,7 +51,7 @@ export function linearForms(
       addTo(sources, errors[e]!.sources, slope);
       addTo(latents, errors[e]!.latents, slope);
     }
-    if (column >= 0) addTo(sources, [[column, units[column]!.trustedTo]], 1);
+    if (column >= 0) addTo(sources, [[column, units[column]!.priorSd]], 1);
     return { constant, sources: [...sources], latents: [...latents] };
   });
 }

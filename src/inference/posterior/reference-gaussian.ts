@@ -103,8 +103,8 @@ function pointLayout(likelihood: Likelihood, frame: Frame): PointLayout {
   const draft = new Draft(!frame.exact);
   const { sources, blocks } = likelihood;
   const { mean } = frame.law;
-  for (const [i, { expected = 0, trustedTo }] of sources.entries())
-    draft.square(draft.room(1), 1, mean[i]! - expected / trustedTo);
+  for (const [i, { priorMean = 0, priorSd }] of sources.entries())
+    draft.square(draft.room(1), 1, mean[i]! - priorMean / priorSd);
   // The frame's own density, ½|z|², is divided out.
   for (let i = 0; i < sources.length; i++) draft.square(draft.room(1), -1, 0);
   const trials = frame.trials.map((law) => placeTrial(law, mean, draft));

@@ -156,7 +156,7 @@ export function climbFromWalk(likelihood: Likelihood, { states }: Walk): Likelih
     return { sources, modes, value: terms.value };
   });
   const { sources, modes } = found.reduce((a, b) => (b.value < a.value ? b : a));
-  const from = sources.map((value, i) => value * likelihood.sources[i]!.trustedTo);
+  const from = sources.map((value, i) => value * likelihood.sources[i]!.priorSd);
   return maximiseLikelihood(likelihood, from, modes);
 }
 
@@ -180,7 +180,7 @@ function averageRows(
   const share = 1 / states.length;
   for (const { sources: x, latents } of states) {
     const u = latents[b]!;
-    const values = x.map((value, i) => value * sources[i]!.trustedTo);
+    const values = x.map((value, i) => value * sources[i]!.priorSd);
     const { mu, byLatent, bySource } = expectBlock(job, block, values, u);
     for (const [i, reading] of block.readings.entries()) {
       const { slope, curvature } = mistrustfulLoss(reading, mu[i]!, block.noise[i]!, job.mistakes);
@@ -193,7 +193,7 @@ function averageRows(
         y += by * u[k]!;
       }
       for (let c = 0; c < p; c++) {
-        const by = root * bySource[i * p + c]! * sources[c]!.trustedTo;
+        const by = root * bySource[i * p + c]! * sources[c]!.priorSd;
         out.b[i * p + c]! += share * by;
         y += by * x[c]!;
       }

@@ -72,7 +72,7 @@ export interface GapTask {
   readonly job: Pick<Job, "order" | "pressRatio">;
   readonly part: Part;
   readonly block: Pick<TrialBlock, "biases">;
-  readonly sources: readonly Pick<Source, "trustedTo">[];
+  readonly sources: readonly Pick<Source, "priorSd">[];
   /** Sources at the frame's centre, in their prior standard deviations. */
   readonly mean: Float64Array;
   /** Where the specimen's elementary errors begin in a point, and what they are at the frame's centre. */
@@ -96,7 +96,7 @@ export function gapPart({ job, part, block, sources, mean, first, centre, gaps }
   const read = gaps.map(({ row }): Gap => {
     const reading = part.readings[row]!;
     const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
-    const unit = column < 0 ? 0 : sources[column]!.trustedTo;
+    const unit = column < 0 ? 0 : sources[column]!.priorSd;
     const known = shift + (column < 0 ? 0 : unit * mean[column]!);
     const probes = probesMeant(cell, reading);
     return { probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };

@@ -16,7 +16,7 @@ export function readInstruments(source: JobSource, unit: LengthUnit): Instrument
     if (read === undefined) return [];
     requireOneDimension(source, path, read);
     requireReach(source, path, name, read);
-    const { resolution, repeatability, bias, biasTrustedTo } = readFineness(source, path, read, unit);
+    const { resolution, repeatability, bias, biasPriorSd } = readFineness(source, path, read, unit);
     requireKind(source, path, name, read);
     const { reads, reach = [], leaves = [] } = read;
     return [
@@ -25,7 +25,7 @@ export function readInstruments(source: JobSource, unit: LengthUnit): Instrument
         resolution: resolution ?? null,
         repeatability: repeatability ?? 0,
         bias: bias ?? 0,
-        biasTrustedTo: biasTrustedTo ?? 0,
+        biasPriorSd: biasPriorSd ?? 0,
       },
     ];
   });
@@ -39,11 +39,7 @@ function readFineness(source: JobSource, path: JobPath, { reads }: Read, unit: L
     resolution: source.take([...path, "resolution"], shapes.resolution, example("resolution")),
     repeatability: source.take([...path, "repeatability"], shapes.repeatability, example("repeatability")),
     bias: source.take([...path, "bias"], shapes.bias, example("bias")),
-    biasTrustedTo: source.take(
-      [...path, "bias-trusted-to"],
-      shapes.biasTrustedTo,
-      example("bias-trusted-to"),
-    ),
+    biasPriorSd: source.take([...path, "bias-trusted-to"], shapes.biasPriorSd, example("bias-trusted-to")),
   };
 }
 
@@ -131,7 +127,7 @@ const finenessShapes = (ofAngles: boolean, unit: LengthUnit) => ({
     ? angle("repeatability", "non-negative").default(0)
     : length("repeatability", unit, "non-negative").default(0),
   bias: ofAngles ? angle("bias", "any").default(0) : length("bias", unit, "any").default(0),
-  biasTrustedTo: ofAngles
+  biasPriorSd: ofAngles
     ? angle("bias-trusted-to", "non-negative").default(0)
     : length("bias-trusted-to", unit, "non-negative").default(0),
 });

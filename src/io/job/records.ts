@@ -106,7 +106,7 @@ function recordedJig(source: JobSource, given: Jig, read: readonly Named[], wide
   const jig = recordedLean(given, read, widen);
   const found = read.find(({ record }) => record.ramps.has(jig.name));
   // What is trusted to 0 is right by declaration.
-  if (found === undefined || jig.trustedTo === 0) return jig;
+  if (found === undefined || jig.priorSd === 0) return jig;
   const { ramp, error, uncertainty }: RampRecord = found.record.ramps.get(jig.name)!;
   if (Math.abs(ramp - jig.ramp) > SAME_ANGLE) {
     const problem = `its ${jig.name} is labelled ${degreesText(ramp)} and this job's ${degreesText(jig.ramp)}`;
@@ -114,21 +114,21 @@ function recordedJig(source: JobSource, given: Jig, read: readonly Named[], wide
     source.refuse(found.path, faultSentence({ what: "records", problem, rule, value: found.name }));
     return jig;
   }
-  return { ...jig, expected: error, trustedTo: Math.hypot(uncertainty, widen.ramps) };
+  return { ...jig, priorMean: error, priorSd: Math.hypot(uncertainty, widen.ramps) };
 }
 
 /** A lean widens as a ramp does: it is the same block of wood. Where the job leaves no room for one it has none. */
 function recordedLean(jig: Jig, read: readonly Named[], widen: Widen): Jig {
   const found = read.map(({ record }) => record.leans.get(jig.name)).find((one) => one !== undefined);
-  if (found === undefined || !jig.lean || jig.lean.trustedTo === 0) return jig;
-  const trustedTo = Math.hypot(found.uncertainty, widen.ramps);
-  return { ...jig, lean: { ...jig.lean, expected: found.error, trustedTo } };
+  if (found === undefined || !jig.lean || jig.lean.priorSd === 0) return jig;
+  const priorSd = Math.hypot(found.uncertainty, widen.ramps);
+  return { ...jig, lean: { ...jig.lean, priorMean: found.error, priorSd } };
 }
 
 /** A stop's record holds for the same cuts of the same cell on the same jig; any other is of no use here. */
 function recordedStop(setUp: SetUp, read: readonly Named[], widen: Widen, cell: RecordedCell): SetUp {
   const recorded = read.map(({ record }) => record.stops.get(setUp.name)).find((one) => one !== undefined);
-  if (recorded === undefined || setUp.stop === null || setUp.stop.trustedTo === 0) return setUp;
+  if (recorded === undefined || setUp.stop === null || setUp.stop.priorSd === 0) return setUp;
   const same =
     recorded.jig === setUp.jig &&
     [...recorded.cuts].sort().join() === [...setUp.cuts].sort().join() &&
@@ -136,6 +136,6 @@ function recordedStop(setUp: SetUp, read: readonly Named[], widen: Widen, cell: 
     Math.abs(recorded.opening - cell.opening) < SAME_LENGTH &&
     Math.abs(recorded.strip - cell.strip) < SAME_LENGTH;
   if (!same) return setUp;
-  const trustedTo = Math.hypot(recorded.uncertainty, widen.stops);
-  return { ...setUp, stop: { ...setUp.stop, expected: recorded.error, trustedTo } };
+  const priorSd = Math.hypot(recorded.uncertainty, widen.stops);
+  return { ...setUp, stop: { ...setUp.stop, priorMean: recorded.error, priorSd } };
 }

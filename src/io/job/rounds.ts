@@ -31,7 +31,7 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
   return source.entries([...path, "ramps"], "moved ramps").flatMap(([name, at]): KnownMove[] => {
     const read = source.take(at, shape);
     if (!known(source, at, "jig in this job", name, [...jigs.keys()]) || read === undefined) return [];
-    const { by, shim, "trusted-to": trustedTo } = read;
+    const { by, shim, "trusted-to": priorSd } = read;
     const base = jigs.get(name)?.shims?.base;
     if ((by === undefined) === (shim === undefined)) {
       refuse(
@@ -55,7 +55,7 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
       );
       return [];
     }
-    return [{ source: `ramp of ${name}`, by: by ?? Math.atan(shim! / base!), trustedTo }];
+    return [{ source: `ramp of ${name}`, by: by ?? Math.atan(shim! / base!), priorSd }];
   });
 }
 
@@ -69,7 +69,7 @@ function stopMoves(
   return source.entries([...path, "stops"], "moved stops").flatMap(([name, at]): KnownMove[] => {
     const read = source.take(at, shape);
     if (!known(source, at, "set-up with a stop", name, stops) || read === undefined) return [];
-    return [{ source: `stop of ${name}`, by: read.by, trustedTo: read["trusted-to"] }];
+    return [{ source: `stop of ${name}`, by: read.by, priorSd: read["trusted-to"] }];
   });
 }
 
@@ -79,7 +79,7 @@ export function readReferences(source: JobSource, arrangement: Arrangement): Ref
   return source.entries(["benches"], "benches").flatMap(([bench, path]): Reference[] => {
     const read = source.take(path, referenceShape);
     if (!known(source, path, "bench with a reference", bench, names) || read === undefined) return [];
-    return [{ bench, trustedTo: read["trusted-to"] }];
+    return [{ bench, priorSd: read["trusted-to"] }];
   });
 }
 

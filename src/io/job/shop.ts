@@ -16,7 +16,7 @@ export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig |
     source.entries(["jigs"], "jigs").map(([name, path]): [string, Jig | null] => {
       const jig = source.take(path, shape);
       if (jig === undefined) return [name, null];
-      const { ramp, fence, "trusted-to": trustedTo, shims = null, locked } = jig;
+      const { ramp, fence, "trusted-to": priorSd, shims = null, locked } = jig;
       if (shims === null && !locked)
         source.refuse(
           path,
@@ -27,11 +27,11 @@ export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig |
           }),
           { example: "locked: true" },
         );
-      refuseCertainty(source, path, trustedTo, locked);
+      refuseCertainty(source, path, priorSd, locked);
       const lean = leanFrom(source, path, jig);
       return [
         name,
-        { ...{ name, ramp, fence, trustedTo }, shims: locked ? null : shims, ...(lean && { lean }) },
+        { ...{ name, ramp, fence, priorSd }, shims: locked ? null : shims, ...(lean && { lean }) },
       ];
     }),
   );
@@ -41,11 +41,11 @@ export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig |
 function leanFrom(
   source: JobSource,
   path: JobPath,
-  { lean, "lean-trusted-to": trustedTo, rolled }: output<ReturnType<typeof jigShape>>,
+  { lean, "lean-trusted-to": priorSd, rolled }: output<ReturnType<typeof jigShape>>,
 ): Lean | undefined {
-  for (const [key, value] of Object.entries({ lean, "lean-trusted-to": trustedTo }))
+  for (const [key, value] of Object.entries({ lean, "lean-trusted-to": priorSd }))
     if (value !== undefined) requireDepth(source, [...path, key]);
-  if (lean === undefined && trustedTo === undefined) {
+  if (lean === undefined && priorSd === undefined) {
     if (rolled !== undefined)
       source.refuse(
         [...path, "rolled"],
@@ -58,7 +58,7 @@ function leanFrom(
       );
     return undefined;
   }
-  return { expected: lean ?? 0, trustedTo: trustedTo ?? 0, rolled: rolled ?? false };
+  return { priorMean: lean ?? 0, priorSd: priorSd ?? 0, rolled: rolled ?? false };
 }
 
 /** The set-ups, each with a jig that is there and has the angle of its cuts; every group of cuts is made at one. */
@@ -100,7 +100,7 @@ function stopFrom(
   stop: { "trusted-to": number; step?: number | undefined; locked: boolean } | undefined,
 ): Stop | null {
   if (stop === undefined) return null;
-  const { "trusted-to": trustedTo, step = null, locked } = stop;
+  const { "trusted-to": priorSd, step = null, locked } = stop;
   const at = [...path, "stop"];
   if (step === null && !locked)
     source.refuse(
@@ -112,8 +112,8 @@ function stopFrom(
       }),
       { example: "step: 0.05 mm" },
     );
-  refuseCertainty(source, at, trustedTo, locked);
-  return { trustedTo, step: locked ? null : step };
+  refuseCertainty(source, at, priorSd, locked);
+  return { priorSd, step: locked ? null : step };
 }
 
 function refuseJig(source: JobSource, path: JobPath, typed: string, known: readonly string[]): void {
@@ -124,8 +124,8 @@ function refuseJig(source: JobSource, path: JobPath, typed: string, known: reado
 }
 
 /** What is known exactly needs no adjusting: `trusted-to: 0` is for what is locked. */
-function refuseCertainty(source: JobSource, path: JobPath, trustedTo: number, locked: boolean): void {
-  if (trustedTo > 0 || locked) return;
+function refuseCertainty(source: JobSource, path: JobPath, priorSd: number, locked: boolean): void {
+  if (priorSd > 0 || locked) return;
   source.refuse(
     [...path, "trusted-to"],
     faultSentence({

@@ -64,7 +64,7 @@ export function jobAsCut(
       const setUp = setUpOf(cut);
       if (!setUp || asCut.pieces?.[name]?.cuts?.[cut.face]?.lean !== undefined) continue;
       const { lean } = jigOf(job, setUp);
-      if (lean) errors[indexOf("lean", name, cut.face)] = leanSense(lean, cut) * lean.expected;
+      if (lean) errors[indexOf("lean", name, cut.face)] = leanSense(lean, cut) * lean.priorMean;
     }
   }
   return errors;
@@ -74,7 +74,7 @@ type Leaning = Pick<Job, "depth" | "jigs" | "asCut">;
 
 /** The depth at which a job's cells are read at the front and at the back, mm; `undefined` where nothing leans and both are the same. */
 export function leaningDepth({ depth, jigs, asCut }: Leaning): number | undefined {
-  const leansByJig = jigs.some(({ lean }) => lean && (lean.expected !== 0 || lean.trustedTo > 0));
+  const leansByJig = jigs.some(({ lean }) => lean && (lean.priorMean !== 0 || lean.priorSd > 0));
   const leansAsCut = Object.values(asCut?.pieces ?? {}).some(({ cuts = {} }) =>
     Object.values(cuts).some(({ lean = 0 }) => lean !== 0),
   );

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import type { TopLevelSpec } from "vega-lite";
 import { type ChartSpec, chartLabels, type SvgLabels, type VegaLiteSpec } from "./chart-spec.js";
+
 /**
  * Draws a Vega-Lite specification as SVG, the same text for the same specification. The data must be in the
  * specification: nothing is fetched.

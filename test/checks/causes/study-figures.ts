@@ -57,7 +57,7 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
   const withOne = cells.filter((cell) => causes(cell) === 1);
   const inUnits = ({ truth, size }: StudyCell): number => {
     const cause = hypotheses[truth]![0]!;
-    return Math.abs(size - cause.expected) / cause.trustedTo;
+    return Math.abs(size - cause.priorMean) / cause.priorSd;
   };
   const right = (list: readonly StudyCell[]): number =>
     list.filter((cell) => firstOf(cell.explained) === cell.truth).length / (list.length || 1);

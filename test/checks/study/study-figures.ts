@@ -1,13 +1,13 @@
 import { incompleteBeta } from "../../../src/core/numeric/special-functions.js";
 import { adjustersOf, NO_MOVE, type Setting } from "../../../src/inference/decision/adjusters.js";
+import { decideMoves, movesOf } from "../../../src/inference/decision/decide-moves.js";
 import {
   cellLosses,
-  type Forecast,
-  forecastCells,
+  type DrawnCells,
+  drawCells,
   meanOf,
   outcomesOf,
-} from "../../../src/inference/decision/cell-forecast.js";
-import { decideMoves, movesOf } from "../../../src/inference/decision/decide-moves.js";
+} from "../../../src/inference/decision/drawn-cells.js";
 import type { SourceFit } from "../../../src/inference/estimates/fit-sources.js";
 import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../../src/model/job/job.js";
@@ -246,7 +246,7 @@ export function judgeAdvice(
   const specimen = cellSpecimen(job);
   const { advice } = decideMoves(job, fit, specimen, { seed });
   const { estimates, covariance, sample } = fit;
-  const believed = forecastCells(job, specimen, {
+  const believed = drawCells(job, specimen, {
     estimates,
     covariance,
     sample,
@@ -254,9 +254,9 @@ export function judgeAdvice(
     seed: seed + 2,
   });
   const known = { estimates: truth, covariance: new Float64Array(truth.length ** 2) };
-  const forecast = forecastCells(job, specimen, { ...known, draws: cells, seed: seed + 1 });
+  const forecast = drawCells(job, specimen, { ...known, draws: cells, seed: seed + 1 });
   const adjusters = adjustersOf(job, fit.sources);
-  const lossIn = (cells: Forecast, choice: readonly Setting[]): number =>
+  const lossIn = (cells: DrawnCells, choice: readonly Setting[]): number =>
     meanOf(cellLosses(outcomesOf(cells, movesOf(truth.length, adjusters, choice)), job));
   const lossOf = (choice: readonly Setting[]): number => lossIn(forecast, choice);
   const advised = advice.map(({ setting }) => setting);

@@ -9,7 +9,7 @@ import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan } from "../../../src/io/trials/load-trials.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
-import { expectedSources } from "../../../src/model/sources.js";
+import { priorMeans } from "../../../src/model/sources.js";
 import { type JudgedAdvice, judgeAdvice } from "./study-figures.js";
 import type { WorkerAnswer, WorkerTask } from "./study-worker.js";
 
@@ -98,7 +98,7 @@ export function tryOne(world: World, number: number, seed: number, withAdvice: b
   const { job, plan } = world;
   const sources = sourcesOf(job);
   const normals = createStream(seedOf(seed, "truth"), number).fill(new Float64Array(sources.length));
-  const truth = expectedSources(sources).map((mean, i) => mean + sources[i]!.trustedTo * normals[i]!);
+  const truth = priorMeans(sources).map((mean, i) => mean + sources[i]!.priorSd * normals[i]!);
   const honest = simulateTrials(job, plan, { truth, seed: seedOf(seed, "readings"), substream: number });
   const fit = fitSources(job, spoil(world, honest, seed, number), { besideWithoutPriors: false });
   return {

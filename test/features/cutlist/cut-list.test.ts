@@ -4,7 +4,7 @@ import { cutList, roughLength, setUpsFor } from "../../../src/features/cutlist/c
 import { lapTable } from "../../../src/features/cutlist/cut-list-rows.js";
 import { cutListNotes } from "../../../src/features/cutlist/cut-list-text.js";
 import { scrapChance } from "../../../src/features/cutlist/spares.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { cellOf } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
@@ -31,7 +31,7 @@ describe("the chance that a piece is scrap", () => {
 
   it("is what the readable solver counts, cell by cell", () => {
     const cell = cellOf(loose);
-    const { inputs, groups } = outlookSources(loose);
+    const { inputs, groups } = forecastSources(loose);
     const scatter = groups.filter(({ shared }) => !shared).flatMap((group) => group.draws);
     const { entries } = errorLayout(cell);
     const columns = scatter.filter((k) =>

@@ -20,7 +20,7 @@ describe("an explanation", () => {
     expect(told).toBe("told");
     const [first] = verdicts;
     expect(nameOf(first!)).toBe(source);
-    const truth = deviations * first!.causes[0]!.trustedTo;
+    const truth = deviations * first!.causes[0]!.priorSd;
     const [low, high] = first!.sizes[0]!.interval;
     expect(low).toBeLessThan(truth);
     expect(high).toBeGreaterThan(truth);

@@ -17,8 +17,8 @@ export function cellWith(
 ): Reading[] {
   const { seed = 1, instrument = "shim-strips", places = ["widest"] } = options;
   const sources = sourcesOf(job);
-  const truth = Float64Array.from(sources, ({ name, trustedTo }) =>
-    name === source ? deviations * trustedTo : 0,
+  const truth = Float64Array.from(sources, ({ name, priorSd }) =>
+    name === source ? deviations * priorSd : 0,
   );
   const tool = job.instruments.find(({ name }) => name === instrument)!;
   return simulateTrials(job, cellPlan(specimen.cell, tool, places), { truth, seed });

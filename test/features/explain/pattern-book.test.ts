@@ -115,7 +115,7 @@ describe("the pattern book of a job with a depth", () => {
   it("has the second cut lean the other way where the strip is rolled over for it", () => {
     const rolled = patternBook({
       ...{ ...job, depth },
-      jigs: job.jigs.map((jig) => ({ ...jig, lean: { expected: 0, trustedTo: 0.001, rolled: true } })),
+      jigs: job.jigs.map((jig) => ({ ...jig, lean: { priorMean: 0, priorSd: 0.001, rolled: true } })),
     });
     const { probes } = rolled.find(({ name }) => name === "lean-of-bevel-22-front")!.prediction;
     // Of two mitre faces one is cut facing right and one facing left: leaning opposite ways they fit.

@@ -18,7 +18,7 @@ const leaning = loadJob(resolve(import.meta.dirname, "../../../data/leaning-ramp
 const job: Job = {
   ...leaning,
   jigs: leaning.jigs.map((jig) =>
-    jig.name === "bevel-22" ? { ...jig, lean: { expected: 0, trustedTo: 0.3 * DEGREE, rolled: false } } : jig,
+    jig.name === "bevel-22" ? { ...jig, lean: { priorMean: 0, priorSd: 0.3 * DEGREE, rolled: false } } : jig,
   ),
 };
 /** In truth outward at the back. */

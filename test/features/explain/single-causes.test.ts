@@ -39,8 +39,8 @@ describe("single causes", () => {
       "key.start off centre",
       "key.end off centre",
     ]);
-    expect(named("ramp of point-67").trustedTo).toBeCloseTo((0.5 * Math.PI) / 180, 12);
-    expect(named("size of the opening").trustedTo).toBe(job.grid.offset);
+    expect(named("ramp of point-67").priorSd).toBeCloseTo((0.5 * Math.PI) / 180, 12);
+    expect(named("size of the opening").priorSd).toBe(job.grid.offset);
     expect(named("stop of hinge-seat").says[1]).toBe("seat taken too deep");
   });
 
@@ -115,10 +115,10 @@ describe("single causes", () => {
       const expected =
         usual[e]! +
         (e === 0 ? specimen.scatter[0]! : 0) +
-        2 * two[0]!.trustedTo * two[0]!.on(specimen)[e]! -
-        two[1]!.trustedTo * two[1]!.on(specimen)[e]!;
+        2 * two[0]!.priorSd * two[0]!.on(specimen)[e]! -
+        two[1]!.priorSd * two[1]!.on(specimen)[e]!;
       expect(errors[e]).toBeCloseTo(expected, 14);
     }
-    expect(Array.from(hypothesis.sizesOf(unknowns))).toEqual([2 * two[0]!.trustedTo, -two[1]!.trustedTo]);
+    expect(Array.from(hypothesis.sizesOf(unknowns))).toEqual([2 * two[0]!.priorSd, -two[1]!.priorSd]);
   });
 });

@@ -1,10 +1,10 @@
 import { expect, it } from "vitest";
-import { outlookText } from "../../../src/features/forecast/outlook-text.js";
-import { jobOutlook } from "../../../src/inference/forecast/job-outlook.js";
+import { forecastText } from "../../../src/features/forecast/forecast-text.js";
+import { forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
 import { DEMO, quietJob } from "../../inference/forecast/support/quiet-job.js";
 
 const told = async (job: typeof DEMO): Promise<string> =>
-  outlookText(await jobOutlook(job, { trials: 4000, bothOrders: 0, threads: 1 })).replace(/\s+/g, " ");
+  forecastText(await forecastCells(job, { trials: 4000, bothOrders: 0, threads: 1 })).replace(/\s+/g, " ");
 
 it("everything against a cell at once is rare with many sources, and told as common with one", async () => {
   expect(await told(DEMO)).toMatch(

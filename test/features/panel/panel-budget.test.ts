@@ -18,8 +18,8 @@ describe("what drives a panel", () => {
     );
     const quiet = {
       ...job,
-      jigs: job.jigs.map((jig) => ({ ...jig, trustedTo: 0 })),
-      setUps: job.setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, trustedTo: 0 } })),
+      jigs: job.jigs.map((jig) => ({ ...jig, priorSd: 0 })),
+      setUps: job.setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, priorSd: 0 } })),
     };
     const { budget, refits, sharedSpread } = await predictPanel(quiet, { panels: 200, ways: false });
     const [first] = budget!.sources;

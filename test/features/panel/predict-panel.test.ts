@@ -127,10 +127,10 @@ describe("a panel", () => {
     const job = {
       ...quiet,
       panel: { ...quiet.panel!, laps: { ...quiet.panel!.laps, place: 0, width: quiet.strip } },
-      jigs: quiet.jigs.map((jig) => ({ ...jig, trustedTo: 0 })),
+      jigs: quiet.jigs.map((jig) => ({ ...jig, priorSd: 0 })),
       setUps: quiet.setUps.map((setUp) => ({
         ...setUp,
-        stop: setUp.stop && { ...setUp.stop, trustedTo: setUp.name === "diagonal-end" ? 0.1 : 0 },
+        stop: setUp.stop && { ...setUp.stop, priorSd: setUp.name === "diagonal-end" ? 0.1 : 0 },
       })),
     };
     const sources = panelSources(job);

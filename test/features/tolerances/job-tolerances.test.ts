@@ -8,8 +8,8 @@ import {
 } from "../../../src/features/tolerances/job-tolerances.js";
 import { SampledChance } from "../../../src/features/tolerances/sampled-chance.js";
 import { toleranceReport } from "../../../src/features/tolerances/tolerance-text.js";
-import { jobOutlook } from "../../../src/inference/forecast/job-outlook.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { type Job, TOLERANCE_GOAL } from "../../../src/model/job/job.js";
 import { THICKNESS_SOURCE } from "../../../src/model/sources.js";
@@ -18,11 +18,10 @@ import { demoJob } from "../../inference/demo.js";
 /** Only two stops are unsure, and little else. */
 const twoStops: Job = {
   ...demoJob,
-  jigs: demoJob.jigs.map((jig) => ({ ...jig, trustedTo: 0 })),
+  jigs: demoJob.jigs.map((jig) => ({ ...jig, priorSd: 0 })),
   setUps: demoJob.setUps.map((setUp) => ({
     ...setUp,
-    stop:
-      setUp.stop === null ? null : { ...setUp.stop, trustedTo: /diagonal|key/.test(setUp.name) ? 0.15 : 0 },
+    stop: setUp.stop === null ? null : { ...setUp.stop, priorSd: /diagonal|key/.test(setUp.name) ? 0.15 : 0 },
   })),
   batchThickness: 0,
   grid: { offset: 0, turn: 0 },
@@ -30,7 +29,7 @@ const twoStops: Job = {
 };
 
 function sampledChance(cells: number, seed: number): SampledChance {
-  const sources = outlookSources(twoStops);
+  const sources = forecastSources(twoStops);
   const groups = toleranceGroups(TOLERANCE_GOAL, sources).free.map(({ group }) => group.draws);
   const { limits, pressRatio } = twoStops;
   return new SampledChance(sources, groups, { limits, pressRatio, order: "first", cells, seed });
@@ -59,7 +58,7 @@ describe("tolerances that are out of reach", () => {
 
 describe("tolerances of a job", () => {
   it("multiply the sources as the draws are stretched", () => {
-    const { free, fixed } = toleranceGroups(TOLERANCE_GOAL, outlookSources(demoJob));
+    const { free, fixed } = toleranceGroups(TOLERANCE_GOAL, forecastSources(demoJob));
     expect(free.map(({ kind }) => kind)).toEqual([
       ...["ramps", "ramps", "ramps", "stops", "stops", "stops", "stops", "thickness", "grid"],
     ]);
@@ -70,9 +69,9 @@ describe("tolerances of a job", () => {
     ]);
     const factors = new Map(free.map(({ name }, i) => [name, 0.3 + 0.1 * i]));
     factors.set("lengths from cut to cut", 2);
-    const [before, after] = [demoJob, withTolerances(demoJob, factors)].map(outlookSources) as [
-      ReturnType<typeof outlookSources>,
-      ReturnType<typeof outlookSources>,
+    const [before, after] = [demoJob, withTolerances(demoJob, factors)].map(forecastSources) as [
+      ReturnType<typeof forecastSources>,
+      ReturnType<typeof forecastSources>,
     ];
     expect(factors.get(THICKNESS_SOURCE)).toBeDefined();
     for (const [g, { name, draws }] of before.groups.entries()) {
@@ -88,12 +87,12 @@ describe("tolerances of a job", () => {
     }
   });
 
-  it("sample the chance that the outlook finds, and slopes that its changes show", async () => {
+  it("sample the chance that the forecast finds, and slopes that its changes show", async () => {
     const sampled = sampledChance(16_384, 3);
     const at = Float64Array.of(0.5, 0.5);
     const names = ["stop of diagonal-end", "stop of key-end"];
     const job = withTolerances(twoStops, new Map(names.map((name, i) => [name, at[i]!])));
-    const { cell } = await jobOutlook(job, { trials: 60_000, budget: false, bothOrders: 0, threads: 1 });
+    const { cell } = await forecastCells(job, { trials: 60_000, budget: false, bothOrders: 0, threads: 1 });
     const share = sampled.share(at);
     // Four standard errors of both samples.
     expect(Math.abs(share - cell.closes.value)).toBeLessThan(

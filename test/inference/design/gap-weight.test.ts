@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { expect, it } from "vitest";
-import { forecastCells, noMoves, outcomesOf } from "../../../src/inference/decision/cell-forecast.js";
+import { drawCells, noMoves, outcomesOf } from "../../../src/inference/decision/drawn-cells.js";
 import { gapWeight } from "../../../src/inference/design/trial-information.js";
 import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
@@ -14,7 +14,7 @@ const none = new Float64Array(p);
 /** Each source known to a share of what it is trusted to. */
 const known = (share: number): Float64Array =>
   Float64Array.from({ length: p * p }, (_, k) =>
-    k % (p + 1) === 0 ? (share * sources[k % p]!.trustedTo) ** 2 : 0,
+    k % (p + 1) === 0 ? (share * sources[k % p]!.priorSd) ** 2 : 0,
   );
 
 it("the weight gives the variance of the worst gap that not knowing the sources brings", () => {
@@ -31,8 +31,7 @@ it("the weight gives the variance of the worst gap that not knowing the sources 
   const promised = sources.reduce((sum, _, i) => sum + weight[i * p + i]! * share ** 2, 0);
   // The same cells with the sources drawn and without: what differs comes from the sources.
   const at = (c: Float64Array) =>
-    outcomesOf(forecastCells(job, specimen, { estimates: none, covariance: c, draws, seed: 5 }), moves)
-      .worstGap;
+    outcomesOf(drawCells(job, specimen, { estimates: none, covariance: c, draws, seed: 5 }), moves).worstGap;
   const [drawn, still] = [at(covariance), at(new Float64Array(p * p))];
   const found = drawn.reduce((sum, gap, d) => sum + (gap - still[d]!) ** 2, 0) / draws;
   expect(found / promised).toBeGreaterThan(0.8);
@@ -42,15 +41,13 @@ it("the weight gives the variance of the worst gap that not knowing the sources 
 it("what the cell does not hang on has no weight", () => {
   const biased = {
     ...job,
-    instruments: job.instruments.map((one) =>
-      one.name === "feeler" ? { ...one, biasTrustedTo: 0.01 } : one,
-    ),
+    instruments: job.instruments.map((one) => (one.name === "feeler" ? { ...one, biasPriorSd: 0.01 } : one)),
   };
   const list = sourcesOf(biased);
   const n = list.length;
   expect(n).toBe(p + 1);
   const covariance = Float64Array.from({ length: n * n }, (_, k) =>
-    k % (n + 1) === 0 ? list[k % n]!.trustedTo ** 2 : 0,
+    k % (n + 1) === 0 ? list[k % n]!.priorSd ** 2 : 0,
   );
   const weight = gapWeight(
     biased,

@@ -22,9 +22,9 @@ const before = planTrials(job, [], QUICK);
 describe("a plan before any data exist", () => {
   it("starts from what the job trusts, and lowers the uncertainty with every trial", () => {
     expect(before.readingsBefore).toBe(0);
-    for (const [i, { trustedTo }] of sources.entries()) {
-      expect(before.uncertainties[i]!.before).toBeCloseTo(trustedTo, 9);
-      expect(before.uncertainties[i]!.after).toBeLessThan(trustedTo);
+    for (const [i, { priorSd }] of sources.entries()) {
+      expect(before.uncertainties[i]!.before).toBeCloseTo(priorSd, 9);
+      expect(before.uncertainties[i]!.after).toBeLessThan(priorSd);
     }
     const steps = [before.gapBefore, ...before.trials.map(({ gapAfter }) => gapAfter)];
     for (const [k, gap] of steps.entries()) if (k > 0) expect(gap).toBeLessThan(steps[k - 1]!);
@@ -93,7 +93,7 @@ describe("what a plan promises", () => {
     const ratios = sources.map(() => 0);
     let withinTwo = 0;
     for (let s = 0; s < shops; s++) {
-      const truth = Float64Array.from(sources, ({ trustedTo }) => trustedTo * stream.normal());
+      const truth = Float64Array.from(sources, ({ priorSd }) => priorSd * stream.normal());
       const { sources: found } = fitSources(
         job,
         simulateTrials(job, before.readings, { truth, seed: 100 + s }),

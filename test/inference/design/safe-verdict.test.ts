@@ -41,7 +41,7 @@ describe("the leeway of an adjuster", () => {
 /** Each source known to a share of what it is trusted to. */
 function identity(share: number): Float64Array {
   return Float64Array.from({ length: p * p }, (_, k) =>
-    k % (p + 1) === 0 ? (share * sources[k % p]!.trustedTo) ** 2 : 0,
+    k % (p + 1) === 0 ? (share * sources[k % p]!.priorSd) ** 2 : 0,
   );
 }
 
@@ -49,7 +49,7 @@ describe("the chance that a verdict is safe", () => {
   it("is the product of the sources' own where they are independent", () => {
     const share = 0.4;
     const product = leeways.reduce((all, { adjuster, low, high }) => {
-      const u = share * sources[adjuster.source]!.trustedTo;
+      const u = share * sources[adjuster.source]!.priorSd;
       return all * (normalCdf(high / u) - normalCdf(low / u));
     }, 1);
     // 2,000 draws: a standard error of 0.011 at most.

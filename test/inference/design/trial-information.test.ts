@@ -25,7 +25,7 @@ const station = (sample: string, bench: string, instrument: string) =>
     (one) => sampleName(one.sample) === sample && one.bench === bench && one.instrument.name === instrument,
   )!;
 const every = (readings: readonly Reading[]): number[] => [...readings.keys()];
-const truth = Float64Array.from(sources, ({ trustedTo }, i) => trustedTo * (i % 2 === 0 ? 0.9 : -0.6));
+const truth = Float64Array.from(sources, ({ priorSd }, i) => priorSd * (i % 2 === 0 ? 0.9 : -0.6));
 
 describe("what readings of values tell", () => {
   it("of one angle is one over the variance of gauge and cut together, by hand", () => {
@@ -34,7 +34,7 @@ describe("what readings of values tell", () => {
     const variance = (0.06 ** 2 + 0.1 ** 2 / 12 + 0.06 ** 2) * degree ** 2;
     const [told] = trialInformation(job, readings, [truth], 1).of([0]);
     const ramp = sources.findIndex(({ name }) => name === "ramp of point-45");
-    expect(told![ramp * p + ramp]! * variance).toBeCloseTo(sources[ramp]!.trustedTo ** 2, 12);
+    expect(told![ramp * p + ramp]! * variance).toBeCloseTo(sources[ramp]!.priorSd ** 2, 12);
     expect(told!.filter((x) => x !== 0)).toHaveLength(1);
   });
 
@@ -53,7 +53,7 @@ describe("what readings of values tell", () => {
     ];
     const [told] = trialInformation(job, hand, [truth], 1).of(every(hand));
     const likelihood = likelihoodOf(job, sources, simulateTrials(job, hand, { truth, seed: 4 }));
-    const x = truth.map((value, i) => value / sources[i]!.trustedTo);
+    const x = truth.map((value, i) => value / sources[i]!.priorSd);
     const { terms } = profileOf({ ...likelihood, priorWeight: 0 })(x);
     const found = expectedInformation(terms, p);
     const largest = Math.max(...found);
@@ -78,7 +78,7 @@ describe("what intervals of gaps tell", () => {
     {
       estimates: truth,
       covariance: Float64Array.from({ length: p * p }, (_, k) =>
-        k % (p + 1) === 0 ? (0.02 * sources[k % p]!.trustedTo) ** 2 : 0,
+        k % (p + 1) === 0 ? (0.02 * sources[k % p]!.priorSd) ** 2 : 0,
       ),
     },
     200,
@@ -99,7 +99,7 @@ describe("what intervals of gaps tell", () => {
     const chances = (move: number): Float64Array => {
       const stream = createStream(17);
       const out = new Float64Array(intervals ** taken.length);
-      const moved = truth.with(ramp, truth[ramp]! + move * sources[ramp]!.trustedTo);
+      const moved = truth.with(ramp, truth[ramp]! + move * sources[ramp]!.priorSd);
       for (let d = 0; d < draws; d++) {
         const { mu } = expectBlock(job, block!, moved, stream.fill(new Float64Array(block!.latents)));
         const each = [...mu].map((m, i) => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { normalCdf, normalSurvival } from "../../../src/core/numeric/normal.js";
-import { type OutlookSources, outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { type ForecastSources, forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import {
   BEYOND,
   BlockTally,
@@ -34,7 +34,7 @@ interface Run {
   readonly tail: Estimated;
 }
 
-function runs(job: Job, sources: OutlookSources): Run[] {
+function runs(job: Job, sources: ForecastSources): Run[] {
   const kernel = createKernel(cellModel(sources.cell), { ...sources, pressRatio: job.pressRatio });
   return Array.from({ length: SEEDS }, (_, seed) => {
     const tally = new BlockTally(kernel, job.limits, TRIALS, seed);
@@ -73,7 +73,7 @@ describe("the counted chances and quantiles", () => {
   });
 
   describe("with one source", () => {
-    const sources = outlookSources(ONE);
+    const sources = forecastSources(ONE);
     const all = runs(ONE, sources);
     const [longer, shorter] = [[1], [-1]].map((z) => worstOf(sources, ONE.pressRatio, z));
 
@@ -107,7 +107,7 @@ describe("the counted chances and quantiles", () => {
   });
 
   it("with two sources agree with quadrature as often as their bounds say", () => {
-    const sources = outlookSources(TWO);
+    const sources = forecastSources(TWO);
     const all = runs(TWO, sources);
     // In polar coordinates the length of two normal draws exceeds r with chance exp(−r²/2), whatever the angle.
     const angles = 1000;

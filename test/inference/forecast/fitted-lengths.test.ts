@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { groupBudget } from "../../../src/inference/forecast/group-budget.js";
-import { jobOutlook } from "../../../src/inference/forecast/job-outlook.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
@@ -12,11 +12,11 @@ import { DEMO, quietJob } from "./support/quiet-job.js";
 const FITTED: Job = { ...DEMO, lengths: "fitted" };
 const CELLS = { budget: false, bothOrders: 0, threads: 1 } as const;
 
-describe("an outlook on cells fitted by trial", () => {
+describe("a forecast on cells fitted by trial", () => {
   it("counts what the readable fit of the same draws gives", async () => {
     const trials = 200;
-    const { cell, trims } = await jobOutlook(FITTED, { trials, seed: 4, ...CELLS });
-    const { inputs, cell: lattice } = outlookSources(FITTED);
+    const { cell, trims } = await forecastCells(FITTED, { trials, seed: 4, ...CELLS });
+    const { inputs, cell: lattice } = forecastSources(FITTED);
     const model = cellModel(lattice);
     const stream = createStream(4);
     const drawn = new Float64Array(inputs.draws);
@@ -44,7 +44,7 @@ describe("an outlook on cells fitted by trial", () => {
 
   it("of a job where only a stop is off: always the same gaps, and what comes off is the stop's error", async () => {
     const job = quietJob(["diagonal-end"], { lengths: "fitted" });
-    const { cell, trims } = await jobOutlook(job, { trials: 20_000, ...CELLS });
+    const { cell, trims } = await forecastCells(job, { trials: 20_000, ...CELLS });
     expect(cell.quantiles.at(-1)!.value).toBeLessThan(1e-6);
     expect(cell.closes.value).toBe(1);
     const [diagonal, hinges] = trims!;
@@ -59,29 +59,34 @@ describe("an outlook on cells fitted by trial", () => {
     const [low, high] = [hinges!.wanted[0]!.value, hinges!.wanted.at(-1)!.value];
     expect(high - low).toBeLessThan(1e-3);
     // As cut, the same job fails in most cells.
-    const asCut = await jobOutlook({ ...job, lengths: "as-cut" }, { trials: 20_000, ...CELLS });
+    const asCut = await forecastCells({ ...job, lengths: "as-cut" }, { trials: 20_000, ...CELLS });
     expect(asCut.cell.closes.value).toBeLessThan(0.9);
     expect(asCut.trims).toBeNull();
   });
 
   it("takes the slopes of the law of propagation from fitted cells", async () => {
-    const { cell } = await jobOutlook(quietJob(["diagonal-end"], { lengths: "fitted" }), {
+    const { cell } = await forecastCells(quietJob(["diagonal-end"], { lengths: "fitted" }), {
       trials: 500,
       ...CELLS,
     });
     expect(cell.linear.standardUncertainty).toBeLessThan(1e-6);
-    const asCut = await jobOutlook(quietJob(["diagonal-end"]), { trials: 500, ...CELLS });
+    const asCut = await forecastCells(quietJob(["diagonal-end"]), { trials: 500, ...CELLS });
     expect(asCut.cell.linear.standardUncertainty).toBeGreaterThan(0.01);
   });
 
   it("works out both orders and the budget of fitted cells: what a fit undoes drives nothing", async () => {
-    const { orders } = await jobOutlook(FITTED, { trials: 300, bothOrders: 60, budget: false, threads: 1 });
+    const { orders } = await forecastCells(FITTED, {
+      trials: 300,
+      bothOrders: 60,
+      budget: false,
+      threads: 1,
+    });
     expect(orders!.worstGap.rootMeanSquare).toBeGreaterThan(0);
     expect(orders!.worstGap.rootMeanSquare).toBeLessThan(0.02);
     const { limits, pressRatio } = FITTED;
     const options = { limits, pressRatio, order: "first", seed: 1, points: 128, replicates: 4 } as const;
     const budgetOf = async (more: { fitting?: { snug: number } }) => {
-      const { lines } = (await groupBudget(outlookSources(FITTED), { ...options, ...more }))!;
+      const { lines } = (await groupBudget(forecastSources(FITTED), { ...options, ...more }))!;
       const total = (...names: string[]): number =>
         lines.reduce((sum, { group, total }) => sum + (names.includes(group.name) ? total.value : 0), 0);
       return {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { normalPdf, normalSurvival } from "../../../src/core/numeric/normal.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { groupBudget } from "../../../src/inference/forecast/group-budget.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
 import type { Estimated } from "../../../src/inference/forecast/tally-blocks.js";
 import { quietJob } from "./support/quiet-job.js";
 import { worstOf } from "./support/worst-of.js";
@@ -15,7 +15,7 @@ const holds = ({ low, high }: Estimated, truth: number): boolean => low <= truth
 
 describe("the budget by source", () => {
   it("gives a single source everything, and takes every failure away with it", async () => {
-    const budget = await groupBudget(outlookSources(ONE), optionsOf(ONE, 3));
+    const budget = await groupBudget(forecastSources(ONE), optionsOf(ONE, 3));
     const { lines, fails, status } = budget!;
     expect(status).toBe("estimated");
     expect(lines.map(({ group }) => group.name)).toEqual(["stop of diagonal-end"]);
@@ -26,7 +26,7 @@ describe("the budget by source", () => {
   });
 
   it("agrees with quadrature for two sources as often as its bounds say", async () => {
-    const sources = outlookSources(TWO);
+    const sources = forecastSources(TWO);
     const names = ["stop of diagonal-end", "stop of hinge-mitre"];
     expect(sources.groups.map(({ name }) => name)).toEqual(names);
     const truth = byQuadrature();
@@ -51,7 +51,7 @@ describe("the budget by source", () => {
   /** First and total shares and drops of the two sources: sums over a grid of both draws, 0.15 apart from −6 to 6. */
   function byQuadrature(): { first: number[]; total: number[]; drop: number[] } {
     const { limits, pressRatio } = TWO;
-    const sources = outlookSources(TWO);
+    const sources = forecastSources(TWO);
     const step = 0.15;
     const at = Array.from({ length: 81 }, (_, k) => (k - 40) * step);
     const weight = at.map((z) => normalPdf(z) * step);
@@ -85,12 +85,12 @@ describe("the budget by source", () => {
 
   it("tells of no shares where nothing varies that matters", async () => {
     const job = { ...ONE, limits: { gap: 10, snug: 10 } };
-    const { lines } = (await groupBudget(outlookSources(job), optionsOf(job, 1)))!;
+    const { lines } = (await groupBudget(forecastSources(job), optionsOf(job, 1)))!;
     expect(lines[0]!.drop).toEqual({ value: 0, low: 0, high: 0 });
   });
 
   it("is given up when asked", async () => {
     const options = { ...optionsOf(ONE, 1), onReplicate: async (done: number) => done < 2 };
-    expect(await groupBudget(outlookSources(ONE), options)).toBeNull();
+    expect(await groupBudget(forecastSources(ONE), options)).toBeNull();
   });
 });

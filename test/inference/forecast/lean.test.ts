@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { normalQuantile } from "../../../src/core/numeric/normal.js";
-import { jobOutlook } from "../../../src/inference/forecast/job-outlook.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { BEYOND, BlockTally } from "../../../src/inference/forecast/tally-blocks.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
@@ -12,16 +12,16 @@ const DEPTH = 12;
 const QUIET = quietJob([], { depth: DEPTH, limits: { gap: 0.08, snug: 0.05 } });
 
 /** No source of error but the lean of the ramp that cuts the hinges' ends, trusted so far; or known to lean so. */
-const leaning = (trustedTo: number, expected = 0) => ({
+const leaning = (priorSd: number, priorMean = 0) => ({
   ...QUIET,
   jigs: QUIET.jigs.map((jig) =>
-    jig.name === "bevel-22" ? { ...jig, lean: { expected, trustedTo, rolled: false } } : jig,
+    jig.name === "bevel-22" ? { ...jig, lean: { priorMean, priorSd, rolled: false } } : jig,
   ),
 });
 
-describe("an outlook on cells whose ramp may lean", () => {
+describe("a forecast on cells whose ramp may lean", () => {
   const job = leaning(TRUSTED);
-  const sources = outlookSources(job);
+  const sources = forecastSources(job);
 
   it("has the lean as one source among the groups", () => {
     expect(sources.groups.map(({ name, shared }) => [name, shared])).toEqual([["lean of bevel-22", true]]);
@@ -39,7 +39,7 @@ describe("an outlook on cells whose ramp may lean", () => {
     // Both mitres gape by nearly 2·λ·d, for both their faces lean.
     expect(atOne).toBeGreaterThan(1.6 * TRUSTED * DEPTH);
     expect(atOne).toBeLessThan(2 * TRUSTED * DEPTH);
-    const { cell, budget } = await jobOutlook(job, { trials: 40_000, seed: 11, bothOrders: 0 });
+    const { cell, budget } = await forecastCells(job, { trials: 40_000, seed: 11, bothOrders: 0 });
     for (const { p, value, low, high } of cell.quantiles) {
       const truth = atOne * normalQuantile((1 + p) / 2);
       // Twice the bounds (95 %): six of them are asked for at once.
@@ -62,10 +62,10 @@ describe("an outlook on cells whose ramp may lean", () => {
   });
 
   it("takes a known lean as it is", () => {
-    const known = outlookSources(leaning(0, TRUSTED));
+    const known = forecastSources(leaning(0, TRUSTED));
     expect(known.groups).toEqual([]);
     expect(known.inputs.mean.filter((error) => error !== 0)).toHaveLength(8);
-    const expected = outlookSources(leaning(TRUSTED, TRUSTED));
+    const expected = forecastSources(leaning(TRUSTED, TRUSTED));
     expect(expected.inputs.mean).toEqual(known.inputs.mean);
     expect(expected.groups[0]!.perfect).toEqual([-1]);
   });

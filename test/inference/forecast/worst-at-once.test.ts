@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { DEVIATIONS_AT_ONCE, worstAtOnce } from "../../../src/inference/forecast/cross-checks.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { createSeater } from "../../../src/physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { cornersOf } from "./support/corners-of.js";
@@ -12,7 +12,7 @@ const { pressRatio, limits } = DEMO;
 
 describe("the worst of all sources at once", () => {
   it("is that of the worst of all corners, each seated by the readable solver", () => {
-    const sources = outlookSources(quietJob(["diagonal-end", "hinge-mitre", "hinge-seat", "key-end"]));
+    const sources = forecastSources(quietJob(["diagonal-end", "hinge-mitre", "hinge-seat", "key-end"]));
     const all = cornersOf(sources.inputs.draws, DEVIATIONS_AT_ONCE).map((z) =>
       worstOf(sources, pressRatio, z),
     );
@@ -27,7 +27,7 @@ describe("the worst of all sources at once", () => {
     // Without scatters, for each cell is fitted by trial.
     { lengths: "fitted", job: quietJob(["diagonal-end", "hinge-mitre"], { jigs: DEMO.jigs }), tries: 300 },
   ])("is not passed by any of $tries corners drawn by lot, $lengths", ({ lengths, job, tries }) => {
-    const sources = outlookSources(job);
+    const sources = forecastSources(job);
     const fitting = lengths === "fitted" && { fitting: { snug: limits.snug } };
     const options = { order: "first", pressRatio, ...fitting } as const;
     const found = worstAtOnce(sources, options)!;
@@ -51,10 +51,10 @@ describe("the worst of all sources at once", () => {
   it("is not told where errors that large leave pieces without a rest", () => {
     const stops = DEMO.setUps.map((setUp) => ({
       ...setUp,
-      stop: setUp.stop && { ...setUp.stop, trustedTo: 5 },
+      stop: setUp.stop && { ...setUp.stop, priorSd: 5 },
     }));
-    const jigs = DEMO.jigs.map((jig) => ({ ...jig, trustedTo: 0.2 }));
-    const wild = outlookSources({ ...DEMO, setUps: stops, jigs });
+    const jigs = DEMO.jigs.map((jig) => ({ ...jig, priorSd: 0.2 }));
+    const wild = forecastSources({ ...DEMO, setUps: stops, jigs });
     expect(worstAtOnce(wild, { order: "exact", pressRatio })).toBeNull();
   });
 });

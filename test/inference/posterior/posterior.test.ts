@@ -15,7 +15,7 @@ import { demoJob, demoReadings } from "../demo.js";
 const job: Job = { ...demoJob, order: "first" };
 const sources = sourcesOf(job);
 const p = sources.length;
-const unit = sources.map(({ trustedTo }) => trustedTo);
+const unit = sources.map(({ priorSd }) => priorSd);
 
 describe("a frame", () => {
   const likelihood = likelihoodOf(job, sources, demoReadings);
@@ -131,10 +131,10 @@ describe("the posterior", () => {
     const again = fitSources(job, angles, { estimateScatters: false, seed: 7 });
     for (const [i, estimate] of again.estimates.entries())
       expect(Math.abs(estimate - fit.estimates[i]!)).toBeLessThan(1e-12);
-    for (const [i, { interval, standardUncertainty, estimate, trustedTo }] of fit.sources.entries()) {
+    for (const [i, { interval, standardUncertainty, estimate, priorSd }] of fit.sources.entries()) {
       expect(interval[1] - estimate).toBeCloseTo(1.959964 * standardUncertainty, 6);
       if (!angles.some(({ setUp }) => job.setUps.some((s) => s.name === setUp && s.jig === sources[i]!.of)))
-        expect(standardUncertainty).toBeCloseTo(trustedTo, 9);
+        expect(standardUncertainty).toBeCloseTo(priorSd, 9);
     }
   });
 
@@ -170,9 +170,9 @@ describe("a source that no reading depends on", () => {
     const { sources: found } = fitSources(job, closed, { estimateScatters: false });
     const bevel = found.find(({ name }) => name === "ramp of bevel-22")!;
     expect(bevel.estimate).toBe(0);
-    expect(bevel.standardUncertainty).toBeCloseTo(bevel.trustedTo, 12);
+    expect(bevel.standardUncertainty).toBeCloseTo(bevel.priorSd, 12);
     expect(bevel.learned).toBeCloseTo(0, 12);
-    expect(bevel.interval[1] / bevel.trustedTo).toBeCloseTo(1.959964, 5);
+    expect(bevel.interval[1] / bevel.priorSd).toBeCloseTo(1.959964, 5);
     expect(found.find(({ name }) => name === "ramp of point-45")!.learned).toBeGreaterThan(0.2);
   });
 });

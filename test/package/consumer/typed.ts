@@ -4,11 +4,11 @@ import {
   compileCell,
   type ErrorLayout,
   errorLayout,
+  type Forecast,
   JobError,
-  jobOutlook,
+  jobForecast,
   loadJob,
   noErrors,
-  type Outlook,
   parseLength,
   predictCell,
 } from "sukima";
@@ -33,11 +33,11 @@ try {
   refused = error.name;
 }
 
-const outlook: Outlook = await jobOutlook(loadJob(process.argv[2] ?? "."), { trials: 20_000, threads: 2 });
+const forecast: Forecast = await jobForecast(loadJob(process.argv[2] ?? "."), { trials: 20_000, threads: 2 });
 
 console.log(
   JSON.stringify({
     ...{ opening, right: right.worstGap, short: short.worstGap, refused },
-    closes: outlook.cell.closes.value,
+    closes: forecast.cell.closes.value,
   }),
 );

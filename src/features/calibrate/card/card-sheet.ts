@@ -1,4 +1,4 @@
-import type { Calibration, CellOutlook } from "../../../inference/calibrate-job.js";
+import type { Calibration, CellForecast } from "../../../inference/calibrate-job.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
 import type { Job } from "../../../model/job/job.js";
 import { CAUTIONS } from "../../../render/cautions.js";
@@ -28,7 +28,7 @@ export interface CardSheet {
   readonly basis: string;
   readonly jigs: readonly SheetJig[];
   /** What is expected of a cell: what, before, after; empty before any trial. */
-  readonly outlook: readonly (readonly [string, string, string])[];
+  readonly forecast: readonly (readonly [string, string, string])[];
   readonly notes: readonly string[];
   readonly cautions: readonly string[];
 }
@@ -65,16 +65,16 @@ export function cardSheet(job: Job, calibration: Calibration | null, date: strin
         .filter((setUp) => setUp.jig === jig.name && setUp.stop === null)
         .map(({ name }) => name),
     })),
-    outlook: calibration ? outlookRows(calibration) : [],
+    forecast: calibration ? forecastRows(calibration) : [],
     notes: notesOf(job, calibration, card, scale),
     cautions: CAUTIONS,
   };
 }
 
 /** As on the other forms of the card, each on one line. */
-function outlookRows({ job, before, after }: Calibration): [string, string, string][] {
+function forecastRows({ job, before, after }: Calibration): [string, string, string][] {
   const { units, limits } = job;
-  const range = ({ median, interval: [low, high] }: CellOutlook["gap"]): string => {
+  const range = ({ median, interval: [low, high] }: CellForecast["gap"]): string => {
     const [a, b] = [low, high].map((end) => smallLength(end, units).replace(/ \D+$/, ""));
     return `${smallLength(median, units)} (${a} to ${b})`;
   };

@@ -1,5 +1,5 @@
 import { formatLength, formatWithUncertainty, type ResultUnit } from "../../../core/quantity/index.js";
-import type { Calibration, CellOutlook } from "../../../inference/calibrate-job.js";
+import type { Calibration, CellForecast } from "../../../inference/calibrate-job.js";
 import type { Advice, Verdict } from "../../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../../inference/estimates/fit-sources.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
@@ -48,7 +48,7 @@ export interface SetUpCard {
   readonly rows: readonly CardRow[];
   readonly thickness: string;
   /** What is expected of a cell: heading, before, after. */
-  readonly outlook: readonly (readonly [string, string, string])[];
+  readonly forecast: readonly (readonly [string, string, string])[];
   readonly fit: string;
   readonly unseparated: readonly string[];
   readonly notes: readonly string[];
@@ -73,7 +73,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
     thickness: thickness
       ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
       : "",
-    outlook: outlookRows(before, after, job),
+    forecast: forecastRows(before, after, job),
     fit: verdict.sentence,
     unseparated: [
       ...untoldSignTexts(fit.sources, job),
@@ -135,11 +135,11 @@ const leafText = (mm: number, units: Job["units"]): string =>
     ? formatLength(mm, { unit: "mm", digits: 2 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
 
-function outlookRows(before: CellOutlook, after: CellOutlook, job: Job): [string, string, string][] {
+function forecastRows(before: CellForecast, after: CellForecast, job: Job): [string, string, string][] {
   const { units } = job;
-  const range = ({ median, interval }: CellOutlook["gap"]): string =>
+  const range = ({ median, interval }: CellForecast["gap"]): string =>
     `${smallLength(median, units)} (${smallLength(interval[0], units)} to ${smallLength(interval[1], units)})`;
-  const closes = ({ closes, closesUncertainty }: CellOutlook): string =>
+  const closes = ({ closes, closesUncertainty }: CellForecast): string =>
     closesUncertainty < 0.0025
       ? chanceText(closes)
       : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
@@ -158,13 +158,13 @@ function outlookRows(before: CellOutlook, after: CellOutlook, job: Job): [string
 export function contradictions({ sources }: Pick<Calibration["fit"], "sources">): string[] {
   return sources
     .filter(({ contradicted }) => contradicted)
-    .flatMap(({ kind, name, expected = 0 }) => {
+    .flatMap(({ kind, name, priorMean = 0 }) => {
       if (kind === "lean")
         return `The readings contradict the ${name} that the job or a record states: look whether front and back were told apart and the jig is the same; then widen its lean-trusted-to.`;
       if (kind === "move")
         return `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`;
       // Only a record expects an error.
-      if (expected !== 0)
+      if (priorMean !== 0)
         return `The readings contradict the record of the ${name}: look whether it is the same jig, moved or sharpened since; then widen the record more, or leave it out.`;
       return [];
     });

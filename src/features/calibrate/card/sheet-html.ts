@@ -22,7 +22,7 @@ export function sheetHtml(sheet: CardSheet): string {
 <header><h1>${escapeHtml(sheet.title)}</h1>
 <p>Set-up card of ${escapeHtml(tied(`${sheet.date}. ${sheet.cell}. ${sheet.basis}`))}</p></header>
 ${sheet.jigs.map(jigHtml).join("\n")}
-${outlookHtml(sheet)}
+${forecastHtml(sheet)}
 <section class="care"><h2>Take care</h2><ul>${items(sheet.cautions)}</ul></section>
 <p class="notes">${escapeHtml(tied(sheet.notes.join(" ")))}</p>
 </main>
@@ -59,13 +59,13 @@ function withBlank(text: string): string {
   return `${escapeHtml(before!)}<span class="write">${escapeHtml(last)} <span class="blank"></span></span>`;
 }
 
-function outlookHtml({ outlook }: CardSheet): string {
-  if (outlook.length === 0) return "";
-  const rows = outlook.map(
+function forecastHtml({ forecast }: CardSheet): string {
+  if (forecast.length === 0) return "";
+  const rows = forecast.map(
     ([what, before, after]) =>
       `<tr><th scope="row">${escapeHtml(what)}</th><td>${escapeHtml(before)}</td><td>${escapeHtml(after)}</td></tr>`,
   );
-  return `<table class="outlook"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
+  return `<table class="forecast"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
 }
 
 /**
@@ -103,7 +103,7 @@ table { border-collapse: collapse; width: 100%; margin-top: 1.4mm; font-variant-
 th, td { text-align: left; font-weight: 400; padding: .2mm 2mm .2mm 0; vertical-align: top; }
 thead th { font-weight: 700; }
 td, thead th + th { text-align: right; padding-right: 0; padding-left: 2mm; white-space: nowrap; }
-.outlook { break-inside: avoid; }
+.forecast { break-inside: avoid; }
 .notes { font-size: ${pt("notes")}; padding-top: 1.2mm; }
 .care { border: .4mm solid #000; padding: .8mm 1.6mm; margin-top: 1.4mm; break-inside: avoid; font-size: ${pt("care")}; }
 .care h2 { font-size: ${pt("text")}; }

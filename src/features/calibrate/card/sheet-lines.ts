@@ -63,7 +63,7 @@ export function rampLine(jig: Jig, { job, scale, card, advice }: SheetMaker): Sh
   };
   return {
     heading: `Ramp ${rampText}`,
-    ...(card || jig.trustedTo === 0
+    ...(card || jig.priorSd === 0
       ? spoken(row, found, job)
       : { ...UNMEASURED, toDo: ["Cut a trial piece and read its angle:"] }),
     drawing: rampDrawing(picture, scale.leafMagnified),
@@ -87,7 +87,7 @@ export function stopLine({ setUp, stop, piece, cut, setting }: PlacedStop, maker
   ];
   return {
     heading,
-    ...(card || stop.trustedTo === 0 ? spoken(row, found, job) : { ...UNMEASURED, toDo: first }),
+    ...(card || stop.priorSd === 0 ? spoken(row, found, job) : { ...UNMEASURED, toDo: first }),
     drawing: stopDrawing(picture, scale),
   };
 }

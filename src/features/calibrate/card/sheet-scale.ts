@@ -49,12 +49,12 @@ export function sheetHeight(sheet: CardSheet, scale: number): number {
     const marked = toAMark.length === 0 ? "" : `first ends, cut to a mark: ${toAMark.join(", ")}`;
     return 2.6 + tall(`${name} ${marked}`, width, LETTERS.jig) + sum([ramp, ...stops].map(line));
   };
-  const { title, date, cell, basis, outlook, cautions, notes } = sheet;
+  const { title, date, cell, basis, forecast, cautions, notes } = sheet;
   return sum([
     1.5 + tall(title, width, LETTERS.title),
     tall(`Set-up card of ${date}. ${cell}. ${basis}`, width, LETTERS.text),
     ...sheet.jigs.map(jig),
-    outlook.length === 0 ? 0 : 1.4 + (outlook.length + 1) * (row + 0.4),
+    forecast.length === 0 ? 0 : 1.4 + (forecast.length + 1) * (row + 0.4),
     3.8 + row + sum(cautions.map((text) => tall(text, width - 6.4, LETTERS.care))),
     1.2 + tall(notes.join(" "), width, LETTERS.notes),
   ]);

@@ -30,10 +30,10 @@ export const PANEL: Panel = {
 export function panelJob(panel: Partial<Panel> = {}, change: Partial<Job> = {}): Job {
   return {
     ...DEMO,
-    jigs: DEMO.jigs.map((jig) => ({ ...jig, trustedTo: 0.05 * DEGREE })),
+    jigs: DEMO.jigs.map((jig) => ({ ...jig, priorSd: 0.05 * DEGREE })),
     setUps: DEMO.setUps.map((setUp) => ({
       ...setUp,
-      stop: setUp.stop && { ...setUp.stop, trustedTo: 0.02 },
+      stop: setUp.stop && { ...setUp.stop, priorSd: 0.02 },
     })),
     panel: {
       ...PANEL,

@@ -8,10 +8,10 @@ export const DEMO: Job = loadJob(join(import.meta.dirname, "../../../../data/alc
 export function quietJob(stops: readonly string[], change: Partial<Job> = {}): Job {
   return {
     ...DEMO,
-    jigs: DEMO.jigs.map((jig) => ({ ...jig, trustedTo: 0 })),
+    jigs: DEMO.jigs.map((jig) => ({ ...jig, priorSd: 0 })),
     setUps: DEMO.setUps.map((setUp) => ({
       ...setUp,
-      stop: setUp.stop && { ...setUp.stop, trustedTo: stops.includes(setUp.name) ? setUp.stop.trustedTo : 0 },
+      stop: setUp.stop && { ...setUp.stop, priorSd: stops.includes(setUp.name) ? setUp.stop.priorSd : 0 },
     })),
     scatter: { angle: 0, length: 0, thickness: 0 },
     batchThickness: 0,

@@ -1,9 +1,9 @@
-import type { OutlookSources } from "../../../../src/inference/forecast/outlook-sources.js";
+import type { ForecastSources } from "../../../../src/inference/forecast/forecast-sources.js";
 import { cellModel } from "../../../../src/physics/predict/cell-model.js";
 import { settle } from "../../../../src/physics/predict/settle.js";
 
 /** Worst gap and press for given draws, by the readable solver in first order, mm. */
-export function worstOf({ cell, inputs }: OutlookSources, pressRatio: number, drawn: readonly number[]) {
+export function worstOf({ cell, inputs }: ForecastSources, pressRatio: number, drawn: readonly number[]) {
   const { draws, matrix, mean } = inputs;
   const errors = mean.map((start, e) => drawn.reduce((sum, x, k) => sum + matrix[e * draws + k]! * x, start));
   const model = cellModel(cell);

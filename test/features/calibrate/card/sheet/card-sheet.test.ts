@@ -61,8 +61,8 @@ describe("the printed card", () => {
   });
 
   it("says of the cell what the card says", () => {
-    for (const [i, [, before, after]] of sheet.outlook.entries()) {
-      const said = card.outlook[i]!;
+    for (const [i, [, before, after]] of sheet.forecast.entries()) {
+      const said = card.forecast[i]!;
       const figures = (text: string): string[] => text.match(/[\d.]+/g)!;
       expect(figures(said[1]).slice(0, figures(before).length)).toEqual(figures(before));
       expect(figures(said[2]).slice(0, figures(after).length)).toEqual(figures(after));

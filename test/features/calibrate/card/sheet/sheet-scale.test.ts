@@ -9,7 +9,7 @@ const longer = { ...sheet, notes: [...sheet.notes, ...sheet.notes, ...sheet.note
 
 describe("the letters of a card", () => {
   it("are as large as they are where there is room, and smaller where there is not", () => {
-    const bare = { ...sheet, outlook: [], notes: [] };
+    const bare = { ...sheet, forecast: [], notes: [] };
     expect(sheetScale(bare)).toBe(1);
     expect(sheetHtml(bare)).toContain("font: 7.4pt/1.27");
     const scale = sheetScale(longer);

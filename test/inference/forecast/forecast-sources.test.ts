@@ -1,17 +1,17 @@
 import { describe, expect, it } from "vitest";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { errorsOf } from "../../../src/physics/kernel/trial-record.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 
-const errorsAt = (sources: ReturnType<typeof outlookSources>, drawn: Float64Array): Float64Array => {
+const errorsAt = (sources: ReturnType<typeof forecastSources>, drawn: Float64Array): Float64Array => {
   const errors = new Float64Array(sources.inputs.mean.length);
   errorsOf(sources.inputs, drawn, errors);
   return errors;
 };
 
-describe("the sources of an outlook", () => {
-  const sources = outlookSources(DEMO);
+describe("the sources of a forecast", () => {
+  const sources = forecastSources(DEMO);
   const { entries, indexOf } = errorLayout(sources.cell);
 
   it("give every draw to one group", () => {
@@ -52,9 +52,9 @@ describe("the sources of an outlook", () => {
   it("start from what a record expects, and are nil where perfect", () => {
     const quiet = quietJob(["hinge-seat"]);
     const setUps = quiet.setUps.map((setUp) =>
-      setUp.name === "hinge-seat" ? { ...setUp, stop: { ...setUp.stop!, expected: 0.2 } } : setUp,
+      setUp.name === "hinge-seat" ? { ...setUp, stop: { ...setUp.stop!, priorMean: 0.2 } } : setUp,
     );
-    const expecting = outlookSources({ ...quiet, setUps });
+    const expecting = forecastSources({ ...quiet, setUps });
     const [group] = expecting.groups;
     expect(group!.spread[0]).toEqual({ mean: 0.2, deviation: 0.15, angular: false });
     expect(Math.max(...expecting.inputs.mean)).toBeCloseTo(0.2, 15);

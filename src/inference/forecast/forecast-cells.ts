@@ -15,22 +15,22 @@ import { Crew } from "./crew.js";
 import {
   type OrderDifference,
   orderDifference,
-  type TrimOutlook,
-  trimOutlook,
+  type TrimForecast,
+  trimForecast,
   type WorstAtOnce,
   worstAtOnce,
 } from "./cross-checks.js";
+import { ForecastError, type ForecastSources, forecastSources } from "./forecast-sources.js";
 import { BUDGET_REPLICATES, type GroupBudget, groupBudget } from "./group-budget.js";
 import { judgeLinear, type LinearAnswer, type LinearVerdict, linearAnswers } from "./linear-answer.js";
-import { OutlookError, type OutlookSources, outlookSources } from "./outlook-sources.js";
 import {
   BEYOND,
   COVERAGE_PROBABILITY,
   chanceFrom,
   type Estimated,
+  type ForecastCounts,
   GapCounts,
   OUTLOOK_BLOCK,
-  type OutlookCounts,
   quantileFrom,
 } from "./tally-blocks.js";
 
@@ -45,7 +45,7 @@ export const MOST_THREADS = 4;
 /** Blocks between two looks at whether an adaptive run is stable. */
 const BLOCKS_A_LOOK = 8;
 
-export interface OutlookProgress {
+export interface ForecastProgress {
   readonly stage: "cells" | "orders" | "budget";
   readonly done: number;
   readonly of: number;
@@ -54,13 +54,13 @@ export interface OutlookProgress {
   readonly secondsLeft: number;
 }
 
-/** How many cells an outlook draws, how it seats them, and on how many threads. */
-export interface OutlookOptions {
+/** How many cells a forecast draws, how it seats them, and on how many threads. */
+export interface ForecastOptions {
   /** How many cells are cut and seated, 100 … 10⁹, default 10⁶; `adaptive`: as many as a stable answer takes (JCGM 101:2008, 7.9), at most 10⁷. */
   readonly trials?: number | "adaptive";
   /** Default `first`, with {@link BOTH_ORDERS} cells in both. */
   readonly order?: Order;
-  /** Whole, 0 … 2⁵³ − 1, default 1: the same seed gives the same outlook. */
+  /** Whole, 0 … 2⁵³ − 1, default 1: the same seed gives the same forecast. */
   readonly seed?: number;
   /** Number of threads at most; by default as many as there are cores up to {@link MOST_THREADS}, one where there is too little to do. No result depends on it. */
   readonly threads?: number;
@@ -70,11 +70,11 @@ export interface OutlookOptions {
   readonly budget?: boolean;
   /** Ends the work early with what is known so far. */
   readonly signal?: AbortSignal;
-  readonly onProgress?: (progress: OutlookProgress) => void;
+  readonly onProgress?: (progress: ForecastProgress) => void;
 }
 
 /** How a joint's wider end, or a cell's widest gap, turns out. */
-export interface OpeningOutlook {
+export interface OpeningForecast {
   /** Chance of a gap beyond the gap limit, of a press beyond the snug limit (none where pieces are fitted by trial), of neither. */
   readonly beyondGap: Estimated;
   readonly beyondPress: Estimated;
@@ -89,7 +89,7 @@ export interface OpeningOutlook {
   readonly linearVerdict: LinearVerdict;
 }
 
-export interface CellOutlook extends OpeningOutlook {
+export interface WholeCellForecast extends OpeningForecast {
   /** Shortest 95 % interval of the worst gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
   readonly shortest: Interval;
   readonly shortestErrors: Interval | null;
@@ -98,9 +98,9 @@ export interface CellOutlook extends OpeningOutlook {
 }
 
 /** How the cells to come will close; gaps mm, > 0 open, chances from 0 to 1. */
-export interface Outlook {
+export interface Forecast {
   readonly job: Job;
-  readonly sources: OutlookSources;
+  readonly sources: ForecastSources;
   readonly order: Order;
   readonly seed: number;
   /** Number of cells that were seated. */
@@ -109,8 +109,8 @@ export interface Outlook {
   readonly status: "fixed" | "stable" | "not stable" | "stopped";
   /** What twice the standard errors had to undercut, mm, for an adaptive run. */
   readonly tolerance: number | null;
-  readonly cell: CellOutlook;
-  readonly joints: readonly (OpeningOutlook & { readonly joint: string })[];
+  readonly cell: WholeCellForecast;
+  readonly joints: readonly (OpeningForecast & { readonly joint: string })[];
   /** The worst gap's counts, for drawing. */
   readonly gapCounts: GapCounts;
   /** `null` where all cells were seated in exact order, or none was to be seated in both. */
@@ -119,7 +119,7 @@ export interface Outlook {
   /** The worst cell with every source off at once; `null` where the budget was not wanted, the work ended early, or such a cell finds no rest. */
   readonly atOnce: WorstAtOnce | null;
   /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
-  readonly trims: readonly TrimOutlook[] | null;
+  readonly trims: readonly TrimForecast[] | null;
   /** Number of groups of pieces, over all cells, that no length within a quarter of their own fits. */
   readonly unfitted: number;
 }
@@ -129,10 +129,10 @@ export interface Outlook {
  * Where its pieces are fitted by trial every cell is fitted before it is judged, from pieces that start long enough. Errors so large that faces no longer meet are not
  * looked for.
  *
- * @throws OutlookError for options out of range, or a job none of whose sources has any spread.
+ * @throws ForecastError for options out of range, or a job none of whose sources has any spread.
  * @throws SeatingError when a trial finds no rest.
  */
-export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promise<Outlook> {
+export async function forecastCells(job: Job, options: ForecastOptions = {}): Promise<Forecast> {
   const { trials = DEFAULT_OUTLOOK_TRIALS, order = "first", seed = 1, signal, onProgress } = options;
   const most = trials === "adaptive" ? DEFAULT_MOST_TRIALS : trials;
   requireWhole("number of trials", most, 100, MOST_OUTLOOK_TRIALS);
@@ -140,9 +140,9 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
   const threads =
     options.threads ?? (most < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
   requireWhole("number of threads", threads, 1, 1024);
-  const sources = outlookSources(job);
+  const sources = forecastSources(job);
   if (sources.inputs.draws === 0)
-    throw new OutlookError(
+    throw new ForecastError(
       "There is nothing to simulate: at least one source of error must have a spread; in this job all are 0.",
     );
   const { pressRatio } = job;
@@ -154,8 +154,8 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
   const kernel = { ...seater, inputs: sources.inputs };
   const stopped = (): boolean => signal?.aborted ?? false;
   const crew = new Crew({ cell: sources.cell, kernel, limits, trials: most, seed }, threads);
-  let run: { status: Outlook["status"]; tolerance: number | null };
-  let counts: OutlookCounts;
+  let run: { status: Forecast["status"]; tolerance: number | null };
+  let counts: ForecastCounts;
   try {
     run = await seatAll(crew, trials, most, stopped, onProgress);
     counts = await crew.counts();
@@ -186,7 +186,7 @@ export async function jobOutlook(job: Job, options: OutlookOptions = {}): Promis
 
 function requireWhole(what: string, value: number, least: number, most: number): void {
   if (Number.isInteger(value) && value >= least && value <= most) return;
-  throw new OutlookError(
+  throw new ForecastError(
     `The ${what} is out of range: it must be whole, from ${least} to ${most}; it is ${value}.`,
   );
 }
@@ -196,8 +196,8 @@ async function seatAll(
   trials: number | "adaptive",
   most: number,
   stopped: () => boolean,
-  onProgress: OutlookOptions["onProgress"],
-): Promise<{ status: Outlook["status"]; tolerance: number | null }> {
+  onProgress: ForecastOptions["onProgress"],
+): Promise<{ status: Forecast["status"]; tolerance: number | null }> {
   const blocks = Math.ceil(most / OUTLOOK_BLOCK);
   const report = reporter("cells", { each: OUTLOOK_BLOCK, most }, stopped, onProgress);
   const onBlock = (begun: number): void => {
@@ -235,10 +235,10 @@ function lookAt(rows: readonly OutputSummary[]): { stable: boolean; tolerance: n
 
 /** Reports how far a stage is and lets signals be heard; answers whether to go on. */
 function reporter(
-  stage: OutlookProgress["stage"],
+  stage: ForecastProgress["stage"],
   { each, most }: { each: number; most: number },
   stopped: () => boolean,
-  onProgress: OutlookOptions["onProgress"],
+  onProgress: ForecastOptions["onProgress"],
 ): (done: number, of: number) => Promise<boolean> {
   const start = performance.now();
   return async (done, of) => {
@@ -253,14 +253,14 @@ function reporter(
 }
 
 function summedUp(
-  sources: OutlookSources,
+  sources: ForecastSources,
   gapLimit: number,
   rows: readonly OutputSummary[],
-  { gap, press, joints, beyond, trims }: OutlookCounts,
+  { gap, press, joints, beyond, trims }: ForecastCounts,
   seater: SeaterOptions,
-): Pick<Outlook, "cell" | "joints" | "gapCounts" | "trims"> {
+): Pick<Forecast, "cell" | "joints" | "gapCounts" | "trims"> {
   const linear = linearAnswers(sources, gapLimit, seater);
-  const opening = (row: number, counts: GapCounts, answer: LinearAnswer): OpeningOutlook => {
+  const opening = (row: number, counts: GapCounts, answer: LinearAnswer): OpeningForecast => {
     const { total, standardDeviation } = counts;
     const happened = (kind: number): number => beyond[BEYOND.kinds * row + kind]!;
     const ends = [quantileFrom(counts, TAIL), quantileFrom(counts, 1 - TAIL)] as const;
@@ -276,7 +276,7 @@ function summedUp(
   const gapCounts = new GapCounts(gap);
   return {
     gapCounts,
-    trims: seater.fitting ? trimOutlook(fittingPlan(sources.cell), trims) : null,
+    trims: seater.fitting ? trimForecast(fittingPlan(sources.cell), trims) : null,
     cell: {
       ...opening(0, gapCounts, linear.cell),
       shortest: gapCounts.shortest(COVERAGE_PROBABILITY),
@@ -292,7 +292,7 @@ function summedUp(
 
 const TAIL = (1 - COVERAGE_PROBABILITY) / 2;
 
-const quantilesOf = (counts: GapCounts): OpeningOutlook["quantiles"] =>
+const quantilesOf = (counts: GapCounts): OpeningForecast["quantiles"] =>
   QUANTILES.map((p) => ({ p, ...quantileFrom(counts, p) }));
 
 /** From the full blocks: a shorter last one would scatter more than the others. */

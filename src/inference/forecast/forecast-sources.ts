@@ -24,7 +24,7 @@ export interface SourceGroup {
 }
 
 /** How the errors of a job's next cell come about. */
-export interface OutlookSources {
+export interface ForecastSources {
   readonly cell: Cell;
   /** errors = mean + matrix · draws, the draws standard normal. */
   readonly inputs: TrialInputs;
@@ -44,7 +44,7 @@ const SCATTERS = {
  * Every source of error of a job with its distribution: shared ones normal about what is expected of them, with the tolerance the job trusts them to;
  * cuts, pieces and walls each with its own scatter. A thicker piece is also cut differently where a fence bears on one side of the bevel.
  */
-export function outlookSources(job: Job): OutlookSources {
+export function forecastSources(job: Job): ForecastSources {
   const cell = cellOf(job);
   const specimen = cellSpecimen(job, cell);
   const layout = errorLayout(cell);
@@ -54,13 +54,13 @@ export function outlookSources(job: Job): OutlookSources {
   const mean = specimen.known.slice();
   const groups: SourceGroup[] = [];
   const sources = sourcesOf(job);
-  for (const [s, { name, angular, trustedTo: deviation, expected = 0 }] of sources.entries()) {
+  for (const [s, { name, angular, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
     const column = specimen.matrix.filter((_, at) => at % sources.length === s);
     if (column.every((slope) => slope === 0)) continue;
-    for (let e = 0; e < errors; e++) mean[e]! += column[e]! * expected;
+    for (let e = 0; e < errors; e++) mean[e]! += column[e]! * priorMean;
     groups.push({
-      ...{ name, shared: true, draws: [columns.length], perfect: [-expected / deviation] },
-      spread: [{ mean: expected, deviation, angular }],
+      ...{ name, shared: true, draws: [columns.length], perfect: [-priorMean / deviation] },
+      spread: [{ mean: priorMean, deviation, angular }],
     });
     columns.push(column.map((slope) => slope * deviation));
   }
@@ -92,7 +92,7 @@ export function outlookSources(job: Job): OutlookSources {
   return { cell, inputs: { mean, matrix, draws: columns.length }, groups };
 }
 
-/** An outlook that cannot be worked out as asked: what is wrong, the rule, the value. */
-export class OutlookError extends Error {
-  override readonly name = "OutlookError";
+/** A forecast that cannot be worked out as asked: what is wrong, the rule, the value. */
+export class ForecastError extends Error {
+  override readonly name = "ForecastError";
 }

@@ -1,4 +1,4 @@
-import type { Outlook } from "../../inference/forecast/job-outlook.js";
+import type { Forecast } from "../../inference/forecast/forecast-cells.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { gapDistribution } from "../../render/charts/gap-distribution.js";
@@ -9,17 +9,17 @@ const STEPS = 40;
 const TAKEN_IN = 0.995;
 
 /** The spread of the worst gap and, where it was worked out, its budget: named drawings. */
-export function outlookCharts(
-  outlook: Outlook,
+export function forecastCharts(
+  forecast: Forecast,
   options: { readonly width?: number } = {},
 ): [name: string, spec: ChartSpec][] {
-  const { budget } = outlook;
+  const { budget } = forecast;
   const bars = budget?.lines.map(({ group, total }) => ({
     label: group.name,
     value: Math.max(0, total.value),
   }));
   return [
-    ["spread", spreadChart(outlook, options)],
+    ["spread", spreadChart(forecast, options)],
     ...(bars === undefined || budget?.status === "constant"
       ? []
       : [
@@ -37,7 +37,7 @@ export function outlookCharts(
   ];
 }
 
-function spreadChart({ job, gapCounts, cell }: Outlook, options: { readonly width?: number }): ChartSpec {
+function spreadChart({ job, gapCounts, cell }: Forecast, options: { readonly width?: number }): ChartSpec {
   const { gap } = job.limits;
   const reach = Math.max(1.1 * gap, gapCounts.quantile(TAKEN_IN));
   // An edge falls on the limit, so that a step is wholly within or wholly beyond it.

@@ -1,12 +1,12 @@
 import {
   type OrderDifference,
   TRIM_QUANTILES,
-  type TrimOutlook,
+  type TrimForecast,
   type WorstAtOnce,
 } from "../../inference/forecast/cross-checks.js";
+import type { Forecast, WholeCellForecast } from "../../inference/forecast/forecast-cells.js";
+import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { GroupBudget } from "../../inference/forecast/group-budget.js";
-import type { CellOutlook, Outlook } from "../../inference/forecast/job-outlook.js";
-import type { SourceGroup } from "../../inference/forecast/outlook-sources.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { percentText, shareText } from "../../render/percent.js";
@@ -14,18 +14,18 @@ import { cellText } from "../../render/shared-text.js";
 import { angleText, errorText, expandedParts, signed, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 
-type Units = Outlook["job"]["units"];
+type Units = Forecast["job"]["units"];
 
-/** An outlook for reading: the cell, its joints, what drives the gap, and how far to trust it. */
-export function outlookText(outlook: Outlook): string {
-  const { job, cell, joints, sources, orders, budget, trials, trims } = outlook;
+/** A forecast for reading: the cell, its joints, what drives the gap, and how far to trust it. */
+export function forecastText(forecast: Forecast): string {
+  const { job, cell, joints, sources, orders, budget, trials, trims } = forecast;
   const { units, limits } = job;
   const length = (mm: number): string => smallLength(mm, units);
   const unit = units === "mm" ? "mm" : "thou";
   return [
     ...(job.title === "" ? [] : [job.title]),
     cellText(job),
-    wrapped(runSentence(outlook)),
+    wrapped(runSentence(forecast)),
     "",
     "THE CELLS TO COME",
     `closes                     ${percentText(cell.closes)}`,
@@ -50,15 +50,15 @@ export function outlookText(outlook: Outlook): string {
     wrapped(shortestSentence(cell, units)),
     wrapped(linearSentence(cell, units)),
     ...(orders === null ? [] : [wrapped(orderSentence(orders, units))]),
-    ...(outlook.atOnce === null ? [] : [wrapped(atOnceSentence(outlook.atOnce, cell, units))]),
+    ...(forecast.atOnce === null ? [] : [wrapped(atOnceSentence(forecast.atOnce, cell, units))]),
     "",
     "JOINT BY JOINT, widest end",
-    jointTable(outlook),
+    jointTable(forecast),
     wrapped(
       `Chances good to ± ${percentOf(Math.max(...joints.flatMap(({ beyondGap, beyondPress, closes }) => [beyondGap, beyondPress, closes].map(halfWidth))))} or better. “By rule” is the chance of a gap over the limit by the law of propagation alone, “rule” whether that may be trusted.`,
     ),
     "",
-    ...(trims === null ? [] : [...trimLines(outlook, trims), ""]),
+    ...(trims === null ? [] : [...trimLines(forecast, trims), ""]),
     ...(budget === null ? ["The budget was not worked out."] : budgetLines(budget)),
     "",
     "WHAT WENT IN, normal distributions",
@@ -79,7 +79,7 @@ export function outlookText(outlook: Outlook): string {
   ].join("\n");
 }
 
-function runSentence({ trials, status, order, seed, tolerance, job }: Outlook): string {
+function runSentence({ trials, status, order, seed, tolerance, job }: Forecast): string {
   const cells = `${trials.toLocaleString("en")} simulated cells, ${order} order, seed ${seed}`;
   if (status === "stable") return `${cells}: stable to ± ${fine(tolerance!, job.units)}.`;
   if (status === "not stable") return `${cells}: not yet stable to ± ${fine(tolerance ?? 0, job.units)}.`;
@@ -87,7 +87,7 @@ function runSentence({ trials, status, order, seed, tolerance, job }: Outlook): 
   return `${cells}.`;
 }
 
-function jointTable({ job, joints, trims }: Outlook): string {
+function jointTable({ job, joints, trims }: Forecast): string {
   const length = (mm: number): string => smallLength(mm, job.units);
   // Where pieces are fitted by trial no joint fails by its press.
   const pressed = trims === null;
@@ -128,7 +128,7 @@ function fine(mm: number, units: Units): string {
   return units === "mm" ? `${Number(mm.toPrecision(2))} mm` : `${Number((mm / 0.0254).toPrecision(2))} thou`;
 }
 
-function shortestSentence({ shortest, shortestErrors }: CellOutlook, units: Units): string {
+function shortestSentence({ shortest, shortestErrors }: WholeCellForecast, units: Units): string {
   const [low, high] = shortest.map((end) => smallLength(end, units));
   const errors =
     shortestErrors === null
@@ -146,11 +146,11 @@ const TRUST = {
 /** Adding up tolerances, and what comes of it instead. */
 function atOnceSentence(
   { deviations, sources, ...worst }: WorstAtOnce,
-  cell: CellOutlook,
+  cell: WholeCellForecast,
   units: Units,
 ): string {
   const length = (mm: number): string => smallLength(mm, units);
-  const of99 = (all: CellOutlook["quantiles"]): number => all.find(({ p }) => p === 0.99)!.value;
+  const of99 = (all: WholeCellForecast["quantiles"]): number => all.find(({ p }) => p === 0.99)!.value;
   const [gap, press] = [of99(cell.quantiles), of99(cell.pressQuantiles)];
   const rare = gap < worst.worstGap && press < worst.worstPress;
   return [
@@ -161,7 +161,7 @@ function atOnceSentence(
   ].join(" ");
 }
 
-function linearSentence({ linear, linearVerdict, quantiles }: CellOutlook, units: Units): string {
+function linearSentence({ linear, linearVerdict, quantiles }: WholeCellForecast, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);
   const { differences, tolerance, status } = linearVerdict;
   const upper = quantiles.find(({ p }) => p === 0.95)!;
@@ -204,7 +204,7 @@ function sourceRows({ name, shared, spread }: SourceGroup, units: Units): string
 }
 
 /** What comes off the pieces of cells to come, for reading. */
-function trimLines({ job, unfitted }: Outlook, trims: readonly TrimOutlook[]): string[] {
+function trimLines({ job, unfitted }: Forecast, trims: readonly TrimForecast[]): string[] {
   const { units } = job;
   const length = (mm: number): string => signed(smallLength(mm, units));
   return [

@@ -7,7 +7,7 @@ import { cellModel } from "../../physics/predict/cell-model.js";
 import { errorsFrom, type Specimen } from "../likelihood/specimen.js";
 
 /** What may happen in the cells still to be cut: draws of the shared sources and of every cut, the same for each plan of moves that is compared. */
-export interface Forecast {
+export interface DrawnCells {
   readonly job: Job;
   readonly specimen: Specimen;
   /** Shared sources of each draw, row-major (draw, source), rad and mm, before any move. */
@@ -33,7 +33,7 @@ export interface Moves {
   readonly scatter: Float64Array;
 }
 
-interface ForecastOptions {
+interface DrawOptions {
   readonly estimates: Float64Array;
   readonly covariance: Float64Array;
   /** Draws of the sources to take instead of normal ones, row-major (draw, source), over and over where there are too few. */
@@ -43,7 +43,7 @@ interface ForecastOptions {
 }
 
 /** Draws the cells to come from what is known of the sources. */
-export function forecastCells(job: Job, specimen: Specimen, options: ForecastOptions): Forecast {
+export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): DrawnCells {
   const { estimates, sample, draws, seed } = options;
   const p = estimates.length;
   const errors = specimen.scatter.length;
@@ -71,7 +71,7 @@ function thinned(sample: Float64Array, draws: number, p: number): Float64Array {
   return sources;
 }
 
-function normalSources({ estimates, covariance, draws, seed }: ForecastOptions): Float64Array {
+function normalSources({ estimates, covariance, draws, seed }: DrawOptions): Float64Array {
   const p = estimates.length;
   const root = rootOf(covariance, p);
   const stream = createStream(seed, 0);
@@ -104,7 +104,7 @@ function rootOf(covariance: Float64Array, p: number): Float64Array {
 const kernels = new WeakMap<Cell, Map<string, CellSeater>>();
 
 /** The first-order kernel of a job's cell, compiled once for each way of making it. */
-function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: Forecast): CellSeater {
+function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: DrawnCells): CellSeater {
   const kept = kernels.get(cell) ?? new Map<string, CellSeater>();
   kernels.set(cell, kept);
   const fitting = lengths === "fitted" ? { snug: limits.snug, startsLong: false } : null;
@@ -118,7 +118,7 @@ function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: 
  * Worst gap and press of every draw under the moves, at first order. Where the job fits its pieces by trial they start as the stops have cut them, are shortened until they
  * go in, and stay as they are where they are too short.
  */
-export function outcomesOf(forecast: Forecast, moves: Moves): Outcome {
+export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
   const { draws } = forecast;
   const out = { worstGap: new Float64Array(draws), worstPress: new Float64Array(draws) };
   seatBlock(kernelOf(forecast), movedErrors(forecast, moves), draws, out);
@@ -126,7 +126,7 @@ export function outcomesOf(forecast: Forecast, moves: Moves): Outcome {
 }
 
 /** Elementary errors of every draw under the moves, row-major (draw, error). */
-function movedErrors({ errors, specimen, reset, columns: p, draws }: Forecast, moves: Moves): Float64Array {
+function movedErrors({ errors, specimen, reset, columns: p, draws }: DrawnCells, moves: Moves): Float64Array {
   const rows = specimen.scatter.length;
   const moved = errors.slice();
   for (let c = 0; c < p; c++) {
@@ -145,7 +145,7 @@ export const noMoves = (columns: number): Moves => ({
 });
 
 /** Elementary errors of one draw under the moves: for a look at single cells in exact order. */
-export function errorsOfDraw(forecast: Forecast, moves: Moves, draw: number): Float64Array {
+export function errorsOfDraw(forecast: DrawnCells, moves: Moves, draw: number): Float64Array {
   const { specimen, errors, reset, columns: p } = forecast;
   const rows = specimen.scatter.length;
   return Float64Array.from({ length: rows }, (_, e) => {

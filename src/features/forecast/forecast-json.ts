@@ -1,11 +1,11 @@
-import type { OpeningOutlook, Outlook } from "../../inference/forecast/job-outlook.js";
-import type { SourceGroup } from "../../inference/forecast/outlook-sources.js";
+import type { Forecast, OpeningForecast } from "../../inference/forecast/forecast-cells.js";
+import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
 
 const DEGREE = Math.PI / 180;
 
-/** An outlook for other programs: mm, degrees, chances and shares as numbers from 0 to 1. */
-export function outlookJson(outlook: Outlook): unknown {
-  const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget } = outlook;
+/** A forecast for other programs: mm, degrees, chances and shares as numbers from 0 to 1. */
+export function forecastJson(forecast: Forecast): unknown {
+  const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget } = forecast;
   return {
     job: job.title,
     ...{ trials, status, order, seed, tolerance },
@@ -19,10 +19,10 @@ export function outlookJson(outlook: Outlook): unknown {
     },
     joints: joints.map((joint) => ({ joint: joint.joint, ...openingJson(joint) })),
     lengths: job.lengths,
-    trims: outlook.trims,
-    unfitted: outlook.unfitted,
+    trims: forecast.trims,
+    unfitted: forecast.unfitted,
     orders,
-    atOnce: outlook.atOnce,
+    atOnce: forecast.atOnce,
     budget: budget && {
       ...budget,
       lines: budget.lines.map(({ group, first, total, drop }) => ({
@@ -32,7 +32,7 @@ export function outlookJson(outlook: Outlook): unknown {
   };
 }
 
-function openingJson(opening: OpeningOutlook): Record<string, unknown> {
+function openingJson(opening: OpeningForecast): Record<string, unknown> {
   const { beyondGap, beyondPress, closes, mean, standardDeviation, quantiles, linear, linearVerdict } =
     opening;
   return {

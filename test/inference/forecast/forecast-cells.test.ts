@@ -3,8 +3,8 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { orderDifference } from "../../../src/inference/forecast/cross-checks.js";
-import { jobOutlook, type Outlook } from "../../../src/inference/forecast/job-outlook.js";
-import { outlookSources } from "../../../src/inference/forecast/outlook-sources.js";
+import { type Forecast, forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
+import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { BEYOND, BlockTally, OUTLOOK_BLOCK } from "../../../src/inference/forecast/tally-blocks.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
@@ -12,14 +12,14 @@ import { runTrials } from "../../checks/bench/run-trials.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 
 /** Further threads run from the built files: a thread cannot load TypeScript. */
-const built = join(import.meta.dirname, "../../../dist/inference/forecast/job-outlook.js");
-const loadBuilt = async (): Promise<typeof jobOutlook> => {
+const built = join(import.meta.dirname, "../../../dist/inference/forecast/forecast-cells.js");
+const loadBuilt = async (): Promise<typeof forecastCells> => {
   if (!existsSync(built)) throw new Error("This test runs the built files: npm run build first.");
-  return (await import(built)).jobOutlook;
+  return (await import(built)).jobForecast;
 };
 
 /** What is told of the cells, as text: every bit of every number. */
-const toldOf = ({ cell, joints, status, trials, gapCounts }: Outlook): string =>
+const toldOf = ({ cell, joints, status, trials, gapCounts }: Forecast): string =>
   JSON.stringify([cell, joints, status, trials, gapCounts.mean]);
 
 /** The cells alone, without what costs time. */
@@ -33,11 +33,11 @@ const interruptedAt = (block: number, stop: AbortController) => {
   };
 };
 
-describe("an outlook", () => {
+describe("a forecast", () => {
   it("seats the same cells as a plain run of trials", async () => {
     const trials = OUTLOOK_BLOCK + 5000;
-    const { cell, orders } = await jobOutlook(DEMO, { trials, seed: 5, budget: false, bothOrders: 3000 });
-    const sources = outlookSources(DEMO);
+    const { cell, orders } = await forecastCells(DEMO, { trials, seed: 5, budget: false, bothOrders: 3000 });
+    const sources = forecastSources(DEMO);
     const { gap, snug } = DEMO.limits;
     const plain = await runTrials(sources.cell, {
       ...{ trials, seed: 5, pressRatio: DEMO.pressRatio, inputs: sources.inputs },
@@ -52,7 +52,7 @@ describe("an outlook", () => {
   });
 
   it("counts the same however the trials are batched", () => {
-    const sources = outlookSources(DEMO);
+    const sources = forecastSources(DEMO);
     const model = cellModel(sources.cell);
     const kernel = createKernel(model, sources);
     const tally = new BlockTally(kernel, DEMO.limits, 700, 9);
@@ -80,21 +80,21 @@ describe("an outlook", () => {
   });
 
   it("is the same for any number of threads, bit for bit, and not for another seed", async () => {
-    const outlook = await loadBuilt();
+    const forecast = await loadBuilt();
     const trials = 3 * OUTLOOK_BLOCK + 777;
     const told = [];
-    for (const threads of [1, 2, 3]) told.push(toldOf(await outlook(DEMO, { ...CELLS, trials, threads })));
+    for (const threads of [1, 2, 3]) told.push(toldOf(await forecast(DEMO, { ...CELLS, trials, threads })));
     expect(told[1]).toBe(told[0]);
     expect(told[2]).toBe(told[0]);
-    expect(toldOf(await outlook(DEMO, { ...CELLS, trials, seed: 2 }))).not.toBe(told[0]);
+    expect(toldOf(await forecast(DEMO, { ...CELLS, trials, seed: 2 }))).not.toBe(told[0]);
   });
 
   it("stops by itself when it is stable, at the same trial for any number of threads", async () => {
-    const outlook = await loadBuilt();
+    const forecast = await loadBuilt();
     const job = quietJob(["diagonal-end", "hinge-mitre"]);
     const [one, two] = [
-      await outlook(job, { ...CELLS, trials: "adaptive", threads: 1 }),
-      await outlook(job, { ...CELLS, trials: "adaptive", threads: 2 }),
+      await forecast(job, { ...CELLS, trials: "adaptive", threads: 1 }),
+      await forecast(job, { ...CELLS, trials: "adaptive", threads: 2 }),
     ];
     expect(one.status).toBe("stable");
     expect(2 * Math.max(...one.cell.shortestErrors!)).toBeLessThan(one.tolerance!);
@@ -103,14 +103,14 @@ describe("an outlook", () => {
 
   it("interrupted tells what as many trials would", async () => {
     const stop = new AbortController();
-    const stopped = await jobOutlook(DEMO, {
+    const stopped = await forecastCells(DEMO, {
       ...{ trials: 50 * OUTLOOK_BLOCK, threads: 1, signal: stop.signal },
       onProgress: interruptedAt(2, stop),
     });
     expect(stopped).toMatchObject({ status: "stopped", budget: null, orders: null });
     expect(stopped.trials % OUTLOOK_BLOCK).toBe(0);
     expect(stopped.trials).toBeLessThan(5 * OUTLOOK_BLOCK);
-    const whole = await jobOutlook(DEMO, { ...CELLS, trials: stopped.trials, threads: 1 });
+    const whole = await forecastCells(DEMO, { ...CELLS, trials: stopped.trials, threads: 1 });
     expect(stopped.cell).toEqual(whole.cell);
     expect(stopped.joints).toEqual(whole.joints);
   });
@@ -121,12 +121,12 @@ describe("an outlook", () => {
       ...quiet,
       setUps: quiet.setUps.map((setUp) =>
         setUp.name === "diagonal-end"
-          ? { ...setUp, stop: { step: null, expected: -0.5, trustedTo: 0.02 } }
+          ? { ...setUp, stop: { step: null, priorMean: -0.5, priorSd: 0.02 } }
           : setUp,
       ),
     };
-    const far = await jobOutlook(stopped, { ...CELLS, trials: 30_000 });
-    const touching = await jobOutlook(DEMO, { ...CELLS, trials: 30_000 });
+    const far = await forecastCells(stopped, { ...CELLS, trials: 30_000 });
+    const touching = await forecastCells(DEMO, { ...CELLS, trials: 30_000 });
     expect(far.cell.linearVerdict.status).toBe("trusted");
     expect(far.cell.linear.standardUncertainty / far.cell.standardDeviation).toBeCloseTo(1, 1);
     expect(touching.cell.linearVerdict.status).toBe("not trusted");
@@ -134,15 +134,15 @@ describe("an outlook", () => {
 
   it("seats every cell in exact order when asked, and then has no order to compare with", async () => {
     const options = { ...CELLS, trials: 2000, seed: 3 };
-    const exact = await jobOutlook(DEMO, { ...options, order: "exact" });
-    const both = orderDifference(outlookSources(DEMO), { ...DEMO, ...options });
+    const exact = await forecastCells(DEMO, { ...options, order: "exact" });
+    const both = orderDifference(forecastSources(DEMO), { ...DEMO, ...options });
     expect(exact.orders).toBeNull();
     expect(1 - exact.cell.closes.value).toBeCloseTo(both.fails.exact.value, 12);
   });
 
   it("refuses what it cannot do", async () => {
-    await expect(jobOutlook(DEMO, { trials: 12 })).rejects.toThrow(/trials is out of range/);
-    await expect(jobOutlook(DEMO, { seed: -1 })).rejects.toThrow(/seed is out of range/);
-    await expect(jobOutlook(quietJob([]))).rejects.toThrow(/nothing to simulate/);
+    await expect(forecastCells(DEMO, { trials: 12 })).rejects.toThrow(/trials is out of range/);
+    await expect(forecastCells(DEMO, { seed: -1 })).rejects.toThrow(/seed is out of range/);
+    await expect(forecastCells(quietJob([]))).rejects.toThrow(/nothing to simulate/);
   });
 });

@@ -23,9 +23,9 @@ const OPTIONS: TrialOptions = {
 };
 
 /** Further threads run from the built files: a thread cannot load TypeScript. */
-const built = join(import.meta.dirname, "../../../dist/test/checks/bench/run-trials.js");
+const built = join(import.meta.dirname, "../../../dist-checks/test/checks/bench/run-trials.js");
 const loadBuilt = async (): Promise<typeof runTrials> => {
-  if (!existsSync(built)) throw new Error("This test runs the built files: npm run build first.");
+  if (!existsSync(built)) throw new Error("This test runs the built files: npm run build:checks first.");
   return (await import(built)).runTrials;
 };
 

@@ -8,7 +8,7 @@ import { FULL } from "../../io/good-job.js";
 import { applyEdits, edits } from "./edits.js";
 import { type FuzzReport, judgeRefusal } from "./run-fuzz.js";
 
-const MAIN = resolve(import.meta.dirname, "../../../dist/test/checks/fuzz/main.js");
+const MAIN = resolve(import.meta.dirname, "../../../dist-checks/test/checks/fuzz/main.js");
 
 describe("2,000 spoilt files and texts", () => {
   it("are each accepted or refused in a message that names file and place", {

@@ -97,12 +97,6 @@ it("is the only place that writes files, but for what nobody keeps", () => {
         readFileSync(join(src, name), "utf8"),
       ),
   );
-  // A kernel's connection, the speed and the fuzz files lie in temporary folders.
-  expect(writers.sort()).toEqual([
-    "bench/numpy-line.ts",
-    "files/write-files.ts",
-    "fuzz/fuzz-worker.ts",
-    "fuzz/subjects.ts",
-    "report/kernel/connection.ts",
-  ]);
+  // A notebook kernel's connection lies in a temporary folder.
+  expect(writers.sort()).toEqual(["core/files/write-files.ts", "render/notebook/connection.ts"]);
 });

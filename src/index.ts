@@ -66,8 +66,8 @@ export { verdictDrawing, verdictDrawings } from "./features/explain/explanation-
 export { checkSentences, explanationTable, unseenTable } from "./features/explain/explanation-tables.js";
 export type { Cause } from "./features/explain/hypothesis.js";
 export { ExplainError } from "./features/explain/hypothesis.js";
+export { type Unseen, wouldSee } from "./features/explain/resolve-sign.js";
 export { cellPlan, EYE, type Sight, seenByEye, withEye } from "./features/explain/seen-by-eye.js";
-export { type Unseen, wouldSee } from "./features/explain/settle-sign.js";
 export { singleCauses } from "./features/explain/single-causes.js";
 // Gauges
 export { type GaugeReading, GaugeStudyError } from "./features/gauge/analysis-of-variance.js";
@@ -209,13 +209,13 @@ export {
 } from "./physics/kernel/fitted-kernel.js";
 // Many cells
 export { createKernel, type KernelOptions, type SeatingKernel } from "./physics/kernel/seating-kernel.js";
+export type { EquilibriumOptions } from "./physics/predict/equilibrium.js";
 export {
   type CellPrediction,
   PredictError,
   type ProbeGap,
   predictCell,
 } from "./physics/predict/predict-cell.js";
-export type { SettleOptions } from "./physics/predict/settle.js";
 export { SeatingError } from "./physics/seating/seating-model.js";
 export { type ErrorDirection, errorDirections } from "./physics/sensitivity/error-directions.js";
 export {

@@ -17,7 +17,7 @@ import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen
 import type { Job } from "../../src/model/job/job.js";
 import { fitLengths } from "../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../src/physics/predict/cell-model.js";
-import { settle } from "../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../src/physics/predict/equilibrium.js";
 import { demoJob, demoReadings } from "./demo.js";
 
 const FITTED: Job = { ...demoJob, lengths: "fitted" };
@@ -45,7 +45,7 @@ describe("the cells to come of a job that fits its pieces by trial", () => {
     for (let d = 0; d < forecast.draws; d++) {
       const cut = errorsOfDraw(forecast, still, d);
       const { errors, groups } = fitLengths(model, cut, { snug, startsLong: false, order: "first" });
-      const { gap } = settle(model, errors, { order: "first" }).rest;
+      const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
       expect(worstGap[d]).toBeCloseTo(Math.max(0, ...gap), 8);
       expect(worstPress[d]).toBeCloseTo(Math.max(0, ...gap.map((g) => -g)), 8);
       expect([groups[0]!.status, groups[3]!.status]).toEqual(["fitted", "too short"]);

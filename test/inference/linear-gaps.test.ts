@@ -3,7 +3,7 @@ import { createStream } from "../../src/core/numeric/random-stream.js";
 import { linearGaps } from "../../src/inference/likelihood/read-specimen.js";
 import { cellSpecimen } from "../../src/inference/likelihood/specimen.js";
 import { cellModel } from "../../src/physics/predict/cell-model.js";
-import { settle, settleWithSlopes } from "../../src/physics/predict/settle.js";
+import { solveEquilibrium, solveWithSlopes } from "../../src/physics/predict/equilibrium.js";
 import { demoJob } from "./demo.js";
 
 describe("gaps looked up in regions met before", () => {
@@ -16,16 +16,16 @@ describe("gaps looked up in regions met before", () => {
     return k < 40 ? wide : wide.map((e, i) => e + 0.02 * scatter[i]! * near.normal());
   };
 
-  it("are those of pieces settled anew, with their slopes", () => {
+  it("are those of the equilibrium solved anew, with their slopes", () => {
     const model = cellModel(cell);
     let pressedChanged = 0;
     let before = "";
     for (let k = 0; k < 120; k++) {
       const errors = draw(k);
       const { gap, slopesOf } = linearGaps(cell, errors, 1000);
-      const { rest } = settle(model, errors, { order: "first", pressRatio: 1000 });
+      const { rest } = solveEquilibrium(model, errors, { order: "first", pressRatio: 1000 });
       for (const [i, g] of gap.entries()) expect(Math.abs(g - rest.gap[i]!)).toBeLessThan(1e-12);
-      const anew = settleWithSlopes(model, errors, { order: "first", pressRatio: 1000 }).slopes;
+      const anew = solveWithSlopes(model, errors, { order: "first", pressRatio: 1000 }).slopes;
       for (const probe of gap.keys()) {
         for (const [e, slope] of slopesOf(probe).entries())
           expect(Math.abs(slope - anew[probe * errors.length + e]!)).toBeLessThan(1e-9);

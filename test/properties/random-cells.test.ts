@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../src/core/numeric/random-stream.js";
 import { cellModel } from "../../src/physics/predict/cell-model.js";
+import { freeGaps, solveEquilibrium } from "../../src/physics/predict/equilibrium.js";
 import { faceStates } from "../../src/physics/predict/face-states.js";
 import { PredictError, predictCell } from "../../src/physics/predict/predict-cell.js";
-import { freeGaps, settle } from "../../src/physics/predict/settle.js";
 import { energy, gradient, readSigns, springs } from "../../src/physics/seating/energy.js";
-import { settleShare } from "../../src/physics/seating/rest-exact.js";
+import { stepShare } from "../../src/physics/seating/rest-exact.js";
 import { gapChange, newtonStep, restLinear } from "../../src/physics/seating/rest-linear.js";
 import {
   evaluateGaps,
@@ -38,11 +38,11 @@ interface Tally {
   refused: unknown[];
 }
 
-function settleAll(cells: readonly Float64Array[]): Tally {
+function solveAll(cells: readonly Float64Array[]): Tally {
   const tally: Tally = { first: [], exact: [], refused: [] };
   for (const errors of cells) {
     try {
-      const { first, rest } = settle(model, errors);
+      const { first, rest } = solveEquilibrium(model, errors);
       predictCell(cell, errors);
       tally.first.push(first);
       tally.exact.push(rest);
@@ -64,7 +64,7 @@ const mean = (rests: readonly Rest[]): number =>
  */
 describe("random cells", () => {
   it("at ordinary errors all come to rest, in few steps, balanced", () => {
-    const { first, exact, refused } = settleAll(draws(101, 2000, ORDINARY));
+    const { first, exact, refused } = solveAll(draws(101, 2000, ORDINARY));
     expect(refused).toEqual([]);
     expect([first.length, exact.length]).toEqual([2000, 2000]);
     expect(most(first, "iterations")).toBeLessThanOrEqual(20);
@@ -76,7 +76,7 @@ describe("random cells", () => {
   });
 
   it("at large errors come to rest or are refused because faces no longer meet", () => {
-    const { exact, refused } = settleAll(draws(102, 300, LARGE));
+    const { exact, refused } = solveAll(draws(102, 300, LARGE));
     expect(exact.length + refused.length).toBe(300);
     expect(exact.length).toBeGreaterThan(150);
     for (const error of refused) {
@@ -99,7 +99,7 @@ describe("random cells", () => {
       const sized = cellModel(squareCell(opening, strip));
       for (let k = 0; k < 60; k++) {
         for (const spread of [ORDINARY, LARGE]) {
-          const { first, rest } = settle(sized, sharedErrors(sized.cell, stream, spread));
+          const { first, rest } = solveEquilibrium(sized, sharedErrors(sized.cell, stream, spread));
           expect(first.iterations).toBeLessThanOrEqual(20);
           expect(rest.imbalance).toBeLessThan(1e-6);
         }
@@ -156,7 +156,7 @@ function straightSteps(errors: Float64Array): number | null {
     const step = newtonStep(seating, at, spring, false)!;
     if (gapChange(seating, at.moves, step).every((c) => Math.abs(c) <= 1e-10)) return steps;
     const before = pose;
-    settleShare((share) => {
+    stepShare((share) => {
       pose = before.map((q, i) => q + share * step[i]!);
       read();
       const slope = gradient(seating, at, spring).reduce((sum, f, i) => sum + f * step[i]!, 0);
@@ -189,7 +189,7 @@ describe("what the method needs", () => {
     const some = cells.slice(0, 400);
     const meanOf = (steps: readonly number[]) => steps.reduce((a, b) => a + b, 0) / steps.length;
     const straight = meanOf(some.map((errors) => straightSteps(errors) ?? 100));
-    const ours = meanOf(some.map((errors) => settle(model, errors).rest.iterations));
+    const ours = meanOf(some.map((errors) => solveEquilibrium(model, errors).rest.iterations));
     // 9.5 against 4.6 on these 400, the longest of the former 45.
     expect(straight / ours).toBeGreaterThan(1.5);
   });

@@ -59,7 +59,7 @@ export interface EwmaChart {
   readonly standardDeviation: number;
   readonly weight: number;
   readonly width: number;
-  /** The limits it settles to: target ± width·σ·√(λ/(2 − λ)). */
+  /** The limits it converges to: target ± width·σ·√(λ/(2 − λ)). */
   readonly lower: number;
   readonly upper: number;
   /** Places (0 first) of the averages beyond the limits. */

@@ -13,7 +13,7 @@ const NODES = 48;
 const LEAST_WEIGHT = 0.01;
 
 /**
- * Pieces cut, on average, until an EWMA chart with settled limits signals, when the mean is off by `shift` standard deviations from the start.
+ * Pieces cut, on average, until an EWMA chart with converged limits signals, when the mean is off by `shift` standard deviations from the start.
  *
  * The average run length A from an average u (in standard deviations of a piece) obeys A(u) = 1 + ∫ A(v)·φ((v − (1 − λ)u)/λ − shift)/λ dv over −h … h,
  * h = width·√(λ/(2 − λ)): S. V. Crowder, Technometrics 29 (1987), solved at Gauss–Legendre nodes.

@@ -1,10 +1,10 @@
 import { join } from "node:path";
 import { CliError } from "../../core/errors.js";
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
-import { separatingReadings, settlingReadings } from "../../inference/design/telling-readings.js";
+import { separatingReadings, signReadings } from "../../inference/design/telling-readings.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
-import { separatingText, settlingText } from "../plan/index.js";
+import { separatingText, signReadingsText } from "../plan/index.js";
 import { calibrationJson } from "./calibration-json.js";
 import { calibrationText, nextRoundText } from "./calibration-text.js";
 import { cardText } from "./card/card-text.js";
@@ -39,9 +39,10 @@ export function calibrateCommand(
   const calibration = calibrateFolder(folder, seed, onProgress);
   const { job, fit } = calibration;
   const separating = separatingText(separatingReadings(job, fit, seed));
-  const settling = settlingText(settlingReadings(job, fit), fit, job);
-  if (json) return JSON.stringify({ ...calibrationJson(calibration), settling, separating }, null, 1);
-  return `${calibrationText(calibration, [...settling, ...separating])}\n${cardText(setUpCard(calibration, today()))}${nextRoundText(calibration)}`;
+  const signs = signReadingsText(signReadings(job, fit), fit, job);
+  if (json)
+    return JSON.stringify({ ...calibrationJson(calibration), signReadings: signs, separating }, null, 1);
+  return `${calibrationText(calibration, [...signs, ...separating])}\n${cardText(setUpCard(calibration, today()))}${nextRoundText(calibration)}`;
 }
 
 export const today = (): string => new Date().toISOString().slice(0, 10);

@@ -9,7 +9,7 @@ import {
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
-import { settle } from "../../physics/predict/settle.js";
+import { solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import {
   type CheckGroup,
   candidateChecks,
@@ -124,7 +124,7 @@ export function foresee(
       const expected = readSpecimen(specimen.cell, errors, group.checks.map(asReading), job);
       for (const [k, { value }] of expected.entries()) out[k]![d] = value;
     } else {
-      const { gap } = settle(cellModel(specimen.cell), errors, job).rest;
+      const { gap } = solveEquilibrium(cellModel(specimen.cell), errors, job).rest;
       for (const [k, own] of probes.entries()) out[k]![d] = widestOf(own, gap);
     }
   }

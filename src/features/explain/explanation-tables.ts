@@ -5,7 +5,7 @@ import { type Figure, resultTable } from "../../render/text.js";
 import { bestCheck } from "./best-check.js";
 import type { Explanation, Verdict } from "./explain-cells.js";
 import { checkLines, checkText, hypothesisName, sideText, signLines } from "./explanation-text.js";
-import { wouldSee } from "./settle-sign.js";
+import { wouldSee } from "./resolve-sign.js";
 import type { SizeFound } from "./weigh-hypothesis.js";
 
 /** Causes less probable than this stand together in the last row: so little is drawn of them that their sizes mean nothing. */

@@ -7,7 +7,7 @@ import { bestCheck } from "./best-check.js";
 import type { Check, WeighedCheck } from "./candidate-checks.js";
 import { type Explanation, TELLING, type Verdict } from "./explain-cells.js";
 import { type Cause, nothingGoesIn } from "./hypothesis.js";
-import { type Unseen, untoldSigns, wouldSee } from "./settle-sign.js";
+import { type Unseen, untoldSigns, wouldSee } from "./resolve-sign.js";
 import { ENOUGH, type SizeFound } from "./weigh-hypothesis.js";
 
 const FITTED =

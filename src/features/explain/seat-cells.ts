@@ -4,8 +4,8 @@ import type { Job } from "../../model/job/job.js";
 import { fitLengths } from "../../physics/fitting/fit-lengths.js";
 import { createSeater, type CellSeater as KernelSeater } from "../../physics/kernel/fitted-kernel.js";
 import { type CellModel, cellModel } from "../../physics/predict/cell-model.js";
+import { type EquilibriumOptions, solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import { PredictError } from "../../physics/predict/predict-cell.js";
-import { type SettleOptions, settle } from "../../physics/predict/settle.js";
 import { SeatingError } from "../../physics/seating/seating-model.js";
 import type { CellRead } from "./hypothesis.js";
 
@@ -25,7 +25,7 @@ const seaters = new WeakMap<Cell, Map<string, CellSeater>>();
 export function cellSeater(cell: Cell, job: Making): CellSeater {
   const known = seaters.get(cell) ?? new Map<string, CellSeater>();
   seaters.set(cell, known);
-  const { snug, ...order } = settling(job);
+  const { snug, ...order } = orderAndFitting(job);
   const key = [order.order, order.pressRatio, snug ?? "as cut"].join(" ");
   const seater = known.get(key) ?? newSeater(cellModel(cell), job);
   known.set(key, seater);
@@ -35,17 +35,17 @@ export function cellSeater(cell: Cell, job: Making): CellSeater {
 /** Pieces that are too short to be fitted stay as the stops have cut them. */
 const AS_THEY_START = { startsLong: false };
 
-function settling({
+function orderAndFitting({
   order,
   pressRatio,
   lengths,
   limits,
-}: Making): SettleOptions & { readonly snug?: number } {
+}: Making): EquilibriumOptions & { readonly snug?: number } {
   return { order, pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) };
 }
 
 function newSeater(model: CellModel, job: Making): CellSeater {
-  const { snug, ...order } = settling(job);
+  const { snug, ...order } = orderAndFitting(job);
   const fitting = snug === undefined ? {} : { fitting: { ...AS_THEY_START, snug } };
   const kernel = createSeater(model, { ...order, ...fitting });
   const probes = model.readProbes;
@@ -56,7 +56,7 @@ function newSeater(model: CellModel, job: Making): CellSeater {
       for (let from = 0; from < errors.length; from += kernel.batchTrials) {
         const batch = errors.slice(from, from + kernel.batchTrials);
         const rows = out.subarray(from * probes);
-        if (!together(kernel, batch, rows)) oneByOne(model, batch, rows, settling(job));
+        if (!together(kernel, batch, rows)) oneByOne(model, batch, rows, orderAndFitting(job));
       }
       return out;
     },
@@ -83,7 +83,7 @@ function oneByOne(
   model: CellModel,
   batch: readonly Float64Array[],
   rows: Float64Array,
-  { snug, ...order }: SettleOptions & { readonly snug?: number },
+  { snug, ...order }: EquilibriumOptions & { readonly snug?: number },
 ): void {
   const probes = model.readProbes;
   const finished = (errors: Float64Array): Float64Array =>
@@ -91,7 +91,7 @@ function oneByOne(
   for (const [i, errors] of batch.entries()) {
     const row = rows.subarray(i * probes, (i + 1) * probes);
     try {
-      row.set(settle(model, finished(errors), order).rest.gap.subarray(0, probes));
+      row.set(solveEquilibrium(model, finished(errors), order).rest.gap.subarray(0, probes));
     } catch (error) {
       if (!isNoRest(error)) throw error;
       row.fill(Number.NaN);

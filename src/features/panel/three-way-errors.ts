@@ -17,7 +17,7 @@ const THREE = FAMILIES.length;
 
 /**
  * What is wrong with one three-way grid. Every strip has one lap at each crossing, counted from the strip's start; the three laps of a crossing say where along their strips it is, which is
- * one number more than it takes. It settles where the squares of what they have to give way are least: then each gives way by a third of the closing error, and all three strips run
+ * one number more than it takes. It comes to rest where the squares of what they have to give way are least: then each gives way by a third of the closing error, and all three strips run
  * through one point. Strips that end at the border are held by its laps alone. The left and upper members are what all else is counted from.
  */
 export class ThreeWayErrors {
@@ -77,14 +77,14 @@ export class ThreeWayErrors {
     const batch = spreads.borderBatch * stream.normal();
     for (const k of [0, 1])
       this.borderThickness[k] = 2 * batch + Math.SQRT2 * spreads.borderThickness * stream.normal();
-    this.settle();
+    this.solveEquilibrium();
     this.#play(stream, spreads.play);
   }
 
   /** Puts every strip where the laps have it, without play. */
-  settle(): void {
+  solveEquilibrium(): void {
     for (const held of this.#held) {
-      const [x, y] = held.ends ? this.#heldByBorder(held) : this.#settled(held.at);
+      const [x, y] = held.ends ? this.#heldByBorder(held) : this.#balanced(held.at);
       for (const [k, family] of FAMILIES.entries())
         this.aside[THREE * held.at + k] = ASIDE[family].x * x + ASIDE[family].y * y;
     }
@@ -131,7 +131,7 @@ export class ThreeWayErrors {
   }
 
   /** Σ (d·x − e)² over the three directions d and laps e is least at ⅔ Σ e·d, for Σ d·dᵀ is 3/2 of the unit. */
-  #settled(at: number): readonly [x: number, y: number] {
+  #balanced(at: number): readonly [x: number, y: number] {
     let [x, y] = [0, 0];
     for (const [k, family] of FAMILIES.entries()) {
       const lap = (2 / 3) * this.laps[THREE * at + k]!;

@@ -1,2 +1,8 @@
 // What other features use of this one.
-export { placeText, readingsText, sampleText, separatingText, settlingText } from "./reading-text.js";
+export {
+  placeText,
+  readingsText,
+  sampleText,
+  separatingText,
+  signReadingsText,
+} from "./reading-text.js";

@@ -1,6 +1,6 @@
 import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
 import type { Sample } from "../../inference/design/station.js";
-import type { SeparatingReading, SettlingReading } from "../../inference/design/telling-readings.js";
+import type { SeparatingReading, SignReading } from "../../inference/design/telling-readings.js";
 import type { SourceFit } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
@@ -58,8 +58,8 @@ export function separatingText(found: readonly SeparatingReading[]): string[] {
 }
 
 /** One sentence for each sign that is not told: the one reading that would tell it, and how to read it. */
-export function settlingText(
-  found: readonly SettlingReading[],
+export function signReadingsText(
+  found: readonly SignReading[],
   { sources }: Pick<SourceFit, "sources">,
   job: Pick<Job, "units">,
 ): string[] {

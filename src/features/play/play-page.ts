@@ -100,7 +100,7 @@ function bodyOf(job: PlayJob): string {
   const length = (mm: number): string => `<span data-length="${mm}">${lengthText(mm, unit)}</span>`;
   return `<header>
 <h1>Why does it gap?</h1>
-<p>One cell of ${escapeHtml(job.title === "" ? "kumiko" : job.title)}: opening ${size(job.opening)}, strips ${size(job.strip)}${depth === undefined ? "" : ` thick and ${size(depth)} deep`}. Set what may be off; the pieces settle until the gaps are shared out and nothing is pressed deeper than it must be.</p>
+<p>One cell of ${escapeHtml(job.title === "" ? "kumiko" : job.title)}: opening ${size(job.opening)}, strips ${size(job.strip)}${depth === undefined ? "" : ` thick and ${size(depth)} deep`}. Set what may be off; the pieces move until the gaps are shared out and nothing is pressed deeper than it must be.</p>
 <noscript><p><strong>The sliders need JavaScript; the drawing below shows the cell with nothing wrong.</strong></p></noscript>
 </header>
 <main>

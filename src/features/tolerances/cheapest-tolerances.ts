@@ -26,10 +26,10 @@ export interface ToleranceProblem {
 /** The cheapest tolerances that were found, each as a share of today's (1: as it is), what they cost together, and how often cells close with them. */
 export interface CheapestTolerances {
   /**
-   * `found`: no cheaper ones near by reach the chance. `out of reach`: the finest do not reach it, and stand here. `not settled`: the steps ran out; what stands here is the
+   * `found`: no cheaper ones near by reach the chance. `out of reach`: the finest do not reach it, and stand here. `not converged`: the steps ran out; what stands here is the
    * best that was met.
    */
-  readonly status: "found" | "out of reach" | "not settled";
+  readonly status: "found" | "out of reach" | "not converged";
   /** Each as a share of today's, > 0; and what they cost together, in the unit of the problem's costs. */
   readonly tolerances: Float64Array;
   readonly cost: number;
@@ -43,7 +43,7 @@ export interface CheapestTolerances {
 
 const MOST_STEPS = 80;
 /** A step that changes no tolerance by more than this share is the last. */
-const SETTLED = 2e-3;
+const CONVERGED = 2e-3;
 /** A step that lowers the cost by less than this share of it is the last. */
 const GAINED = 1e-4;
 /** First and smallest bound on the change of a tolerance's logarithm. */
@@ -110,11 +110,11 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
       if (gain < GAINED * point.cost && point.short < REACHED) return answer("found", point, step);
       if (change > 0.9 * reach) reach = Math.min(2 * reach, FIRST_REACH);
     } else reach /= 2;
-    if ((change < SETTLED || reach < LEAST_REACH) && point.short < REACHED)
+    if ((change < CONVERGED || reach < LEAST_REACH) && point.short < REACHED)
       return answer("found", point, step);
     if (reach < LEAST_REACH / 8) break;
   }
-  return answer("not settled", point, MOST_STEPS);
+  return answer("not converged", point, MOST_STEPS);
 }
 
 const HUNDREDTH = 0.01;
@@ -168,7 +168,7 @@ function priceAt(
   const prices = costs
     .flatMap((a, i) => {
       const fall = -slopes[i]! * density;
-      const free = u[i]! > low + SETTLED && u[i]! < high - SETTLED;
+      const free = u[i]! > low + CONVERGED && u[i]! < high - CONVERGED;
       return free && fall > 0 ? [(a * Math.exp(-u[i]!)) / fall] : [];
     })
     .sort((a, b) => a - b);

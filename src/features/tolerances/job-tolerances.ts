@@ -216,7 +216,7 @@ class Search {
     }
     // What smoothing alone puts out of reach may be counted as reached.
     return found!.status === "out of reach" && finestShare > wanted
-      ? { ...found!, status: "not settled" }
+      ? { ...found!, status: "not converged" }
       : found!;
   }
 
@@ -241,7 +241,7 @@ class Search {
 const AIMS = 3;
 const AIMED = 1e-3;
 const SETTINGS = 12;
-/** How far the factor that sets the chance right is looked for, as a logarithm, where the search settled. */
+/** How far the factor that sets the chance right is looked for, as a logarithm, where the search converged. */
 const NEAR_BY = 0.5;
 
 /** A tolerance that may be made finer or looser. */

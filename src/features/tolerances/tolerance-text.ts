@@ -49,7 +49,7 @@ function toleranceSentences(tolerances: JobTolerances): string[] {
       : `For ${wanted} of the cells to close (${limits}) the tolerances below are the cheapest found: they cost ${cost.toFixed(1)}, today's cost ${costToday.toFixed(1)} and leave ${percentText(today)} closing.`;
   return [
     first,
-    ...(status === "not settled" ? ["The search did not settle: look at these as a first guess."] : []),
+    ...(status === "not converged" ? ["The search did not converge: take these as a first guess."] : []),
     `Proved on cells drawn anew: ${percentText(proof)} close${proofExact ? `; in exact order, on fewer cells, ${percentText(proofExact)}` : ""} (± is 95 %).`,
     ...(status === "found" && price > 0
       ? [`From there, one more cell in a hundred costs ${price.toFixed(2)}.`]

@@ -80,7 +80,7 @@ function quadratic(matrix: Float64Array, v: Float64Array): number {
 }
 
 /** The one reading that would tell the sign of a source of which only the size is told. */
-export interface SettlingReading {
+export interface SignReading {
   readonly source: string;
   /** What to read, where and with what; without a value. */
   readonly reading: Reading;
@@ -95,10 +95,10 @@ export interface SettlingReading {
 /** As sure as this is sure enough: of such readings the one of least work is taken. */
 const SURE = 0.99;
 /** A reading that does less is not worth taking. */
-const WORTH_SETTLING = 0.6;
+const WORTH_TAKING = 0.6;
 
 /** For each source of which the readings tell the size and not the sign, the one reading of another trial that would tell the sign; none where no instrument of the shop would. */
-export function settlingReadings(job: Job, { sources, oneSide }: SourceFit): SettlingReading[] {
+export function signReadings(job: Job, { sources, oneSide }: SourceFit): SignReading[] {
   const open = sources.flatMap(({ name, sides }, i) => (sides ? [{ name, sides, i }] : []));
   if (open.length === 0) return [];
   const stations = stationsOf(job, job.trialCosts);
@@ -111,14 +111,14 @@ export function settlingReadings(job: Job, { sources, oneSide }: SourceFit): Set
         ...one,
       })),
     );
-    const best = told.reduce<SettlingReading | null>((a, b) => (a === null || isBetter(b, a) ? b : a), null);
-    return best === null || best.right < WORTH_SETTLING ? [] : [best];
+    const best = told.reduce<SignReading | null>((a, b) => (a === null || isBetter(b, a) ? b : a), null);
+    return best === null || best.right < WORTH_TAKING ? [] : [best];
   });
 }
 
-const minutesOf = ({ station }: SettlingReading): number => station.minutes + station.minutesEach;
+const minutesOf = ({ station }: SignReading): number => station.minutes + station.minutesEach;
 
-function isBetter(a: SettlingReading, b: SettlingReading): boolean {
+function isBetter(a: SignReading, b: SignReading): boolean {
   const [sureA, sureB] = [Math.min(a.right, SURE), Math.min(b.right, SURE)];
   return sureA === sureB ? minutesOf(a) < minutesOf(b) : sureA > sureB;
 }
@@ -129,7 +129,7 @@ function signTold(
   station: Station,
   one: Float64Array,
   other: Float64Array,
-): Pick<SettlingReading, "reading" | "above" | "below" | "right">[] {
+): Pick<SignReading, "reading" | "above" | "below" | "right">[] {
   const { readings, instrument } = station;
   const [block] = trialBlocks(job, readings);
   if (!block) return [];

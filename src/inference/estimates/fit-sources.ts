@@ -91,7 +91,7 @@ const MOST_SCATTER_ROUNDS = 3;
 
 /**
  * Fits the shared sources of a job to its readings: draws from the posterior of the sources and all cut-to-cut errors together, under the job's prior tolerances.
- * A first walk finds where the posterior lies and the most probable values; the scatters are settled there; a second walk gives the draws.
+ * A first walk finds where the posterior lies and the most probable values; the scatters are estimated there; a second walk gives the draws.
  */
 export function fitSources(
   stated: Job,
@@ -105,10 +105,10 @@ export function fitSources(
   const asStated = likelihoodOf(stated, sources, readings);
   const seen = firstWalk(asStated, stream);
   const climbed = climbFromWalk(asStated, seen);
-  const settled = estimateScatters
-    ? settleScatters(asStated, climbed)
+  const converged = estimateScatters
+    ? convergeScatters(asStated, climbed)
     : { likelihood: asStated, best: climbed, scatter: scatterNow(asStated, climbed, stated) };
-  const { likelihood, best, scatter } = settled;
+  const { likelihood, best, scatter } = converged;
   const draws = secondWalk(likelihood, seen, stream);
   const { sample } = draws;
   const told = toldSources(likelihood);
@@ -181,7 +181,7 @@ function tailOf(draws: number, n: number): number {
 }
 
 /** Estimates the scatters and climbs again under them, until they stay. */
-function settleScatters(
+function convergeScatters(
   asStated: Likelihood,
   climbed: LikelihoodFit,
 ): { likelihood: Likelihood; best: LikelihoodFit; scatter: ScatterEstimate } {

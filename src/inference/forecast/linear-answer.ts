@@ -2,7 +2,7 @@ import { normalCdf, normalQuantile } from "../../core/numeric/normal.js";
 import { cellProbes, probesByJoint } from "../../model/cell/cell.js";
 import { createSeater, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
-import { settleWithSlopes } from "../../physics/predict/settle.js";
+import { solveWithSlopes } from "../../physics/predict/equilibrium.js";
 import { DEFAULT_CHECK_DIGITS } from "../../uncertainty/first-order-check.js";
 import { type Interval, numericalTolerance } from "../../uncertainty/monte-carlo-blocks.js";
 import type { ForecastSources } from "./forecast-sources.js";
@@ -100,7 +100,7 @@ export function linearSlopes(sources: ForecastSources, options: Omit<SeaterOptio
 function byDerivatives({ cell, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
   const { mean, matrix, draws } = inputs;
   const model = cellModel(cell);
-  const { rest, slopes } = settleWithSlopes(model, mean, options);
+  const { rest, slopes } = solveWithSlopes(model, mean, options);
   const byDraw = new Float64Array(model.readProbes * draws);
   for (let probe = 0; probe < model.readProbes; probe++) {
     for (let e = 0; e < mean.length; e++) {

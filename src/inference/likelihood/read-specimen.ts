@@ -6,8 +6,8 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { createKernel, type SeatingKernel } from "../../physics/kernel/seating-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
+import { slopesAtPose, solveWithSlopes } from "../../physics/predict/equilibrium.js";
 import { faceResponses, seatedStates } from "../../physics/predict/face-states.js";
-import { settleWithSlopes, slopesAtPose } from "../../physics/predict/settle.js";
 import { SIGN_BAND, springs } from "../../physics/seating/energy.js";
 import { gapSensitivity } from "../../physics/seating/gap-sensitivity.js";
 
@@ -57,7 +57,7 @@ function gapSlopes(
   const [model, options] = [cellModel(cell), { order, pressRatio, wanted: () => wanted }];
   const { slopes } =
     pose === null
-      ? settleWithSlopes(model, errors, options)
+      ? solveWithSlopes(model, errors, options)
       : slopesAtPose(model, errors, seatedStates(cell, errors), pose, options);
   return (reading) => {
     const probe = widestProbe(cell, reading, gap);

@@ -1,13 +1,13 @@
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { type CellModel, cellModel } from "../predict/cell-model.js";
+import { type EquilibriumOptions, solveEquilibrium } from "../predict/equilibrium.js";
 import {
   type CellPrediction,
   PredictError,
   predictCell,
   requireSensibleErrors,
 } from "../predict/predict-cell.js";
-import { type SettleOptions, settle } from "../predict/settle.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
 import { type FittingStep, fittingPlan } from "./fitting-plan.js";
 import {
@@ -49,7 +49,7 @@ export interface FittedLengths {
 }
 
 /** How pieces are fitted by trial. */
-export interface FitOptions extends SettleOptions {
+export interface FitOptions extends EquilibriumOptions {
   /** Press at which a piece just goes in, mm, > 0. */
   readonly snug: number;
   /** Whether the maker starts with pieces long enough (default), so that all are fitted; if not, they start as they were cut and can only be shortened. */
@@ -87,7 +87,7 @@ function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: 
   const gapsAt = (offset: number): Float64Array => {
     const tried = here.slice();
     for (const place of trimmedHere) tried[place]! += offset;
-    return settle(step.model, tried, options).rest.gap;
+    return solveEquilibrium(step.model, tried, options).rest.gap;
   };
   const search = new TrimSearch();
   search.begin(snug, firstOffset(step, errors), nominalTrim(step, pressRatio), furthestTrim(cell, step));

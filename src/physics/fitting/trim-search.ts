@@ -1,6 +1,6 @@
 import type { Cell } from "../../model/cell/cell.js";
 import { noErrors } from "../../model/cell/cell-errors.js";
-import { settle } from "../predict/settle.js";
+import { solveEquilibrium } from "../predict/equilibrium.js";
 import type { FittingStep } from "./fitting-plan.js";
 
 /** A fit is found when the press is this near to the limit, mm: far below what shows, far above the rounding of a rest. */
@@ -174,7 +174,7 @@ export function nominalTrim(step: FittingStep, pressRatio: number): NominalTrim 
   const gapsAt = (offset: number): Float64Array => {
     const errors = noErrors(step.model.cell);
     for (const place of step.trimmedHere) errors[place] = offset;
-    return settle(step.model, errors, { order: "first", pressRatio }).rest.gap;
+    return solveEquilibrium(step.model, errors, { order: "first", pressRatio }).rest.gap;
   };
   return { press: worstPress(gapsAt(1), step), opening: meanGap(gapsAt(-1), step) };
 }

@@ -135,7 +135,7 @@ export function exactPlaces(
   };
 }
 
-/** A face with its errors, before the pieces settle: `seatedStates` on a tape. */
+/** A face with its errors, before any piece has moved: `seatedStates` on a tape. */
 interface TapeFace {
   /** Sine and cosine of how far it has turned from nominal. */
   readonly sine: Value;

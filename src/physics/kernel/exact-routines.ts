@@ -87,7 +87,7 @@ function beginRoutine(
 
 /** A full step is kept when the slope of the energy along it has fallen to this share or less, either way, … */
 const SLOPE_FALL = 0.9;
-/** … and the energy has not risen by more than this share. The same rule as `settleShare`. */
+/** … and the energy has not risen by more than this share. The same rule as `stepShare`. */
 const LEVEL = 1e-9;
 /** A trial is at rest when the full step would change no gap by more than this, mm. */
 const STILL = 1e-10;

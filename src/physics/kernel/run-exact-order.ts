@@ -1,6 +1,6 @@
 import { downwardCurvature } from "../../core/numeric/linear-algebra.js";
 import type { CellModel } from "../predict/cell-model.js";
-import { type AlongStep, downhillShare, settleShare } from "../seating/rest-exact.js";
+import { type AlongStep, downhillShare, stepShare } from "../seating/rest-exact.js";
 import { gapChange } from "../seating/rest-linear.js";
 import type { Batch } from "./batch.js";
 import type { RunPair } from "./engine.js";
@@ -52,7 +52,7 @@ export class ExactOrder {
       batch.sweep(this.#run.evaluate, (trial, answers) => {
         if (!holds(answers, Evaluated.InRange)) return keptUnless(true, trial, giveUp);
         if (holds(answers, Evaluated.Taken)) return true;
-        this.#moveBy(trial, settleShare, true);
+        this.#moveBy(trial, stepShare, true);
         this.#waiting[waiting++] = trial;
         return false;
       });
@@ -68,7 +68,7 @@ export class ExactOrder {
   /** From where the energy curves downwards: down along the part that never does, then along a direction of downward curvature. */
   #leavesSaddle(trial: number): boolean {
     if (!holds(this.#batch.one(this.#run.gauss, trial), Stepped.Held)) return false;
-    this.#moveBy(trial, settleShare, false);
+    this.#moveBy(trial, stepShare, false);
     if (!this.#evaluates(trial)) return false;
     const { seating, nominal } = this.#model;
     const size = 3 * seating.bodies;

@@ -1,7 +1,7 @@
 import type { Order } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { CellModel } from "../predict/cell-model.js";
-import { settle } from "../predict/settle.js";
+import { solveEquilibrium } from "../predict/equilibrium.js";
 import { PRESS_RATIO, SeatingError } from "../seating/seating-model.js";
 import { Batch } from "./batch.js";
 import { createEngine, type EngineKind, type RunPair } from "./engine.js";
@@ -144,7 +144,10 @@ export class SeatingKernel {
   #seatReadably(trial: number): void {
     const { batch, places } = this.#compiled;
     errorsOf(this.inputs, this.#draws[trial]!, this.#errors);
-    const { rest } = settle(this.model, this.#errors, { order: this.order, pressRatio: this.pressRatio });
+    const { rest } = solveEquilibrium(this.model, this.#errors, {
+      order: this.order,
+      pressRatio: this.pressRatio,
+    });
     this.#memory.set(rest.gap, batch.at(trial) + places.gap);
     this.#finished[trial] = 1;
     this.#stragglers++;

@@ -1,7 +1,7 @@
 import { type Cell, cutNormal, sideDepth } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 
-/** Where each face of a cell lies before the pieces settle: direction of the outward normal (rad) and offset from the face's origin (mm). */
+/** Where each face of a cell lies before any piece has moved: direction of the outward normal (rad) and offset from the face's origin (mm). */
 export interface FaceStates {
   readonly angle: Float64Array;
   readonly offset: Float64Array;

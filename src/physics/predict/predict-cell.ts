@@ -15,8 +15,8 @@ import { type Cell, cellProbes, type Order, type PanelSide, readDepths } from ".
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
 import type { Rest } from "../seating/seating-model.js";
 import { cellModel } from "./cell-model.js";
+import { type EquilibriumOptions, solveEquilibrium } from "./equilibrium.js";
 import { type FaceStates, faceStates } from "./face-states.js";
-import { type SettleOptions, settle } from "./settle.js";
 
 /** A gap read at one end of a joint, mm: positive = open, negative = pressed. */
 export interface ProbeGap {
@@ -53,11 +53,15 @@ export interface CellPrediction {
  * @throws SeatingError when the pieces find no rest.
  * @throws PredictError when the errors are so large that faces no longer meet.
  */
-export function predictCell(cell: Cell, errors: Float64Array, options: SettleOptions = {}): CellPrediction {
+export function predictCell(
+  cell: Cell,
+  errors: Float64Array,
+  options: EquilibriumOptions = {},
+): CellPrediction {
   const model = cellModel(cell);
   requireSensibleErrors(cell, errors);
   const { order = "exact" } = options;
-  const { first, rest: exact } = settle(model, errors, { ...options, order: "exact" });
+  const { first, rest: exact } = solveEquilibrium(model, errors, { ...options, order: "exact" });
   const atDepths = readDepths(cell).map((z) => faceStates(cell, errors, z));
   for (const states of atDepths) requireMeeting(cell, states, exact.gap);
   const rest = order === "first" ? first : exact;

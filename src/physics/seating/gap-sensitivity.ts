@@ -13,7 +13,7 @@ export interface FaceSlope {
 
 /**
  * Derivatives of gaps at rest by `columns` parameters of the faces, row-major (wanted probe, column), by implicit differentiation of the
- * balance ∇Φ = 0: the pieces settle anew as a parameter changes. Valid between kinks; at one, the side of the signs given.
+ * balance ∇Φ = 0: the equilibrium moves as a parameter changes. Valid between kinks; at one, the side of the signs given.
  *
  * A parameter that changes ∇Φ by b moves the poses by −H⁻¹b and so a gap with slopes a by −aᵀH⁻¹b: H is solved once for each wanted gap, not for each parameter.
  *

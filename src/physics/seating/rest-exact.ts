@@ -18,7 +18,7 @@ const MOST_STEPS = 100;
  * Errors shared by mirror-image pieces can bring the pieces to a balance that is a saddle: they would give way to either side. It is left along the
  * direction in which the energy curves down, always to the same side, for a minimum that is one of two mirror images.
  *
- * @param faceAngle direction of each face's normal before the pieces settle, rad; `faceOffset` mm.
+ * @param faceAngle direction of each face's normal before any piece has moved, rad; `faceOffset` mm.
  * @throws SeatingError when a piece is not held or no rest is found.
  */
 export function restExact(
@@ -59,7 +59,7 @@ export function restExact(
       along(step)(1);
       return acceptedRest(model, at, spring, pose, iterations);
     }
-    settleShare(along(step));
+    stepShare(along(step));
     if (curved !== null) continue;
     const down = downwardCurvature(hessian(model, at, spring, true), pose.length);
     if (down === null) continue;
@@ -88,7 +88,7 @@ const MOST_ROUNDS = 40;
 const LEVEL = 1e-9;
 
 /** Takes the full step, or the share of it at which the energy's slope along it vanishes; never one at which the energy is higher. */
-export function settleShare(at: AlongStep): void {
+export function stepShare(at: AlongStep): void {
   const start = at(0);
   const full = at(1);
   const ceiling = start.energy * (1 + LEVEL);

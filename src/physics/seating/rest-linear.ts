@@ -47,8 +47,8 @@ export function restLinear(
     const step = newtonStep(model, { gap, moves }, spring, false);
     if (step === null) throw notHeld();
     const change = gapChange(model, moves, step);
-    const settled = change.every((c) => Math.abs(c) <= rounding);
-    const share = iterations === 1 || settled ? 1 : bestShare(gap, change, model.weight, pressRatio);
+    const still = change.every((c) => Math.abs(c) <= rounding);
+    const share = iterations === 1 || still ? 1 : bestShare(gap, change, model.weight, pressRatio);
     pose = pose.map((q, i) => q + share * step[i]!);
     gap = gapsAfter(model, moves, free, pose);
     const changed = readSigns(gap, pressed);

@@ -1,7 +1,7 @@
 import { type Cell, cellProbes } from "../../model/cell/cell.js";
 import { cellModel } from "../predict/cell-model.js";
+import { solveWithSlopes } from "../predict/equilibrium.js";
 import { predictCell } from "../predict/predict-cell.js";
-import { settleWithSlopes } from "../predict/settle.js";
 import { type ErrorDirection, errorDirections } from "./error-directions.js";
 import { slopesBySymbols } from "./symbolic-slopes.js";
 
@@ -70,7 +70,7 @@ const SIZE = 1e-3;
  */
 export function slopesByModel(cell: Cell, errors: Float64Array): Float64Array {
   const model = cellModel(cell);
-  const { slopes } = settleWithSlopes(
+  const { slopes } = solveWithSlopes(
     model,
     errors.map((value) => SIZE * value),
     { order: "first" },

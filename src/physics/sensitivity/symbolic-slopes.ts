@@ -40,9 +40,9 @@ export function slopesBySymbols(cell: Cell, errors: Float64Array): Float64Array 
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const springs = probes.map(({ weight }, i) => weight * (gaps[i]! < 0 ? PRESS_RATIO : 1));
     const next = balanced(direct, yielding, springs);
-    const settled = next.every((gap, i) => gap < 0 === gaps[i]! < 0 || Math.abs(gap) < NOTHING);
+    const converged = next.every((gap, i) => gap < 0 === gaps[i]! < 0 || Math.abs(gap) < NOTHING);
     gaps = next;
-    if (settled && round > 0) return Float64Array.from(gaps);
+    if (converged && round > 0) return Float64Array.from(gaps);
   }
   throw new RangeError("The signs of the gaps do not come to rest.");
 }

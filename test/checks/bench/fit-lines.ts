@@ -10,7 +10,7 @@ import type { Reading } from "../../../src/model/readings.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { FittedKernel } from "../../../src/physics/kernel/fitted-kernel.js";
 import { BATCH_TRIALS } from "../../../src/physics/kernel/seating-kernel.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import {
   type BenchLine,
   benchKernel,
@@ -134,7 +134,7 @@ export function fittedLines(repeats: number): BenchLine[] {
     const readable = (): void => {
       for (let trial = 0; trial < READABLE_TRIALS; trial++) {
         const { errors } = fitLengths(model, drawnErrors(drawn, trial), { snug: SNUG, order });
-        settle(model, errors, { order });
+        solveEquilibrium(model, errors, { order });
       }
     };
     tasks.push({ name: `readable ${order}`, trials: READABLE_TRIALS, run: readable });

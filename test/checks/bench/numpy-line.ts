@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { freeGaps } from "../../../src/physics/predict/settle.js";
+import { freeGaps } from "../../../src/physics/predict/equilibrium.js";
 import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import {
   type BenchLine,

@@ -6,7 +6,7 @@ import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { BLOCK_TRIALS } from "../../../src/physics/kernel/for-each-block.js";
 import { independentErrors } from "../../../src/physics/kernel/trial-record.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { DEGREE, squareCell } from "../validate/cells.js";
 import { runTrials, type TrialOptions } from "./run-trials.js";
 
@@ -37,7 +37,7 @@ describe("running trials", () => {
       const stream = createStream(OPTIONS.seed, block);
       for (let k = 0; k < 20; k++) {
         const errors = deviations.map((deviation) => deviation * stream.normal());
-        const { gap } = settle(model, errors, { order: "first" }).rest;
+        const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
         const at = block * BLOCK_TRIALS + k;
         expect(values!.worstGap[at]).toBeCloseTo(Math.max(0, ...gap), 10);
         expect(values!.worstPress[at]).toBeCloseTo(Math.max(0, ...gap.map((g) => -g)), 10);

@@ -3,7 +3,7 @@ import { Worker } from "node:worker_threads";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { BATCH_TRIALS } from "../../../src/physics/kernel/seating-kernel.js";
 import type { CellModel } from "../../../src/physics/predict/cell-model.js";
-import { freeGaps, settle } from "../../../src/physics/predict/settle.js";
+import { freeGaps, solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { slopesOf } from "../../../src/physics/seating/energy.js";
 import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import {
@@ -52,7 +52,7 @@ export async function seatingLines(repeats: number): Promise<BenchLine[]> {
   const errors = Array.from({ length: READABLE_TRIALS }, (_, k) => drawnErrors(drawn, k));
   for (const order of ["first", "exact"] as const) {
     add(`readable ${order}`, READABLE_TRIALS, () => {
-      for (const own of errors) settle(model, own, { order });
+      for (const own of errors) solveEquilibrium(model, own, { order });
     });
   }
   const problem = linearProblem(model);

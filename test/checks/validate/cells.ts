@@ -3,8 +3,8 @@ import { type AsanohaSquareOptions, asanohaSquare } from "../../../src/model/cel
 import type { Cell, Order } from "../../../src/model/cell/cell.js";
 import { type ErrorKind, errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
+import type { EquilibriumOptions } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
-import type { SettleOptions } from "../../../src/physics/predict/settle.js";
 
 export const DEGREE = Math.PI / 180;
 
@@ -31,7 +31,7 @@ export const ORDERS: readonly Order[] = ["first", "exact"];
 export function jointGaps(
   cell: Cell,
   errors: Float64Array,
-  options: SettleOptions = {},
+  options: EquilibriumOptions = {},
   nameOf: (joint: string) => string = (joint) => joint,
 ): Map<string, number> {
   const { probes } = predictCell(cell, errors, options);

@@ -78,7 +78,7 @@ function caseChecks(
       sample.symmetric[1] / scale,
       noise(errors.symmetric[1]),
     ],
-    // The ends of a shortest interval settle only with the cube root of the number of trials: ten standard errors.
+    // The ends of a shortest interval converge only with the cube root of the number of trials: ten standard errors.
     [
       "lo-short",
       "lower end, shortest, Monte Carlo, against the exact value",

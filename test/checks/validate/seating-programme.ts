@@ -3,7 +3,7 @@ import { createStream, type RandomStream } from "../../../src/core/numeric/rando
 import type { Cell } from "../../../src/model/cell/cell.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { freeGaps } from "../../../src/physics/predict/settle.js";
+import { freeGaps } from "../../../src/physics/predict/equilibrium.js";
 import { restLinear } from "../../../src/physics/seating/rest-linear.js";
 import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import { LARGE, ORDINARY, randomErrors, SIZES, sharedErrors, squareCell } from "./cells.js";

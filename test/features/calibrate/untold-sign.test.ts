@@ -47,7 +47,7 @@ describe("a lean whose sign is not told", () => {
     expect(forms["card in the terminal"]).not.toContain("out of square to the bed");
   });
 
-  it("names the reading that would settle it, in the report", () => {
+  it("names the reading that would resolve it, in the report", () => {
     expect(plain(forms.report)).toContain(
       "To tell which way the ramp of bevel-22 leans, one reading does most:",
     );

@@ -7,7 +7,7 @@ import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { ORDINARY, randomErrors } from "../../checks/validate/cells.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
@@ -25,7 +25,7 @@ describe("causes weighed on cells fitted by trial", () => {
     for (const [k, errors] of cut.entries()) {
       const { order, pressRatio, limits } = FITTED;
       const options = { order, pressRatio, snug: limits.snug, startsLong: false };
-      const { rest } = settle(model, fitLengths(model, errors, options).errors, options);
+      const { rest } = solveEquilibrium(model, fitLengths(model, errors, options).errors, options);
       for (let i = 0; i < seater.probes; i++)
         expect(gaps[k * seater.probes + i]).toBeCloseTo(rest.gap[i]!, 8);
     }
@@ -34,7 +34,7 @@ describe("causes weighed on cells fitted by trial", () => {
   it("are not those of cells as cut, which the same cell keeps a seater for", () => {
     const [fitted, asCut] = [FITTED, job].map((one) => cellSeater(cell, one).seat(cut));
     expect(Math.max(...fitted!.map((gap, i) => Math.abs(gap - asCut![i]!)))).toBeGreaterThan(0.01);
-    const { gap } = settle(model, cut[0]!, { order: job.order, pressRatio: job.pressRatio }).rest;
+    const { gap } = solveEquilibrium(model, cut[0]!, { order: job.order, pressRatio: job.pressRatio }).rest;
     expect(asCut![0]).toBeCloseTo(gap[0]!, 9);
   });
 

@@ -5,7 +5,7 @@ import { cellSeater, logLikelihood } from "../../../src/features/explain/seat-ce
 import { singleCauses } from "../../../src/features/explain/single-causes.js";
 import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
 const causes = singleCauses(job, specimen);
@@ -67,7 +67,7 @@ describe("seating many cells", () => {
     const errors = Array.from({ length: 300 }, () => specimen.scatter.map((s) => 3 * s * stream.normal()));
     const gaps = seater.seat(errors);
     for (const i of [0, 255, 256, 299]) {
-      const { gap } = settle(cellModel(specimen.cell), errors[i]!, job).rest;
+      const { gap } = solveEquilibrium(cellModel(specimen.cell), errors[i]!, job).rest;
       for (let p = 0; p < seater.probes; p++) expect(gaps[i * seater.probes + p]).toBeCloseTo(gap[p]!, 9);
     }
   });

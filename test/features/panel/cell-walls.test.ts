@@ -11,7 +11,7 @@ import {
 import { errorLayout, noErrors, rackedGrid } from "../../../src/model/cell/cell-errors.js";
 import { jobCell } from "../../../src/model/job/job-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PERFECT_GRID, panelJob, uprightShape } from "./support/panel-job.js";
 
 const JOB = panelJob({ rows: 3, columns: 4 });
@@ -128,7 +128,7 @@ describe("the walls of a panel's cells", () => {
         errors[indexOf("turn", wall)] = numbers[2 * w]!;
         errors[indexOf("offset", wall)] = numbers[2 * w + 1]!;
       }
-      return settle(cellModel(cell), errors, { order }).rest.gap;
+      return solveEquilibrium(cellModel(cell), errors, { order }).rest.gap;
     };
     const [before, after] = [gapsOf(out, "first"), gapsOf(own, "first")];
     for (const [i, gap] of before.entries()) expect(after[i]).toBeCloseTo(gap, 9);

@@ -50,7 +50,7 @@ const misfit = (laps: readonly number[], aside: readonly number[]): number =>
   ).reduce((sum, gap) => sum + gap ** 2, 0);
 
 describe("a crossing of three strips", () => {
-  it("settles where nothing moved either way would suit its six laps better", () => {
+  it("comes to rest where nothing moved either way would suit its six laps better", () => {
     const grid = new ThreeWayErrors(shapeOf({}));
     grid.draw(createStream(4), { ...PERFECT_GRID, place: PLACE }, 0);
     const at = 3 * grid.at(P);
@@ -88,7 +88,7 @@ describe("a crossing of three strips", () => {
     const point = { x: 0.03, y: -0.02 };
     const at = grid.at(P);
     for (const [k, family] of FAMILIES.entries()) grid.laps[3 * at + k] = dot(point, ALONG[family]);
-    grid.settle();
+    grid.solveEquilibrium();
     expect(grid.closing(at)).toBeCloseTo(0, 15);
     for (const [k, family] of FAMILIES.entries())
       expect(grid.aside[3 * at + k]).toBeCloseTo(dot(point, ASIDE[family]), 15);
@@ -250,18 +250,18 @@ describe("crossings of a three-way grid", () => {
     const grid = new ThreeWayErrors(shapeOf({}));
     const stream = createStream(13);
     const at = 3 * grid.at(P);
-    let [settled, inOrder] = [0, 0];
+    let [balanced, inOrder] = [0, 0];
     for (let n = 0; n < 20_000; n++) {
       grid.draw(stream, { ...PERFECT_GRID, place: PLACE }, 0);
       const [level, falling] = [grid.laps[at]!, grid.laps[at + 1]!];
       // Where the level strip's lap and the falling one's put it: x = level, x/2 − y·√3/2 = falling.
       inOrder += level ** 2 + ((level / 2 - falling) / (ROOT / 2)) ** 2;
       const [v, w] = [grid.aside[at]!, grid.aside[at + 1]!];
-      settled += v ** 2 + ((w - v / 2) / (ROOT / 2)) ** 2;
+      balanced += v ** 2 + ((w - v / 2) / (ROOT / 2)) ** 2;
     }
     // 8/3 of σ² against 4/3, by the law of propagation; a ratio of variances from so many is good to 3 % at five standard errors or better.
-    expect(Math.abs(inOrder / settled / 2 - 1)).toBeLessThan(0.05);
-    expect(Math.abs(settled / 20_000 / PLACE ** 2 / (4 / 3) - 1)).toBeLessThan(0.05);
+    expect(Math.abs(inOrder / balanced / 2 - 1)).toBeLessThan(0.05);
+    expect(Math.abs(balanced / 20_000 / PLACE ** 2 / (4 / 3) - 1)).toBeLessThan(0.05);
   });
 
   it("may slide lengthwise as whole strips without changing any opening", () => {
@@ -279,7 +279,7 @@ describe("crossings of a three-way grid", () => {
       const slide = stream.normal();
       for (const crossing of crossings) grid.laps[3 * grid.at(crossing) + FAMILIES.indexOf(family)]! += slide;
     }
-    grid.settle();
+    grid.solveEquilibrium();
     expect(side()).toBeCloseTo(before, 12);
     expect([walls[0], walls[2], walls[4]]).not.toEqual(turns);
   });

@@ -12,7 +12,7 @@ import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { ASIDE, FAMILIES, pointsUp } from "../../../src/model/cell/three-way-grid.js";
 import { jobCell } from "../../../src/model/job/job-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PERFECT_GRID, threeWayShape, trianglesWith } from "./support/panel-job.js";
 
 const JOB = trianglesWith({ rows: 4, columns: 5 }, { place: 0.05 });
@@ -156,7 +156,7 @@ describe("the walls of a three-way grid's cells", () => {
         errors[indexOf("turn", wall)] = numbers[2 * w]!;
         errors[indexOf("offset", wall)] = numbers[2 * w + 1]!;
       }
-      return settle(cellModel(cell), errors, { order: "first" }).rest.gap;
+      return solveEquilibrium(cellModel(cell), errors, { order: "first" }).rest.gap;
     };
     const [before, after] = [gapsOf(out), gapsOf(own)];
     for (const [i, gap] of before.entries()) expect(after[i]).toBeCloseTo(gap, 9);

@@ -6,7 +6,7 @@ import { groupBudget } from "../../../src/inference/forecast/group-budget.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 
 const FITTED: Job = { ...DEMO, lengths: "fitted" };
@@ -29,7 +29,7 @@ describe("a forecast on cells fitted by trial", () => {
         drawn.reduce((value, x, d) => value + inputs.matrix[e * inputs.draws + d]! * x, start),
       );
       const fitted = fitLengths(model, errors, { snug, order: "first" });
-      const worst = Math.max(0, ...settle(model, fitted.errors, { order: "first" }).rest.gap);
+      const worst = Math.max(0, ...solveEquilibrium(model, fitted.errors, { order: "first" }).rest.gap);
       if (worst > gap) open++;
       sum += worst;
       for (const [g, { wanted }] of fitted.groups.entries()) if (wanted > 0) short[g]!++;

@@ -145,7 +145,7 @@ export const TRIAL_CASES: readonly TrialCase[] = [
     says: /feeler cannot tell the gap at the toe; the job says that it reaches only widest/,
   },
   {
-    fault: "a place left out that the instrument does not settle",
+    fault: "a place left out that the instrument does not determine",
     row: "r,1,,cell,key-1.end-left,gap,▸,0.04,,,mm,loupe,",
     says: /nothing is written; every row names a place along a joint/,
   },

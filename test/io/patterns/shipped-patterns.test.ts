@@ -8,8 +8,8 @@ import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
-import { settle } from "../../../src/physics/predict/settle.js";
 import { ORDINARY, randomErrors } from "../../checks/validate/cells.js";
 import { areaOf, outlines, unionArea } from "../../model/cell/support/outlines.js";
 import { arranged, cellOf } from "./support/arranged.js";
@@ -137,7 +137,7 @@ describe.each(shippedPatterns())("the pattern %s", (name) => {
       for (const [k, own] of draws.entries()) kernel.drawsOf(k).set(own);
       kernel.seat(draws.length);
       for (const [k, own] of draws.entries()) {
-        const { first, rest } = settle(model, own, { order: "exact" });
+        const { first, rest } = solveEquilibrium(model, own, { order: "exact" });
         const wanted = order === "first" ? first : rest;
         for (let i = 0; i < model.readProbes; i++)
           expect(Math.abs(kernel.gap(k, i) - wanted.gap[i]!)).toBeLessThan(1e-9);

@@ -7,7 +7,7 @@ import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { fittingPlan } from "../../../src/physics/fitting/fitting-plan.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import { LARGE, ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
 
@@ -43,7 +43,7 @@ function stagePress(
   const here = Float64Array.from(errorLayout(stage).entries, ({ kind, owner, face }) =>
     templates.includes(owner) ? 0 : errors[indexOf(kind, owner, face)]!,
   );
-  const { gap } = settle(cellModel(stage), here, { order }).rest;
+  const { gap } = solveEquilibrium(cellModel(stage), here, { order }).rest;
   return Math.max(
     ...stage.joints.flatMap(({ name }, j) =>
       own.some((piece) => name.startsWith(`${piece}.`)) ? [-gap[2 * j]!, -gap[2 * j + 1]!] : [],
@@ -90,7 +90,7 @@ describe.each(ORDERS)("fitting in %s order", (order) => {
       expect(offset).toBeCloseTo(plain!.groups[g]!.offset - shifts[kind]!, 8);
     }
     // As cut the two are far apart.
-    const rests = [errors, shifted].map((e) => settle(model, e, { order }).rest.gap);
+    const rests = [errors, shifted].map((e) => solveEquilibrium(model, e, { order }).rest.gap);
     expect(Math.max(...rests[0]!.map((g, i) => Math.abs(g - rests[1]![i]!)))).toBeGreaterThan(0.1);
   });
 
@@ -100,7 +100,7 @@ describe.each(ORDERS)("fitting in %s order", (order) => {
     );
     const [a, b] = [long!, longer!].map((e) => {
       const { errors } = fitLengths(model, e, { snug: SNUG, order });
-      return settle(model, errors, { order }).rest.gap;
+      return solveEquilibrium(model, errors, { order }).rest.gap;
     });
     for (const [i, g] of a!.entries()) expect(g).toBeCloseTo(b![i]!, 9);
   });
@@ -160,7 +160,7 @@ describe("the closed forms of fitting", () => {
       const long = noErrors(stage);
       for (const hinge of ["hinge-1", "hinge-2"])
         for (const face of ["end-left", "end-right"] as const) long[indexOf("axial", hinge, face)] = 1;
-      return Math.max(...settle(cellModel(stage), long).rest.gap.map((g) => -g));
+      return Math.max(...solveEquilibrium(cellModel(stage), long).rest.gap.map((g) => -g));
     };
     // docs/model.md prints these.
     expect(pressOf(["diagonal", "hinge-1", "hinge-2"])).toBeCloseTo(0.003, 3);
@@ -178,7 +178,8 @@ describe("the closed forms of fitting", () => {
       ),
     }));
     const { entries } = errorLayout(cell);
-    const worst = (errors: Float64Array) => Math.max(...settle(model, errors, { order: "first" }).rest.gap);
+    const worst = (errors: Float64Array) =>
+      Math.max(...solveEquilibrium(model, errors, { order: "first" }).rest.gap);
     const [few, many]: [number[], number[]] = [[], []];
     for (let k = 0; k < 40; k++) {
       const errors = randomErrors(cell, stream, ORDINARY);
@@ -191,7 +192,7 @@ describe("the closed forms of fitting", () => {
             return body < 0 || real.has(body) || own.includes(entries[i]!.owner) ? e : 0;
           });
           for (const place of trimmed) here[place]! += offset;
-          const { gap } = settle(model, here, { order: "first" }).rest;
+          const { gap } = solveEquilibrium(model, here, { order: "first" }).rest;
           return Math.max(
             ...cell.joints.flatMap(({ name }, j) =>
               own.some((piece) => name.startsWith(`${piece}.`)) ? [-gap[2 * j]!, -gap[2 * j + 1]!] : [],

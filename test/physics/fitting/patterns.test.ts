@@ -9,8 +9,8 @@ import { fitLengths, predictFitted } from "../../../src/physics/fitting/fit-leng
 import { fittingPlan } from "../../../src/physics/fitting/fitting-plan.js";
 import { FittedKernel } from "../../../src/physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
-import { settle } from "../../../src/physics/predict/settle.js";
 import { ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
 
 const SNUG = 0.02;
@@ -29,7 +29,7 @@ describe.each(shippedPatterns())("the pattern %s", (name) => {
     for (const [k, cut] of cells.entries()) {
       const { errors, groups } = fitLengths(model, cut, { snug: SNUG, order: "first" });
       for (const { press } of groups) expect(press).toBeCloseTo(SNUG, 9);
-      const { gap } = settle(model, errors, { order: "first" }).rest;
+      const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
       for (let i = 0; i < model.readProbes; i++) expect(kernel.gap(k, i)).toBeCloseTo(gap[i]!, 8);
     }
     expect(kernel.unfitted).toBe(0);
@@ -61,7 +61,7 @@ describe("a prediction of a fitted cell", () => {
 
   it("tells the gaps of the errors that it gives back", () => {
     const { errors: fitted, probes, worstGap } = predictFitted(cell, errors, { snug: SNUG });
-    const { gap } = settle(cellModel(cell), fitted, { order: "exact" }).rest;
+    const { gap } = solveEquilibrium(cellModel(cell), fitted, { order: "exact" }).rest;
     expect(probes.map((probe) => probe.gap)).toEqual([...gap]);
     expect(worstGap).toBe(Math.max(0, ...gap));
   });

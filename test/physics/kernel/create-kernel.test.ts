@@ -7,7 +7,7 @@ import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { createKernel, type SeatingKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { independentErrors } from "../../../src/physics/kernel/trial-record.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PRESS_RATIO, SeatingError } from "../../../src/physics/seating/seating-model.js";
 import {
   DEGREE,
@@ -45,7 +45,7 @@ function largestDifference(
       kernel.seat(errors.length);
     }
     for (const [k, own] of errors.entries()) {
-      const { first, rest } = settle(model, own, { pressRatio });
+      const { first, rest } = solveEquilibrium(model, own, { pressRatio });
       for (const i of rest.gap.keys()) {
         largest.first = Math.max(largest.first, Math.abs(kernels[0]!.gap(k, i) - first.gap[i]!));
         largest.exact = Math.max(largest.exact, Math.abs(kernels[1]!.gap(k, i) - rest.gap[i]!));
@@ -129,7 +129,7 @@ describe("the kernel agrees with the readable solver", () => {
     const kernel = createKernel(model, { pressRatio: 900 });
     kernel.drawsOf(0).set(errors);
     kernel.seat(1);
-    const { gap } = settle(model, errors, { order: "first" }).rest;
+    const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
     expect(Math.max(...Array.from(gap, (g, i) => Math.abs(g - kernel.gap(0, i))))).toBeGreaterThan(1e-6);
   });
 });

@@ -11,7 +11,7 @@ import {
   type TrialInputs,
 } from "../../../src/physics/kernel/trial-record.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import {
   LARGE,
   ORDINARY,
@@ -44,7 +44,7 @@ function largestDifference(
     kernel.seat(count);
     for (let k = 0; k < count; k++) {
       const { errors, groups } = fitLengths(model, kernel.drawsOf(k), { snug: SNUG, startsLong, order });
-      const { rest } = settle(model, errors, { order });
+      const { rest } = solveEquilibrium(model, errors, { order });
       for (let i = 0; i < model.readProbes; i++)
         gap = Math.max(gap, Math.abs(rest.gap[i]! - kernel.gap(k, i)));
       for (const [g, { wanted }] of groups.entries())
@@ -106,7 +106,7 @@ describe("the fitted kernel", () => {
     kernel.drawsOf(0).set(drawn);
     kernel.seat(1);
     const { errors } = fitLengths(model, dense, { snug: SNUG, order: "first" });
-    const { gap } = settle(model, errors, { order: "first" }).rest;
+    const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
     for (let i = 0; i < model.readProbes; i++) expect(kernel.gap(0, i)).toBeCloseTo(gap[i]!, 9);
   });
 

@@ -8,7 +8,7 @@ import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { createKernel, type SeatingKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { deepSquare, ORDINARY, randomErrors, sharedErrors } from "../../checks/validate/cells.js";
 import { benchAngle, benchSoftness } from "./support/benches.js";
 
@@ -29,7 +29,7 @@ function largestDifference(cell: Cell, draw: Draw, count: number): { first: numb
       kernel.drawsOf(0).set(errors);
       kernel.seat(1);
     }
-    const rests = settle(model, errors);
+    const rests = solveEquilibrium(model, errors);
     for (let i = 0; i < model.readProbes; i++) {
       largest.first = Math.max(largest.first, Math.abs(first!.gap(0, i) - rests.first.gap[i]!));
       largest.exact = Math.max(largest.exact, Math.abs(exact!.gap(0, i) - rests.rest.gap[i]!));
@@ -88,7 +88,7 @@ describe("the kernel agrees with the readable solver on leaning cells", () => {
     const { entries } = errorLayout(cell);
     kernel.drawsOf(0).set(errors.map((error, e) => (entries[e]!.kind === "lean" ? -error : error)));
     kernel.seat(1);
-    const { gap } = settle(model, errors).rest;
+    const { gap } = solveEquilibrium(model, errors).rest;
     const off = Array.from({ length: model.readProbes }, (_, i) => Math.abs(gap[i]! - kernel.gap(0, i)));
     expect(Math.max(...off)).toBeGreaterThan(1e-3);
   });

@@ -3,7 +3,7 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { seatBlock } from "../../../src/physics/kernel/fitted-kernel.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { settle } from "../../../src/physics/predict/settle.js";
+import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
 
 const model = cellModel(squareCell(60, 3));
@@ -30,7 +30,9 @@ describe("seating a block", () => {
     const out = room(TRIALS);
     seatBlock(kernel, errors, TRIALS, out);
     for (const k of [0, 1, 255, 256, 257, 511, 512, TRIALS - 1]) {
-      const { gap } = settle(model, errors.slice(k * width, (k + 1) * width), { order: "first" }).rest;
+      const { gap } = solveEquilibrium(model, errors.slice(k * width, (k + 1) * width), {
+        order: "first",
+      }).rest;
       const own = out.gaps.subarray(k * model.readProbes, (k + 1) * model.readProbes);
       for (const [i, g] of own.entries()) expect(g).toBeCloseTo(gap[i]!, 10);
       expect(out.worstGap[k]).toBe(Math.max(0, ...own));

@@ -4,8 +4,8 @@ import { type BenchName, benchNamed } from "../../../src/model/cell/benches.js";
 import type { Cell } from "../../../src/model/cell/cell.js";
 import { type AsCut, asCutErrors } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
+import type { EquilibriumOptions } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
-import type { SettleOptions } from "../../../src/physics/predict/settle.js";
 import { DEGREE, squareCell } from "../../checks/validate/cells.js";
 
 const bench = (name: BenchName, degrees: number, strip = 3): Cell =>
@@ -17,7 +17,7 @@ const points = (pieces: readonly string[], angle: number): NonNullable<AsCut["pi
     pieces.map((piece) => [piece, { cuts: { "start-left": { angle }, "start-right": { angle } } }]),
   );
 
-function gapsOf(cell: Cell, asCut: AsCut, options: SettleOptions): Map<string, number> {
+function gapsOf(cell: Cell, asCut: AsCut, options: EquilibriumOptions): Map<string, number> {
   const { probes } = predictCell(cell, asCutErrors(cell, asCut), options);
   return new Map(probes.map(({ joint, at, gap }) => [`${joint} ${at}`, gap]));
 }

@@ -5,8 +5,8 @@ import type { Cell } from "../../../src/model/cell/cell.js";
 import { type AsCut, asCutErrors, errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { solveEquilibrium, solveWithSlopes } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
-import { settle, settleWithSlopes } from "../../../src/physics/predict/settle.js";
 import { errorDirections } from "../../../src/physics/sensitivity/error-directions.js";
 import { sensitivityTable } from "../../../src/physics/sensitivity/sensitivity.js";
 import { DEGREE, deepSquare, ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
@@ -224,14 +224,14 @@ describe("leaning cells", () => {
     const model = cellModel(cell);
     const stream = createStream(53);
     let errors = randomErrors(cell, stream, ORDINARY);
-    while (settle(model, errors, { order }).rest.gap.some((gap) => Math.abs(gap) < 1e-4))
+    while (solveEquilibrium(model, errors, { order }).rest.gap.some((gap) => Math.abs(gap) < 1e-4))
       errors = randomErrors(cell, stream, ORDINARY);
-    const { slopes } = settleWithSlopes(model, errors, { order });
+    const { slopes } = solveWithSlopes(model, errors, { order });
     const step = 1e-6;
     for (const [c, { kind }] of entries.entries()) {
       if (kind !== "lean") continue;
       const at = (sign: number) =>
-        settle(model, errors.with(c, errors[c]! + sign * step), { order }).rest.gap;
+        solveEquilibrium(model, errors.with(c, errors[c]! + sign * step), { order }).rest.gap;
       const [plus, minus] = [at(1), at(-1)];
       for (let i = 0; i < model.readProbes; i++) {
         const difference = (plus[i]! - minus[i]!) / (2 * step);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { type AlongStep, downhillShare, settleShare } from "../../../src/physics/seating/rest-exact.js";
+import { type AlongStep, downhillShare, stepShare } from "../../../src/physics/seating/rest-exact.js";
 
 /** An energy of one share as a search sees it, with the share last asked for. */
 function watched(energy: (x: number) => number, slope: (x: number) => number) {
@@ -22,7 +22,7 @@ describe("the share of a step", () => {
   it("is all of it when the bottom lies near its end", () => {
     for (const bottom of [0.6, 1, 1.4, 30]) {
       const { at, state } = quadratic(bottom);
-      settleShare(at);
+      stepShare(at);
       expect(state.share).toBe(1);
     }
   });
@@ -30,7 +30,7 @@ describe("the share of a step", () => {
   it("is that of the bottom when the full step overshoots it", () => {
     for (const bottom of [0.4, 0.1, 1e-3, 1e-6]) {
       const { at, state } = quadratic(bottom);
-      settleShare(at);
+      stepShare(at);
       expect(Math.abs(state.share - bottom)).toBeLessThanOrEqual(0.1 * bottom);
     }
   });
@@ -43,7 +43,7 @@ describe("the share of a step", () => {
     expect(slope(1)).toBeLessThan(0);
     expect(energy(1)).toBeGreaterThan(energy(0));
     const { at, state } = watched(energy, slope);
-    settleShare(at);
+    stepShare(at);
     expect(energy(state.share)).toBeLessThan(energy(0));
     expect(Math.abs(slope(state.share))).toBeLessThanOrEqual(0.1 * Math.abs(slope(0)));
     expect(state.share).toBeLessThan(0.5);
@@ -54,7 +54,7 @@ describe("the share of a step", () => {
       (x) => 1 + x,
       () => 1,
     );
-    settleShare(at);
+    stepShare(at);
     expect(state.share).toBeLessThan(1e-9);
   });
 });

@@ -1,15 +1,15 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { type CellModel, cellModel } from "../../../src/physics/predict/cell-model.js";
+import { freeGaps } from "../../../src/physics/predict/equilibrium.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";
-import { freeGaps } from "../../../src/physics/predict/settle.js";
 import { restExact } from "../../../src/physics/seating/rest-exact.js";
 import { restLinear } from "../../../src/physics/seating/rest-linear.js";
 import type { Rest } from "../../../src/physics/seating/seating-model.js";
 import { ORDINARY, randomErrors, SIZES, sharedErrors, squareCell } from "../../checks/validate/cells.js";
 import { ownEnergy, ownGaps } from "../../checks/validate/seating-exact.js";
 
-function settled(model: CellModel, errors: Float64Array): { start: Float64Array; rest: Rest } {
+function exactRest(model: CellModel, errors: Float64Array): { start: Float64Array; rest: Rest } {
   const start = restLinear(model.seating, model.nominal, freeGaps(model, errors)).pose;
   const { angle, offset } = faceStates(model.cell, errors);
   return { start, rest: restExact(model.seating, angle, offset, start) };
@@ -22,7 +22,7 @@ describe("rest in exact order", () => {
     const model = cellModel(squareCell(opening, strip));
     const errors = randomErrors(model.cell, stream, ORDINARY);
     const energyAt = (pose: Float64Array) => ownEnergy(model.cell, ownGaps(model.cell, errors, pose));
-    const { start, rest } = settled(model, errors);
+    const { start, rest } = exactRest(model, errors);
 
     it("has the gaps that its pose has by another road", () => {
       for (const [i, g] of ownGaps(model.cell, errors, rest.pose).entries())
@@ -62,7 +62,7 @@ describe("rest in exact order", () => {
   it("holds nothing open or pressed without errors, up to openings of 3 m", () => {
     for (const [opening, strip] of [...SIZES, [1000, 3], [1000, 20], [3000, 3]] as const) {
       const model = cellModel(squareCell(opening, strip));
-      const { rest } = settled(model, new Float64Array(71));
+      const { rest } = exactRest(model, new Float64Array(71));
       // Rounding of coordinates: 1e-14 of the size, as the seating itself reckons.
       for (const g of rest.gap) expect(Math.abs(g)).toBeLessThan(1e-14 * opening);
     }
@@ -78,7 +78,7 @@ describe("rest with errors that mirror-image pieces share", () => {
   const model = cellModel(squareCell(300, 3));
   const cells = Array.from({ length: 150 }, () => {
     const errors = sharedErrors(model.cell, stream, { degrees: 1, mm: 0.1 });
-    return { errors, ...settled(model, errors) };
+    return { errors, ...exactRest(model, errors) };
   });
   /** How unlike the two hinges of a triangle have turned: mirror images turn by opposite angles. */
   const lopsided = ({ rest: { pose } }: (typeof cells)[number]) => Math.abs(pose[5]! + pose[8]!);
@@ -111,7 +111,7 @@ describe("rest with errors that mirror-image pieces share", () => {
 
   it("comes out the same each time", () => {
     for (const { errors, rest } of cells.slice(0, 20)) {
-      expect([...settled(model, errors).rest.pose]).toEqual([...rest.pose]);
+      expect([...exactRest(model, errors).rest.pose]).toEqual([...rest.pose]);
     }
   });
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { freeGaps } from "../../../src/physics/predict/settle.js";
+import { freeGaps } from "../../../src/physics/predict/equilibrium.js";
 import { restLinear } from "../../../src/physics/seating/rest-linear.js";
 import { SeatingError } from "../../../src/physics/seating/seating-model.js";
 import {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { chanceRight, settlingReadings } from "../../../src/inference/design/telling-readings.js";
+import { chanceRight, signReadings } from "../../../src/inference/design/telling-readings.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { leanColumn, leaningJob, leaningReadings, takenInTruth } from "../leaning-demo.js";
 
@@ -40,10 +40,10 @@ describe("the chance that a reading tells a sign", () => {
   });
 });
 
-describe("the reading that settles a lean's sign", () => {
+describe("the reading that resolves a lean's sign", () => {
   it("names its side, and the fit that has it knows the sign", () => {
     const readings = leaningReadings(false);
-    const [found, ...others] = settlingReadings(leaningJob, fitSources(leaningJob, readings));
+    const [found, ...others] = signReadings(leaningJob, fitSources(leaningJob, readings));
     expect(others).toEqual([]);
     expect(found!.source).toBe("lean of bevel-22");
     expect(["front", "back"]).toContain(found!.reading.side);
@@ -56,6 +56,6 @@ describe("the reading that settles a lean's sign", () => {
   });
 
   it("is not asked for where the sign is told", () => {
-    expect(settlingReadings(leaningJob, fitSources(leaningJob, leaningReadings(true)))).toEqual([]);
+    expect(signReadings(leaningJob, fitSources(leaningJob, leaningReadings(true)))).toEqual([]);
   });
 });

@@ -14,8 +14,8 @@ import {
 import type { CellModel } from "./cell-model.js";
 import { type FaceStates, seatedResponses, seatedStates } from "./face-states.js";
 
-/** How the pieces of a cell are brought to rest. */
-export interface SettleOptions {
+/** How the equilibrium of a cell is solved for. */
+export interface EquilibriumOptions {
   /** Default `exact`. */
   readonly order?: Order;
   /** How many times stiffer a face is pressed than open; default {@link PRESS_RATIO}. */
@@ -33,10 +33,10 @@ export function freeGaps({ direct, seating }: CellModel, errors: Float64Array): 
 }
 
 /** Where a cell's pieces come to rest under an error vector; nothing is checked but the rest itself. */
-export function settle(
+export function solveEquilibrium(
   model: CellModel,
   errors: Float64Array,
-  { order = "exact", pressRatio = PRESS_RATIO }: SettleOptions = {},
+  { order = "exact", pressRatio = PRESS_RATIO }: EquilibriumOptions = {},
 ): { first: Rest; rest: Rest; states: FaceStates | null } {
   const first = restLinear(model.seating, model.nominal, freeGaps(model, errors), pressRatio);
   if (order === "first") return { first, rest: first, states: null };
@@ -53,21 +53,21 @@ export interface GapsWithSlopes {
 }
 
 /** Derivatives of which gaps are wanted, and how the pieces come to rest. */
-export interface SlopeOptions extends SettleOptions {
+export interface SlopeOptions extends EquilibriumOptions {
   /** Probes whose derivatives are wanted, chosen when the gaps are known; default all. */
   readonly wanted?: (gap: Float64Array) => readonly number[];
 }
 
 /**
- * The gaps at rest and how each answers to each elementary error, the pieces settling anew (implicit differentiation).
+ * The gaps at rest and how each answers to each elementary error as the equilibrium moves (implicit differentiation).
  * At a kink, where a gap is zero, the derivatives are those of the side that the sign of the gap names.
  */
-export function settleWithSlopes(
+export function solveWithSlopes(
   model: CellModel,
   errors: Float64Array,
   options: SlopeOptions = {},
 ): GapsWithSlopes {
-  const { rest, states } = settle(model, errors, options);
+  const { rest, states } = solveEquilibrium(model, errors, options);
   if (states) return slopesAtPose(model, errors, states, rest.pose, options);
   const at = newEvaluation(model.seating);
   at.gap.set(rest.gap);

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { explainCells } from "../../../src/features/explain/explain-cells.js";
 import { explanationJson } from "../../../src/features/explain/explanation-json.js";
 import { explanationText } from "../../../src/features/explain/explanation-text.js";
-import { untoldSigns } from "../../../src/features/explain/settle-sign.js";
+import { untoldSigns } from "../../../src/features/explain/resolve-sign.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
 import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";

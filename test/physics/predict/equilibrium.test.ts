@@ -3,8 +3,8 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import type { Order } from "../../../src/model/cell/cell.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { type CellModel, cellModel } from "../../../src/physics/predict/cell-model.js";
+import { solveEquilibrium, solveWithSlopes } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
-import { settle, settleWithSlopes } from "../../../src/physics/predict/settle.js";
 import { ORDINARY, randomErrors, SIZES, squareCell } from "../../checks/validate/cells.js";
 
 /** No gap nearer to zero than this, mm: a step of 1e-5 then stays on one side of every kink. */
@@ -16,7 +16,7 @@ function awayFromKinks(model: CellModel, order: Order, seed: number): Float64Arr
   const stream = createStream(seed);
   for (let k = 0; k < 200; k++) {
     const errors = randomErrors(model.cell, stream, ORDINARY);
-    if (settle(model, errors, { order }).rest.gap.some((g) => Math.abs(g) < CLEAR)) continue;
+    if (solveEquilibrium(model, errors, { order }).rest.gap.some((g) => Math.abs(g) < CLEAR)) continue;
     try {
       gapsOf(model, errors, order);
       return errors;
@@ -35,7 +35,7 @@ describe.each(["first", "exact"] as const)("the slopes of the gaps in %s order",
   it.each(SIZES)("of %f mm in %f mm strip agree with differences of the prediction", (opening, strip) => {
     const model = cellModel(squareCell(opening, strip));
     const errors = awayFromKinks(model, order, 70 + opening);
-    const { slopes, rest } = settleWithSlopes(model, errors, { order });
+    const { slopes, rest } = solveWithSlopes(model, errors, { order });
     expect([...rest.gap]).toEqual(gapsOf(model, errors, order));
     const { entries } = errorLayout(model.cell);
     let worst = 0;
@@ -62,7 +62,7 @@ describe.each(["first", "exact"] as const)("the slopes of the gaps in %s order",
   it("would differ if the pieces stayed where they are", () => {
     const model = cellModel(squareCell(60, 3));
     const errors = awayFromKinks(model, order, 77);
-    const { slopes } = settleWithSlopes(model, errors, { order });
+    const { slopes } = solveWithSlopes(model, errors, { order });
     const apart = slopes.reduce((most, s, i) => Math.max(most, Math.abs(s - model.direct[i]!)), 0);
     expect(apart).toBeGreaterThan(0.1);
   });

@@ -79,6 +79,52 @@ describe("nothing is kept that only tests use", () => {
   });
 });
 
+describe("what a file holds", () => {
+  const text = `import type { A } from "./a.js"; // from "./comment.js"
+export * from "./b.js";
+const c = await import("./c.js");
+new Worker(new URL("./d.js", import.meta.url));
+type E = import("./e.js").E;
+const shown = "import './no.js'";
+export const two = (x: A) => x!,
+  three = 3;
+export class Four {
+  get five(): number {
+    const at = { "}": 1 };
+    return at["}"]!;
+  }
+  six = () => {
+    return [1]
+      .map((x) => x)[0]!;
+  };
+}
+/** ä → π
+ */
+export async function seven(): Promise<void> {
+}
+export type Eight = string;
+function nine() {}
+`;
+  const file = sourceFile("x/y.ts", text);
+
+  it("is read from its syntax tree: imports of every kind", () => {
+    expect(file.imports).toEqual(["x/a.ts", "x/b.ts", "x/c.ts", "x/d.ts", "x/e.ts"]);
+  });
+
+  it("and the names it exports, its functions and its assertions", () => {
+    expect(file.exports).toEqual(["two", "three", "Four", "seven", "Eight"]);
+    expect(file.functions).toEqual([
+      { name: "two", lines: 1 },
+      { name: "five", lines: 4 },
+      { name: "six", lines: 4 },
+      { name: "(no name)", lines: 1 },
+      { name: "seven", lines: 2 },
+      { name: "nine", lines: 1 },
+    ]);
+    expect(file.nonNullAssertions).toBe(3);
+  });
+});
+
 describe("one name for one thing", () => {
   it("no exported name is declared in two files", () => {
     expect(namesTwice(files)).toEqual([]);

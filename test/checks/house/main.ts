@@ -24,28 +24,13 @@ interface House {
 
 const lineCount = (text: string): number => text.split("\n").length - 1;
 
-/** Functions and methods begin and end at the same indentation: the formatter sees to that. */
-const FUNCTION =
-  /^( *)(?:export )?(?:default )?(?:async )?(?:function\*? (\w+)|(?:static )?(?:async )?(?:get )?#?(\w+)\(.*)/;
-
 function largestFunction(files: readonly SourceFile[]): House["largestFunction"] {
-  let largest = { path: "", name: "", lines: 0 };
-  for (const { path, text } of files) {
-    const lines = text.split("\n");
-    for (const [at, line] of lines.entries()) {
-      const found = line.match(FUNCTION);
-      const name = found?.[2] ?? found?.[3];
-      if (!found || !name || /^(if|for|while|switch|return|super|catch)$/.test(name)) continue;
-      const close = `${found[1]}}`;
-      const next = lines.findIndex(
-        (other, to) => to > at && other.startsWith(close) && !/^ *\}(\)|,| )/.test(other),
-      );
-      const length = next - at + 1;
-      if (next > 0 && length > largest.lines && !line.trimEnd().endsWith(";"))
-        largest = { path, name, lines: length };
-    }
-  }
-  return largest;
+  const all = files.flatMap(({ path, functions }) => functions.map((one) => ({ path, ...one })));
+  return all.reduce((largest, one) => (one.lines > largest.lines ? one : largest), {
+    path: "",
+    name: "",
+    lines: 0,
+  });
 }
 
 function look(src: string): House {
@@ -71,10 +56,7 @@ function look(src: string): House {
     circles: circles(files),
     arrowsBack: badArrows(files),
     namesTwice: namesTwice(files),
-    nonNullAssertions: files.reduce(
-      (total, { text }) => total + (text.match(/[\w\])]!(?=[.[;,)\]} :\n]|$)(?! *==)/gm)?.length ?? 0),
-      0,
-    ),
+    nonNullAssertions: files.reduce((total, file) => total + file.nonNullAssertions, 0),
     largestFunction: largestFunction(files),
   };
 }

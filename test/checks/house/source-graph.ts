@@ -1,13 +1,20 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, sep } from "node:path";
+import { parseAst } from "rolldown/parseAst";
 
-/** One file of `src` with what it imports. */
+/** One file of `src`, as the compiler sees it. */
 export interface SourceFile {
   /** Relative to `src`, with slashes: `core/geometry.ts`. */
   readonly path: string;
   readonly text: string;
   /** Relative to `src`; type-only imports, dynamic ones and workers started by their address included. */
   readonly imports: readonly string[];
+  /** Names it declares and exports, types included. */
+  readonly exports: readonly string[];
+  /** Functions, methods and arrow functions with the lines from their first to their last. */
+  readonly functions: readonly { readonly name: string; readonly lines: number }[];
+  /** `!` after an expression. */
+  readonly nonNullAssertions: number;
 }
 
 /** What each folder of `src` may import. A folder not named here does not exist; an arrow not named here fails. */
@@ -23,17 +30,61 @@ export const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   cli: ["core", "model", "physics", "io", "inference", "render", "uncertainty", "features"],
 };
 
-const IMPORT = /(?:from|import|URL)\s*\(?\s*"(\.[^"]+)"/g;
-
 /** Comments may show an import, and none of them is one. */
-export const withoutComments = (text: string): string => text.replace(/\/\*[\s\S]*?\*\/|^\s*\/\/.*$/gm, "");
+const withoutComments = (text: string): string => text.replace(/\/\*[\s\S]*?\*\/|^\s*\/\/.*$/gm, "");
 
-/** A file as the graph sees it. */
+/** A node of the syntax tree, in the shape that ESTree and typescript-estree give it. */
+interface Node {
+  readonly type: string;
+  readonly start: number;
+  readonly end: number;
+  readonly [key: string]: unknown;
+}
+
+const isNode = (value: unknown): value is Node =>
+  typeof value === "object" && value !== null && typeof (value as Node).type === "string";
+
+/** Calls `visit` for a node and all below it, each with the node above it. */
+function walk(node: Node, visit: (node: Node, above: Node | null) => void, above: Node | null = null): void {
+  visit(node, above);
+  for (const child of Object.values(node))
+    for (const one of Array.isArray(child) ? child : [child]) if (isNode(one)) walk(one, visit, node);
+}
+
+const nameOf = (node: unknown): string | null =>
+  isNode(node) && typeof node.name === "string" ? node.name : null;
+
+/** A file as the graph sees it. @throws SyntaxError when it does not parse. */
 export function sourceFile(path: string, text: string): SourceFile {
-  const imports = [...withoutComments(text).matchAll(IMPORT)].map(([, target]) =>
-    join(dirname(path), target!.replace(/\.js$/, ".ts")).split(sep).join("/"),
-  );
-  return { path, text, imports: [...new Set(imports)] };
+  const imports = new Set<string>();
+  const exports = new Set<string>();
+  const functions: { name: string; lines: number }[] = [];
+  let nonNullAssertions = 0;
+  const importing = (source: unknown): void => {
+    const target = isNode(source) ? source.value : null;
+    if (typeof target !== "string" || !target.startsWith(".")) return;
+    imports.add(join(dirname(path), target.replace(/\.js$/, ".ts")).split(sep).join("/"));
+  };
+  walk(parseAst(text, { lang: "ts" }, path) as unknown as Node, (node, above) => {
+    if (/^(Import|ExportNamed|ExportAll)Declaration$|^ImportExpression$|^TSImportType$/.test(node.type))
+      importing(node.source);
+    if (node.type === "NewExpression" && nameOf(node.callee) === "URL")
+      importing((node.arguments as Node[])[0]);
+    if (node.type === "ExportNamedDeclaration" && isNode(node.declaration))
+      for (const name of declared(node.declaration)) exports.add(name);
+    if (/^(FunctionDeclaration|FunctionExpression|ArrowFunctionExpression)$/.test(node.type)) {
+      const name = nameOf(node.id) ?? nameOf(above?.id) ?? nameOf(above?.key) ?? "(no name)";
+      functions.push({ name, lines: text.slice(node.start, node.end).split("\n").length });
+    }
+    if (node.type === "TSNonNullExpression") nonNullAssertions++;
+  });
+  return { path, text, imports: [...imports], exports: [...exports], functions, nonNullAssertions };
+}
+
+/** The names of a declaration: of a function, class or type its own, of `const` each one's. */
+function declared(declaration: Node): string[] {
+  const each = Array.isArray(declaration.declarations) ? (declaration.declarations as Node[]) : [declaration];
+  return each.map(({ id }) => nameOf(id)).filter((name) => name !== null);
 }
 
 /** Every source file below a folder, in the order of their paths. */
@@ -117,27 +168,23 @@ export function unreached(files: readonly SourceFile[], mains: readonly string[]
   return files.map(({ path }) => path).filter((path) => !seen.has(path));
 }
 
-const EXPORTED = /^export (?:async )?(?:function\*?|const|class|interface|type|abstract class) (\w+)/gm;
-
 /** Exported names of `files` that stand once only in `files` and `users`: where they are made. */
 export function unusedNames(files: readonly SourceFile[], users: readonly SourceFile[] = []): string[] {
   const times = new Map<string, number>();
   for (const { text } of [...files, ...users])
     for (const [word] of withoutComments(text).matchAll(/\w+/g)) times.set(word, (times.get(word) ?? 0) + 1);
-  return files.flatMap(({ path, text }) =>
-    [...text.matchAll(EXPORTED)]
-      .filter(([, name]) => times.get(name!) === 1)
-      .map(([, name]) => `${path}: ${name}`),
+  return files.flatMap(({ path, exports }) =>
+    exports.filter((name) => times.get(name) === 1).map((name) => `${path}: ${name}`),
   );
 }
 
 /** Exported names that more than one file declares. */
 export function namesTwice(files: readonly SourceFile[]): string[] {
   const places = new Map<string, string[]>();
-  for (const { path, text } of files)
-    for (const [, name] of text.matchAll(EXPORTED)) places.set(name!, [...(places.get(name!) ?? []), path]);
+  for (const { path, exports } of files)
+    for (const name of exports) places.set(name, [...(places.get(name) ?? []), path]);
   return [...places]
-    .filter(([, paths]) => new Set(paths).size > 1)
-    .map(([name, paths]) => `${name}: ${[...new Set(paths)].join(", ")}`)
+    .filter(([, paths]) => paths.length > 1)
+    .map(([name, paths]) => `${name}: ${paths.join(", ")}`)
     .sort();
 }

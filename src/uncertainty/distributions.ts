@@ -30,8 +30,8 @@ export interface Distribution {
 /** What all bounded symmetric shapes share. */
 export function bounded(
   kind: string,
-  lo: number,
-  hi: number,
+  low: number,
+  high: number,
   standardDeviation: number,
   degreesOfFreedom: number,
   quantile: (p: number) => number,
@@ -39,11 +39,11 @@ export function bounded(
 ): Distribution {
   return {
     kind,
-    estimate: lo + (hi - lo) / 2,
+    estimate: low + (high - low) / 2,
     standardUncertainty: standardDeviation,
     standardDeviation,
     degreesOfFreedom,
-    support: [lo, hi],
+    support: [low, high],
     quantile,
     draw,
   };
@@ -68,9 +68,14 @@ export function needProbability(value: number, what: string, where: string): voi
     refuse(`${what} is out of range`, "it must lie between 0 and 1", value, where);
 }
 
-export function needLimits(lo: number, hi: number, where: string): void {
-  if (!(lo < hi && Number.isFinite(lo) && Number.isFinite(hi)))
-    refuse("the limits are reversed, equal or infinite", "lo < hi, both finite", `[${lo}, ${hi}]`, where);
+export function needLimits(low: number, high: number, where: string): void {
+  if (!(low < high && Number.isFinite(low) && Number.isFinite(high)))
+    refuse(
+      "the limits are reversed, equal or infinite",
+      "low < high, both finite",
+      `[${low}, ${high}]`,
+      where,
+    );
 }
 
 /**
@@ -99,97 +104,102 @@ export function normal(
 }
 
 /**
- * Equal density between `lo` and `hi`, none outside (JCGM 101, 6.4.2): u = (hi − lo)/√12; in the quantity's own unit.
- * @throws RangeError when lo ≥ hi
+ * Equal density between `low` and `high`, none outside (JCGM 101, 6.4.2): u = (high − low)/√12; in the quantity's own unit.
+ * @throws RangeError when low ≥ high
  */
-export function rectangular(lo: number, hi: number, degreesOfFreedom = Infinity): Distribution {
-  needLimits(lo, hi, "rectangular");
+export function rectangular(low: number, high: number, degreesOfFreedom = Infinity): Distribution {
+  needLimits(low, high, "rectangular");
   needPositive(degreesOfFreedom, "the number of degrees of freedom", "rectangular");
-  const width = hi - lo;
-  return bounded("rectangular", lo, hi, width / Math.sqrt(12), degreesOfFreedom, (p) => lo + width * p);
+  const width = high - low;
+  return bounded("rectangular", low, high, width / Math.sqrt(12), degreesOfFreedom, (p) => low + width * p);
 }
 
 /**
- * Symmetric trapezoid on [lo, hi] whose top is `beta` times its base, 0 ≤ beta ≤ 1 (JCGM 101, 6.4.4): the sum of two
- * rectangular quantities. u = (hi − lo)·√((1 + β²)/24).
- * @throws RangeError when lo ≥ hi or beta is outside [0, 1]
+ * Symmetric trapezoid on [low, high] whose top is `beta` times its base, 0 ≤ beta ≤ 1 (JCGM 101, 6.4.4): the sum of two
+ * rectangular quantities. u = (high − low)·√((1 + β²)/24).
+ * @throws RangeError when low ≥ high or beta is outside [0, 1]
  */
-export function trapezoidal(lo: number, hi: number, beta: number, degreesOfFreedom = Infinity): Distribution {
-  return trapezoid("trapezoidal", lo, hi, beta, degreesOfFreedom);
+export function trapezoidal(
+  low: number,
+  high: number,
+  beta: number,
+  degreesOfFreedom = Infinity,
+): Distribution {
+  return trapezoid("trapezoidal", low, high, beta, degreesOfFreedom);
 }
 
 /**
- * Symmetric triangle on [lo, hi] (JCGM 101, 6.4.5): the sum of two equal rectangular quantities. u = (hi − lo)/√24; in the
+ * Symmetric triangle on [low, high] (JCGM 101, 6.4.5): the sum of two equal rectangular quantities. u = (high − low)/√24; in the
  * quantity's own unit.
- * @throws RangeError when lo ≥ hi
+ * @throws RangeError when low ≥ high
  */
-export function triangular(lo: number, hi: number, degreesOfFreedom = Infinity): Distribution {
-  return trapezoid("triangular", lo, hi, 0, degreesOfFreedom);
+export function triangular(low: number, high: number, degreesOfFreedom = Infinity): Distribution {
+  return trapezoid("triangular", low, high, 0, degreesOfFreedom);
 }
 
-function trapezoid(kind: string, lo: number, hi: number, beta: number, nu: number): Distribution {
-  needLimits(lo, hi, kind);
+function trapezoid(kind: string, low: number, high: number, beta: number, nu: number): Distribution {
+  needLimits(low, high, kind);
   needPositive(nu, "the number of degrees of freedom", kind);
   if (!(beta >= 0 && beta <= 1)) refuse("the share of the top is out of range", "0 ≤ beta ≤ 1", beta, kind);
-  const width = hi - lo;
+  const width = high - low;
   const slope = (1 - beta) / 2; // share of the base under one sloping side
   const inSlope = slope / (1 + beta); // probability under one sloping side
   const fromLow = (p: number): number =>
     p < inSlope ? width * Math.sqrt((p * (1 - beta * beta)) / 2) : (width * (p * (1 + beta) + slope)) / 2;
   return bounded(
     kind,
-    lo,
-    hi,
+    low,
+    high,
     width * Math.sqrt((1 + beta * beta) / 24),
     nu,
-    (p) => (p <= 0.5 ? lo + fromLow(p) : hi - fromLow(1 - p)),
-    (stream) => lo + (width / 2) * ((1 + beta) * stream.uniform() + (1 - beta) * stream.uniform()),
+    (p) => (p <= 0.5 ? low + fromLow(p) : high - fromLow(1 - p)),
+    (stream) => low + (width / 2) * ((1 + beta) * stream.uniform() + (1 - beta) * stream.uniform()),
   );
 }
 
 /**
- * U-shaped distribution of a quantity that swings sinusoidally between `lo` and `hi` at an unknown phase
- * (JCGM 101, 6.4.6): u = (hi − lo)/√8; in the quantity's own unit.
- * @throws RangeError when lo ≥ hi
+ * U-shaped distribution of a quantity that swings sinusoidally between `low` and `high` at an unknown phase
+ * (JCGM 101, 6.4.6): u = (high − low)/√8; in the quantity's own unit.
+ * @throws RangeError when low ≥ high
  */
-export function arcSine(lo: number, hi: number, degreesOfFreedom = Infinity): Distribution {
-  needLimits(lo, hi, "arcSine");
+export function arcSine(low: number, high: number, degreesOfFreedom = Infinity): Distribution {
+  needLimits(low, high, "arcSine");
   needPositive(degreesOfFreedom, "the number of degrees of freedom", "arcSine");
-  const half = (hi - lo) / 2;
+  const half = (high - low) / 2;
   return bounded(
     "arc sine",
-    lo,
-    hi,
+    low,
+    high,
     half / Math.SQRT2,
     degreesOfFreedom,
-    (p) => lo + half * (1 - Math.cos(Math.PI * p)),
+    (p) => low + half * (1 - Math.cos(Math.PI * p)),
   );
 }
 
 /**
  * A rectangular distribution whose own limits are known only within ± `inexactness` (JCGM 101, 6.4.3): middle fixed,
- * half-width rectangular between w − d and w + d. u² = (hi − lo)²/12 + d²/9. Its support reaches d beyond lo and hi.
- * @throws RangeError unless lo < hi and 0 < inexactness < (hi − lo)/2
+ * half-width rectangular between w − d and w + d. u² = (high − low)²/12 + d²/9. Its support reaches d beyond low and high.
+ * @throws RangeError unless low < high and 0 < inexactness < (high − low)/2
  */
 export function curvilinearTrapezoid(
-  lo: number,
-  hi: number,
+  low: number,
+  high: number,
   inexactness: number,
   degreesOfFreedom = Infinity,
 ): Distribution {
-  needLimits(lo, hi, "curvilinearTrapezoid");
+  needLimits(low, high, "curvilinearTrapezoid");
   needPositive(degreesOfFreedom, "the number of degrees of freedom", "curvilinearTrapezoid");
-  const half = (hi - lo) / 2;
+  const half = (high - low) / 2;
   const d = inexactness;
   if (!(d > 0 && d < half))
-    refuse("the limits' inexactness is out of range", "0 < d < (hi − lo)/2", d, "curvilinearTrapezoid");
-  const middle = lo + half;
+    refuse("the limits' inexactness is out of range", "0 < d < (high − low)/2", d, "curvilinearTrapezoid");
+  const middle = low + half;
   const quantile = (p: number): number =>
     p < 0.5 ? middle - fromMiddle(p, half, d) : middle + fromMiddle(1 - p, half, d);
   return bounded(
     "curvilinear trapezoid",
-    lo - d,
-    hi + d,
+    low - d,
+    high + d,
     Math.sqrt(half ** 2 / 3 + d ** 2 / 9),
     degreesOfFreedom,
     quantile,

@@ -9,9 +9,9 @@ export const DEFAULT_MOST_ALL_CORNERS = 14;
 /** One input of a worst case: its name and limits. */
 export interface BoxSide {
   readonly name: string;
-  /** Limits between which the input lies, in its own unit; lo < hi. */
-  readonly lo: number;
-  readonly hi: number;
+  /** Limits between which the input lies, in its own unit; low < high. */
+  readonly low: number;
+  readonly high: number;
 }
 
 /** How the worst case is looked for. */
@@ -60,7 +60,7 @@ export function worstCase(model: Model, box: readonly BoxSide[], options: WorstC
   if (box.length === 0) refuse("the box has no sides", "give at least one input", 0, "worstCase");
   if (!(mostAllCorners >= 0 && mostAllCorners <= 20))
     refuse("the limit for all corners is out of range", "0 … 20", mostAllCorners, "worstCase");
-  for (const { name, lo, hi } of box) needLimits(lo, hi, name);
+  for (const { name, low, high } of box) needLimits(low, high, name);
   if (slopeBounds && slopeBounds.length !== box.length)
     refuse(
       "there are not as many slope bounds as inputs",
@@ -96,7 +96,7 @@ export function worstCase(model: Model, box: readonly BoxSide[], options: WorstC
 }
 
 function extreme(f: Model, box: readonly BoxSide[], all: boolean, starts: readonly Float64Array[]): Climb {
-  const middle = Float64Array.from(box, ({ lo, hi }) => lo + (hi - lo) / 2);
+  const middle = Float64Array.from(box, ({ low, high }) => low + (high - low) / 2);
   const corners = all ? [bestCorner(f, box)] : [flipped(f, box, uphillCorner(f, box, middle))];
   if (!all && starts.length > 0) corners.push(flipped(f, box, highest(f, starts)));
   return [middle, ...corners]
@@ -112,7 +112,7 @@ function highest(f: Model, points: readonly Float64Array[]): Float64Array {
 function bestCorner(f: Model, box: readonly BoxSide[]): Float64Array {
   let [best, value] = [new Float64Array(box.length), -Infinity];
   for (let code = 0; code < 2 ** box.length; code++) {
-    const x = Float64Array.from(box, ({ lo, hi }, i) => ((code >> i) & 1 ? hi : lo));
+    const x = Float64Array.from(box, ({ low, high }, i) => ((code >> i) & 1 ? high : low));
     const y = f(x.slice());
     if (y > value) [best, value] = [x, y];
   }
@@ -127,8 +127,8 @@ function uphillCorner(f: Model, box: readonly BoxSide[], middle: Float64Array): 
     return f(x);
   };
   return middle.map((_, i) => {
-    const { lo, hi } = box[i]!;
-    return from(i, hi) > from(i, lo) ? hi : lo;
+    const { low, high } = box[i]!;
+    return from(i, high) > from(i, low) ? high : low;
   });
 }
 
@@ -138,9 +138,9 @@ function flipped(f: Model, box: readonly BoxSide[], corner: Float64Array): Float
   let value = f(x.slice());
   for (let changed = true; changed; ) {
     changed = false;
-    for (const [i, { lo, hi }] of box.entries()) {
+    for (const [i, { low, high }] of box.entries()) {
       const other = x.slice();
-      other[i] = x[i] === hi ? lo : hi;
+      other[i] = x[i] === high ? low : high;
       const y = f(other.slice());
       if (y > value) {
         x[i] = other[i]!;
@@ -153,7 +153,7 @@ function flipped(f: Model, box: readonly BoxSide[], corner: Float64Array): Float
 }
 
 function found(value: number, at: Float64Array, box: readonly BoxSide[]): Extreme {
-  return { value, at, corner: box.every(({ lo, hi }, i) => at[i] === lo || at[i] === hi) };
+  return { value, at, corner: box.every(({ low, high }, i) => at[i] === low || at[i] === high) };
 }
 
 /** f(middle) ± Σ half-width times slope bound. */
@@ -162,8 +162,8 @@ function outerLimits(
   box: readonly BoxSide[],
   slopes: readonly number[],
 ): readonly [number, number] {
-  const middle = f(Float64Array.from(box, ({ lo, hi }) => lo + (hi - lo) / 2));
-  const reach = box.reduce((sum, { lo, hi }, i) => sum + (Math.abs(slopes[i]!) * (hi - lo)) / 2, 0);
+  const middle = f(Float64Array.from(box, ({ low, high }) => low + (high - low) / 2));
+  const reach = box.reduce((sum, { low, high }, i) => sum + (Math.abs(slopes[i]!) * (high - low)) / 2, 0);
   return [middle - reach, middle + reach];
 }
 
@@ -198,7 +198,7 @@ const MOST_ROUNDS = 400;
  */
 export function climb(
   f: Model,
-  box: readonly { readonly lo: number; readonly hi: number }[],
+  box: readonly { readonly low: number; readonly high: number }[],
   start: Float64Array,
 ): Climb {
   const at = start.slice();
@@ -207,10 +207,10 @@ export function climb(
   for (let round = 0; round < MOST_ROUNDS && share > SMALLEST_STEP; round++) {
     let climbed = false;
     for (let i = 0; i < at.length; i++) {
-      const { lo, hi } = box[i]!;
+      const { low, high } = box[i]!;
       for (const sign of [1, -1]) {
         const moved = at.slice();
-        moved[i] = Math.min(hi, Math.max(lo, at[i]! + sign * share * (hi - lo)));
+        moved[i] = Math.min(high, Math.max(low, at[i]! + sign * share * (high - low)));
         if (moved[i] === at[i]) continue;
         const y = f(moved.slice());
         if (y > value) {

@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { type CellPrediction, predictCell } from "../../src/physics/predict/predict-cell.js";
 import { accessibilityFaults } from "./axe.js";
@@ -18,7 +18,7 @@ const file = join(folder, "play.html");
 const starter = join(folder, "starter.html");
 const job = loadJob(LEANING);
 const { cell, matrix } = cellSpecimen(job);
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const leans = sources.flatMap(({ kind }, i) => (kind === "lean" ? [i] : []));
 
 beforeAll(() => {

@@ -5,7 +5,7 @@ import { join, resolve } from "node:path";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { createStream } from "../../src/core/numeric/random-stream.js";
-import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { errorLayout, rackedGrid, smallOpening } from "../../src/model/cell/cell-errors.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
@@ -18,7 +18,7 @@ const folder = mkdtempSync(join(tmpdir(), "sukima-page-"));
 const file = join(folder, "play.html");
 const job = loadJob(DEMO);
 const { cell, matrix } = cellSpecimen(job);
-const sources = sourcesOf(job).filter(({ kind }) => ["ramp", "stop", "thickness"].includes(kind));
+const sources = jobSources(job).filter(({ kind }) => ["ramp", "stop", "thickness"].includes(kind));
 
 beforeAll(() => {
   execFileSync(process.execPath, [join(ROOT, "dist/cli/main.js"), "page", "--job", DEMO, "--out", file]);
@@ -34,7 +34,7 @@ async function libraryGaps(page: Page, trims: Readonly<Record<string, number>> =
     .locator(".slider input")
     .evaluateAll((inputs) => inputs.map((input) => Number((input as unknown as { value: string }).value)));
   const degree = Math.PI / 180;
-  const columns = sourcesOf(job).length;
+  const columns = jobSources(job).length;
   const { entries, indexOf } = errorLayout(cell);
   const errors = Float64Array.from(entries, (_, row) =>
     sources.reduce((sum, { kind }, c) => {

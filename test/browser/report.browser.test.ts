@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { cellOf } from "../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { errorDirections } from "../../src/physics/sensitivity/error-directions.js";
@@ -53,7 +53,7 @@ it("has the page to play with in it, live: a slider moved by keyboard opens the 
   for (let i = 0; i < 20; i++) await open.page.keyboard.press("ArrowRight");
   expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° steeper");
   const job = loadJob(join(ROOT, "data/alcove-screen"));
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const ramp = errorDirections(cell).find(({ name }) => name === "ramp 67.5°")!;
   const degree = Math.PI / 180;
   const { worstGap } = predictCell(

@@ -18,7 +18,7 @@ import { predictCommand } from "../../src/features/predict/predict-command.js";
 import { recordCommand } from "../../src/features/record/record-command.js";
 import { simulateCommand } from "../../src/features/simulate/simulate-command.js";
 import { forecastCells } from "../../src/inference/forecast/forecast-cells.js";
-import { cellOf } from "../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
 import { inFolder } from "../io/in-folder.js";
@@ -39,10 +39,10 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
   const [kind] = (() => {
     expect(newCommand(folder, { units: "mm", pattern })).toContain("Written:");
     writeFileSync(at("trials.csv"), exampleTable(folder));
-    return cellOf(loadJob(folder)).pieces.map((piece) => piece.kind);
+    return jobCell(loadJob(folder)).pieces.map((piece) => piece.kind);
   })();
   const job = loadJob(folder);
-  const cell = cellOf(job);
+  const cell = jobCell(job);
 
   it("new in inches too", () => {
     const inches = join(inFolder({}), "inches");

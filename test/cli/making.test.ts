@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parse } from "csv-parse/sync";
 import { describe, expect, it } from "vitest";
-import { cutList } from "../../src/features/cutlist/cut-list.js";
+import { planCuts } from "../../src/features/cutlist/cut-list.js";
 import { cutListCommand } from "../../src/features/cutlist/cutlist-command.js";
 import { seasonCommand } from "../../src/features/season/season-command.js";
 import { tolerancesCommand } from "../../src/features/tolerances/tolerances-command.js";
@@ -40,7 +40,7 @@ stock: { lengths: [24 in], kerf: 3/64 in }
 describe("sukima cutlist", () => {
   it("prints the lines of the list with the cautions, and the same numbers as data", () => {
     const text = plain(cutListCommand(DEMO, {}, TODAY));
-    const list = cutList(loadJob(DEMO));
+    const list = planCuts(loadJob(DEMO));
     for (const { name, needed, spares } of list.lines)
       expect(text).toMatch(new RegExp(`${name} .*${needed} ${spares} ${needed + spares}`));
     for (const caution of CAUTIONS) expect(text).toContain(plain(caution));

@@ -13,7 +13,7 @@ import {
   outcomesOf,
 } from "../../src/inference/decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "../../src/inference/estimates/fit-sources.js";
-import { cellSpecimen, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../src/model/job/job.js";
 import { fitLengths } from "../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../src/physics/predict/cell-model.js";
@@ -24,7 +24,7 @@ const FITTED: Job = { ...demoJob, lengths: "fitted" };
 
 /** Cells to come of a job whose sources are known: `errors` by name, mm or rad, 0 for the others. */
 function knownCells(job: Job, errors: Record<string, number>, draws: number): DrawnCells {
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const estimates = Float64Array.from(sources, ({ name }) => errors[name] ?? 0);
   const covariance = new Float64Array(sources.length ** 2);
   return drawCells(job, cellSpecimen(job), { estimates, covariance, draws, seed: 5 });

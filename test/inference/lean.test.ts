@@ -7,7 +7,7 @@ import {
   benchSpecimen,
   cellSpecimen,
   errorsFrom,
-  sourcesOf,
+  jobSources,
 } from "../../src/inference/likelihood/specimen.js";
 import { PANEL_SIDES } from "../../src/model/cell/cell.js";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
@@ -27,7 +27,7 @@ const leaning = (priorMean: number, priorSd: number): Job => ({
   ),
 });
 const job = leaning(0, 0.5 * DEGREE);
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const column = sources.findIndex(({ kind }) => kind === "lean");
 const truth = Float64Array.from(sources, (_, i) => (i === column ? LEAN : 0));
 
@@ -53,7 +53,7 @@ describe("the lean of a ramp from trial cuts", () => {
       of: "bevel-22",
       angular: true,
     });
-    expect(sources.slice(0, column)).toEqual(sourcesOf(demoJob));
+    expect(sources.slice(0, column)).toEqual(jobSources(demoJob));
     const bench = benchSpecimen(job, "straightedge", "hinge-mitre");
     const at = errorLayout(bench.cell).indexOf("lean", "bevel", "end-left");
     expect(errorsFrom(bench, truth)[at]).toBe(LEAN);
@@ -85,7 +85,7 @@ describe("the lean of a ramp from trial cuts", () => {
 describe("a lean that is known", () => {
   it("is part of every cell and trial piece, and no source", () => {
     const known = leaning(LEAN, 0);
-    expect(sourcesOf(known)).toEqual(sourcesOf(demoJob));
+    expect(jobSources(known)).toEqual(jobSources(demoJob));
     const { cell, known: errors } = cellSpecimen(known);
     const { entries } = errorLayout(cell);
     for (const [e, { kind, owner, face }] of entries.entries()) {

@@ -1,5 +1,5 @@
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../src/inference/likelihood/specimen.js";
 import { PANEL_SIDES } from "../../src/model/cell/cell.js";
 import type { Job } from "../../src/model/job/job.js";
 import type { Reading } from "../../src/model/readings.js";
@@ -19,7 +19,7 @@ export const leaningJob: Job = {
   ),
 };
 
-const sources = sourcesOf(leaningJob);
+const sources = jobSources(leaningJob);
 export const leanColumn = sources.findIndex(({ kind }) => kind === "lean");
 const truth = Float64Array.from(sources, (_, i) => (i === leanColumn ? LEAN : 0));
 

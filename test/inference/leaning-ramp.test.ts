@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { predictionText } from "../../src/features/predict/prediction-text.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { cellOf } from "../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { loadTruth } from "../../src/io/records/load-truth.js";
 import { loadTrialPlan, loadTrials } from "../../src/io/trials/load-trials.js";
@@ -34,7 +34,7 @@ describe("the invented job whose ramp leans", () => {
   });
 
   it("is predicted with the lean that it knows: mitres tight in front and open behind by 2·λ·d between them", () => {
-    const cell = cellOf(job);
+    const cell = jobCell(job);
     const prediction = predictCell(cell, jobAsCut(job, cell), job);
     const mitre = prediction.probes.filter(
       ({ joint, at }) => joint === "hinge-1.end-right|hinge-2.end-left" && at === "toe",

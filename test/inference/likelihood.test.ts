@@ -10,12 +10,12 @@ import {
   profileOf,
 } from "../../src/inference/likelihood/maximise-likelihood.js";
 import { readingLoss } from "../../src/inference/likelihood/reading-likelihood.js";
-import { sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../src/inference/likelihood/specimen.js";
 import { expectBlock } from "../../src/inference/likelihood/trial-blocks.js";
 import { loadWorld, makeMistakes, type WorldName } from "../checks/study/try-world.js";
 import { demoJob, demoPlan, demoReadings, demoTruth } from "./demo.js";
 
-const sources = sourcesOf(demoJob);
+const sources = jobSources(demoJob);
 const problem = likelihoodOf(demoJob, sources, demoReadings);
 const p = sources.length;
 /** A place with open joints, away from kinks of the readings. */
@@ -117,7 +117,7 @@ describe("the fit", () => {
     // Data sets of the study that do so: gross mistakes, and a gap read at its widest, of a sharp point or a blunt one.
     for (const [name, number] of CAUGHT) {
       const { job, plan } = loadWorld(name);
-      const own = sourcesOf(job);
+      const own = jobSources(job);
       const normals = createStream(4, number).fill(new Float64Array(own.length));
       const truth = own.map(({ priorSd }, i) => priorSd * normals[i]!);
       const honest = simulateTrials(job, plan, {

@@ -2,7 +2,7 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { adjustersOf } from "../../src/inference/decision/adjusters.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
-import { sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import type { Job } from "../../src/model/job/job.js";
 import type { Reading } from "../../src/model/readings.js";
@@ -41,7 +41,7 @@ describe("a prior mean", () => {
   });
 
   it("is zero where no record is given", () => {
-    expect(sourcesOf(plain).map(({ priorMean }) => priorMean ?? 0)).toEqual(sourcesOf(plain).map(() => 0));
+    expect(jobSources(plain).map(({ priorMean }) => priorMean ?? 0)).toEqual(jobSources(plain).map(() => 0));
   });
 
   it("stays within the settings of a stop that is far off", () => {
@@ -54,7 +54,7 @@ describe("a prior mean", () => {
           : setUp,
       ),
     };
-    const stop = adjustersOf(job, sourcesOf(job)).find(({ name }) => name === "key-end")!;
+    const stop = adjustersOf(job, jobSources(job)).find(({ name }) => name === "key-end")!;
     expect(stop.settings[0]!.change).toBeLessThanOrEqual(-far);
   });
 });

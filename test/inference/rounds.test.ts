@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { cellSpecimen, errorsFrom, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, errorsFrom, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
 import type { Job } from "../../src/model/job/job.js";
 import { demoJob, demoPlan, demoTruth } from "./demo.js";
@@ -28,7 +28,7 @@ const twoRounds = [
     ...{ id: `${reading.id}-2`, trial: `${reading.trial}-2`, round: "second" },
   })),
 ];
-const sources = sourcesOf(moved);
+const sources = jobSources(moved);
 /** True sources: those of the demonstration job, and what the moves really missed by. */
 const truth = (missed: Record<string, number>) =>
   Float64Array.from(sources, ({ name }, i) => missed[name] ?? demoTruth.sources[i] ?? 0);
@@ -74,7 +74,7 @@ describe("several rounds", () => {
 describe("what else the readings share", () => {
   it("a reference that is not square is not taken for a ramp", () => {
     const job: Job = { ...demoJob, references: [{ bench: "corner-90", priorSd: 0.3 * DEGREE }] };
-    const all = sourcesOf(job);
+    const all = jobSources(job);
     const off = Float64Array.from(all, ({ kind }, i) =>
       kind === "reference" ? 0.4 * DEGREE : demoTruth.sources[i]!,
     );
@@ -94,7 +94,7 @@ describe("what else the readings share", () => {
       one.name === "shim-strips" ? { ...one, bias: 0.015, biasPriorSd: 0.01 } : one,
     );
     const job: Job = { ...demoJob, instruments };
-    const all = sourcesOf(job);
+    const all = jobSources(job);
     const off = Float64Array.from(all, ({ kind }, i) => (kind === "bias" ? 0.008 : demoTruth.sources[i]!));
     const readings = simulateTrials(job, demoPlan, { truth: off, seed: 74 });
     const bias = fitSources(job, readings).sources.find(({ kind }) => kind === "bias")!;

@@ -3,10 +3,10 @@ import { separatingReadings } from "../../src/inference/design/telling-readings.
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { unseparatedOf } from "../../src/inference/estimates/identifiability.js";
 import { pairRegions } from "../../src/inference/estimates/intervals.js";
-import { sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../src/inference/likelihood/specimen.js";
 import { demoJob, demoReadings } from "./demo.js";
 
-const sources = sourcesOf(demoJob);
+const sources = jobSources(demoJob);
 const p = sources.length;
 const unit = Float64Array.from({ length: p * p }, (_, k) => (k % (p + 1) === 0 ? 1 : 0));
 

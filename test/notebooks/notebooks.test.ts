@@ -1,17 +1,17 @@
 import { availableParallelism, loadavg } from "node:os";
 import { beforeAll, describe, expect, it } from "vitest";
-import { cellPicture, estimatesPicture } from "../../src/features/calibrate/calibration-charts.js";
+import { drawCalibratedCell, drawEstimates } from "../../src/features/calibrate/calibration-charts.js";
 import { patternBook } from "../../src/features/explain/cause-book.js";
 import { explainCells } from "../../src/features/explain/explain-cells.js";
 import { verdictDrawings } from "../../src/features/explain/explanation-charts.js";
 import { cellPlan } from "../../src/features/explain/seen-by-eye.js";
 import { starterJob } from "../../src/features/new/starter-job.js";
 import { predictPanel } from "../../src/features/panel/predict-panel.js";
-import { seasonPicture } from "../../src/features/season/season-charts.js";
-import { seasonYear } from "../../src/features/season/season-year.js";
+import { drawSeason } from "../../src/features/season/season-charts.js";
+import { predictSeason } from "../../src/features/season/season-year.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { cellOf, sourcesOf } from "../../src/inference/likelihood/specimen.js";
+import { jobCell, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { asCutErrors } from "../../src/model/cell/cell-errors.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
@@ -71,7 +71,7 @@ describe("00-start-here", () => {
   it("predicts the blunt hinge point as the library does", () => {
     const text = starterJob("x", "mm")["job.yaml"].replace("# as-cut:", "as-cut:");
     const job = loadJob(inFolder({ "job.yaml": text }));
-    const cell = cellOf(job);
+    const cell = jobCell(job);
     const { probes } = predictCell(cell, asCutErrors(cell, job.asCut!));
     const rows = textWith(name, "hinge-1.start-left | wall-left").split("\n").slice(2);
     expect(rows).toHaveLength(6);
@@ -106,10 +106,10 @@ describe("01-calibrate-a-jig", () => {
   });
 
   it("draws them, and the cell they make, to four figures as the library does", async () => {
-    const calibration = { job: demoJob, fit } as Parameters<typeof estimatesPicture>[0];
-    const estimates = await estimatesPicture(calibration);
+    const calibration = { job: demoJob, fit } as Parameters<typeof drawEstimates>[0];
+    const estimates = await drawEstimates(calibration);
     expect(roundedText(chartWith(name, "What the readings say"))).toBe(roundedText(estimates.vegaLite));
-    const before = await cellPicture(calibration, "before");
+    const before = await drawCalibratedCell(calibration, "before");
     expect(roundedText(chartWith(name, "The cell as the jigs are now"))).toBe(roundedText(before.vegaLite));
   });
 
@@ -121,10 +121,10 @@ describe("01-calibrate-a-jig", () => {
 describe("04-why-does-it-gap", () => {
   const name = "04-why-does-it-gap";
   const finest = demoJob.instruments.find((one) => one.name === "shim-strips")!;
-  const truth = Float64Array.from(sourcesOf(demoJob), ({ name: source, priorSd }) =>
+  const truth = Float64Array.from(jobSources(demoJob), ({ name: source, priorSd }) =>
     source === "stop of hinge-mitre" ? -priorSd : 0,
   );
-  const plan = cellPlan(cellOf(demoJob), finest);
+  const plan = cellPlan(jobCell(demoJob), finest);
   const explanation = explainCells(demoJob, simulateTrials(demoJob, plan, { truth, seed: 7 }));
 
   it("shows the causes and sizes that the library finds", () => {
@@ -151,7 +151,7 @@ describe("04-why-does-it-gap", () => {
 
 describe("07-through-the-year", () => {
   const name = "07-through-the-year";
-  const year = seasonYear(demoJob);
+  const year = predictSeason(demoJob);
 
   it("shows the year that the library finds, month by month", () => {
     const rows = tableRows(textWith(name, "gap alone (mm)"));
@@ -167,7 +167,7 @@ describe("07-through-the-year", () => {
   });
 
   it("draws it to four figures, and says how far to trust it", async () => {
-    const picture = await seasonPicture(year);
+    const picture = await drawSeason(year);
     expect(roundedText(chartWith(name, "The screen through the year"))).toBe(roundedText(picture.vegaLite));
     expect(textWith(name, "lags behind")).toContain("no source");
   });
@@ -203,7 +203,7 @@ describe("06-the-panel", () => {
 });
 
 describe(ANGLES, () => {
-  const table = sensitivityTable(cellOf(demoJob));
+  const table = sensitivityTable(jobCell(demoJob));
 
   it("shows what each error does as the library has it", () => {
     const rows = tableRows(textWith(ANGLES, "worst press (mm)").replaceAll("\u00A0", " "));

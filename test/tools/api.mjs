@@ -30,7 +30,7 @@ function page(names) {
   ].join("\n\n").trimEnd().concat("\n");
 }
 
-const names = publicNames(join(ROOT, "dist"));
+const names = publicNames(ROOT);
 if (process.argv.includes("--json")) console.log(JSON.stringify(names));
 else {
   writeFileSync(join(ROOT, "docs/api.md"), page(names));

@@ -63,7 +63,7 @@ function install(tarball) {
 function consume() {
   const job = join(consumer, "node_modules/sukima/data/alcove-screen");
   for (const name of ["typed.ts", "plain.mjs"]) cpSync(join(ROOT, "test/package/consumer", name), join(consumer, name));
-  const required = readFileSync(join(consumer, "plain.mjs"), "utf8").replace(/^import (\{[^}]*\}) from ("sukima")/, "const $1 = require($2)");
+  const required = readFileSync(join(consumer, "plain.mjs"), "utf8").replaceAll(/^import (\{[^}]*\}) from ("sukima[/\w]*")/gm, "const $1 = require($2)");
   writeFileSync(join(consumer, "plain.cjs"), required);
   const options = { target: "es2023", module: "nodenext", strict: true, exactOptionalPropertyTypes: true, noUncheckedIndexedAccess: true, verbatimModuleSyntax: true, types: ["node"], typeRoots: [join(ROOT, "node_modules/@types")] };
   writeFileSync(join(consumer, "tsconfig.json"), JSON.stringify({ compilerOptions: options, files: ["typed.ts"] }));

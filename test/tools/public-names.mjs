@@ -1,63 +1,97 @@
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, relative, resolve } from "node:path";
+import { SyntaxKind } from "typescript/unstable/ast";
 import { API, SymbolFlags } from "typescript/unstable/sync";
 
-// Every public name with its doc comment and declaration, read from the built declarations by the compiler itself.
+// Every public name of every entry point with its doc comment and declaration, read from the built declarations by the compiler itself.
 
 /**
  * @typedef {object} PublicName
  * @property {string} name
- * @property {string} from the file it is declared in, relative to the folder, without ending
+ * @property {string} entry the entry point it is imported from, as one writes it: `sukima/core`
+ * @property {string} from the file it is declared in, relative to the folder of declarations, without ending
  * @property {string} doc the doc comment without its tags; empty where there is none
  * @property {readonly { name: string, text: string }[]} tags
  * @property {string} declaration in TypeScript, with the comments inside it and without the one above
+ * @property {readonly string[]} hidden types of this project that the declaration mentions and no entry point exports
+ * @property {readonly string[]} links what its comments link to by `{@link …}`
  * @property {readonly { name: string, comment: string }[]} numbers every member that is a number or holds some, with the comment it stands under
  */
 
 /**
- * The public names of a folder of declarations, by folder and name.
+ * The public names of a package, by entry point and name.
  *
- * @param {string} folder that has `index.d.ts`
+ * @param {string} root folder with the package.json whose `exports` name built declarations
  * @returns {PublicName[]}
- * @throws {Error} if there is no `index.d.ts`
+ * @throws {Error} if an entry point is not built
  */
-export function publicNames(folder) {
-  const index = resolve(folder, "index.d.ts");
+export function publicNames(root) {
+  const { name: own, exports } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
+  const entries = Object.entries(exports)
+    .filter(([, target]) => target.types !== undefined)
+    .map(([path, { types }]) => ({ entry: join(own, path), file: resolve(root, types) }));
   const scratch = mkdtempSync(join(tmpdir(), "sukima-api-"));
   const config = join(scratch, "tsconfig.json");
   const compilerOptions = { module: "nodenext", noLib: true, types: [] };
-  writeFileSync(config, JSON.stringify({ files: [index], compilerOptions }));
+  writeFileSync(config, JSON.stringify({ files: entries.map(({ file }) => file), compilerOptions }));
   const api = new API();
   try {
     const project = api.updateSnapshot({ openProjects: [config] }).getProjects()[0];
-    const source = project.program.getSourceFile(index);
-    if (source === undefined) throw new Error(`There is no ${index}: build first, npm run build.`);
-    const exported = project.checker.getExportsOfModule(project.checker.getSymbolAtLocation(source));
-    const key = ({ from, name }) => `${from.split("/")[0]}\n${name.toLowerCase()}\n${name}`;
-    return exported
-      .map((symbol) => describe(symbol, project, resolve(folder)))
-      .sort((a, b) => (key(a) < key(b) ? -1 : 1));
+    const { checker } = project;
+    const seen = entries.flatMap(({ entry, file }) => {
+      const source = project.program.getSourceFile(file);
+      if (source === undefined) throw new Error(`There is no ${file}: build first, npm run build.`);
+      const exported = checker.getExportsOfModule(checker.getSymbolAtLocation(source));
+      return exported.map((symbol) => ({ entry, name: symbol.name, symbol: original(symbol, checker) }));
+    });
+    const known = new Set(seen.map(({ symbol }) => key(symbol)));
+    const order = ({ entry, name }) => `${entry}\n${name.toLowerCase()}\n${name}`;
+    return seen
+      .map((one) => describe(one, known, project, resolve(root, "dist")))
+      .sort((a, b) => (order(a) < order(b) ? -1 : 1));
   } finally {
     api.close();
     rmSync(scratch, { recursive: true });
   }
 }
 
-function describe(seen, project, root) {
+const original = (symbol, checker) => (symbol.flags & SymbolFlags.Alias ? checker.getAliasedSymbol(symbol) : symbol);
+const key = (symbol) => `${symbol.declarations[0]?.path} ${symbol.name}`;
+
+function describe({ entry, name, symbol }, known, project, root) {
   const { checker } = project;
-  const symbol = seen.flags & SymbolFlags.Alias ? checker.getAliasedSymbol(seen) : seen;
   const nodes = symbol.declarations.map((handle) => statement(handle.resolve(project)));
+  const doc = symbol.getDocumentationComment(checker);
   return {
-    name: seen.name,
+    name,
+    entry,
     from: relative(root, symbol.declarations[0].path).replace(/\.d\.ts$/, ""),
-    doc: symbol.getDocumentationComment(checker),
-    tags: symbol.getJsDocTags(checker).map(({ name, text = "" }) => ({ name, text })),
+    doc,
+    tags: symbol.getJsDocTags(checker).map(({ name: tag, text = "" }) => ({ name: tag, text })),
     declaration: nodes.map((node) => node.getText()).join("\n"),
-    numbers: nodes.flatMap((node) => [...memberNumbers(node, seen.name, symbol.getDocumentationComment(checker))]),
+    hidden: [...new Set(nodes.flatMap((node) => [...hiddenTypes(node, known, checker, root)]))],
+    links: nodes.flatMap((node) => [...node.getFullText().matchAll(/\{@link (\w+)[^}]*\}/g)].map(([, target]) => target)),
+    numbers: nodes.flatMap((node) => [...memberNumbers(node, name, doc)]),
   };
 }
 
+const NAMES_A_TYPE = new Set([SyntaxKind.TypeReference, SyntaxKind.ExpressionWithTypeArguments, SyntaxKind.TypeQuery, SyntaxKind.ImportType]);
+
+/** Types declared in the project at the top of a file, mentioned below `node`, and not among the `known`. */
+function* hiddenTypes(node, known, checker, root) {
+  if (NAMES_A_TYPE.has(node.kind)) {
+    const named = node.typeName ?? node.exprName ?? node.qualifier ?? node.expression;
+    const found = named && checker.getSymbolAtLocation(named);
+    const symbol = found && original(found, checker);
+    const [at] = symbol?.declarations ?? [];
+    const local = symbol && symbol.flags & SymbolFlags.TypeParameter;
+    if (at?.path.startsWith(root) && !local && !known.has(key(symbol))) yield `${symbol.name} of ${relative(root, at.path)}`;
+  }
+  const inner = [];
+  node.forEachChild((child) => void inner.push(child));
+  for (const child of inner) yield* hiddenTypes(child, known, checker, root);
+}
 const COMMENT = /\/\*\*[\s\S]*?\*\//g;
 
 /** What is a number itself, or a list of them; not what a function takes, nor the members of an object in it. */

@@ -95,12 +95,12 @@ describe("input distributions", () => {
 
   it("refuses what is no distribution", () => {
     expect(() => rectangular(2, 1)).toThrow(
-      /reversed, equal or infinite; lo < hi, both finite; got \[2, 1\]; in rectangular/,
+      /reversed, equal or infinite; low < high, both finite; got \[2, 1\]; in rectangular/,
     );
     expect(() => triangular(1, 1)).toThrow(RangeError);
     expect(() => arcSine(0, Infinity)).toThrow(RangeError);
     expect(() => trapezoidal(0, 1, 1.2)).toThrow(/0 ≤ beta ≤ 1/);
-    expect(() => curvilinearTrapezoid(0, 1, 0.5)).toThrow(/0 < d < \(hi − lo\)\/2/);
+    expect(() => curvilinearTrapezoid(0, 1, 0.5)).toThrow(/0 < d < \(high − low\)\/2/);
     expect(() => normal(0, -1)).toThrow(/≥ 0/);
     expect(() => normal(Number.NaN, 1)).toThrow(/finite/);
     expect(() => studentT(0, 0, 3)).toThrow(/> 0/);

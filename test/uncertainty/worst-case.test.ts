@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { worstCase } from "../../src/uncertainty/worst-case.js";
 
-const box = (n: number, lo = -1, hi = 1) =>
-  Array.from({ length: n }, (_, i) => ({ name: `x${i + 1}`, lo, hi }));
+const box = (n: number, low = -1, high = 1) =>
+  Array.from({ length: n }, (_, i) => ({ name: `x${i + 1}`, low, high }));
 
 describe("worst case over a box", () => {
   it("is exact at a corner for a model straight in each input", () => {

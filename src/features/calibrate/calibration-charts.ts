@@ -9,8 +9,7 @@ import { QUANTITIES, type Reading, type ReadQuantity } from "../../model/reading
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
 import type { AxisUnit } from "../../render/charts/axes.js";
-import { type ChartSpec, chartLabels } from "../../render/charts/chart-spec.js";
-import { type Chart, chart } from "../../render/charts/draw-chart.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { estimatesChart } from "../../render/charts/estimates-chart.js";
 import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-distribution.js";
 import { readingsChart } from "../../render/charts/readings-chart.js";
@@ -23,10 +22,8 @@ const K = 2;
 
 const smallUnit = ({ units }: Job): AxisUnit => (units === "mm" ? "mm" : "thou");
 
-const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
-
 /** Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal. */
-export function readingsPicture(
+export function drawReadings(
   calibration: Calibration,
   quantities: readonly ReadQuantity[] = QUANTITIES,
 ): Promise<Chart> {
@@ -59,7 +56,7 @@ export function readingsPicture(
   const gaps = quantities.includes("gap");
   const sizes = quantities.some((what) => what === "length" || what === "thickness");
   const length = !gaps ? "Size, from nominal" : sizes ? "Gap, or size from nominal" : "Gap";
-  return drawn(readingsChart(rows, { axisTitles: { length } }));
+  return drawChart(readingsChart(rows, { axisTitles: { length } }));
 }
 
 /** What every reading would show with nothing wrong. */
@@ -87,7 +84,7 @@ function labelOf(reading: Reading): string {
 const LEANING_TITLE = "Sharper, or out at the front (+)";
 
 /** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */
-export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
+export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
   const rows = fit.sources.flatMap((source) =>
     placesOf(source).map((place) => ({
       ...place,
@@ -97,7 +94,7 @@ export function estimatesPicture({ job, fit }: Calibration): Promise<Chart> {
     })),
   );
   const leans = fit.sources.some(({ kind }) => kind === "lean");
-  return drawn(estimatesChart(rows, leans ? { axisTitles: { angle: LEANING_TITLE } } : {}));
+  return drawChart(estimatesChart(rows, leans ? { axisTitles: { angle: LEANING_TITLE } } : {}));
 }
 
 /** Where a source may lie: its interval, or one on either side of zero where its sign is not told. */
@@ -112,7 +109,10 @@ function placesOf({ name, estimate, interval, sides }: SourceEstimate) {
 }
 
 /** The cell as the estimates have it, of each sign that is not told the likelier, before or after the moves, cut-to-cut errors left out. */
-export function cellPicture({ job, fit, decision }: Calibration, when: "before" | "after"): Promise<Chart> {
+export function drawCalibratedCell(
+  { job, fit, decision }: Calibration,
+  when: "before" | "after",
+): Promise<Chart> {
   const specimen = cellSpecimen(job);
   const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
   const errors = errorsFrom(
@@ -125,14 +125,14 @@ export function cellPicture({ job, fit, decision }: Calibration, when: "before" 
   const title =
     (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
-  return drawn(cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job), ...limits }));
+  return drawChart(cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job), ...limits }));
 }
 
 /** How the worst gap of the cells to come is spread, before and after the moves. */
-export function forecastPicture({ job, before, after }: Calibration): Promise<Chart> {
+export function drawForecast({ job, before, after }: Calibration): Promise<Chart> {
   const edges = gapEdges([before.worstGap, after.worstGap], { gapLimit: job.limits.gap });
   const closing = (closes: number): string => `${chanceText(closes)} of the cells close`;
-  return drawn(
+  return drawChart(
     gapDistribution(
       {
         before: { ...binGaps(before.worstGap, edges), says: closing(before.closes) },
@@ -145,9 +145,9 @@ export function forecastPicture({ job, before, after }: Calibration): Promise<Ch
 }
 
 /** What each reading leaves over, in its own standard deviations. */
-export function residualsPicture({ residuals }: Calibration): Promise<Chart> {
+export function drawResiduals({ residuals }: Calibration): Promise<Chart> {
   const rows = residuals.map(({ reading, residual }: ResidualRow) => ({
     ...{ id: reading.id, label: labelOf(reading), residual },
   }));
-  return drawn(residualsChart(rows));
+  return drawChart(residualsChart(rows));
 }

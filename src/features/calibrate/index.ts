@@ -2,10 +2,10 @@
 
 export { calibrateFolder, today } from "./calibrate-command.js";
 export {
-  cellPicture,
-  estimatesPicture,
-  forecastPicture,
-  readingsPicture,
-  residualsPicture,
+  drawCalibratedCell,
+  drawEstimates,
+  drawForecast,
+  drawReadings,
+  drawResiduals,
 } from "./calibration-charts.js";
 export { cardIn } from "./card/card-text.js";

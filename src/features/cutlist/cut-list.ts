@@ -1,5 +1,5 @@
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import type { Piece } from "../../model/cell/arrangement.js";
 import { type Job, STOCK_DEFAULTS, type Stock } from "../../model/job/job.js";
 import { setUpByGroup } from "../../model/sources.js";
@@ -76,9 +76,9 @@ export interface CutListOptions {
  *
  * @throws CutListError when a piece does not fit the stock, or is scrapped too readily.
  */
-export function cutList(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOptions = {}): CutList {
+export function planCuts(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOptions = {}): CutList {
   const stock = job.stock ?? STOCK_DEFAULTS;
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const cells = job.panel ? job.panel.rows * job.panel.columns : Math.round(job.costs.cells);
   const kinds = [...new Map(cell.pieces.map((piece) => [piece.kind, piece])).values()];
   const grid = gridParts(job);
@@ -117,7 +117,7 @@ function pieceLine(
   piece: Piece,
   { cells, seed, draws }: { cells: number; seed: number; draws: number },
 ): Omit<CutLine, "spares"> {
-  const { pieces } = cellOf(job);
+  const { pieces } = jobCell(job);
   const scrapByCuts = scrapChance(job, piece.name, draws, seed);
   return {
     ...{ name: piece.kind, stock: "strips", thickness: job.strip, finished: piece.length },
@@ -166,7 +166,7 @@ export interface SetUpLine {
 
 /** What each set-up of a job makes of the pieces. */
 export function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
-  const { pieces } = cellOf(job);
+  const { pieces } = jobCell(job);
   return job.setUps.flatMap((setUp) =>
     setUp.cuts.flatMap((group): SetUpLine[] => {
       const piece = pieces.find(({ cuts }) => cuts.some((cut) => cut.group === group));
@@ -189,7 +189,7 @@ export function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
 /** The set-ups that make groups of cuts; empty where the job has none for them. */
 export function setUpsFor(job: Job, groups: readonly string[]): string[] {
   const setUpOf = setUpByGroup({ jigs: job.jigs, setUps: job.setUps, batchThickness: 0 });
-  const { pieces } = cellOf(job);
+  const { pieces } = jobCell(job);
   const cuts = pieces.flatMap((piece) => piece.cuts);
   return [
     ...new Set(

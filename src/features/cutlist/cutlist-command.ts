@@ -1,6 +1,6 @@
 import { writeFiles } from "../../core/files/write-files.js";
 import { loadJob } from "../../io/job/load-job.js";
-import { cutList } from "./cut-list.js";
+import { planCuts } from "./cut-list.js";
 import { cutListHtml } from "./cut-list-html.js";
 import { cutListCsv, cutListJson } from "./cut-list-tables.js";
 import { cutListText } from "./cut-list-text.js";
@@ -14,7 +14,7 @@ export interface CutListFlags {
 
 /** `sukima cutlist JOBFOLDER`: what to cut, at which set-up, from which sticks. */
 export function cutListCommand(folder: string, { json, seed, out }: CutListFlags, today: Date): string {
-  const list = cutList(loadJob(folder), seed === undefined ? {} : { seed });
+  const list = planCuts(loadJob(folder), seed === undefined ? {} : { seed });
   const page = (): string => cutListHtml(list, today.toISOString().slice(0, 10));
   const tables = (): [string, string][] => cutListCsv(list).map(({ name, text }) => [`${name}.csv`, text]);
   const files =

@@ -1,4 +1,4 @@
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import { openingShape, type UprightOpening } from "../../model/cell/opening-shape.js";
 import { type Family, gridStrips, type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid.js";
 import type { Job } from "../../model/job/job.js";
@@ -24,7 +24,7 @@ export interface GridPart {
 /** A panel's grid and border, and how many cells its border cuts in half; `null` where there is no panel, or no straight strips that leave such cells. */
 export function gridParts(job: Job): { readonly parts: GridPart[]; readonly halves: number } | null {
   const { panel, strip } = job;
-  const opening = openingShape(cellOf(job).walls);
+  const opening = openingShape(jobCell(job).walls);
   if (panel === null || opening === null) return null;
   if (opening.kind === "upright") return { parts: uprightParts(panel, opening, strip), halves: 0 };
   const grid = threeWayGrid(panel.rows, panel.columns, opening.side, strip);

@@ -2,7 +2,7 @@ import { createStream } from "../../core/numeric/random-stream.js";
 import { incompleteBeta } from "../../core/numeric/special-functions.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import { createKernel } from "../../physics/kernel/seating-kernel.js";
@@ -89,7 +89,7 @@ export const SCRAP_DRAWS = 20_000;
  * @throws SeatingError when a cell finds no rest.
  */
 export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed = 1): Estimated {
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const { inputs, groups } = forecastSources(job);
   const layout = errorLayout(cell);
   const own = new Set(layout.entries.flatMap(({ owner }, row) => (owner === piece ? [row] : [])));

@@ -5,8 +5,8 @@ import { loadTrials } from "../../io/trials/load-trials.js";
 import { type MultilineText, type Notebook, readNotebook, textOf } from "../../render/notebook/notebook.js";
 import { batchWatches, loadBatchTable } from "../batch/index.js";
 import { gaugeStudies } from "../gauge/index.js";
-import { namedPicture, PictureError, pictureNames } from "./pictures.js";
-import { batchPicture, gaugePicture } from "./workshop-pictures.js";
+import { drawPicture, PictureError, pictureNames } from "./pictures.js";
+import { drawBatch, drawGauge } from "./workshop-pictures.js";
 
 /** A drawn picture, and what it says for those who cannot see it. */
 interface Drawn {
@@ -27,7 +27,7 @@ export function jobGallery(folder: string, seed: number, onProgress: (step: stri
   return {
     pictures: pictureNames(job),
     draw: (name) =>
-      namedPicture(name, job, existsSync(trials) ? loadTrials(trials, job) : [], { seed, onProgress }),
+      drawPicture(name, job, existsSync(trials) ? loadTrials(trials, job) : [], { seed, onProgress }),
   };
 }
 
@@ -49,14 +49,14 @@ export function tableGallery(name: string | undefined, file: string): Gallery {
     return gallery(
       gaugeStudies(file).map(({ instrument, study }) => ({
         ...{ name: named("gauge", instrument), shows: "why the readings differ" },
-        draw: () => gaugePicture(study),
+        draw: () => drawGauge(study),
       })),
     );
   if (name?.startsWith("batch"))
     return gallery(
       batchWatches(loadBatchTable(file)).map((watch) => ({
         ...{ name: named("batch", watch.piece), shows: "the batch piece by piece" },
-        draw: () => batchPicture(watch),
+        draw: () => drawBatch(watch),
       })),
     );
   throw new PictureError(

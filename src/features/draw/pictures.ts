@@ -1,26 +1,26 @@
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import { planTrials } from "../../inference/design/plan-trials.js";
 import { forecastCells } from "../../inference/forecast/forecast-cells.js";
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import type { Job } from "../../model/job/job.js";
 import { jobAsCut } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
 import { predictCell } from "../../physics/predict/predict-cell.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
-import { type ChartSpec, chartLabels } from "../../render/charts/chart-spec.js";
-import { type Chart, chart } from "../../render/charts/draw-chart.js";
+import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import {
-  cellPicture,
-  estimatesPicture,
-  forecastPicture,
-  readingsPicture,
-  residualsPicture,
+  drawCalibratedCell,
+  drawEstimates,
+  drawForecast,
+  drawReadings,
+  drawResiduals,
 } from "../calibrate/index.js";
 import { explainCells, patternBook, verdictDrawings } from "../explain/index.js";
 import { forecastCharts } from "../forecast/index.js";
 import { panelCharts, predictPanel } from "../panel/index.js";
-import { seasonPicture, seasonYear } from "../season/index.js";
-import { planPicture } from "./workshop-pictures.js";
+import { drawSeason, predictSeason } from "../season/index.js";
+import { drawPlan } from "./workshop-pictures.js";
 
 /** There is no such picture, or the job has not what it shows; the message says which. */
 export class PictureError extends Error {
@@ -39,12 +39,12 @@ export interface PictureName {
 const OF_CALIBRATION: Readonly<
   Record<string, { readonly shows: string; readonly draw: (calibration: Calibration) => Promise<Chart> }>
 > = {
-  "cell-before": { shows: "the cell as the jigs are now", draw: (c) => cellPicture(c, "before") },
-  "cell-after": { shows: "the cell after the moves", draw: (c) => cellPicture(c, "after") },
-  readings: { shows: "every reading beside what the fit expects", draw: (c) => readingsPicture(c) },
-  estimates: { shows: "every jig and stop with its 95 % interval", draw: estimatesPicture },
-  residuals: { shows: "what each reading leaves over", draw: residualsPicture },
-  forecast: { shows: "worst gaps of the cells to come, before and after", draw: forecastPicture },
+  "cell-before": { shows: "the cell as the jigs are now", draw: (c) => drawCalibratedCell(c, "before") },
+  "cell-after": { shows: "the cell after the moves", draw: (c) => drawCalibratedCell(c, "after") },
+  readings: { shows: "every reading beside what the fit expects", draw: (c) => drawReadings(c) },
+  estimates: { shows: "every jig and stop with its 95 % interval", draw: drawEstimates },
+  residuals: { shows: "what each reading leaves over", draw: drawResiduals },
+  forecast: { shows: "worst gaps of the cells to come, before and after", draw: drawForecast },
 };
 
 const OF_OUTLOOK: Readonly<Record<string, string>> = {
@@ -97,7 +97,7 @@ export interface PictureOptions {
  *
  * @throws PictureError for a name that is not there, or when the job lacks what it shows.
  */
-export async function namedPicture(
+export async function drawPicture(
   name: string,
   job: Job,
   readings: readonly Reading[],
@@ -107,19 +107,19 @@ export async function namedPicture(
   if (!found) throw unknownName(name, job);
   switch (found.kind) {
     case "job":
-      return drawn(asCutDrawing(job));
+      return drawChart(asCutDrawing(job));
     case "calibration":
       if (readings.length === 0)
         throw new PictureError(`“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`);
       return OF_CALIBRATION[name]!.draw(calibrateJob(job, readings, { seed, onProgress }));
     case "plan":
-      return planPicture(planTrials(job, readings, { seed, onProgress }));
+      return drawPlan(planTrials(job, readings, { seed, onProgress }));
     case "forecast": {
       onProgress("drawing the cells to come");
       const spec = new Map(forecastCharts(await forecastCells(job, { seed }))).get(name);
       if (!spec)
         throw new PictureError(`There is no “${name}”: nothing that this job allows for matters here.`);
-      return drawn(spec);
+      return drawChart(spec);
     }
     case "explanation": {
       const drawings = verdictDrawings(explainCells(job, readings, { seed }));
@@ -128,7 +128,7 @@ export async function namedPicture(
         throw new PictureError(
           `There is no “${name}”: the gaps of this job's cells leave ${drawings.length} likely single causes to draw.`,
         );
-      return drawn(spec);
+      return drawChart(spec);
     }
     case "panel": {
       onProgress("simulating panels");
@@ -136,12 +136,12 @@ export async function namedPicture(
       const prediction = await predictPanel(job, { seed, ways: false, budget });
       const spec = new Map(panelCharts(prediction)).get(name.slice(PANEL.length));
       if (!spec) throw new PictureError(`There is no “${name}”: every cell of this job's panel closes.`);
-      return drawn(spec);
+      return drawChart(spec);
     }
     case "year":
-      return seasonPicture(seasonYear(job, { seed }));
+      return drawSeason(predictSeason(job, { seed }));
     case "pattern":
-      return drawn(
+      return drawChart(
         patternBook(job)
           .find((page) => page.name === name)!
           .draw(),
@@ -149,10 +149,8 @@ export async function namedPicture(
   }
 }
 
-const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
-
 function asCutDrawing(job: Job): ChartSpec {
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const errors = jobAsCut(job, cell);
   return cellDrawing(
     { cell, errors, prediction: predictCell(cell, errors, job) },

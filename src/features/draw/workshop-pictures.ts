@@ -2,8 +2,7 @@ import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import type { PlannedTrial, TrialPlan } from "../../inference/design/plan-trials.js";
 import type { AxisUnit } from "../../render/charts/axes.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
-import { type ChartSpec, chartLabels } from "../../render/charts/chart-spec.js";
-import { type Chart, chart } from "../../render/charts/draw-chart.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { runChart } from "../../render/charts/run-chart.js";
 import { htmlTable } from "../../render/html.js";
 import type { Html } from "../../render/notebook/display.js";
@@ -13,10 +12,8 @@ import type { NamedWatch } from "../batch/index.js";
 import type { GaugeStudy } from "../gauge/index.js";
 import { placeText, readingsText, sampleText } from "../plan/index.js";
 
-const drawn = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));
-
 /** How well the worst gap is known now, and after each trial of the plan. */
-export function planPicture({ job, gapBefore, trials }: TrialPlan): Promise<Chart> {
+export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> {
   const unit: AxisUnit = job.units === "mm" ? "mm" : "thou";
   let minutes = 0;
   const rows = [
@@ -27,11 +24,11 @@ export function planPicture({ job, gapBefore, trials }: TrialPlan): Promise<Char
     }),
   ];
   const title = "How well the gap is known";
-  return drawn(budgetBars(rows, { unit, title, axisTitle: `U of the worst gap, ${COVERAGE.percent} %` }));
+  return drawChart(budgetBars(rows, { unit, title, axisTitle: `U of the worst gap, ${COVERAGE.percent} %` }));
 }
 
 /** Where the variance of a study's readings comes from. */
-export function gaugePicture({ components }: GaugeStudy): Promise<Chart> {
+export function drawGauge({ components }: GaugeStudy): Promise<Chart> {
   const { repeatability, reproducibility, parts, total } = components;
   const share = (standardDeviation: number): number => (standardDeviation / total) ** 2;
   const rows = [
@@ -42,13 +39,13 @@ export function gaugePicture({ components }: GaugeStudy): Promise<Chart> {
       : []),
   ];
   const title = "Why the readings differ";
-  return drawn(
+  return drawChart(
     budgetBars(rows, { unit: "share", title, axisTitle: "Share of the variance of the readings" }),
   );
 }
 
 /** A batch piece by piece, with its moving average and the limits of both. */
-export function batchPicture({ what, units, ids, piece, watch }: NamedWatch): Promise<Chart> {
+export function drawBatch({ what, units, ids, piece, watch }: NamedWatch): Promise<Chart> {
   const { values, individuals, ewma, target } = watch;
   const unit: AxisUnit = what === "gap" && units === "in" ? "thou" : units;
   const named = what === "gap" ? "Gap" : "Length";
@@ -56,7 +53,7 @@ export function batchPicture({ what, units, ids, piece, watch }: NamedWatch): Pr
     rows: values.map((value, i) => ({ id: ids[i]!, value, average: ewma.averages[i]! })),
     ...{ target, single: individuals, moving: ewma },
   };
-  return drawn(runChart(input, { unit, axisTitle: piece === "" ? named : `${named} of ${piece}` }));
+  return drawChart(runChart(input, { unit, axisTitle: piece === "" ? named : `${named} of ${piece}` }));
 }
 
 const bothWays = (heading: string[], rows: string[][], right: number[]): Html => ({

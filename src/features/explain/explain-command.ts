@@ -6,7 +6,7 @@ import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
-import { jobCell } from "../../model/job/job-cell.js";
+import { compileJobCell } from "../../model/job/job-cell.js";
 import { PLACES, type Place, type Reading } from "../../model/readings.js";
 import { chartLabels } from "../../render/charts/chart-spec.js";
 import { specToSvg } from "../../render/charts/draw-chart.js";
@@ -63,10 +63,11 @@ function read(folder: string, saw: readonly string[]): { job: Job; readings: rea
   const table = join(folder, "trials.csv");
   const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
   if (saw.length === 0) {
-    if (!readings.some(({ bench }) => bench === "cell")) throw new CliError(nothingRead(job, jobCell(job)));
+    if (!readings.some(({ bench }) => bench === "cell"))
+      throw new CliError(nothingRead(job, compileJobCell(job)));
     return { job, readings };
   }
-  const cell = jobCell(job);
+  const cell = compileJobCell(job);
   const sights = saw.map((text) => sightOf(text, cell));
   return { job: withEye(job), readings: [...readings, ...seenByEye(job, cell, sights)] };
 }

@@ -1,5 +1,5 @@
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
-import { cellSpecimen, errorsFrom, type Specimen, sourcesOf } from "../../inference/likelihood/specimen.js";
+import { cellSpecimen, errorsFrom, jobSources, type Specimen } from "../../inference/likelihood/specimen.js";
 import { type Cell, probesAt } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
@@ -23,7 +23,7 @@ export interface Hypothesis {
 
 /** What is expected of a specimen with nothing wrong: what the known moves have changed, and what a record leads to expect. */
 export const usualErrors = (job: Job, specimen: CellRead["specimen"]): Float64Array =>
-  errorsFrom(specimen, priorMeans(sourcesOf(job)));
+  errorsFrom(specimen, priorMeans(jobSources(job)));
 
 export function hypothesisOf(
   job: Job,

@@ -1,4 +1,4 @@
-import { type Specimen, sourcesOf } from "../../inference/likelihood/specimen.js";
+import { jobSources, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
@@ -15,7 +15,7 @@ export interface CauseOptions {
  * Their spreads are the job's own; what is trusted to 0 is no cause.
  */
 export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: CauseOptions = {}): Cause[] {
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const fromSources = sources.flatMap((source, column): Cause[] => {
     const { name, kind, of, priorSd, priorMean = 0, angular } = source;
     if (kind === "reference" || kind === "bias") return [];

@@ -1,6 +1,6 @@
 import { CliError } from "../../core/errors.js";
 import { GaugeStudyError } from "./analysis-of-variance.js";
-import { type GaugeStudy, gaugeStudy } from "./gauge-study.js";
+import { type GaugeStudy, studyGauge } from "./gauge-study.js";
 import { type GaugeTable, loadGaugeTable } from "./gauge-table.js";
 import { gaugeJson, gaugeText, type NamedStudy } from "./gauge-text.js";
 
@@ -28,7 +28,7 @@ export const gaugeStudies = (file: string, tolerance?: number): NamedStudy[] =>
 function studied({ readings, kind, instrument }: GaugeTable, tolerance: number | undefined): GaugeStudy {
   const width = kind === "angle" ? ((tolerance ?? 0) * Math.PI) / 180 : tolerance;
   try {
-    return gaugeStudy(readings, tolerance === undefined ? {} : { tolerance: width! });
+    return studyGauge(readings, tolerance === undefined ? {} : { tolerance: width! });
   } catch (error) {
     if (!(error instanceof GaugeStudyError)) throw error;
     throw new CliError(instrument === "" ? error.message : `${instrument}: ${error.message}`);

@@ -53,7 +53,7 @@ export interface GaugeStudyOptions {
  *
  * @throws GaugeStudyError when the readings are not balanced, or too few.
  */
-export function gaugeStudy(
+export function studyGauge(
   readings: readonly GaugeReading[],
   { tolerance }: GaugeStudyOptions = {},
 ): GaugeStudy {

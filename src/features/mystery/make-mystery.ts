@@ -1,7 +1,7 @@
 import { writeFiles } from "../../core/files/write-files.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
-import { sourcesOf } from "../../inference/likelihood/specimen.js";
+import { jobSources } from "../../inference/likelihood/specimen.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { shippedPatterns } from "../../io/patterns/find-pattern.js";
 import type { Job } from "../../model/job/job.js";
@@ -57,7 +57,7 @@ export function makeMystery(folder: string, key: MysteryKey): Mystery {
 /** The size of every source, in the order of the job's sources. */
 export function truthOf(job: Job, faults: readonly Fault[]): Float64Array {
   return Float64Array.from(
-    sourcesOf(job),
+    jobSources(job),
     ({ name }) => faults.find(({ source }) => source === name)?.size ?? 0,
   );
 }

@@ -1,4 +1,4 @@
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import { patternShop, type StarterSetUp } from "../../io/patterns/pattern-shop.js";
 import { cornerName } from "../../model/cell/benches.js";
 import type { Job } from "../../model/job/job.js";
@@ -11,7 +11,7 @@ type Row = Pick<Reading, "trial" | "setUp" | "bench" | "what" | "subject" | "at"
  * kind at most), and every joint of one.
  */
 export function mysteryPlan(job: Job): Reading[] {
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const { jigs, setUps } = patternShop(cell);
   const isPair = ({ piece, cut }: StarterSetUp): boolean =>
     piece.cuts.filter(({ group }) => group === cut.group).length === 2;

@@ -1,4 +1,4 @@
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Job } from "../../model/job/job.js";
 import { jobAsCut } from "../../model/job/job-cell.js";
@@ -18,7 +18,7 @@ export const withLengths = (job: Job, lengths: Job["lengths"] | undefined): Job 
 /** `sukima predict FILE`: the gaps of the job's cell as it was cut, or with its pieces fitted by trial. */
 export function predictCommand(file: string, { json, lengths }: PredictFlags): string {
   const job = withLengths(loadJob(file), lengths);
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const { prediction, groups } = predictAsMade(job, cell, jobAsCut(job, cell));
   return json ? predictionJson(prediction, groups) : predictionText(job, cell, prediction, groups);
 }

@@ -1,3 +1,3 @@
 // What other features use of this one.
-export { seasonPicture } from "./season-charts.js";
-export { seasonYear } from "./season-year.js";
+export { drawSeason } from "./season-charts.js";
+export { predictSeason } from "./season-year.js";

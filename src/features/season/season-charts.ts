@@ -1,7 +1,7 @@
 import { LINEAR_MOISTURE_RANGE } from "../../model/wood/dimensional-change.js";
 import { shown } from "../../render/charts/axes.js";
-import { type ChartSpec, chartLabels } from "../../render/charts/chart-spec.js";
-import { type Chart, chart } from "../../render/charts/draw-chart.js";
+import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { type StateValue, statesChart } from "../../render/charts/states-chart.js";
 import { smallLength } from "../../render/shop-numbers.js";
 import type { Ranged, SeasonYear } from "./season-year.js";
@@ -52,7 +52,6 @@ export function seasonChart(year: SeasonYear, options: { readonly width?: number
 }
 
 /** Drawn for a notebook or a file. */
-export function seasonPicture(year: SeasonYear): Promise<Chart> {
-  const spec = seasonChart(year);
-  return chart(spec, chartLabels(spec));
+export function drawSeason(year: SeasonYear): Promise<Chart> {
+  return drawChart(seasonChart(year));
 }

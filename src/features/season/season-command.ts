@@ -7,7 +7,7 @@ import { specToSvg } from "../../render/charts/draw-chart.js";
 import { seasonChart } from "./season-charts.js";
 import { seasonJson } from "./season-json.js";
 import { seasonText } from "./season-text.js";
-import { seasonYear } from "./season-year.js";
+import { predictSeason } from "./season-year.js";
 
 export interface SeasonFlags {
   readonly json?: boolean;
@@ -26,7 +26,7 @@ export async function seasonCommand(
     throw new UsageError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
   const job = loadJob(folder);
   if (job.season) onProgress(`following the cells through ${job.season.year.length} states of the year`);
-  const year = seasonYear(job, {
+  const year = predictSeason(job, {
     ...(cells === undefined ? {} : { cells }),
     ...(seed === undefined ? {} : { seed }),
   });

@@ -1,7 +1,7 @@
 import { createStreams } from "../../core/numeric/random-stream.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
-import { cellOf } from "../../inference/likelihood/specimen.js";
+import { jobCell } from "../../inference/likelihood/specimen.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
@@ -77,7 +77,7 @@ export interface SeasonOptions {
  * @throws SeasonError when the job has no season, or the number of cells is out of range.
  * @throws SeatingError when a cell finds no rest.
  */
-export function seasonYear(job: Job, options: SeasonOptions = {}): SeasonYear {
+export function predictSeason(job: Job, options: SeasonOptions = {}): SeasonYear {
   const { cells = SEASON_CELLS, seed = 1 } = options;
   const { season } = job;
   if (!season)
@@ -132,7 +132,7 @@ class Follower {
   constructor(job: Job, season: Season, cells: number, seed: number) {
     this.#job = job;
     this.#season = season;
-    const cell = cellOf(job);
+    const cell = jobCell(job);
     const model = cellModel(cell);
     const directions = seasonDirections(cell);
     const { order, pressRatio } = job;

@@ -79,7 +79,7 @@ export interface JobTolerancesOptions {
  * @throws ToleranceError when the chance is not one, or nothing has a cost.
  * @throws SeatingError when a cell finds no rest.
  */
-export async function jobTolerances(job: Job, options: JobTolerancesOptions = {}): Promise<JobTolerances> {
+export async function planTolerances(job: Job, options: JobTolerancesOptions = {}): Promise<JobTolerances> {
   const { seed = 1, onProgress = () => {} } = options;
   const cells = { ...TOLERANCE_CELLS, ...options.cells };
   const goal = {

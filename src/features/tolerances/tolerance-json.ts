@@ -1,5 +1,5 @@
-import { type ChartSpec, chartLabels } from "../../render/charts/chart-spec.js";
-import { type Chart, chart } from "../../render/charts/draw-chart.js";
+import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { statesChart } from "../../render/charts/states-chart.js";
 import { chanceText } from "../../render/shop-numbers.js";
 import type { JobTolerances } from "./job-tolerances.js";
@@ -54,7 +54,7 @@ export function toleranceChart(
 }
 
 /** Drawn for a notebook or a file. */
-export async function tolerancePicture(tolerances: JobTolerances): Promise<Chart | null> {
+export async function drawTolerances(tolerances: JobTolerances): Promise<Chart | null> {
   const spec = toleranceChart(tolerances);
-  return spec && chart(spec, chartLabels(spec));
+  return spec && drawChart(spec);
 }

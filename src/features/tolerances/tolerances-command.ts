@@ -4,7 +4,7 @@ import { writeFile } from "../../core/files/write-files.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { chartLabels } from "../../render/charts/chart-spec.js";
 import { specToSvg } from "../../render/charts/draw-chart.js";
-import { type JobTolerancesOptions, jobTolerances } from "./job-tolerances.js";
+import { type JobTolerancesOptions, planTolerances } from "./job-tolerances.js";
 import { toleranceChart, toleranceJson } from "./tolerance-json.js";
 import { toleranceReport } from "./tolerance-text.js";
 
@@ -25,7 +25,7 @@ export async function tolerancesCommand(
 ): Promise<string> {
   if (out !== undefined && extname(out).toLowerCase() !== ".svg")
     throw new UsageError(`The chart is written as SVG: --out names a file ending in .svg; got “${out}”.`);
-  const tolerances = await jobTolerances(loadJob(folder), {
+  const tolerances = await planTolerances(loadJob(folder), {
     ...{ onProgress, curve: curve ?? true },
     ...(chance === undefined ? {} : { chance }),
     ...(seed === undefined ? {} : { seed }),

@@ -4,7 +4,7 @@ import { compileCell } from "../../model/cell/compile-cell.js";
 import { benchCost, type Job, type SetUp, type TrialCosts } from "../../model/job/job.js";
 import { jobBench, leaningDepth } from "../../model/job/job-cell.js";
 import type { Instrument, Place, Reading, ReadingBench } from "../../model/readings.js";
-import { cellOf, lastRound } from "../likelihood/specimen.js";
+import { jobCell, lastRound } from "../likelihood/specimen.js";
 
 /** One instrument read at every place it can get at, of one trial on one bench (or in the hand). */
 export interface Station {
@@ -36,7 +36,7 @@ export function sampleName(sample: Sample): string {
  * one whole piece of each kind in the hand, and the whole cell with its pieces.
  */
 export function stationsOf(job: Job, costs: TrialCosts): Station[] {
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const inHand = { ...benchCost(costs, "none"), held: 1 };
   const kinds = new Map(cell.pieces.toReversed().map((piece) => [piece.kind, piece]));
   const shop = { job, costs };

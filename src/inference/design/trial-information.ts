@@ -6,7 +6,7 @@ import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
 import { drawCells, type Moves, outcomesOf } from "../decision/drawn-cells.js";
-import { type Specimen, sourcesOf } from "../likelihood/specimen.js";
+import { jobSources, type Specimen } from "../likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 
 /** What every reading of one trial would tell in one scenario. Sources are counted in units of their prior standard deviation. */
@@ -39,7 +39,7 @@ export function trialInformation(
   const [block, ...others] = trialBlocks(job, readings);
   if (block === undefined || others.length > 0)
     throw new RangeError("The readings must be of one trial; in trialInformation.");
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const leaves = new Map(job.instruments.map((instrument) => [instrument.name, instrument.leaves]));
   // Blocks sort readings by bench.
   const rowOf = new Int32Array(readings.length);

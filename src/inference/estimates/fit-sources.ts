@@ -16,7 +16,7 @@ import {
   symmetricEigen,
 } from "../likelihood/maximise-likelihood.js";
 import { linearReading } from "../likelihood/read-specimen.js";
-import { sourcesOf } from "../likelihood/specimen.js";
+import { jobSources } from "../likelihood/specimen.js";
 import { momentsOf, type SourceLaw } from "../posterior/trial-law.js";
 import { climbFromWalk, firstWalk, type PosteriorDraws, secondWalk } from "../posterior/walk-posterior.js";
 import {
@@ -98,7 +98,7 @@ export function fitSources(
   readings: readonly Reading[],
   { estimateScatters = true, besideWithoutPriors = true, seed = FIT_SEED }: FitOptions = {},
 ): SourceFit {
-  const sources = sourcesOf(stated);
+  const sources = jobSources(stated);
   const p = sources.length;
   const unit = sources.map(({ priorSd }) => priorSd);
   const stream = createStream(seed);

@@ -2,11 +2,11 @@ import { createStream, type RandomStream } from "../../core/numeric/random-strea
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Reading } from "../../model/readings.js";
 import { readValues } from "../likelihood/read-specimen.js";
-import { cutToCutNames, errorsFrom, groupReadings, sourcesOf } from "../likelihood/specimen.js";
+import { cutToCutNames, errorsFrom, groupReadings, jobSources } from "../likelihood/specimen.js";
 
 /** How a simulated shop differs from the job's drawing. */
 export interface SimulateOptions {
-  /** True values of the shared sources, in the order of `sourcesOf(job)`; rad and mm. */
+  /** True values of the shared sources, in the order of `jobSources(job)`; rad and mm. */
   readonly truth: Float64Array;
   readonly seed: number;
   /** Sub-stream of the seed; default 0. */
@@ -26,7 +26,7 @@ export function simulateTrials(
   const drawn = new Map<string, number>();
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const out: Reading[] = [...plan];
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const biasOf = ({ name, bias }: Instrument): number =>
     bias + (truth[sources.findIndex(({ kind, of }) => kind === "bias" && of === name)] ?? 0);
   for (const group of groupReadings(job, plan)) {

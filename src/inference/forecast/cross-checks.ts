@@ -117,11 +117,11 @@ function searched(sources: ForecastSources, options: Omit<SeaterOptions, "inputs
   const kernel = createSeater(cellModel(cell), { ...options, inputs });
   const box = Array.from({ length: inputs.draws }, (_, k) => ({
     name: `draw ${k}`,
-    lo: -DEVIATIONS_AT_ONCE,
-    hi: DEVIATIONS_AT_ONCE,
+    low: -DEVIATIONS_AT_ONCE,
+    high: DEVIATIONS_AT_ONCE,
   }));
   const opening = Array.from(gap, (_, probe) =>
-    Float64Array.from(box, ({ lo, hi }, k) => (byDraw[probe * inputs.draws + k]! < 0 ? lo : hi)),
+    Float64Array.from(box, ({ low, high }, k) => (byDraw[probe * inputs.draws + k]! < 0 ? low : high)),
   );
   const starts = [...opening, ...opening.map((corner) => corner.map((x) => -x))];
   const largest = (read: (trial: number) => number): number => {

@@ -3,7 +3,7 @@ import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import { fenceShift, jigOf, setUpByGroup } from "../../model/sources.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
-import { cellOf, cellSpecimen, sourcesOf } from "../likelihood/specimen.js";
+import { cellSpecimen, jobCell, jobSources } from "../likelihood/specimen.js";
 
 /** Sources that are blamed together because they vary together, or alike; independent of every other group. */
 export interface SourceGroup {
@@ -45,7 +45,7 @@ const SCATTERS = {
  * cuts, pieces and walls each with its own scatter. A thicker piece is also cut differently where a fence bears on one side of the bevel.
  */
 export function forecastSources(job: Job): ForecastSources {
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   const specimen = cellSpecimen(job, cell);
   const layout = errorLayout(cell);
   const errors = layout.entries.length;
@@ -53,7 +53,7 @@ export function forecastSources(job: Job): ForecastSources {
   const columns: Float64Array[] = [];
   const mean = specimen.known.slice();
   const groups: SourceGroup[] = [];
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   for (const [s, { name, angular, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
     const column = specimen.matrix.filter((_, at) => at % sources.length === s);
     if (column.every((slope) => slope === 0)) continue;

@@ -4,7 +4,7 @@ import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
-import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
+import { compileJobCell, jobBench, leaningDepth } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
 import type { Shop } from "../../model/shop.js";
 import { setUpByGroup, shopSources, sourceErrors } from "../../model/sources.js";
@@ -33,10 +33,10 @@ function keptCell({ setUps }: Job, key: string, compile: () => Cell): Cell {
 }
 
 /** The job's whole cell; the same object each time it is asked for. */
-export function cellOf(job: Job): Cell {
+export function jobCell(job: Job): Cell {
   const { pattern, patternSizes } = job;
   const key = [pattern, JSON.stringify(patternSizes), leaningDepth(job)].join(" ");
-  return keptCell(job, key, () => jobCell(job));
+  return keptCell(job, key, () => compileJobCell(job));
 }
 
 export const shopOf = (job: Job): Shop => ({
@@ -53,7 +53,7 @@ export const lastRound = (job: Job): string | null => job.rounds.at(-1)?.name ??
 /** The whole cell as a specimen, cut in a round (the last when not given); pieces measured in the hand are read on it too. */
 export function cellSpecimen(
   job: Job,
-  cell: Cell = cellOf(job),
+  cell: Cell = jobCell(job),
   round: string | null = lastRound(job),
 ): Specimen {
   const shop = shopOf(job);
@@ -107,7 +107,7 @@ function scatterOf(job: Job, cell: Cell, grid: boolean): Float64Array {
 }
 
 /** The error sources of a job's shop, in a fixed order. */
-export const sourcesOf = (job: Job): ReturnType<typeof shopSources> => shopSources(shopOf(job));
+export const jobSources = (job: Job): ReturnType<typeof shopSources> => shopSources(shopOf(job));
 
 /** Readings of one specimen, with their places in the list they came from. */
 export interface SpecimenReadings {
@@ -119,7 +119,7 @@ export interface SpecimenReadings {
 /** Sorts readings by what they were taken on. */
 export function groupReadings(job: Job, readings: readonly Reading[]): SpecimenReadings[] {
   const groups = new Map<string, { specimen: Specimen; readings: Reading[]; places: number[] }>();
-  const cell = cellOf(job);
+  const cell = jobCell(job);
   for (const [place, reading] of readings.entries()) {
     const { bench, setUp, round } = reading;
     const key =

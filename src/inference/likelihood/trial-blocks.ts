@@ -3,7 +3,7 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { readSpecimen, readValues } from "./read-specimen.js";
 import { instrumentVariance } from "./reading-likelihood.js";
-import { cutToCutNames, groupReadings, type Specimen, sourcesOf } from "./specimen.js";
+import { cutToCutNames, groupReadings, jobSources, type Specimen } from "./specimen.js";
 
 /** Readings of one trial taken on one specimen. */
 export interface Part {
@@ -48,7 +48,7 @@ export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[
   const groups = groupReadings(job, readings);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const trials = [...new Set(readings.map(({ trial }) => trial))];
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const biases = new Map(
     job.instruments.map(({ name, bias }) => {
       const column = sources.findIndex(({ kind, of }) => kind === "bias" && of === name);

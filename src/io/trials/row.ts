@@ -4,7 +4,7 @@ import type { BenchName } from "../../model/cell/benches.js";
 import { type Cell, LatticeError } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
-import { jobBench, jobCell } from "../../model/job/job-cell.js";
+import { compileJobCell, jobBench } from "../../model/job/job-cell.js";
 import type { SetUp } from "../../model/shop.js";
 import { type FaultParts, faultSentence, listed, nearest, unknownWord, wordIn } from "../faults.js";
 import {
@@ -176,7 +176,7 @@ export class Workshop {
   constructor(job: Job, delimiter: Delimiter, faults: TableFaults, planned = false) {
     this.planned = planned;
     this.job = job;
-    this.cell = jobCell(job);
+    this.cell = compileJobCell(job);
     this.delimiter = delimiter;
     this.faults = faults;
   }

@@ -28,7 +28,7 @@ export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
  *
  * @throws LatticeError when the strip does not suit the opening; a loaded job's always does.
  */
-export const jobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asCut">): Cell =>
+export const compileJobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asCut">): Cell =>
   compileCell(atJobDepth(jobArrangement(job), job));
 
 /**

@@ -113,18 +113,13 @@ export interface Chart {
 const SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json";
 
 /**
- * Draws a specification and keeps it beside the drawing, marked as Vega-Lite 5, which JupyterLab can draw itself.
+ * Draws a specification and keeps it beside the drawing, marked as Vega-Lite 5, which JupyterLab can draw itself. Its
+ * title and description become the text for those who cannot see the drawing.
  *
  * @throws Error as `specToSvg`
  */
-export async function chart(spec: VegaLiteSpec, labels: Required<SvgLabels>): Promise<Chart> {
+export async function drawChart(spec: ChartSpec): Promise<Chart> {
+  const labels = chartLabels(spec);
   const svg = await specToSvg(spec, labels);
   return { vegaLite: { ...spec, $schema: SCHEMA }, svg, text: `${labels.title}. ${labels.description}` };
 }
-
-/**
- * A chart of this project drawn, with its own title and description for those who cannot see it.
- *
- * @throws Error as `specToSvg`
- */
-export const picture = (spec: ChartSpec): Promise<Chart> => chart(spec, chartLabels(spec));

@@ -27,7 +27,7 @@ export const VEGA_LITE_MIME = "application/vnd.vegalite.v5+json";
  * @throws Error outside of a notebook cell
  * @example
  * show("The worst gap is **0.08 mm**.");
- * show(await chart(spec, { title: "Gaps", description: "Gap at each joint, in mm." }));
+ * show(await drawChart(spec));
  */
 export function show(what: Chart | Html | Live | string): void {
   if (typeof what === "string") displayBundle({ "text/markdown": what, "text/plain": what });

@@ -7,7 +7,7 @@ import { loadGaugeTable } from "../../../src/features/gauge/gauge-table.js";
 import { readAnswer } from "../../../src/features/mystery/mark-answer.js";
 import { starterJob } from "../../../src/features/new/starter-job.js";
 import type { SourceEstimate } from "../../../src/inference/estimates/fit-sources.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { JobError } from "../../../src/io/faults.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { faultsInFile, patternFaults } from "../../../src/io/patterns/check-pattern.js";
@@ -17,7 +17,7 @@ import { loadRecord } from "../../../src/io/records/load-record.js";
 import { loadTruth } from "../../../src/io/records/load-truth.js";
 import { loadTrialPlan, loadTrials } from "../../../src/io/trials/load-trials.js";
 import type { Job } from "../../../src/model/job/job.js";
-import { jobCell } from "../../../src/model/job/job-cell.js";
+import { compileJobCell } from "../../../src/model/job/job-cell.js";
 import { readNotebook } from "../../../src/render/notebook/notebook.js";
 import { renderNotebook } from "../../../src/render/page/render-notebook.js";
 
@@ -84,7 +84,7 @@ export function subjects(folder: string): readonly Subject[] {
   const starters = shippedPatterns().map(
     (name) => starterJob("Screen", "in", shippedPattern(name))["job.yaml"],
   );
-  const answers = sourcesOf(demo) as unknown as SourceEstimate[];
+  const answers = jobSources(demo) as unknown as SourceEstimate[];
   return [
     {
       ...{ name: "job", file: "job.yaml" },
@@ -159,7 +159,7 @@ export function subjects(folder: string): readonly Subject[] {
 
 /** A job that was accepted has a cell, and no number in it that is none. */
 function soundJob(job: Job): void {
-  jobCell(job);
+  compileJobCell(job);
   finite(job.opening);
   finite(job.strip);
 }

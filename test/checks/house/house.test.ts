@@ -16,7 +16,15 @@ const files = sourceFiles(join(ROOT, "src"));
 const checks = sourceFiles(join(ROOT, "test/checks")).filter(({ path }) => !path.includes(".test."));
 
 /** Where running begins: the entry points, the command line, and what the build bundles or starts as a thread. */
-const MAINS = ["index.ts", "cli/main.ts", "features/play/bundle-page.mjs", "features/play/browser/main.ts"];
+const MAINS = [
+  "index.ts",
+  "core-entry.ts",
+  "uncertainty-entry.ts",
+  "notebook-entry.ts",
+  "cli/main.ts",
+  "features/play/bundle-page.mjs",
+  "features/play/browser/main.ts",
+];
 
 /** Plain ways that tests hold the fast ones to. */
 const PLAIN = ["core/numeric/elliptical-slice.ts: logWeights"];

@@ -9,7 +9,7 @@ import {
   outcomesOf,
 } from "../../../src/inference/decision/drawn-cells.js";
 import type { SourceFit } from "../../../src/inference/estimates/fit-sources.js";
-import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { SourceTried, World, WorldTried } from "./try-world.js";
 
@@ -33,7 +33,7 @@ const CONFIDENCE = 0.95;
 export function studyFigures(worlds: readonly { world: World; done: WorldTried }[]): WorldFigures[] {
   const lines = worlds
     .filter(({ world }) => !world.control)
-    .reduce((sum, { world }) => sum + sourcesOf(world.job).length, 0);
+    .reduce((sum, { world }) => sum + jobSources(world.job).length, 0);
   const confidence = simultaneous(CONFIDENCE, Math.max(lines, 1));
   return worlds.map(({ world, done: { tried, failed } }) => {
     const readings = tried.reduce((sum, one) => sum + one.readings, 0);
@@ -42,7 +42,7 @@ export function studyFigures(worlds: readonly { world: World; done: WorldTried }
       ...{ world: world.name, title: world.job.title, dataSets: tried.length, failed },
       heldToCoverage: world.heldToCoverage,
       closed: tried.reduce((sum, one) => sum + one.closed, 0) / readings,
-      lines: sourcesOf(world.job).map(({ name, angular }, i) =>
+      lines: jobSources(world.job).map(({ name, angular }, i) =>
         sourceLine(
           tried.map(({ sources }) => sources[i]!),
           { world: world.name, source: name, angular, confidence },

@@ -4,7 +4,7 @@ import { createStream, type RandomStream } from "../../../src/core/numeric/rando
 import { PACKAGE_ROOT } from "../../../src/core/package-root.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan } from "../../../src/io/trials/load-trials.js";
 import type { Job } from "../../../src/model/job/job.js";
@@ -96,7 +96,7 @@ const seedOf = (seed: number, kind: keyof typeof DRAWS): number => KINDS * seed 
 /** Draws true values from the job's priors, simulates the planned readings, fits them, and on request asks for advice. Data set `number` takes that sub-stream of the seed. */
 export function tryOne(world: World, number: number, seed: number, withAdvice: boolean): Tried {
   const { job, plan } = world;
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const normals = createStream(seedOf(seed, "truth"), number).fill(new Float64Array(sources.length));
   const truth = priorMeans(sources).map((mean, i) => mean + sources[i]!.priorSd * normals[i]!);
   const honest = simulateTrials(job, plan, { truth, seed: seedOf(seed, "readings"), substream: number });

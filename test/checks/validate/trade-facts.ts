@@ -13,7 +13,7 @@ const INCH = 25.4;
 export function checks(): Check[] {
   const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
   const thirds = (strip: number): number => (2 / 3) * strip - seatDepth(strip, CLOSING_SEAT_SHARE);
-  const lap = climb((x) => Math.min(x[0]!, 12 - x[0]!), [{ lo: 0, hi: 12 }], Float64Array.of(5));
+  const lap = climb((x) => Math.min(x[0]!, 12 - x[0]!), [{ low: 0, high: 12 }], Float64Array.of(5));
   return compareRows("trade", SOURCE, [
     [
       "point-90",

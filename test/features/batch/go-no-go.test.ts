@@ -2,7 +2,7 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { goNoGoSizes } from "../../../src/features/batch/go-no-go.js";
-import { cellOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { type AsCut, asCutErrors } from "../../../src/model/cell/cell-errors.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
@@ -10,7 +10,7 @@ import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 const demo = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
 /** Nothing scatters, so that a cell closes or not by its lengths alone. */
 const still = { ...demo, scatter: { angle: 0, length: 0, thickness: 0 }, grid: { offset: 0, turn: 0 } };
-const cell = cellOf(still);
+const cell = jobCell(still);
 
 /** Whether a cell with these differences of length (mm, by kind) closes: by the one forward function of the project. */
 function closes(by: Readonly<Record<string, number>>): boolean {

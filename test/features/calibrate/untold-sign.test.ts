@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { cellPicture, estimatesPicture } from "../../../src/features/calibrate/calibration-charts.js";
+import { drawCalibratedCell, drawEstimates } from "../../../src/features/calibrate/calibration-charts.js";
 import { calibrationJson } from "../../../src/features/calibrate/calibration-json.js";
 import { calibrationText } from "../../../src/features/calibrate/calibration-text.js";
 import { cardSheet } from "../../../src/features/calibrate/card/card-sheet.js";
@@ -58,8 +58,8 @@ describe("a lean whose sign is not told", () => {
 
   it("is drawn on both sides of zero, and the cell says that a sign was taken", async () => {
     const [estimates, cell] = await Promise.all([
-      estimatesPicture(calibration),
-      cellPicture(calibration, "before"),
+      drawEstimates(calibration),
+      drawCalibratedCell(calibration, "before"),
     ]);
     expect(estimates.svg).toContain("lean of bevel-22, if +");
     expect(estimates.svg).toContain("lean of bevel-22, if −");
@@ -79,8 +79,8 @@ describe("a lean whose sign is not told", () => {
 
 it("none of it where both sides were read", async () => {
   const { calibration, forms } = everyForm(true);
-  expect((await estimatesPicture(calibration)).svg).not.toContain(", if +");
-  expect((await cellPicture(calibration, "before")).svg).not.toContain("not told");
+  expect((await drawEstimates(calibration)).svg).not.toContain(", if +");
+  expect((await drawCalibratedCell(calibration, "before")).svg).not.toContain("not told");
   for (const text of Object.values(forms)) expect(text).not.toContain("which way");
   expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).not.toContain("the size and not the sign");
   expect(forms["card in the terminal"].replaceAll(/\s+/g, " ")).toContain("cuts stand out at the front");

@@ -1,12 +1,12 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { cutList } from "../../../src/features/cutlist/cut-list.js";
+import { planCuts } from "../../../src/features/cutlist/cut-list.js";
 import { demoJob } from "../../inference/demo.js";
 
 /** The page that works the demonstration screen out by hand. */
 const PAGE = readFileSync(resolve(import.meta.dirname, "../../../docs/cutlist.md"), "utf8");
-const list = cutList(demoJob);
+const list = planCuts(demoJob);
 const line = (name: string) => list.lines.find((one) => one.name === name)!;
 const setting = (group: string): number => list.setUps.find((one) => one.group === group)!.setting!;
 

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { cutList, roughLength, setUpsFor } from "../../../src/features/cutlist/cut-list.js";
+import { planCuts, roughLength, setUpsFor } from "../../../src/features/cutlist/cut-list.js";
 import { lapTable } from "../../../src/features/cutlist/cut-list-rows.js";
 import { cutListNotes } from "../../../src/features/cutlist/cut-list-text.js";
 import { scrapChance } from "../../../src/features/cutlist/spares.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
-import { cellOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { type Job, STOCK_DEFAULTS } from "../../../src/model/job/job.js";
@@ -30,7 +30,7 @@ describe("the chance that a piece is scrap", () => {
   const loose: Job = { ...demoJob, scatter: { angle: 0.02, length: 0.06, thickness: 0 } };
 
   it("is what the readable solver counts, cell by cell", () => {
-    const cell = cellOf(loose);
+    const cell = jobCell(loose);
     const { inputs, groups } = forecastSources(loose);
     const scatter = groups.filter(({ shared }) => !shared).flatMap((group) => group.draws);
     const { entries } = errorLayout(cell);
@@ -72,7 +72,7 @@ describe("a cut list", () => {
   };
 
   it("counts pieces by the cell, the sum of its lines over the sticks", () => {
-    const { cells, lines, packed, setUps, sure } = cutList(job, few);
+    const { cells, lines, packed, setUps, sure } = planCuts(job, few);
     const count = (name: string): number => lines.find((line) => line.name === name)!.needed;
     expect([count("diagonal"), count("hinge"), count("key")]).toEqual([cells, 4 * cells, 2 * cells]);
     const cut = packed.flatMap(({ packed: { plans } }) =>
@@ -91,14 +91,14 @@ describe("a cut list", () => {
     const passes = Object.fromEntries(setUps.map((line) => [line.group, line.passes / line.pieces]));
     expect(passes).toMatchObject({ "diagonal.end": 2, "hinge.mitre": 1, "key.start": 2 });
     expect(setUps.find(({ group }) => group === "key.start")!.setting).toBeNull();
-    const diagonal = cellOf(job).pieces[0]!;
+    const diagonal = jobCell(job).pieces[0]!;
     expect(setUps.find(({ group }) => group === "diagonal.end")!.setting).toBeCloseTo(diagonal.length, 9);
     expect(setUpsFor(job, ["key.end", "hinge.seat", "nothing"])).toEqual(["key-end", "hinge-seat"]);
   });
 
   it("adds the strips of the grid and the border of a panel", () => {
     const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
-    const { cells, lines, packed } = cutList(withPanel, few);
+    const { cells, lines, packed } = planCuts(withPanel, few);
     expect(cells).toBe(6);
     const of = (name: string) => lines.find((line) => line.name === name)!;
     const clear = (n: number): number => n * job.opening + (n - 1) * job.strip;
@@ -106,13 +106,13 @@ describe("a cut list", () => {
     expect(of("grid strip, level")).toMatchObject({ needed: 1, finished: clear(3) });
     expect(of("border, level")).toMatchObject({ needed: 2, finished: clear(3) + 18, thickness: 9 });
     expect(packed.map(({ stock }) => stock)).toEqual(["strips", "border"]);
-    const own = cutList({ ...withPanel, panel: { ...withPanel.panel!, gridStock: "own" } }, few);
+    const own = planCuts({ ...withPanel, panel: { ...withPanel.panel!, gridStock: "own" } }, few);
     expect(own.packed.map(({ stock }) => stock)).toEqual(["strips", "grid", "border"]);
   });
 
   it("tells where the laps are, and reckons no grid where no straight strips leave such cells", () => {
     const withPanel = { ...job, panel: { ...PANEL, ...panel } } as Job;
-    const { laps, grid } = cutList(withPanel, few);
+    const { laps, grid } = planCuts(withPanel, few);
     expect(grid).toBe(true);
     // Two rows: one lap in the middle of an upright strip; three columns: two laps a pitch apart.
     expect(laps.map(({ places }) => places)).toEqual([
@@ -125,11 +125,11 @@ describe("a cut list", () => {
           "job.yaml": `pattern: ${pattern}\nopening: 60\nstrip: 4\npanel: { rows: 2, columns: 3 }\n`,
         }),
       );
-    const flat = cutList(load("asanoha-rectangular"), few);
+    const flat = planCuts(load("asanoha-rectangular"), few);
     // Its cells are 60 wide and 45 high.
     expect(flat.lines.find(({ name }) => name === "grid strip, upright")!.finished).toBe(2 * 45 + 4);
     expect(flat.lines.find(({ name }) => name === "border, level")!.finished).toBe(3 * 60 + 2 * 4 + 2 * 4);
-    const leaning = cutList(loadJob(inFolder(leaningTriangles())), few);
+    const leaning = planCuts(loadJob(inFolder(leaningTriangles())), few);
     expect([leaning.grid, leaning.laps, leaning.lines.map(({ name }) => name)]).toEqual([
       false,
       [],
@@ -143,7 +143,7 @@ describe("a cut list", () => {
     const triangles = loadJob(
       inFolder({ "job.yaml": `pattern: inner-triangle\nopening: 60\nstrip: 4\npanel: ${panel}\n` }),
     );
-    const list = cutList(triangles, few);
+    const list = planCuts(triangles, few);
     const own = list.lines.filter(({ name }) => name.startsWith("grid"));
     // Three level strips, of which the middle one has its laps elsewhere; falling ones from (0, 0) and (0, 2) down to the lower member, (0, 4) to the right one, and from the left one: two lengths.
     expect(own.map(({ name, needed }) => [name, needed])).toEqual([
@@ -166,7 +166,7 @@ describe("a cut list", () => {
 
   it("tells how deep a lap is where the job tells how far the strips run through the panel", () => {
     const deep: Job = { ...demoJob, depth: 13, panel: { ...PANEL, rows: 2, columns: 2 } };
-    const depths = (job: Job): string[] => lapTable(cutList(job)).rows.map(([, , depth]) => depth!);
+    const depths = (job: Job): string[] => lapTable(planCuts(job)).rows.map(([, , depth]) => depth!);
     expect(new Set(depths(deep))).toEqual(new Set(["6.50 mm"]));
     const { depth: _, ...flat } = deep;
     expect(new Set(depths(flat))).toEqual(new Set(["half the strip's"]));

@@ -1,13 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { polygonOf, vec } from "../../../src/core/geometry.js";
 import { FRESH_WOOD, recut } from "../../../src/features/cutlist/recut.js";
-import { cellOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import type { Piece } from "../../../src/model/cell/arrangement.js";
 import { facePlane, pieceFaces } from "../../../src/model/cell/cell.js";
 import { polygonArea } from "../../core/geometry/polygon-area.js";
 import { demoJob } from "../../inference/demo.js";
 
-const { pieces, strip } = cellOf(demoJob);
+const { pieces, strip } = jobCell(demoJob);
 const piece = (name: string): Piece => pieces.find((one) => one.name === name)!;
 const DIAGONAL = piece("diagonal");
 const HINGE = piece("hinge-1");

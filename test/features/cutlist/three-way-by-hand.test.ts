@@ -1,12 +1,12 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { cutList } from "../../../src/features/cutlist/cut-list.js";
+import { planCuts } from "../../../src/features/cutlist/cut-list.js";
 import { TRIANGLES } from "../panel/support/panel-job.js";
 
 /** The page that works a three-way panel out by hand. */
 const PAGE = readFileSync(resolve(import.meta.dirname, "../../../docs/cutlist.md"), "utf8");
-const list = cutList(TRIANGLES);
+const list = planCuts(TRIANGLES);
 const line = (name: string) => list.lines.find((one) => one.name === name)!;
 const places = (name: string) => list.laps.find((one) => one.name === name)!.places;
 

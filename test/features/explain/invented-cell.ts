@@ -1,7 +1,7 @@
 import { resolve } from "node:path";
 import { cellPlan } from "../../../src/features/explain/seen-by-eye.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import type { Place, Reading } from "../../../src/model/readings.js";
 
@@ -16,7 +16,7 @@ export function cellWith(
   options: { readonly seed?: number; readonly instrument?: string; readonly places?: readonly Place[] } = {},
 ): Reading[] {
   const { seed = 1, instrument = "shim-strips", places = ["widest"] } = options;
-  const sources = sourcesOf(job);
+  const sources = jobSources(job);
   const truth = Float64Array.from(sources, ({ name, priorSd }) =>
     name === source ? deviations * priorSd : 0,
   );

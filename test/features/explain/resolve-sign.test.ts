@@ -5,7 +5,7 @@ import { explanationJson } from "../../../src/features/explain/explanation-json.
 import { explanationText } from "../../../src/features/explain/explanation-text.js";
 import { untoldSigns } from "../../../src/features/explain/resolve-sign.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import type { PanelSide } from "../../../src/model/cell/cell.js";
 import type { Job } from "../../../src/model/job/job.js";
@@ -22,7 +22,7 @@ const job: Job = {
   ),
 };
 /** In truth outward at the back. */
-const truth = Float64Array.from(sourcesOf(job), ({ name }) => (name === LEAN ? -0.5 * DEGREE : 0));
+const truth = Float64Array.from(jobSources(job), ({ name }) => (name === LEAN ? -0.5 * DEGREE : 0));
 
 const gap = (id: string, subject: string, side?: PanelSide): Reading => ({
   ...{

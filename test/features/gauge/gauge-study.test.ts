@@ -10,7 +10,7 @@ import {
   rangeConstants,
   rangeDivisor,
 } from "../../../src/features/gauge/analysis-of-variance.js";
-import { gaugeStudy } from "../../../src/features/gauge/gauge-study.js";
+import { studyGauge } from "../../../src/features/gauge/gauge-study.js";
 
 interface Published {
   readonly data: readonly (readonly [number, number, string, number])[];
@@ -36,7 +36,7 @@ const decimals = (x: number): number => String(x).split(".")[1]?.length ?? 0;
 
 /** Example of ten parts, three operators and three trials: AIAG, Measurement Systems Analysis; where each figure was seen stands in its file. */
 describe("the published study of ten parts, three readers, three repeats", () => {
-  const study = gaugeStudy(readings, { tolerance: 8 });
+  const study = studyGauge(readings, { tolerance: 8 });
   const { analysis, components } = study;
 
   it("has the printed mean squares and degrees of freedom", () => {
@@ -86,7 +86,7 @@ describe("the published study of ten parts, three readers, three repeats", () =>
   });
 
   it("does not hang on the order of parts, readers or repeats, nor on where zero is", () => {
-    const other = gaugeStudy(
+    const other = studyGauge(
       [...readings].reverse().map((reading) => ({ ...reading, value: reading.value + 1000 })),
     );
     expect(other.components.total).toBeCloseTo(components.total, 9);
@@ -115,7 +115,7 @@ describe("variance analysis", () => {
         })),
       ),
     );
-    const { analysis, components } = gaugeStudy(lopsided);
+    const { analysis, components } = studyGauge(lopsided);
     expect(analysis.pooled).toBeNull();
     // By hand: cells minus their row and column means are ±¼, so the mean square is 2·8·(1/16)/3 = 1/3 and σ² = (1/3 − 0.0002)/2.
     expect(analysis.interaction!.meanSquare).toBeCloseTo(1 / 3, 12);
@@ -124,7 +124,7 @@ describe("variance analysis", () => {
   });
 
   it("is one-way for one reader, and then says nothing of other readers", () => {
-    const { analysis, components } = gaugeStudy([
+    const { analysis, components } = studyGauge([
       ...[1, 3].map((value) => ({ part: "p", reader: "A", value })),
       ...[6, 8].map((value) => ({ part: "q", reader: "A", value })),
     ]);
@@ -152,7 +152,7 @@ describe("variance analysis", () => {
           })),
         );
       });
-      const { components, analysis } = gaugeStudy(drawn);
+      const { components, analysis } = studyGauge(drawn);
       sums.repeats += analysis.repeats.meanSquare / studies;
       sums.repeatability += components.repeatability.standardDeviation ** 2 / studies;
       sums.reproducibility += components.reproducibility!.standardDeviation ** 2 / studies;
@@ -211,7 +211,7 @@ describe("readings that make no study", () => {
       /no number/,
     ],
   ])("%s", (_, list, says) => {
-    expect(() => gaugeStudy(list)).toThrow(GaugeStudyError);
-    expect(() => gaugeStudy(list)).toThrow(says);
+    expect(() => studyGauge(list)).toThrow(GaugeStudyError);
+    expect(() => studyGauge(list)).toThrow(says);
   });
 });

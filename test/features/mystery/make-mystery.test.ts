@@ -10,7 +10,7 @@ import {
 } from "../../../src/features/mystery/make-mystery.js";
 import { markAnswer, readAnswer } from "../../../src/features/mystery/mark-answer.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 
 const root = mkdtempSync(join(tmpdir(), "sukima-mystery-"));
 afterAll(() => rmSync(root, { recursive: true, force: true }));
@@ -55,7 +55,7 @@ describe("a mystery's folder", () => {
     expect(makeMystery(folder("c"), { ...key, seed: 22 }).readings).not.toEqual(made.readings);
     const truth = truthOf(made.job, hiddenFaults(key));
     expect(truth.filter((size) => size !== 0)).toHaveLength(2);
-    expect(truth).toHaveLength(sourcesOf(made.job).length);
+    expect(truth).toHaveLength(jobSources(made.job).length);
   });
 
   it("does not show the truth at a glance", () => {
@@ -89,7 +89,7 @@ describe("a mystery's folder", () => {
 });
 
 describe("an answer", () => {
-  const sources = sourcesOf(makeMystery(folder("q"), { seed: 3, faults: 1 }).job);
+  const sources = jobSources(makeMystery(folder("q"), { seed: 3, faults: 1 }).job);
   const answer = (text: string) => {
     const file = folder("answer.yaml");
     writeFileSync(file, text);

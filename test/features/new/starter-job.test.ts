@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { newJob } from "../../../src/features/new/new-job.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { residualsOf } from "../../../src/inference/estimates/judge-fit.js";
-import { cellOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrials } from "../../../src/io/trials/load-trials.js";
 import { JOB_EXAMPLES } from "../../../src/io/yaml/job-examples.js";
@@ -44,7 +44,7 @@ describe.each(["mm", "in"] as const)("a starter job in %s", (units) => {
   });
 
   it("has a cell that closes when nothing is wrong, and every cut made at a set-up", () => {
-    const cell = cellOf(job);
+    const cell = jobCell(job);
     expect(predictCell(cell, noErrors(cell)).worstGap).toBeLessThan(1e-9);
     expect(job.setUps.flatMap(({ cuts }) => cuts)).toHaveLength(7);
   });

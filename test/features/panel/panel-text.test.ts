@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { namedPicture, pictureNames } from "../../../src/features/draw/pictures.js";
+import { drawPicture, pictureNames } from "../../../src/features/draw/pictures.js";
 import { panelCharts } from "../../../src/features/panel/panel-charts.js";
 import { panelJson } from "../../../src/features/panel/panel-json.js";
 import { countText, withinText } from "../../../src/features/panel/panel-tables.js";
@@ -89,7 +89,7 @@ describe("the pictures of a job", () => {
     const job = panelJob({ rows: 2 });
     const named = (one: typeof job) => pictureNames(one).filter(({ kind }) => kind === "panel").length;
     expect([named(job), named({ ...job, panel: null })]).toEqual([3, 0]);
-    const { text } = await namedPicture("panel-fails", job, []);
+    const { text } = await drawPicture("panel-fails", job, []);
     expect(text).toContain("2 × 3 cells");
   });
 });

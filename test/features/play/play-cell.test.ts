@@ -12,7 +12,7 @@ import {
 } from "../../../src/features/play/play-cell.js";
 import { sizeOf, slidersOf } from "../../../src/features/play/play-job.js";
 import { jointRows, sliderTexts, verdictText } from "../../../src/features/play/play-text.js";
-import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 
@@ -50,7 +50,7 @@ describe("a cell to play with", () => {
   it("has the gaps of the job's own cell under the same sources", () => {
     const sizes = at({ "Ramp of point-67": -0.6, "Stop of key-end": 0.12, "Thickness of the batch": 0.05 });
     const { cell, matrix } = cellSpecimen(demo);
-    const columns = sourcesOf(demo).length;
+    const columns = jobSources(demo).length;
     const errors = new Float64Array(matrix.length / columns).map((_, row) =>
       sizes.slice(0, 8).reduce((sum, size, c) => sum + size * matrix[row * columns + c]!, 0),
     );

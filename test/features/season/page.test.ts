@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { recordCommand } from "../../../src/features/record/record-command.js";
-import { seasonYear } from "../../../src/features/season/season-year.js";
+import { predictSeason } from "../../../src/features/season/season-year.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { DEMO, demoJob } from "../../inference/demo.js";
 import { inFolder } from "../../io/in-folder.js";
@@ -12,7 +12,7 @@ const PAGE = readFileSync(resolve(import.meta.dirname, "../../../docs/season.md"
 
 describe("the page on the year", () => {
   it("has the figures of the command", () => {
-    const { shopMoisture, worst } = seasonYear(demoJob);
+    const { shopMoisture, worst } = predictSeason(demoJob);
     expect(worst.climate.name).toBe("January");
     expect(PAGE).toContain(`cut at ${shopMoisture.toFixed(1)} % of moisture`);
     expect(PAGE).toContain(`widest in January, at ${worst.moisture.toFixed(1)} %`);
@@ -30,7 +30,7 @@ describe("the page on the year", () => {
       "job.yaml": `${readFileSync(join(DEMO, "job.yaml"), "utf8")}\nrecords: jigs.yaml\n`,
     });
     recordCommand(DEMO, { out: join(folder, "jigs.yaml"), moved: true, seed: 1 }, () => {});
-    const { inShop, worst, cutDriest } = seasonYear(loadJob(folder));
+    const { inShop, worst, cutDriest } = predictSeason(loadJob(folder));
     const percent = (share: number): string => `${Math.round(100 * share)} %`;
     expect(PAGE).toContain(`${percent(inShop.closed.value)} of the cells leave the shop`);
     expect(PAGE).toContain(`${percent(worst.closed.value)} are so in January`);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { SeasonError, seasonDirections, seasonYear } from "../../../src/features/season/season-year.js";
-import { cellOf } from "../../../src/inference/likelihood/specimen.js";
+import { predictSeason, SeasonError, seasonDirections } from "../../../src/features/season/season-year.js";
+import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { asCutErrors } from "../../../src/model/cell/cell-errors.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Climate, Season } from "../../../src/model/job/season.js";
@@ -24,7 +24,7 @@ const jobWith = (season: Season): Job => ({ ...demoJob, season });
 const few = { cells: 300 };
 
 describe("what growing across does to a cut piece", () => {
-  const cell = cellOf(demoJob);
+  const cell = jobCell(demoJob);
   const strain = 0.01;
 
   it("leaves every face on the nominal one stretched sideways, to second order", () => {
@@ -60,8 +60,8 @@ describe("what growing across does to a cut piece", () => {
 
 describe("the gap through the year", () => {
   it("alone is what the readable solver finds for bevels turned exactly", () => {
-    const year = seasonYear(jobWith(sure(10, 7, 13)), few);
-    const cell = cellOf(demoJob);
+    const year = predictSeason(jobWith(sure(10, 7, 13)), few);
+    const cell = jobCell(demoJob);
     for (const [i, moisture] of [7, 13].entries()) {
       const strain = 0.0025 * (moisture - 10);
       const errors = asCutErrors(cell, {
@@ -99,7 +99,7 @@ describe("the gap through the year", () => {
   });
 
   it("is that of the shop where nothing has changed, and worse the drier it gets", () => {
-    const year = seasonYear(jobWith(sure(10, 10, 9, 7)), few);
+    const year = predictSeason(jobWith(sure(10, 10, 9, 7)), few);
     expect(year.states[0]!.closed).toEqual(year.inShop.closed);
     expect(year.states[0]!.gap).toEqual(year.inShop.gap);
     const closed = year.states.map((state) => state.closed.value);
@@ -111,15 +111,15 @@ describe("the gap through the year", () => {
   });
 
   it("says when the moisture leaves the range of the rule", () => {
-    const { states } = seasonYear(jobWith(sure(10, 12, 16)), few);
+    const { states } = predictSeason(jobWith(sure(10, 12, 16)), few);
     expect(states.map(({ inRange }) => inRange)).toEqual([true, false]);
-    const wet = seasonYear(jobWith(sure(15, 12, 10)), few);
+    const wet = predictSeason(jobWith(sure(15, 12, 10)), few);
     expect(wet.states.map(({ inRange }) => inRange)).toEqual([false, false]);
   });
 
   it("is as unsure as board and moisture make it: a strip's thickness by the law of propagation", () => {
     const season: Season = { ...sure(10, 7), coefficientTrustedTo: 0.2, moistureTrustedTo: 0.5 };
-    const { infill } = seasonYear(jobWith(season), { cells: 4000 }).states[0]!;
+    const { infill } = predictSeason(jobWith(season), { cells: 4000 }).states[0]!;
     // u² = (t·C·ΔM·0.2)² + 2·(t·C·0.5)², and a little from their product.
     const scale = demoJob.strip * 0.0025;
     const u = scale * Math.sqrt((3 * 0.2) ** 2 + 2 * 0.5 ** 2 + 2 * (0.2 * 0.5) ** 2);
@@ -129,12 +129,12 @@ describe("the gap through the year", () => {
 
   it("comes out the same a second time, and refuses a job without a season", () => {
     const job = jobWith({ ...sure(10, 7), moistureTrustedTo: 1 });
-    expect(seasonYear(job, few).states).toEqual(seasonYear(job, few).states);
-    expect(seasonYear(job, few).states).not.toEqual(seasonYear(job, { ...few, seed: 2 }).states);
+    expect(predictSeason(job, few).states).toEqual(predictSeason(job, few).states);
+    expect(predictSeason(job, few).states).not.toEqual(predictSeason(job, { ...few, seed: 2 }).states);
     const { season: _none, ...bare } = demoJob;
-    expect(() => seasonYear(bare)).toThrow(SeasonError);
+    expect(() => predictSeason(bare)).toThrow(SeasonError);
     // A thousand million cells were called a fault of sukima: there is no memory for their draws.
     for (const cells of [5, 1e9, 100.5])
-      expect(() => seasonYear(job, { cells })).toThrow(`from 100 to 100000; it is ${cells}.`);
+      expect(() => predictSeason(job, { cells })).toThrow(`from 100 to 100000; it is ${cells}.`);
   });
 });

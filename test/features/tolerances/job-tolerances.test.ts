@@ -1,7 +1,7 @@
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import {
-  jobTolerances,
+  planTolerances,
   ToleranceError,
   toleranceGroups,
   withTolerances,
@@ -42,7 +42,7 @@ describe("tolerances that are out of reach", () => {
     const goal = { ...TOLERANCE_GOAL, chance: 0.995 };
     const small = { search: 512, setting: 1024, curve: 512, proof: 1024 };
     return toleranceReport(
-      await jobTolerances({ ...job, toleranceGoal: goal }, { cells: small, curve: false }),
+      await planTolerances({ ...job, toleranceGoal: goal }, { cells: small, curve: false }),
     ).replace(/\s+/g, " ");
   };
 
@@ -109,7 +109,7 @@ describe("tolerances of a job", () => {
   });
 
   it("are as cheap as the best of a grid of all, and reach the chance on other cells", async () => {
-    const found = await jobTolerances(twoStops, { cells: few, curve: false });
+    const found = await planTolerances(twoStops, { cells: few, curve: false });
     expect(found.status).toBe("found");
     expect(found.lines.map(({ name }) => name)).toEqual(["stop of diagonal-end", "stop of key-end"]);
     const { low, high } = found.proof;
@@ -134,21 +134,21 @@ describe("tolerances of a job", () => {
 
   it("cost more the more cells are to close, and come out the same again", async () => {
     const options = { cells: { ...few, proof: 2000, setting: 2000 } };
-    const first = await jobTolerances(twoStops, options);
+    const first = await planTolerances(twoStops, options);
     const costs = first.curve.map(({ cost }) => cost!);
     for (let i = 1; i < costs.length; i++) expect(costs[i]).toBeGreaterThan(costs[i - 1]!);
-    const again = await jobTolerances(twoStops, { ...options, curve: false });
+    const again = await planTolerances(twoStops, { ...options, curve: false });
     expect(again.lines).toEqual(first.lines);
   });
 
   it("say when the chance is out of reach, and what is asked wrongly", async () => {
     const rough: Job = { ...twoStops, scatter: { angle: 0.03, length: 0.1, thickness: 0.05 } };
-    const found = await jobTolerances(rough, { cells: { ...few, proof: 2000 }, curve: false });
+    const found = await planTolerances(rough, { cells: { ...few, proof: 2000 }, curve: false });
     expect(found.status).toBe("out of reach");
     expect(found.most).toBeLessThan(0.9);
     expect(found.lines.every(({ bound }) => bound === "finest")).toBe(true);
-    await expect(jobTolerances(twoStops, { chance: 1 })).rejects.toThrow(ToleranceError);
+    await expect(planTolerances(twoStops, { chance: 1 })).rejects.toThrow(ToleranceError);
     const sure: Job = { ...twoStops, setUps: twoStops.setUps.map((setUp) => ({ ...setUp, stop: null })) };
-    await expect(jobTolerances(sure)).rejects.toThrow(/nothing to make finer/);
+    await expect(planTolerances(sure)).rejects.toThrow(/nothing to make finer/);
   });
 });

@@ -2,11 +2,11 @@ import { join } from "node:path";
 import { expect, it } from "vitest";
 import { drawCells, noMoves, outcomesOf } from "../../../src/inference/decision/drawn-cells.js";
 import { gapWeight } from "../../../src/inference/design/trial-information.js";
-import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 
 const job = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const p = sources.length;
 const specimen = cellSpecimen(job);
 const moves = noMoves(p);
@@ -43,7 +43,7 @@ it("what the cell does not hang on has no weight", () => {
     ...job,
     instruments: job.instruments.map((one) => (one.name === "feeler" ? { ...one, biasPriorSd: 0.01 } : one)),
   };
-  const list = sourcesOf(biased);
+  const list = jobSources(biased);
   const n = list.length;
   expect(n).toBe(p + 1);
   const covariance = Float64Array.from({ length: n * n }, (_, k) =>

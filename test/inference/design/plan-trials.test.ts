@@ -6,7 +6,7 @@ import { planTrials } from "../../../src/inference/design/plan-trials.js";
 import { sampleName } from "../../../src/inference/design/station.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan, loadTrials } from "../../../src/io/trials/load-trials.js";
 import { trialsCsv } from "../../../src/io/trials/trials-csv.js";
@@ -15,7 +15,7 @@ import { inFolder } from "../../io/in-folder.js";
 
 const DEMO = join(import.meta.dirname, "../../../data/alcove-screen");
 const job = loadJob(DEMO);
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const QUICK = { scenarios: 8 };
 const before = planTrials(job, [], QUICK);
 

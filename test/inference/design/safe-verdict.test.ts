@@ -2,11 +2,11 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { normalCdf } from "../../../src/core/numeric/normal.js";
 import { chanceSafe, leewaysOf } from "../../../src/inference/design/plan-safety.js";
-import { cellSpecimen, sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 
 const job = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const p = sources.length;
 const specimen = cellSpecimen(job);
 const leeways = leewaysOf(job, specimen, sources, 1);

@@ -10,14 +10,14 @@ import {
   likelihoodOf,
   profileOf,
 } from "../../../src/inference/likelihood/maximise-likelihood.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../../../src/inference/likelihood/trial-blocks.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { TRIAL_COSTS } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
 
 const job = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const p = sources.length;
 const stations = stationsOf(job, TRIAL_COSTS);
 const station = (sample: string, bench: string, instrument: string) =>

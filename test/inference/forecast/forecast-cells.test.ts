@@ -15,7 +15,7 @@ import { DEMO, quietJob } from "./support/quiet-job.js";
 const built = join(import.meta.dirname, "../../../dist/inference/forecast/forecast-cells.js");
 const loadBuilt = async (): Promise<typeof forecastCells> => {
   if (!existsSync(built)) throw new Error("This test runs the built files: npm run build first.");
-  return (await import(built)).jobForecast;
+  return (await import(built)).forecastCells;
 };
 
 /** What is told of the cells, as text: every bit of every number. */

@@ -3,7 +3,7 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { profileIntervals } from "../../../src/inference/estimates/intervals.js";
 import { blockLoss, invert, likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
-import { sourcesOf } from "../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { handFrame } from "../../../src/inference/posterior/hand-frame.js";
 import { type Frame, frameLaw, type State } from "../../../src/inference/posterior/reference-gaussian.js";
 import { momentsOf } from "../../../src/inference/posterior/trial-law.js";
@@ -13,7 +13,7 @@ import { logWeights } from "../../core/numeric/log-weights.js";
 import { demoJob, demoReadings } from "../demo.js";
 
 const job: Job = { ...demoJob, order: "first" };
-const sources = sourcesOf(job);
+const sources = jobSources(job);
 const p = sources.length;
 const unit = sources.map(({ priorSd }) => priorSd);
 

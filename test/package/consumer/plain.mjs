@@ -1,4 +1,5 @@
-import { asanohaSquare, compileCell, errorLayout, JobError, jobForecast, loadJob, noErrors, parseLength, predictCell } from "sukima";
+import { forecastCells, JobError, loadJob } from "sukima";
+import { asanohaSquare, compileCell, errorLayout, noErrors, parseLength, predictCell } from "sukima/core";
 
 const opening = parseLength("2 3/8 in", { unit: "mm" });
 const cell = compileCell(asanohaSquare({ opening, strip: 4 }));
@@ -19,7 +20,7 @@ try {
   refused = error.name;
 }
 
-jobForecast(loadJob(process.argv[2]), { trials: 20_000, threads: 2 }).then(({ cell: { closes } }) => {
+forecastCells(loadJob(process.argv[2]), { trials: 20_000, threads: 2 }).then(({ cell: { closes } }) => {
   console.log(
     JSON.stringify({ opening, right: right.worstGap, short: short.worstGap, refused, closes: closes.value }),
   );

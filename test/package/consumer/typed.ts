@@ -1,17 +1,14 @@
+import { type Forecast, forecastCells, JobError, loadJob } from "sukima";
 import {
   asanohaSquare,
   type CellPrediction,
   compileCell,
   type ErrorLayout,
   errorLayout,
-  type Forecast,
-  JobError,
-  jobForecast,
-  loadJob,
   noErrors,
   parseLength,
   predictCell,
-} from "sukima";
+} from "sukima/core";
 
 const opening: number = parseLength("2 3/8 in", { unit: "mm" });
 const cell = compileCell(asanohaSquare({ opening, strip: 4 }));
@@ -33,7 +30,10 @@ try {
   refused = error.name;
 }
 
-const forecast: Forecast = await jobForecast(loadJob(process.argv[2] ?? "."), { trials: 20_000, threads: 2 });
+const forecast: Forecast = await forecastCells(loadJob(process.argv[2] ?? "."), {
+  trials: 20_000,
+  threads: 2,
+});
 
 console.log(
   JSON.stringify({

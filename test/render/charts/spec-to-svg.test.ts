@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { chart, specToSvg } from "../../../src/render/charts/draw-chart.js";
+import { drawChart, specToSvg } from "../../../src/render/charts/draw-chart.js";
 
 const spec = {
   $schema: "https://vega.github.io/schema/vega-lite/v5.json",
@@ -74,11 +74,11 @@ describe("no drawing is made", () => {
 });
 
 it("a chart keeps its specification as Vega-Lite 5, its drawing and its text", async () => {
-  const { vegaLite, svg, text } = await chart(
-    { ...spec, $schema: "other" },
-    { title: "T", description: "D." },
-  );
-  expect(vegaLite).toEqual(spec);
-  expect(svg).toContain("<title>T</title>");
-  expect(text).toBe("T. D.");
+  const { vegaLite, svg, text } = await drawChart({
+    ...{ ...spec, $schema: "other" },
+    ...{ title: { text: ["T", "two"] }, description: "D." },
+  });
+  expect(vegaLite).toEqual({ ...spec, title: { text: ["T", "two"] }, description: "D." });
+  expect(svg).toContain("<title>T two</title>");
+  expect(text).toBe("T two. D.");
 });

@@ -1,6 +1,6 @@
 import { formatAngle, formatLength } from "../../../core/quantity/index.js";
 import type { Advice } from "../../../inference/decision/decide-moves.js";
-import { cellOf } from "../../../inference/likelihood/specimen.js";
+import { jobCell } from "../../../inference/likelihood/specimen.js";
 import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import type { Jig, Job, SetUp, Stop } from "../../../model/job/job.js";
 import { errorText, pieceLength, smallLength } from "../../../render/shop-numbers.js";
@@ -38,7 +38,7 @@ export interface PlacedStop {
 
 /** Every stop of a job and each group of cuts made at it. */
 export function stopsOf(job: Job): PlacedStop[] {
-  const { pieces } = cellOf(job);
+  const { pieces } = jobCell(job);
   return job.setUps.flatMap((setUp) => {
     const { stop } = setUp;
     if (stop === null) return [];

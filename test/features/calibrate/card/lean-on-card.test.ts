@@ -3,7 +3,7 @@ import { cardSheet } from "../../../../src/features/calibrate/card/card-sheet.js
 import { setUpCard } from "../../../../src/features/calibrate/card/set-up-card.js";
 import { calibrateJob } from "../../../../src/inference/calibrate-job.js";
 import { simulateTrials } from "../../../../src/inference/estimates/simulate-trials.js";
-import { sourcesOf } from "../../../../src/inference/likelihood/specimen.js";
+import { jobSources } from "../../../../src/inference/likelihood/specimen.js";
 import { PANEL_SIDES } from "../../../../src/model/cell/cell.js";
 import type { Job } from "../../../../src/model/job/job.js";
 import type { Reading } from "../../../../src/model/readings.js";
@@ -30,7 +30,7 @@ const sides = [1, 2, 3].flatMap((trial) =>
 
 describe("a lean on the set-up card", () => {
   const card = (lean: number) => {
-    const truth = Float64Array.from(sourcesOf(job), ({ kind }, i) =>
+    const truth = Float64Array.from(jobSources(job), ({ kind }, i) =>
       kind === "lean" ? lean : demoTruth.sources[i]!,
     );
     const readings = simulateTrials(job, sides, { truth, seed: 21 });

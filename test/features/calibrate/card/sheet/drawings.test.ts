@@ -6,7 +6,7 @@ import {
   STOP_FACE,
   stopDrawing,
 } from "../../../../../src/features/calibrate/card/drawings.js";
-import { cellOf } from "../../../../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../../../../src/inference/likelihood/specimen.js";
 import { sampleJob } from "./sample-job.js";
 
 const DEGREE = Math.PI / 180;
@@ -87,7 +87,7 @@ describe("the drawing of a ramp", () => {
 
 describe("the drawing of a stop", () => {
   const job = sampleJob("mm");
-  const { pieces } = cellOf(job);
+  const { pieces } = jobCell(job);
   const scale = drawingScale(84.8528, [0.25], []);
   const of = (kind: string, group: string, change = 0) => {
     const piece = pieces.find((one) => one.kind === kind)!;

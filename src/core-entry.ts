@@ -1,0 +1,94 @@
+/**
+ * `sukima/core`: one cell, its errors, the gaps they make, and the same for millions of cells.
+ *
+ * Knows no job, no file and no chart, and loads nothing heavy. Lengths are mm and angles radians; a gap above 0 is open.
+ */
+
+// Lengths and angles as people write them
+
+export * from "./core/quantity/index.js";
+
+// Random numbers that a seed fixes
+
+export { createStream, type RandomStream } from "./core/numeric/random-stream.js";
+
+// The cell: pieces, walls, joints
+
+export type { Arrangement, Cut, CutFace, Piece, Wall } from "./model/cell/arrangement.js";
+export {
+  ASANOHA_ANGLES,
+  type AsanohaSquareOptions,
+  asanohaSquare,
+  CLOSING_SEAT_SHARE,
+} from "./model/cell/asanoha-square.js";
+export { BENCH_NAMES, type BenchName, benchNamed, benchNames } from "./model/cell/benches.js";
+export {
+  type Cell,
+  cellProbes,
+  type Face,
+  type Joint,
+  LatticeError,
+  type Order,
+  PANEL_SIDES,
+  type PanelSide,
+  type Probe,
+} from "./model/cell/cell.js";
+export { compileCell } from "./model/cell/compile-cell.js";
+
+// What is off, and the gaps it makes
+
+export {
+  type AsCut,
+  asCutErrors,
+  type ElementaryError,
+  type ErrorLayout,
+  errorLayout,
+  noErrors,
+} from "./model/cell/cell-errors.js";
+export {
+  type FitOptions,
+  type FittedGroup,
+  type FittedLengths,
+  type FittedPrediction,
+  fitLengths,
+  predictFitted,
+} from "./physics/fitting/fit-lengths.js";
+export type { EquilibriumOptions } from "./physics/predict/equilibrium.js";
+export {
+  type CellPrediction,
+  PredictError,
+  type ProbeGap,
+  predictCell,
+} from "./physics/predict/predict-cell.js";
+export { SeatingError } from "./physics/seating/seating-model.js";
+
+// Gap per degree and per tenth
+
+export { type ErrorDirection, errorDirections } from "./physics/sensitivity/error-directions.js";
+export {
+  type Sensitivity,
+  sensitivityTable,
+  slopesByModel,
+  slopesBySteps,
+  type WorstAt,
+  worstAlong,
+} from "./physics/sensitivity/sensitivity.js";
+export {
+  CUT_MOVE,
+  faceMoveSlopes,
+  STRAIGHT_MOVE,
+  slopesBySymbols,
+} from "./physics/sensitivity/symbolic-slopes.js";
+
+// Many cells
+
+export {
+  type CellSeater,
+  createSeater,
+  FittedKernel,
+  type Fitting,
+  type SeatedBlock,
+  type SeaterOptions,
+  seatBlock,
+} from "./physics/kernel/fitted-kernel.js";
+export { createKernel, type KernelOptions, type SeatingKernel } from "./physics/kernel/seating-kernel.js";

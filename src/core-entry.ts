@@ -75,6 +75,8 @@ export {
 } from "./physics/sensitivity/sensitivity.js";
 export {
   CUT_MOVE,
+  differentiateFaceMoves,
+  type FaceMoveSlopes,
   faceMoveSlopes,
   STRAIGHT_MOVE,
   slopesBySymbols,

@@ -63,6 +63,86 @@ export function choleskySolveInPlace(l: Float64Array, n: number, b: Float64Array
   }
 }
 
+/**
+ * Inverse of a symmetric positive definite n × n matrix, row-major, by its Cholesky factor.
+ *
+ * @throws RangeError when the matrix is not positive definite
+ */
+export function symmetricInverse(matrix: Float64Array, n: number): Float64Array {
+  const factor = matrix.slice();
+  if (!choleskyInPlace(factor, n, 0)) throw new RangeError("The matrix is not positive definite.");
+  const out = new Float64Array(n * n);
+  const column = new Float64Array(n);
+  for (let j = 0; j < n; j++) {
+    column.fill(0);
+    column[j] = 1;
+    choleskySolveInPlace(factor, n, column);
+    for (let i = 0; i <= j; i++) out[i * n + j] = out[j * n + i] = column[i]!;
+  }
+  return out;
+}
+
+/** Eigenvalues in rising order, each with an eigenvector of length 1; its sign is arbitrary. */
+export interface Eigensystem {
+  readonly values: readonly number[];
+  readonly vectors: readonly Float64Array[];
+}
+
+const MOST_SWEEPS = 60;
+
+/**
+ * Eigensystem of a symmetric n × n matrix, row-major, by cyclic Jacobi rotations
+ * (G. H. Golub and C. F. Van Loan, Matrix Computations, 4th ed. 2013, §8.5). Values are good to rounding of the largest of them.
+ *
+ * @throws RangeError when an entry is not a finite number
+ */
+export function symmetricEigen(matrix: Float64Array, n: number): Eigensystem {
+  if (!matrix.every(Number.isFinite)) throw new RangeError("The matrix holds an entry that is not a number.");
+  const a = matrix.slice();
+  const v = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) v[i * n + i] = 1;
+  let rotated = true;
+  for (let sweep = 0; rotated && sweep < MOST_SWEEPS; sweep++) {
+    rotated = false;
+    for (let p = 0; p < n; p++) for (let q = p + 1; q < n; q++) if (rotateOut(a, v, n, p, q)) rotated = true;
+  }
+  const places = Array.from({ length: n }, (_, k) => k).sort((j, k) => a[j * n + j]! - a[k * n + k]!);
+  return {
+    values: places.map((k) => a[k * n + k]!),
+    vectors: places.map((k) => Float64Array.from({ length: n }, (_, i) => v[i * n + k]!)),
+  };
+}
+
+/** Zeros entry (p, q) by a rotation of both axes, applied to the vectors too; false when it is already nothing beside its diagonal entries. */
+function rotateOut(a: Float64Array, v: Float64Array, n: number, p: number, q: number): boolean {
+  const entry = a[p * n + q]!;
+  const [app, aqq] = [a[p * n + p]!, a[q * n + q]!];
+  if (Math.abs(entry) <= (Number.EPSILON / 8) * Math.sqrt(Math.abs(app * aqq)) || entry === 0) {
+    a[p * n + q] = a[q * n + p] = 0;
+    return false;
+  }
+  const half = (aqq - app) / (2 * entry);
+  const tangent = (half < 0 ? -1 : 1) / (Math.abs(half) + Math.hypot(1, half));
+  const cosine = 1 / Math.hypot(1, tangent);
+  const sine = tangent * cosine;
+  const rotate = (m: Float64Array, i: number, j: number): void => {
+    const [x, y] = [m[i]!, m[j]!];
+    m[i] = cosine * x - sine * y;
+    m[j] = sine * x + cosine * y;
+  };
+  for (let k = 0; k < n; k++) {
+    rotate(v, k * n + p, k * n + q);
+    if (k === p || k === q) continue;
+    rotate(a, k * n + p, k * n + q);
+    a[p * n + k] = a[k * n + p]!;
+    a[q * n + k] = a[k * n + q]!;
+  }
+  a[p * n + p] = app - tangent * entry;
+  a[q * n + q] = aqq + tangent * entry;
+  a[p * n + q] = a[q * n + p] = 0;
+  return true;
+}
+
 /** A pivoted QR factorization of a rows × columns matrix: `r` is upper triangular (row-major, columns × columns), column k of `r` belongs to column `order[k]` of the matrix. */
 export interface Triangle {
   readonly r: Float64Array;

@@ -3,7 +3,7 @@ import { cellModel } from "../predict/cell-model.js";
 import { solveWithSlopes } from "../predict/equilibrium.js";
 import { predictCell } from "../predict/predict-cell.js";
 import { type ErrorDirection, errorDirections } from "./error-directions.js";
-import { slopesBySymbols } from "./symbolic-slopes.js";
+import { differentiateFaceMoves, type FaceMoveSlopes, slopesBySymbols } from "./symbolic-slopes.js";
 
 /** What one sense of an error does to a cell at rest, per rad or per mm of it. */
 export interface Sensitivity {
@@ -33,12 +33,20 @@ export function sensitivityTable(
   cell: Cell,
   sources: readonly ErrorDirection[] = errorDirections(cell),
 ): Sensitivity[] {
-  return sources.flatMap((source) => ([1, -1] as const).map((sense) => sensitivity(cell, source, sense)));
+  const formulas = differentiateFaceMoves();
+  return sources.flatMap((source) =>
+    ([1, -1] as const).map((sense) => sensitivity(cell, source, sense, formulas)),
+  );
 }
 
-function sensitivity(cell: Cell, source: ErrorDirection, sense: 1 | -1): Sensitivity {
+function sensitivity(
+  cell: Cell,
+  source: ErrorDirection,
+  sense: 1 | -1,
+  formulas: FaceMoveSlopes,
+): Sensitivity {
   const errors = source.errors.map((value) => sense * value);
-  const bySymbols = slopesBySymbols(cell, errors);
+  const bySymbols = slopesBySymbols(cell, errors, formulas);
   const byModel = slopesByModel(cell, errors);
   const bySteps = slopesBySteps(cell, errors);
   const worstGap = Math.max(0, ...byModel);

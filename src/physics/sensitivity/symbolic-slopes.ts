@@ -1,13 +1,5 @@
-import {
-  derivative,
-  type EvalFunction,
-  lusolve,
-  type Matrix,
-  matrix,
-  multiply,
-  parse,
-  transpose,
-} from "mathjs";
+import { createRequire } from "node:module";
+import type { EvalFunction, Matrix } from "mathjs";
 import { direction } from "../../core/geometry.js";
 import { type Cell, type Face, readDepths } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
@@ -22,8 +14,12 @@ const MOST_ROUNDS = 50;
  * @param errors lay-out of `errorLayout`; the slope holds for this sense of it, and the other sense has another.
  * @throws RangeError when the signs do not come to rest.
  */
-export function slopesBySymbols(cell: Cell, errors: Float64Array): Float64Array {
-  const probes = probesOf(cell);
+export function slopesBySymbols(
+  cell: Cell,
+  errors: Float64Array,
+  formulas: FaceMoveSlopes = differentiateFaceMoves(),
+): Float64Array {
+  const probes = probesOf(cell, formulas);
   const poses = 3 * cell.pieces.length;
   const direct = probes.map(({ halves }) =>
     halves.reduce((sum, half) => sum - drivenBy(cell, half, errors), 0),
@@ -58,7 +54,10 @@ interface Half {
   readonly slopes: Record<FaceVariable, number>;
 }
 
-function probesOf(cell: Cell): { readonly weight: number; readonly halves: readonly [Half, Half] }[] {
+function probesOf(
+  cell: Cell,
+  formulas: FaceMoveSlopes,
+): { readonly weight: number; readonly halves: readonly [Half, Half] }[] {
   const depths = readDepths(cell);
   const places = depths.flatMap((z) => cell.joints.map((joint) => ({ z, joint })));
   return places.flatMap(({ z, joint: { first, mate, toe, heel, length } }) =>
@@ -74,7 +73,7 @@ function probesOf(cell: Cell): { readonly weight: number; readonly halves: reado
           z,
           face,
           body: face.body,
-          slopes: faceMoveSlopes({ ...figures, ...shapeOf(face) } as FaceFigures),
+          slopes: faceMoveSlopes({ ...figures, ...shapeOf(face) } as FaceFigures, formulas),
         };
       };
       return { weight: length / 2 / depths.length, halves: [half(first, 1), half(mate, -1)] as const };
@@ -107,6 +106,7 @@ function drivenBy(cell: Cell, { z, face, slopes }: Half, errors: Float64Array): 
 
 /** Gaps where the springs balance: g = a + B·q with Bᵀ·W·g = 0. */
 function balanced(direct: number[], yielding: number[][], springs: number[]): number[] {
+  const { lusolve, matrix, multiply, transpose } = mathjs();
   const b = matrix(yielding);
   const weighted = matrix(yielding.map((row, i) => row.map((value) => value * springs[i]!)));
   const left = multiply(transpose(b), weighted) as Matrix;
@@ -143,16 +143,31 @@ export type FaceFigures = Readonly<Record<"alpha" | "ox" | "oy" | "px" | "py" | 
 
 type Slopes = Readonly<Record<FaceVariable, EvalFunction>>;
 
-const differentiated = (formula: string): Slopes => {
-  const node = parse(formula);
-  return Object.fromEntries(FACE_VARIABLES.map((name) => [name, derivative(node, name).compile()])) as Slopes;
-};
+/** Both formulas differentiated by rule. */
+export interface FaceMoveSlopes {
+  readonly cut: Slopes;
+  readonly straight: Slopes;
+}
 
-let slopes: { readonly cut: Slopes; readonly straight: Slopes } | undefined;
+export function differentiateFaceMoves(): FaceMoveSlopes {
+  const { derivative, parse } = mathjs();
+  const differentiated = (formula: string): Slopes => {
+    const node = parse(formula);
+    return Object.fromEntries(
+      FACE_VARIABLES.map((name) => [name, derivative(node, name).compile()]),
+    ) as Slopes;
+  };
+  return { cut: differentiated(CUT_MOVE), straight: differentiated(STRAIGHT_MOVE) };
+}
 
-/** Derivatives of a face's move at nominal, from the formula by rule: mm per rad of a turn, mm per mm of a length. */
-export function faceMoveSlopes(figures: FaceFigures): Record<FaceVariable, number> {
-  slopes ??= { cut: differentiated(CUT_MOVE), straight: differentiated(STRAIGHT_MOVE) };
+/** The computer algebra is large and only this file needs it: it is loaded when used. */
+const mathjs = (): typeof import("mathjs") => createRequire(import.meta.url)("mathjs");
+
+/** Derivatives of a face's move at nominal: mm per rad of a turn, mm per mm of a length. */
+export function faceMoveSlopes(
+  figures: FaceFigures,
+  slopes: FaceMoveSlopes = differentiateFaceMoves(),
+): Record<FaceVariable, number> {
   const of = "J" in figures ? slopes.cut : slopes.straight;
   const scope = { ...figures, delta: 0, e: 0, x: 0, y: 0, theta: 0 };
   return Object.fromEntries(FACE_VARIABLES.map((name) => [name, Number(of[name].evaluate(scope))])) as Record<

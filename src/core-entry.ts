@@ -77,7 +77,6 @@ export {
   CUT_MOVE,
   differentiateFaceMoves,
   type FaceMoveSlopes,
-  faceMoveSlopes,
   STRAIGHT_MOVE,
   slopesBySymbols,
 } from "./physics/sensitivity/symbolic-slopes.js";

@@ -1,4 +1,5 @@
 import { quantileSorted } from "simple-statistics";
+import { symmetricEigen, symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
@@ -7,13 +8,11 @@ import { moveName, type Source } from "../../model/sources.js";
 import { estimateScatter, type ScatterEstimate } from "../likelihood/estimate-scatter.js";
 import {
   expectedInformation,
-  invert,
   type Likelihood,
   type LikelihoodFit,
   likelihoodOf,
   maximiseLikelihood,
   profileOf,
-  symmetricEigen,
 } from "../likelihood/maximise-likelihood.js";
 import { linearReading } from "../likelihood/read-specimen.js";
 import { jobSources } from "../likelihood/specimen.js";
@@ -208,7 +207,7 @@ function scatterNow(likelihood: Likelihood, best: LikelihoodFit, stated: Job): S
   const p = likelihood.sources.length;
   const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
-  const covariance = invert(expectedInformation(terms, p), p);
+  const covariance = symmetricInverse(expectedInformation(terms, p), p);
   return estimateScatter(likelihood, best.modes, covariance, stated);
 }
 

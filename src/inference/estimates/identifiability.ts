@@ -1,5 +1,5 @@
+import { symmetricEigen } from "../../core/numeric/linear-algebra.js";
 import type { Source } from "../../model/sources.js";
-import { symmetricEigen } from "../likelihood/maximise-likelihood.js";
 
 /** A combination of sources, or a single one, that the readings do not tell. */
 export interface Unseparated {
@@ -53,11 +53,10 @@ function combinations(
     if (remaining < REMAINING_MUCH) return [];
     const vector = vectors[k]!;
     const largest = vector.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a));
-    const weights = vector
-      .map((weight, i) => ({
-        source: sources[members[i]!]!.name,
-        weight: weight / (Math.sign(largest) || 1),
-      }))
+    const weights = Array.from(vector, (weight, i) => ({
+      source: sources[members[i]!]!.name,
+      weight: weight / (Math.sign(largest) || 1),
+    }))
       .filter(({ weight }) => Math.abs(weight) >= WEIGHT_NAMED)
       .sort((a, b) => Math.abs(b.weight) - Math.abs(a.weight));
     return [{ weights, remaining }];

@@ -1,8 +1,8 @@
+import { symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { minimiseTerms, type Terms } from "../../core/numeric/minimise-terms.js";
 import {
   type BlockMode,
   expectedInformation,
-  invert,
   type Likelihood,
   profileOf,
 } from "../likelihood/maximise-likelihood.js";
@@ -17,7 +17,7 @@ export function profileIntervals({ likelihood, best }: SourceFit): [number, numb
   const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const { terms } = profileOf(likelihood, best.modes)(x);
-  const covariance = invert(expectedInformation(terms, p), p);
+  const covariance = symmetricInverse(expectedInformation(terms, p), p);
   return unit.map((scale, i) => {
     const [low, high] = profileInterval(likelihood, x, covariance, i, best.modes);
     return [low * scale, high * scale];

@@ -1,4 +1,3 @@
-import { eigs, inv } from "mathjs";
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import { type Minimum, minimiseTerms, type Terms } from "../../core/numeric/minimise-terms.js";
 import type { Job } from "../../model/job/job.js";
@@ -278,26 +277,4 @@ export function expectedInformation({ curvature, jacobian }: Terms, p: number): 
     }
   }
   return out;
-}
-
-const rowsOf = (matrix: Float64Array, p: number): number[][] =>
-  Array.from({ length: p }, (_, i) => [...matrix.subarray(i * p, (i + 1) * p)]);
-
-/** Inverse of a p × p matrix, row-major. */
-export const invert = (matrix: Float64Array, p: number): Float64Array =>
-  Float64Array.from(inv(rowsOf(matrix, p)).flat());
-
-/** Eigenvalues (rising) and eigenvectors of a symmetric matrix. */
-export function symmetricEigen(matrix: Float64Array, p: number): { values: number[]; vectors: number[][] } {
-  const found = eigs(rowsOf(matrix, p)).eigenvectors.map(({ value, vector }) => ({
-    value: Number(value),
-    vector: (vector as number[]).map(Number),
-  }));
-  found.sort((a, b) => a.value - b.value);
-  return { values: found.map(({ value }) => value), vectors: found.map(({ vector }) => unit(vector)) };
-}
-
-function unit(vector: readonly number[]): number[] {
-  const length = Math.hypot(...vector);
-  return vector.map((x) => x / length);
 }

@@ -1,5 +1,5 @@
-import { choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
-import { invert, type Likelihood } from "../likelihood/maximise-likelihood.js";
+import { choleskySolveInPlace, symmetricInverse } from "../../core/numeric/linear-algebra.js";
+import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import type { TrialBlock } from "../likelihood/trial-blocks.js";
 import { type LinearForm, linearForms } from "./linear-forms.js";
 import type { Frame } from "./reference-gaussian.js";
@@ -42,7 +42,7 @@ function sourceLaw(
       }
     }
   }
-  const covariance = invert(information, p);
+  const covariance = symmetricInverse(information, p);
   const mean = expected.map((value, i) =>
     pull.reduce((sum, force, j) => sum + covariance[i * p + j]! * force, value),
   );

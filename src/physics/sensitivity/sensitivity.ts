@@ -33,9 +33,9 @@ export function sensitivityTable(
   cell: Cell,
   sources: readonly ErrorDirection[] = errorDirections(cell),
 ): Sensitivity[] {
-  const formulas = differentiateFaceMoves();
+  const slopesOf = differentiateFaceMoves();
   return sources.flatMap((source) =>
-    ([1, -1] as const).map((sense) => sensitivity(cell, source, sense, formulas)),
+    ([1, -1] as const).map((sense) => sensitivity(cell, source, sense, slopesOf)),
   );
 }
 
@@ -43,10 +43,10 @@ function sensitivity(
   cell: Cell,
   source: ErrorDirection,
   sense: 1 | -1,
-  formulas: FaceMoveSlopes,
+  slopesOf: FaceMoveSlopes,
 ): Sensitivity {
   const errors = source.errors.map((value) => sense * value);
-  const bySymbols = slopesBySymbols(cell, errors, formulas);
+  const bySymbols = slopesBySymbols(cell, errors, slopesOf);
   const byModel = slopesByModel(cell, errors);
   const bySteps = slopesBySteps(cell, errors);
   const worstGap = Math.max(0, ...byModel);

@@ -17,9 +17,9 @@ const MOST_ROUNDS = 50;
 export function slopesBySymbols(
   cell: Cell,
   errors: Float64Array,
-  formulas: FaceMoveSlopes = differentiateFaceMoves(),
+  slopesOf: FaceMoveSlopes = differentiateFaceMoves(),
 ): Float64Array {
-  const probes = probesOf(cell, formulas);
+  const probes = probesOf(cell, slopesOf);
   const poses = 3 * cell.pieces.length;
   const direct = probes.map(({ halves }) =>
     halves.reduce((sum, half) => sum - drivenBy(cell, half, errors), 0),
@@ -56,7 +56,7 @@ interface Half {
 
 function probesOf(
   cell: Cell,
-  formulas: FaceMoveSlopes,
+  slopesOf: FaceMoveSlopes,
 ): { readonly weight: number; readonly halves: readonly [Half, Half] }[] {
   const depths = readDepths(cell);
   const places = depths.flatMap((z) => cell.joints.map((joint) => ({ z, joint })));
@@ -73,7 +73,7 @@ function probesOf(
           z,
           face,
           body: face.body,
-          slopes: faceMoveSlopes({ ...figures, ...shapeOf(face) } as FaceFigures, formulas),
+          slopes: slopesOf({ ...figures, ...shapeOf(face) } as FaceFigures),
         };
       };
       return { weight: length / 2 / depths.length, halves: [half(first, 1), half(mate, -1)] as const };
@@ -141,37 +141,26 @@ export const STRAIGHT_MOVE =
 export type FaceFigures = Readonly<Record<"alpha" | "ox" | "oy" | "px" | "py" | "nx" | "ny" | "k", number>> &
   ({ readonly a: number; readonly J: number } | { readonly c: number });
 
-type Slopes = Readonly<Record<FaceVariable, EvalFunction>>;
+/** Derivatives of a face's move at nominal: mm per rad of a turn, mm per mm of a length. */
+export type FaceMoveSlopes = (figures: FaceFigures) => Record<FaceVariable, number>;
 
-/** Both formulas differentiated by rule. */
-export interface FaceMoveSlopes {
-  readonly cut: Slopes;
-  readonly straight: Slopes;
-}
-
+/** Differentiates both formulas by rule. */
 export function differentiateFaceMoves(): FaceMoveSlopes {
   const { derivative, parse } = mathjs();
-  const differentiated = (formula: string): Slopes => {
+  const differentiated = (formula: string): readonly (readonly [FaceVariable, EvalFunction])[] => {
     const node = parse(formula);
-    return Object.fromEntries(
-      FACE_VARIABLES.map((name) => [name, derivative(node, name).compile()]),
-    ) as Slopes;
+    return FACE_VARIABLES.map((name) => [name, derivative(node, name).compile()]);
   };
-  return { cut: differentiated(CUT_MOVE), straight: differentiated(STRAIGHT_MOVE) };
+  const [cut, straight] = [differentiated(CUT_MOVE), differentiated(STRAIGHT_MOVE)];
+  return (figures) => {
+    const scope = { ...figures, delta: 0, e: 0, x: 0, y: 0, theta: 0 };
+    const slopes = ("J" in figures ? cut : straight).map(([name, slope]) => [
+      name,
+      Number(slope.evaluate(scope)),
+    ]);
+    return Object.fromEntries(slopes) as Record<FaceVariable, number>;
+  };
 }
 
-/** The computer algebra is large and only this file needs it: it is loaded when used. */
+/** Computer algebra is large, and only this file needs it: it is loaded when used. */
 const mathjs = (): typeof import("mathjs") => createRequire(import.meta.url)("mathjs");
-
-/** Derivatives of a face's move at nominal: mm per rad of a turn, mm per mm of a length. */
-export function faceMoveSlopes(
-  figures: FaceFigures,
-  slopes: FaceMoveSlopes = differentiateFaceMoves(),
-): Record<FaceVariable, number> {
-  const of = "J" in figures ? slopes.cut : slopes.straight;
-  const scope = { ...figures, delta: 0, e: 0, x: 0, y: 0, theta: 0 };
-  return Object.fromEntries(FACE_VARIABLES.map((name) => [name, Number(of[name].evaluate(scope))])) as Record<
-    FaceVariable,
-    number
-  >;
-}

@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
+import { symmetricInverse } from "../../../src/core/numeric/linear-algebra.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { profileIntervals } from "../../../src/inference/estimates/intervals.js";
-import { blockLoss, invert, likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
+import { blockLoss, likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { handFrame } from "../../../src/inference/posterior/hand-frame.js";
 import { type Frame, frameLaw, type State } from "../../../src/inference/posterior/reference-gaussian.js";
@@ -89,7 +90,7 @@ describe("a frame", () => {
 
 /** −½ of the quadratic form of every normal law; u's precision is I + AᵀA, its mean found by sweeps of Gauss and Seidel. */
 function logFrame({ sources: at, latents }: State, { law, trials }: Frame): number {
-  const precision = invert(law.covariance, p);
+  const precision = symmetricInverse(law.covariance, p);
   const dx = at.map((value, i) => value - law.mean[i]!);
   let sum = 0;
   for (let i = 0; i < p; i++)

@@ -1,6 +1,10 @@
 import { evaluate } from "mathjs";
 import { describe, expect, it } from "vitest";
-import { CUT_MOVE, faceMoveSlopes, STRAIGHT_MOVE } from "../../../src/physics/sensitivity/symbolic-slopes.js";
+import {
+  CUT_MOVE,
+  differentiateFaceMoves,
+  STRAIGHT_MOVE,
+} from "../../../src/physics/sensitivity/symbolic-slopes.js";
 
 const DEGREE = Math.PI / 180;
 
@@ -21,7 +25,7 @@ describe("the move of a cut, by rule", () => {
     [22.5, -1, 1.5],
   ] as const)("has the slopes of the closed form at %f°, side %i, y = %f mm", (degrees, side, y) => {
     const J = degrees * DEGREE;
-    const slopes = faceMoveSlopes(cutAt(J, side, y));
+    const slopes = differentiateFaceMoves()(cutAt(J, side, y));
     // h = e·cos J − σ·y·δ / cos J, outward.
     expect(slopes.e).toBeCloseTo(Math.cos(J), 12);
     expect(slopes.delta).toBeCloseTo((-side * y) / Math.cos(J), 12);
@@ -39,6 +43,6 @@ describe("the move of a cut, by rule", () => {
   it("has a wall that turns about its middle move by its distance from there", () => {
     const wall = { alpha: 0, ox: 0, oy: 30, px: 0, py: 12, nx: 1, ny: 0, k: 1, c: 0 };
     // h = offset − turn·τ, τ along the normal turned +90°.
-    expect(faceMoveSlopes(wall)).toMatchObject({ e: 1, delta: 18 });
+    expect(differentiateFaceMoves()(wall)).toMatchObject({ e: 1, delta: 18 });
   });
 });

@@ -41,10 +41,10 @@ export { CAUTIONS } from "./render/cautions.js";
 
 // Calibration
 
+export { notToldText } from "./features/calibrate/calibration-report.js";
 export { type CardSheet, cardSheet } from "./features/calibrate/card/card-sheet.js";
 export { type SetUpCard, setUpCard } from "./features/calibrate/card/set-up-card.js";
 export { sheetHtml } from "./features/calibrate/card/sheet-html.js";
-export { notToldText } from "./features/calibrate/not-told.js";
 export {
   type CalibrateOptions,
   type Calibration,
@@ -80,7 +80,7 @@ export {
 export type { PanelPrediction } from "./features/panel/panel-prediction.js";
 export { panelText } from "./features/panel/panel-text.js";
 export { type PanelOptions, predictPanel } from "./features/panel/predict-panel.js";
-export { seasonLimits, seasonSentences } from "./features/season/season-text.js";
+export { seasonLimits, seasonSentences } from "./features/season/season-report.js";
 export { predictSeason, type SeasonState, type SeasonYear } from "./features/season/season-year.js";
 export { type Forecast, type ForecastOptions, forecastCells } from "./inference/forecast/forecast-cells.js";
 export { PANEL_DEFAULTS, type Panel } from "./model/job/panel.js";
@@ -91,28 +91,26 @@ export { ownWood, stripMovement, type Wood, woodOf } from "./model/wood/wood.js"
 
 // Why it gaps
 
-export { bestCheck, rankedChecks } from "./features/explain/best-check.js";
+export { bestCheck, rankedChecks, type Unseen, wouldSee } from "./features/explain/best-check.js";
 export type { Check, WeighedCheck } from "./features/explain/candidate-checks.js";
+export { type Cause, ExplainError, singleCauses } from "./features/explain/causes.js";
 export {
   type ExplainOptions,
   type Explanation,
   explainCells,
   type Verdict as HypothesisVerdict,
 } from "./features/explain/explain-cells.js";
-export { type Cause, ExplainError } from "./features/explain/hypothesis.js";
-export { type Unseen, wouldSee } from "./features/explain/resolve-sign.js";
 export { cellPlan, EYE, type Sight, seenByEye, withEye } from "./features/explain/seen-by-eye.js";
-export { singleCauses } from "./features/explain/single-causes.js";
 
 // How good it must be, what to cut, and the pieces of a batch
 
 export { type BatchTable, loadBatchTable } from "./features/batch/batch-table.js";
+export { ewmaRunLength, individualsRunLength } from "./features/batch/control-charts.js";
 export { type GoNoGo, type GoNoGoOptions, goNoGoSizes, type PieceSizes } from "./features/batch/go-no-go.js";
-export { ewmaRunLength, individualsRunLength } from "./features/batch/run-length.js";
 export { type BatchWatch, type WatchOptions, watchBatch } from "./features/batch/watch-batch.js";
 export { type CutList, type CutListOptions, planCuts } from "./features/cutlist/cut-list.js";
 export { cutListHtml } from "./features/cutlist/cut-list-html.js";
-export { cutListCsv } from "./features/cutlist/cut-list-tables.js";
+export { cutListCsv } from "./features/cutlist/cut-list-report.js";
 export { type PackedStock, packStock } from "./features/cutlist/pack-stock.js";
 export { chanceEnough, sparesFor } from "./features/cutlist/spares.js";
 export { type GaugeReading, GaugeStudyError } from "./features/gauge/analysis-of-variance.js";

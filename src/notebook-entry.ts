@@ -13,6 +13,7 @@ export { type Column, type Figure, markdownText, resultTable } from "./render/te
 
 // Charts
 
+export { drawBatch } from "./features/batch/batch-report.js";
 export {
   drawCalibratedCell,
   drawEstimates,
@@ -21,20 +22,14 @@ export {
   drawResiduals,
 } from "./features/calibrate/calibration-charts.js";
 export { drawPicture, PictureError, pictureNames } from "./features/draw/pictures.js";
-export {
-  drawBatch,
-  drawGauge,
-  drawPlan,
-  gaugeTable,
-  planTable,
-  uncertaintiesTable,
-} from "./features/draw/workshop-pictures.js";
-export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/cause-book.js";
-export { verdictDrawing, verdictDrawings } from "./features/explain/explanation-charts.js";
-export { failsMap, gapsMap, panelCharts } from "./features/panel/panel-charts.js";
+export { verdictDrawing, verdictDrawings } from "./features/explain/explanation-display.js";
+export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/pattern-book.js";
+export { drawGauge, gaugeTable } from "./features/gauge/gauge-report.js";
+export { failsMap, gapsMap, panelCharts } from "./features/panel/panel-report.js";
+export { drawPlan, planTable, uncertaintiesTable } from "./features/plan/plan-report.js";
 export { livePage } from "./features/play/live-page.js";
-export { drawSeason } from "./features/season/season-charts.js";
-export { drawTolerances } from "./features/tolerances/tolerance-json.js";
+export { drawSeason } from "./features/season/season-report.js";
+export { drawTolerances } from "./features/tolerances/tolerance-report.js";
 export { cellDrawing } from "./render/cell/cell-drawing.js";
 export { type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
 export { type ChartSpec, chartLabels } from "./render/charts/chart-spec.js";
@@ -45,20 +40,22 @@ export { type Chart, drawChart, specToSvg, svgToPng } from "./render/charts/draw
 
 export {
   adviceTable,
-  ERROR_SIZES,
-  gapsTable,
   pairsTable,
-  piecesTable,
   profilesTable,
   readingsTable,
-  sensitivitiesTable,
   sourcesTable,
-  stopsTable,
-} from "./features/calibrate/tables.js";
-export { checkSentences, explanationTable, unseenTable } from "./features/explain/explanation-tables.js";
+} from "./features/calibrate/calibration-tables.js";
+export { checkSentences, explanationTable, unseenTable } from "./features/explain/explanation-display.js";
 export { panelBudgetTable, panelsTable, panelWaysTable } from "./features/panel/panel-tables.js";
-export { seasonTable } from "./features/season/season-text.js";
-export { toleranceTable } from "./features/tolerances/tolerance-text.js";
+export {
+  ERROR_SIZES,
+  gapsTable,
+  piecesTable,
+  sensitivitiesTable,
+  stopsTable,
+} from "./features/predict/prediction-tables.js";
+export { seasonTable } from "./features/season/season-report.js";
+export { toleranceTable } from "./features/tolerances/tolerance-report.js";
 
 // Running a notebook
 

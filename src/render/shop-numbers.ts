@@ -10,7 +10,8 @@ import {
 /** Coverage factor of every expanded uncertainty printed, and its level of confidence (JCGM 100:2008, G.6.6). */
 export const COVERAGE = { factor: 2, percent: 95 } as const;
 
-const SMALL_UNIT = { mm: "mm", in: "thou" } as const;
+/** The unit that gaps and other small lengths are printed in. */
+export const smallUnit = (units: LengthUnit): "mm" | "thou" => (units === "mm" ? "mm" : "thou");
 
 /** A gap or another small length: mm to the thousandth, or thou to the tenth. */
 export function smallLength(mm: number, units: LengthUnit): string {
@@ -34,7 +35,7 @@ export const signed = (text: string): string =>
 
 /** An error with its expanded uncertainty, `+0.35° ± 0.07°`, rounded to it (JCGM 100:2008, 7.2.6); U = 2·u, 95 %. */
 export function errorText(value: number, u: number, kind: "angle" | "length", units: LengthUnit): string {
-  const unit = kind === "angle" ? "deg" : SMALL_UNIT[units];
+  const unit = kind === "angle" ? "deg" : smallUnit(units);
   if (!(u > 0)) return signed(kind === "angle" ? angleText(value) : smallLength(value, units));
   const { value: rounded, uncertainty, mark } = expandedParts(value, COVERAGE.factor * u, unit);
   return `${signed(`${rounded}${mark}`)} ± ${uncertainty}${mark}`;

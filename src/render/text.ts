@@ -27,6 +27,13 @@ export function textTable(
 
 const lengthOf = (text: string): number => [...text].length;
 
+/** A table of plain text that shows itself, as HTML and as columns of text; the columns in `right` hold numbers. */
+export const plainTable = (
+  heading: readonly string[],
+  rows: readonly (readonly string[])[],
+  right: readonly number[] = [],
+): Required<Html> => ({ html: htmlTable(heading, rows, right), text: textTable(heading, rows, right) });
+
 /** Text broken at spaces to lines of at most `width`, each with `indent` in front. */
 export function wrapped(text: string, width = 96, indent = ""): string {
   const lines: string[] = [];

@@ -1,12 +1,12 @@
 import { appendFileSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { cutListCommand } from "../../src/features/cutlist/cutlist-command.js";
-import { explainCommand } from "../../src/features/explain/explain-command.js";
+import { cutListCommand } from "../../src/features/cutlist/cut-list-report.js";
+import { explainCommand } from "../../src/features/explain/explain-report.js";
 import { newJob } from "../../src/features/new/new-job.js";
-import { panelCommand } from "../../src/features/panel/panel-command.js";
-import { seasonCommand } from "../../src/features/season/season-command.js";
-import { tolerancesCommand } from "../../src/features/tolerances/tolerances-command.js";
+import { panelCommand } from "../../src/features/panel/panel-report.js";
+import { seasonCommand } from "../../src/features/season/season-report.js";
+import { tolerancesCommand } from "../../src/features/tolerances/tolerance-report.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
 import { inFolder } from "../io/in-folder.js";
 

@@ -24,8 +24,8 @@ describe("sukima panel", () => {
     for (const part of ["IN SHORT", "THREE WAYS", "WHAT DRIVES IT", "Unplug a machine"])
       expect(stdout).toContain(part);
     expect(stderr).toMatch(/of [\d,]+ (panels|ways|rounds).*a second, \d+ s left/);
-    expect(readdirSync(out).sort()).toEqual(["budget.svg", "fails.svg", "gaps.svg"]);
-    expect(readFileSync(join(out, "fails.svg"), "utf8")).toContain("<desc>");
+    expect(readdirSync(out).sort()).toEqual(["panel-budget.svg", "panel-fails.svg", "panel-gaps.svg"]);
+    expect(readFileSync(join(out, "panel-fails.svg"), "utf8")).toContain("<desc>");
   });
 
   it("prints numbers that fit together, the same for the same seed", async () => {

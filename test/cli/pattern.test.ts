@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { CliError } from "../../src/core/errors.js";
-import { patternCommand } from "../../src/features/pattern/pattern-command.js";
+import { patternCommand } from "../../src/features/pattern/pattern-report.js";
 import { JobError } from "../../src/io/faults.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
 import { CAUTIONS } from "../../src/render/cautions.js";

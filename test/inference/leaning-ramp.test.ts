@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { predictionText } from "../../src/features/predict/prediction-text.js";
+import { predictionText } from "../../src/features/predict/prediction-report.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
 import { jobCell } from "../../src/inference/likelihood/specimen.js";

@@ -1,13 +1,13 @@
 import { availableParallelism, loadavg } from "node:os";
 import { beforeAll, describe, expect, it } from "vitest";
 import { drawCalibratedCell, drawEstimates } from "../../src/features/calibrate/calibration-charts.js";
-import { patternBook } from "../../src/features/explain/cause-book.js";
 import { explainCells } from "../../src/features/explain/explain-cells.js";
-import { verdictDrawings } from "../../src/features/explain/explanation-charts.js";
+import { verdictDrawings } from "../../src/features/explain/explanation-display.js";
+import { patternBook } from "../../src/features/explain/pattern-book.js";
 import { cellPlan } from "../../src/features/explain/seen-by-eye.js";
 import { starterJob } from "../../src/features/new/starter-job.js";
 import { predictPanel } from "../../src/features/panel/predict-panel.js";
-import { drawSeason } from "../../src/features/season/season-charts.js";
+import { drawSeason } from "../../src/features/season/season-report.js";
 import { predictSeason } from "../../src/features/season/season-year.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";

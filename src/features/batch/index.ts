@@ -1,4 +1,5 @@
 // What other features use of this one.
-export { batchWatches } from "./batch-command.js";
+
+export type { NamedWatch } from "./batch-report.js";
+export { batchWatches, drawBatch } from "./batch-report.js";
 export { loadBatchTable } from "./batch-table.js";
-export type { NamedWatch } from "./batch-text.js";

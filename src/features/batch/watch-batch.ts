@@ -5,18 +5,16 @@ import {
   EWMA_WEIGHT,
   type EwmaChart,
   ewmaChart,
-  type IndividualsChart,
-  individualsChart,
-  LIMITS,
-} from "./control-charts.js";
-import {
   ewmaCreepLength,
   ewmaRunLength,
   ewmaSilence,
   ewmaWidth,
+  type IndividualsChart,
+  individualsChart,
   individualsCreepLength,
   individualsRunLength,
-} from "./run-length.js";
+  LIMITS,
+} from "./control-charts.js";
 
 /** What a batch is held against, and when it raises an alarm. */
 export interface WatchOptions {

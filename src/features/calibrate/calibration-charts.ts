@@ -4,23 +4,19 @@ import type { ResidualRow } from "../../inference/estimates/judge-fit.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import { cellSpecimen, errorsFrom } from "../../inference/likelihood/specimen.js";
 import { expectBlock } from "../../inference/likelihood/trial-blocks.js";
-import type { Job } from "../../model/job/job.js";
 import { QUANTITIES, type Reading, type ReadQuantity } from "../../model/readings.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
-import type { AxisUnit } from "../../render/charts/axes.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { estimatesChart } from "../../render/charts/estimates-chart.js";
 import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-distribution.js";
 import { readingsChart } from "../../render/charts/readings-chart.js";
 import { residualsChart } from "../../render/charts/residuals-chart.js";
 import { subjectText } from "../../render/shared-text.js";
-import { chanceText } from "../../render/shop-numbers.js";
+import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 
 /** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
 const K = 2;
-
-const smallUnit = ({ units }: Job): AxisUnit => (units === "mm" ? "mm" : "thou");
 
 /** Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal. */
 export function drawReadings(
@@ -43,7 +39,7 @@ export function drawReadings(
         group: `${reading.what}, ${reading.instrument}`,
         outlier,
       },
-      unit: reading.what === "angle" ? ("deg" as const) : smallUnit(job),
+      unit: reading.what === "angle" ? ("deg" as const) : smallUnit(job.units),
       low: reading.value === null ? reading.low! - base : reading.value - K * own - base,
       high: reading.value === null ? reading.high! - base : reading.value + K * own - base,
       value: from(reading.value),
@@ -88,7 +84,7 @@ export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
   const rows = fit.sources.flatMap((source) =>
     placesOf(source).map((place) => ({
       ...place,
-      unit: source.angular ? ("deg" as const) : smallUnit(job),
+      unit: source.angular ? ("deg" as const) : smallUnit(job.units),
       priorLow: -K * source.priorSd,
       priorHigh: K * source.priorSd,
     })),
@@ -125,7 +121,9 @@ export function drawCalibratedCell(
   const title =
     (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
-  return drawChart(cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job), ...limits }));
+  return drawChart(
+    cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job.units), ...limits }),
+  );
 }
 
 /** How the worst gap of the cells to come is spread, before and after the moves. */
@@ -139,7 +137,7 @@ export function drawForecast({ job, before, after }: Calibration): Promise<Chart
         after: { ...binGaps(after.worstGap, edges), says: closing(after.closes) },
         gapLimit: job.limits.gap,
       },
-      { unit: smallUnit(job) },
+      { unit: smallUnit(job.units) },
     ),
   );
 }

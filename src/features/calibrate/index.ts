@@ -1,6 +1,5 @@
 // What other features use of this one.
 
-export { calibrateFolder, today } from "./calibrate-command.js";
 export {
   drawCalibratedCell,
   drawEstimates,
@@ -8,4 +7,5 @@ export {
   drawReadings,
   drawResiduals,
 } from "./calibration-charts.js";
+export { calibrateFolder, today } from "./calibration-report.js";
 export { cardIn } from "./card/card-text.js";

@@ -2,8 +2,7 @@ import { createHash } from "node:crypto";
 import { CAUTIONS } from "../../render/cautions.js";
 import { escapeHtml, tied } from "../../render/html.js";
 import type { CutList } from "./cut-list.js";
-import { type CutTable, cutListTables } from "./cut-list-rows.js";
-import { cutListNotes } from "./cut-list-text.js";
+import { type CutTable, cutListNotes, cutListTables } from "./cut-list-contents.js";
 
 /**
  * The list as a page of its own to print and tick off: no scripts, nothing loaded, every text of the job inert.

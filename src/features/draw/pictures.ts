@@ -9,6 +9,7 @@ import { predictCell } from "../../physics/predict/predict-cell.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
+import { smallUnit } from "../../render/shop-numbers.js";
 import {
   drawCalibratedCell,
   drawEstimates,
@@ -17,10 +18,10 @@ import {
   drawResiduals,
 } from "../calibrate/index.js";
 import { explainCells, patternBook, verdictDrawings } from "../explain/index.js";
-import { forecastCharts } from "../forecast/index.js";
 import { panelCharts, predictPanel } from "../panel/index.js";
+import { drawPlan } from "../plan/index.js";
+import { forecastCharts } from "../predict/index.js";
 import { drawSeason, predictSeason } from "../season/index.js";
-import { drawPlan } from "./workshop-pictures.js";
 
 /** There is no such picture, or the job has not what it shows; the message says which. */
 export class PictureError extends Error {
@@ -134,7 +135,7 @@ export async function drawPicture(
       onProgress("simulating panels");
       const budget = name === `${PANEL}budget`;
       const prediction = await predictPanel(job, { seed, ways: false, budget });
-      const spec = new Map(panelCharts(prediction)).get(name.slice(PANEL.length));
+      const spec = new Map(panelCharts(prediction)).get(name);
       if (!spec) throw new PictureError(`There is no “${name}”: every cell of this job's panel closes.`);
       return drawChart(spec);
     }
@@ -155,7 +156,7 @@ function asCutDrawing(job: Job): ChartSpec {
   return cellDrawing(
     { cell, errors, prediction: predictCell(cell, errors, job) },
     {
-      ...{ title: "The cell as it was cut", unit: job.units === "mm" ? "mm" : "thou" },
+      ...{ title: "The cell as it was cut", unit: smallUnit(job.units) },
       ...{ gapLimit: job.limits.gap, snugLimit: job.limits.snug },
     },
   );

@@ -1,9 +1,16 @@
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import { type Cause, type CellRead, cellsRead, hypothesisOf, nothingGoesIn } from "./hypothesis.js";
+import {
+  type Cause,
+  type CauseOptions,
+  type CellRead,
+  cellsRead,
+  hypothesisOf,
+  nothingGoesIn,
+  singleCauses,
+} from "./causes.js";
 import { cellSeater } from "./seat-cells.js";
-import { type CauseOptions, singleCauses } from "./single-causes.js";
 import { logSum, type SizeFound, sizeFound, type Weighed, Weighing } from "./weigh-hypothesis.js";
 
 /** One hypothesis after the readings. */

@@ -3,11 +3,10 @@ import type { Job } from "../../model/job/job.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { angleText, pieceLength, signed, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
-import { bestCheck } from "./best-check.js";
+import { bestCheck, type Unseen, untoldSigns, wouldSee } from "./best-check.js";
 import type { Check, WeighedCheck } from "./candidate-checks.js";
+import { type Cause, nothingGoesIn } from "./causes.js";
 import { type Explanation, TELLING, type Verdict } from "./explain-cells.js";
-import { type Cause, nothingGoesIn } from "./hypothesis.js";
-import { type Unseen, untoldSigns, wouldSee } from "./resolve-sign.js";
 import { ENOUGH, type SizeFound } from "./weigh-hypothesis.js";
 
 const FITTED =

@@ -1,4 +1,5 @@
 // What other features use of this one.
-export { patternBook } from "./cause-book.js";
+
 export { explainCells } from "./explain-cells.js";
-export { verdictDrawings } from "./explanation-charts.js";
+export { verdictDrawings } from "./explanation-display.js";
+export { patternBook } from "./pattern-book.js";

@@ -7,7 +7,7 @@ import { type CellModel, cellModel } from "../../physics/predict/cell-model.js";
 import { type EquilibriumOptions, solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import { PredictError } from "../../physics/predict/predict-cell.js";
 import { SeatingError } from "../../physics/seating/seating-model.js";
-import type { CellRead } from "./hypothesis.js";
+import type { CellRead } from "./causes.js";
 
 /** Seats many cells cut with given errors, in the job's order: as cut, or with their pieces fitted by trial as the job says. */
 export interface CellSeater {

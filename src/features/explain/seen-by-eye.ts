@@ -1,7 +1,7 @@
 import type { Cell, PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Place, Reading } from "../../model/readings.js";
-import { ExplainError } from "./hypothesis.js";
+import { ExplainError } from "./causes.js";
 
 /** What can be said of a joint without an instrument. `tight`: it must be forced, the faces press. */
 export const SEEN = ["open", "closed", "tight"] as const;

@@ -1,8 +1,7 @@
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
-import type { Hypothesis } from "./hypothesis.js";
-import type { Nearby } from "./nearby.js";
+import type { Hypothesis } from "./causes.js";
 import { type CellSeater, logLikelihood } from "./seat-cells.js";
-import { type SoftModeProblem, softMode } from "./soft-mode.js";
+import { type Nearby, type SoftModeProblem, softMode } from "./soft-mode.js";
 
 /** A way in which the cells may have come about. */
 export interface Draw {

@@ -1,3 +1,3 @@
 // What other features use of this one.
-export { gaugeStudies } from "./gauge-command.js";
+export { drawGauge, gaugeStudies } from "./gauge-report.js";
 export type { GaugeStudy } from "./gauge-study.js";

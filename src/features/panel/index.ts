@@ -1,3 +1,3 @@
 // What other features use of this one.
-export { panelCharts } from "./panel-charts.js";
+export { panelCharts } from "./panel-report.js";
 export { predictPanel } from "./predict-panel.js";

@@ -185,3 +185,24 @@ export function readyPanel(task: PanelTask): ReadyPanel {
   const fitting = task.way === "fitted" ? { fitting: { snug: limits.snug } } : {};
   return { task, sources, kernel: createSeater(cellModel(sources.cell), { ...options, ...fitting }) };
 }
+
+/** All that a further thread must be told. */
+export interface CrewTask {
+  readonly task: PanelTask;
+  /** Shared by all threads: a row for each panel, and the next block that is not claimed. */
+  readonly rows: Float64Array;
+  readonly next: Int32Array;
+}
+
+/** What a thread has counted. */
+export interface CrewCounts {
+  readonly places: PlaceCounts;
+  readonly unfitted: number;
+}
+
+export interface CrewAnswer {
+  readonly counted?: CrewCounts;
+  readonly failure?: string;
+}
+
+export const claim = (next: Int32Array): number => Atomics.add(next, 0, 1);

@@ -1,12 +1,18 @@
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { shareText } from "../../render/percent.js";
-import { chanceText, expandedParts, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { chanceText, expandedParts, pieceLength, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 import type { ThreeWayShape } from "./grid-shape.js";
-import { panelGridText } from "./panel-grid-text.js";
 import type { OverPanels, PanelPrediction } from "./panel-prediction.js";
-import { countText, panelBudgetTable, panelWaysTable, WAY_WORDS, withinText } from "./panel-tables.js";
+import {
+  countText,
+  panelBudgetTable,
+  panelGridText,
+  panelWaysTable,
+  WAY_WORDS,
+  withinText,
+} from "./panel-tables.js";
 
 type Units = PanelPrediction["job"]["units"];
 
@@ -128,8 +134,8 @@ function lengthWithin({ value, low, high }: Estimated, units: Units): string {
   if (!(half > 0)) return smallLength(value, units);
   // Hardly told from nothing: the bound says more.
   if (half >= value) return smallLength(high, units);
-  const parts = expandedParts(value, half, units === "mm" ? "mm" : "thou");
-  return `${parts.value} ± ${parts.uncertainty} ${units === "mm" ? "mm" : "thou"}`;
+  const parts = expandedParts(value, half, smallUnit(units));
+  return `${parts.value} ± ${parts.uncertainty} ${smallUnit(units)}`;
 }
 
 function waysLines(prediction: PanelPrediction): string[] {

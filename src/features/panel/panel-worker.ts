@@ -1,6 +1,5 @@
 import { parentPort, workerData } from "node:worker_threads";
-import { type CrewAnswer, type CrewTask, claim } from "./panel-crew.js";
-import { PanelTally, panelBlocks, readyPanel } from "./panel-tally.js";
+import { type CrewAnswer, type CrewTask, claim, PanelTally, panelBlocks, readyPanel } from "./panel-tally.js";
 
 /** A further thread of `simulatePanels`: works on blocks that no other has claimed, and at the end tells what it has counted. */
 const { task, rows, next } = workerData as CrewTask;

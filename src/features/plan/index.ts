@@ -1,4 +1,6 @@
 // What other features use of this one.
+
+export { drawPlan } from "./plan-report.js";
 export {
   placeText,
   readingsText,

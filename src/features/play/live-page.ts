@@ -1,3 +1,5 @@
+import { writeFile } from "../../core/files/write-files.js";
+import { loadJob } from "../../io/job/load-job.js";
 import { patternShop } from "../../io/patterns/pattern-shop.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { asanohaSquare } from "../../model/cell/asanoha-square.js";
@@ -12,6 +14,18 @@ import { play, playCell } from "./play-cell.js";
 import { type PlayJob, sizeOf, slidersOf } from "./play-job.js";
 import { playPage, playScript } from "./play-page.js";
 import { sliderTexts, verdictText } from "./play-text.js";
+
+export interface PageFlags {
+  readonly out: string;
+  readonly job?: string;
+}
+
+/** `sukima page --out FILE`: one page, without any network, with a slider for everything that may be off. */
+export function pageCommand({ out, job: folder }: PageFlags): string {
+  const page = playPage(jobToPlay(folder === undefined ? undefined : loadJob(folder)), playScript());
+  writeFile(out, page);
+  return `The page: ${out} (${Math.round(page.length / 1000)} kB). Open it in a browser; it needs no network.`;
+}
 
 /** What the still picture shows, of the first slider that goes so far: degrees. */
 const SHOWN = 1;

@@ -1,2 +1,2 @@
 // What other features use of this one.
-export { withLengths } from "./predict-command.js";
+export { forecastCharts } from "./forecast-report.js";

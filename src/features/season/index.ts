@@ -1,3 +1,3 @@
 // What other features use of this one.
-export { drawSeason } from "./season-charts.js";
+export { drawSeason } from "./season-report.js";
 export { predictSeason } from "./season-year.js";

@@ -1,16 +1,16 @@
 import { normalCdf } from "../../../src/core/numeric/normal.js";
 import { createStream, type RandomStream } from "../../../src/core/numeric/random-stream.js";
-import { type Explanation, explainCells, NOTHING_ODDS } from "../../../src/features/explain/explain-cells.js";
 import {
   type Cause,
   type CellRead,
   cellsRead,
   ExplainError,
   hypothesisOf,
-} from "../../../src/features/explain/hypothesis.js";
+  singleCauses,
+} from "../../../src/features/explain/causes.js";
+import { type Explanation, explainCells, NOTHING_ODDS } from "../../../src/features/explain/explain-cells.js";
 import { cellSeater, widestOf } from "../../../src/features/explain/seat-cells.js";
 import { cellPlan } from "../../../src/features/explain/seen-by-eye.js";
-import { singleCauses } from "../../../src/features/explain/single-causes.js";
 import { asRead } from "../../../src/inference/estimates/simulate-trials.js";
 import { cellSpecimen } from "../../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../../src/model/job/job.js";

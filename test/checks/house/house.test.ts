@@ -51,6 +51,7 @@ describe("the arrows between folders", () => {
   it("are seen when wrong", () => {
     expect(badArrows([sourceFile("core/x.ts", 'import { y } from "../model/y.js";')])).toHaveLength(1);
     expect(badArrows([sourceFile("render/x.ts", 'await import("../cli/main.js")')])).toHaveLength(1);
+    expect(badArrows([sourceFile("render/x.ts", 'import "../cli/arguments.js";')])).toHaveLength(1);
     expect(badArrows([sourceFile("features/a/x.ts", 'import "../b/y.js";')])).toHaveLength(1);
     expect(badArrows([sourceFile("features/a/x.ts", 'import "../b/index.js";')])).toEqual([]);
     const round = [

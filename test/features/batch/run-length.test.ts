@@ -8,7 +8,7 @@ import {
   ewmaWidth,
   individualsCreepLength,
   individualsRunLength,
-} from "../../../src/features/batch/run-length.js";
+} from "../../../src/features/batch/control-charts.js";
 
 describe("the run length of a chart of single pieces", () => {
   it("is the closed form 1/P(signal)", () => {

@@ -1,11 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { drawCalibratedCell, drawEstimates } from "../../../src/features/calibrate/calibration-charts.js";
-import { calibrationJson } from "../../../src/features/calibrate/calibration-json.js";
+import { calibrationJson, notToldText } from "../../../src/features/calibrate/calibration-report.js";
 import { calibrationText } from "../../../src/features/calibrate/calibration-text.js";
 import { cardSheet } from "../../../src/features/calibrate/card/card-sheet.js";
 import { cardHtml, cardText } from "../../../src/features/calibrate/card/card-text.js";
 import { setUpCard } from "../../../src/features/calibrate/card/set-up-card.js";
-import { notToldText } from "../../../src/features/calibrate/not-told.js";
 import { recordYaml } from "../../../src/features/record/record-yaml.js";
 import { calibrateJob } from "../../../src/inference/calibrate-job.js";
 import { leaningJob, leaningReadings } from "../../inference/leaning-demo.js";

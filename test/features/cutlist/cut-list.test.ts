@@ -1,8 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { planCuts, roughLength, setUpsFor } from "../../../src/features/cutlist/cut-list.js";
-import { lapTable } from "../../../src/features/cutlist/cut-list-rows.js";
-import { cutListNotes } from "../../../src/features/cutlist/cut-list-text.js";
+import { cutListNotes, lapTable } from "../../../src/features/cutlist/cut-list-contents.js";
 import { scrapChance } from "../../../src/features/cutlist/spares.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { jobCell } from "../../../src/inference/likelihood/specimen.js";

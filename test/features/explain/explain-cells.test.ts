@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { bestCheck, rankedChecks } from "../../../src/features/explain/best-check.js";
+import { bestCheck, rankedChecks, wouldSee } from "../../../src/features/explain/best-check.js";
 import { explainCells } from "../../../src/features/explain/explain-cells.js";
-import { wouldSee } from "../../../src/features/explain/resolve-sign.js";
 import { seenByEye, withEye } from "../../../src/features/explain/seen-by-eye.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { Nearby } from "../../../src/features/explain/nearby.js";
+import { Nearby } from "../../../src/features/explain/soft-mode.js";
 
 const CENTRE = Float64Array.of(0.4, -0.2, 0.1);
 /** Two readings of three unknowns. */

@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { PATTERN_SIZES, patternBook } from "../../../src/features/explain/cause-book.js";
+import { PATTERN_SIZES, patternBook } from "../../../src/features/explain/pattern-book.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { chartLabels } from "../../../src/render/charts/chart-spec.js";
 import { specToSvg } from "../../../src/render/charts/draw-chart.js";

@@ -1,9 +1,9 @@
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
+import { untoldSigns } from "../../../src/features/explain/best-check.js";
 import { explainCells } from "../../../src/features/explain/explain-cells.js";
-import { explanationJson } from "../../../src/features/explain/explanation-json.js";
+import { explanationJson } from "../../../src/features/explain/explain-report.js";
 import { explanationText } from "../../../src/features/explain/explanation-text.js";
-import { untoldSigns } from "../../../src/features/explain/resolve-sign.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";

@@ -9,8 +9,7 @@ import {
   sub,
   turnedLeft,
 } from "../../../src/core/geometry.js";
-import { hypothesisOf, usualErrors } from "../../../src/features/explain/hypothesis.js";
-import { singleCauses } from "../../../src/features/explain/single-causes.js";
+import { hypothesisOf, singleCauses, usualErrors } from "../../../src/features/explain/causes.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";

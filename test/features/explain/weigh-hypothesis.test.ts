@@ -1,8 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { cellsRead, hypothesisOf } from "../../../src/features/explain/hypothesis.js";
+import { cellsRead, hypothesisOf, singleCauses } from "../../../src/features/explain/causes.js";
 import { cellSeater, logLikelihood } from "../../../src/features/explain/seat-cells.js";
-import { singleCauses } from "../../../src/features/explain/single-causes.js";
 import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";

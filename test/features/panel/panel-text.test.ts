@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { drawPicture, pictureNames } from "../../../src/features/draw/pictures.js";
-import { panelCharts } from "../../../src/features/panel/panel-charts.js";
-import { panelJson } from "../../../src/features/panel/panel-json.js";
+import { panelCharts, panelJson } from "../../../src/features/panel/panel-report.js";
 import { countText, withinText } from "../../../src/features/panel/panel-tables.js";
 import { panelText } from "../../../src/features/panel/panel-text.js";
 import { predictPanel } from "../../../src/features/panel/predict-panel.js";
@@ -53,8 +52,8 @@ describe("what is told of a panel", async () => {
 
   it("is drawn with a figure for every cell", () => {
     const charts = new Map(panelCharts(prediction));
-    expect([...charts.keys()]).toEqual(["fails", "gaps", "budget"]);
-    expect(charts.get("fails")!.description).toMatch(
+    expect([...charts.keys()]).toEqual(["panel-fails", "panel-gaps", "panel-budget"]);
+    expect(charts.get("panel-fails")!.description).toMatch(
       /2 × 3 cells, from .* to .*; largest in row \d, column \d/,
     );
   });

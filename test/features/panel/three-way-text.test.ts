@@ -1,6 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { panelCharts } from "../../../src/features/panel/panel-charts.js";
-import { panelJson } from "../../../src/features/panel/panel-json.js";
+import { panelCharts, panelJson } from "../../../src/features/panel/panel-report.js";
 import { panelText } from "../../../src/features/panel/panel-text.js";
 import { predictPanel } from "../../../src/features/panel/predict-panel.js";
 import { CAUTIONS } from "../../../src/render/cautions.js";

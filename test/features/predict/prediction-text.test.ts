@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { predictionText } from "../../../src/features/predict/prediction-text.js";
+import { predictionText } from "../../../src/features/predict/prediction-report.js";
 import { noErrors } from "../../../src/model/cell/cell-errors.js";
 import { compileJobCell } from "../../../src/model/job/job-cell.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";

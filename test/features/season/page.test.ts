@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { recordCommand } from "../../../src/features/record/record-command.js";
+import { recordCommand } from "../../../src/features/record/record-yaml.js";
 import { predictSeason } from "../../../src/features/season/season-year.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { DEMO, demoJob } from "../../inference/demo.js";

@@ -7,7 +7,7 @@ import {
   withTolerances,
 } from "../../../src/features/tolerances/job-tolerances.js";
 import { SampledChance } from "../../../src/features/tolerances/sampled-chance.js";
-import { toleranceReport } from "../../../src/features/tolerances/tolerance-text.js";
+import { toleranceReport } from "../../../src/features/tolerances/tolerance-report.js";
 import { forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { loadJob } from "../../../src/io/job/load-job.js";

@@ -1,0 +1,93 @@
+import type { ResultUnit } from "../../core/quantity/index.js";
+import type { Calibration } from "../../inference/calibrate-job.js";
+import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import type { Html } from "../../render/notebook/display.js";
+import { endText, sidedError, subjectText } from "../../render/shared-text.js";
+import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
+import { type Figure, plainTable, resultTable } from "../../render/text.js";
+import { notDetermined, readText, tiedPairs } from "./calibration-text.js";
+
+/** The readings as they were taken, in the job's units. */
+export function readingsTable(job: Job, readings: readonly Reading[]): Html {
+  const rows = readings.map((reading) => [
+    reading.id,
+    reading.trial,
+    reading.bench === "none" ? "in the hand" : reading.bench,
+    subjectText(reading),
+    `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}`,
+    readText({ reading }, job),
+    reading.instrument,
+  ]);
+  const heading = ["id", "trial", "bench", "joint, cut or piece", "what", "read", "with"];
+  return plainTable(heading, rows, [5]);
+}
+
+/** Every error source with its estimate, its interval, and what the readings alone would say. */
+export function sourcesTable({ job, fit }: Calibration): Html {
+  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
+  const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
+    ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
+  });
+  return resultTable(fit.sources, [
+    { heading: "error source", cell: ({ name }) => name },
+    {
+      heading: "estimate ± U",
+      cell: (source) =>
+        sidedError({ ...source, now: source }, job) ??
+        expanded(source, source.estimate, source.standardUncertainty),
+    },
+    {
+      heading: "95 % interval",
+      cell: (source) => ({
+        ...{ value: source.interval[0], to: source.interval[1], unit: unitOf(source), signed: true },
+      }),
+    },
+    {
+      heading: "readings alone",
+      cell: (source) =>
+        source.withoutPrior === null
+          ? notDetermined(source)
+          : expanded(source, source.withoutPrior.estimate, source.withoutPrior.standardUncertainty),
+    },
+    { heading: "learned", cell: ({ learned }) => ({ value: learned, unit: "%" }) },
+  ]);
+}
+
+/** A second opinion on every interval: by profile likelihood about the most probable values. */
+export function profilesTable({ job, fit, profiles }: Calibration): Html {
+  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
+  const between = (source: SourceEstimate, [value, to]: readonly [number, number]) => ({
+    ...{ value, to, unit: unitOf(source), signed: true },
+  });
+  return resultTable(fit.sources, [
+    { heading: "error source", cell: ({ name }) => name },
+    { heading: "95 % interval", cell: (source) => between(source, source.interval) },
+    {
+      heading: "by profile likelihood",
+      cell: (source) => between(source, profiles[fit.sources.indexOf(source)]!),
+    },
+  ]);
+}
+
+/** Sources that the readings tie together, with how far both may be off at once; a sentence where there are none. */
+export function pairsTable(calibration: Calibration): Html | string {
+  const rows = tiedPairs(calibration).map(({ names, correlation, far, near }) => [
+    names,
+    correlation,
+    far,
+    near,
+  ]);
+  if (rows.length === 0) return "No two errors are tied together.";
+  return plainTable(["pair", "correlation", "95 % for both at once", "and"], rows, [1]);
+}
+
+/** What to do with each adjuster, and why. */
+export function adviceTable({ decision, fit }: Calibration): Html {
+  return resultTable(decision.advice, [
+    { heading: "jig or stop", cell: ({ adjuster }) => fit.sources[adjuster.source]!.name },
+    { heading: "verdict", cell: ({ verdict }) => verdict },
+    { heading: "why", cell: ({ reason }) => reason },
+  ]);
+}

@@ -1,0 +1,221 @@
+import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
+import { cellSpecimen, errorsFrom, jobSources, type Specimen } from "../../inference/likelihood/specimen.js";
+import { type Cell, probesAt } from "../../model/cell/cell.js";
+import { errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cell/cell-errors.js";
+import type { Job } from "../../model/job/job.js";
+import type { Reading } from "../../model/readings.js";
+import { priorMeans, type Source } from "../../model/sources.js";
+
+/**
+ * What may have made the cells: nothing but what every shop has, the scatter from cut to cut; one cause on top of it; or several at once.
+ * Its unknowns are standard normals: for each cell its cut-to-cut errors, and last of all the size of each cause.
+ */
+export interface Hypothesis {
+  readonly causes: readonly Cause[];
+  /** How many unknowns there are. */
+  readonly unknowns: number;
+  /** Elementary errors of cell number `cell`, rad and mm, from the unknowns. */
+  errorsOf(cell: number, unknowns: Float64Array, out: Float64Array): void;
+  /** ∂error/∂unknown in each cell: of its own cut-to-cut errors, and of each cause's size. */
+  readonly slopes: readonly { readonly scatter: Float64Array; readonly byCause: readonly Float64Array[] }[];
+  /** The size of each cause, rad or mm. */
+  sizesOf(unknowns: Float64Array): Float64Array;
+}
+
+/** What is expected of a specimen with nothing wrong: what the known moves have changed, and what a record leads to expect. */
+export const usualErrors = (job: Job, specimen: CellRead["specimen"]): Float64Array =>
+  errorsFrom(specimen, priorMeans(jobSources(job)));
+
+export function hypothesisOf(
+  job: Job,
+  causes: readonly Cause[],
+  cells: readonly Pick<CellRead, "specimen">[],
+): Hypothesis {
+  const own = cells[0]!.specimen.scatter.length;
+  const last = cells.length * own;
+  const usual = cells.map(({ specimen }) => usualErrors(job, specimen));
+  const slopes = cells.map(({ specimen }) => ({
+    scatter: specimen.scatter,
+    byCause: causes.map(({ on, priorSd }) => on(specimen).map((slope) => slope * priorSd)),
+  }));
+  return {
+    ...{ causes, slopes },
+    unknowns: last + causes.length,
+    errorsOf(cell, unknowns, out) {
+      const { scatter, byCause } = slopes[cell]!;
+      const base = usual[cell]!;
+      for (let e = 0; e < own; e++) out[e] = base[e]! + scatter[e]! * unknowns[cell * own + e]!;
+      for (const [k, direction] of byCause.entries()) {
+        const size = unknowns[last + k]!;
+        for (let e = 0; e < own; e++) out[e]! += direction[e]! * size;
+      }
+    },
+    sizesOf: (unknowns) =>
+      Float64Array.from(causes, ({ priorMean, priorSd }, k) => priorMean + priorSd * unknowns[last + k]!),
+  };
+}
+
+/** One thing that may be wrong in a cell, by itself. */
+export interface Cause {
+  /** `ramp of point-45`, `grid racked`. */
+  readonly name: string;
+  readonly kind: "ramp" | "lean" | "stop" | "thickness" | "move" | "grid" | "off-centre";
+  /** The jig, the set-up or the group of cuts; empty for the batch and the grid. */
+  readonly of: string;
+  readonly measure: "angle" | "length";
+  /** Standard deviation of its size before anything was seen, rad or mm. */
+  readonly priorSd: number;
+  /** Mean of its size before anything was seen, rad or mm; 0 unless a record of earlier jobs says otherwise. */
+  readonly priorMean: number;
+  /** Change of each elementary error of a cell, or of a trial piece on a bench, rad and mm, by a cause of size 1 (lay-out of `errorLayout`). */
+  readonly on: (specimen: Specimen) => Float64Array;
+  /** What a size above zero is called in the shop, and one below. */
+  readonly says: readonly [more: string, less: string];
+}
+
+/** An assembled cell with the gaps seen in it. */
+export interface CellRead {
+  readonly trial: string;
+  /** The cell as its round was cut; all cells of a job share one lay-out. */
+  readonly specimen: Specimen;
+  readonly readings: readonly Reading[];
+  /** The probes that each reading may be of: it reads the widest of them. */
+  readonly probes: readonly (readonly number[])[];
+  /** What the instrument adds to each reading, mm, and the standard deviation that it brings: repeatability, step, and what is not known of its bias. */
+  readonly shift: Float64Array;
+  readonly noise: Float64Array;
+}
+
+/**
+ * The gaps read in assembled cells, cell by cell; readings of trial pieces on benches are left out.
+ *
+ * @throws ExplainError when there are none.
+ */
+export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): CellRead[] {
+  const own = readings.filter(({ bench, what }) => bench === "cell" && what === "gap");
+  if (own.length === 0) {
+    throw new ExplainError(
+      `There is nothing to explain: an explanation needs gaps read in an assembled cell; of ${readings.length} readings none has the bench “cell”. Write for example: ${exampleRow(cell, job)}`,
+    );
+  }
+  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
+  return [...new Set(own.map(({ trial }) => trial))].map((trial) => {
+    const list = own.filter((reading) => reading.trial === trial);
+    const tools = list.map(({ instrument }) => instruments.get(instrument)!);
+    return {
+      ...{ trial, readings: list },
+      specimen: cellSpecimen(job, cell, list[0]!.round),
+      probes: list.map((reading) => probesOf(cell, reading)),
+      shift: Float64Array.from(tools, ({ bias }) => bias),
+      noise: Float64Array.from(list, (reading, i) =>
+        Math.sqrt(instrumentVariance(tools[i]!, reading) + tools[i]!.biasPriorSd ** 2),
+      ),
+    };
+  });
+}
+
+/** The probes of a cell that a gap reading may be of. */
+export const probesOf = (
+  cell: Cell,
+  { subject, at, side }: Pick<Reading, "subject" | "at" | "side">,
+): number[] => probesAt(cell, { joint: subject, at, side });
+
+/** Whether a reading only says that nothing goes in; a joint known to be pressed says more. */
+export const nothingGoesIn = ({ value, low, high }: Reading): boolean =>
+  value === null && low === Number.NEGATIVE_INFINITY && high! >= 0;
+
+/** Nothing can be explained from what was given; the message says what is missing. */
+export class ExplainError extends Error {
+  override readonly name = "ExplainError";
+}
+
+/** A joint of a cell to give as an example: two pieces' where there is one. */
+export const exampleJoint = ({ joints, faces }: Cell): string =>
+  (joints.find(({ mate }) => faces[mate]!.kind === "cut") ?? joints[0]!).name;
+
+/** A row of trials.csv that reads a gap in an assembled cell of this job, with an instrument that it has. */
+export function exampleRow(cell: Cell, { instruments }: Pick<Job, "instruments">): string {
+  const feeler = instruments.find(({ reads }) => reads.includes("gap"))?.name ?? "feeler";
+  return `c1,1,,,cell,${exampleJoint(cell)},gap,widest,,0.05,0.1,mm,${feeler},`;
+}
+
+export interface CauseOptions {
+  /** Standard deviation of how far a point may stand off its strip's middle, mm; the job file has no such tolerance, so points are taken as centred unless this is given. */
+  readonly offCentre?: number;
+}
+
+/**
+ * Every single cause that the job's tolerances leave room for: the shared sources that act on a cell, the grid racked, the opening out of size, and on request points off centre.
+ * Their spreads are the job's own; what is trusted to 0 is no cause.
+ */
+export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: CauseOptions = {}): Cause[] {
+  const sources = jobSources(job);
+  const fromSources = sources.flatMap((source, column): Cause[] => {
+    const { name, kind, of, priorSd, priorMean = 0, angular } = source;
+    if (kind === "reference" || kind === "bias") return [];
+    const on = ({ matrix, scatter }: Specimen): Float64Array =>
+      scatter.map((_, row) => matrix[row * sources.length + column]!);
+    const measure = angular ? "angle" : "length";
+    return [{ ...{ name, kind, of, measure, priorSd, priorMean, on }, says: saysOf(job, source) }];
+  });
+  return [...fromSources, ...gridCauses(job), ...offCentreCauses(specimen.cell, offCentre)].filter(
+    ({ priorSd, on }) => priorSd > 0 && on(specimen).some((slope) => slope !== 0),
+  );
+}
+
+const BY_KIND = {
+  ramp: ["ramp steeper than its label", "ramp shallower than its label"],
+  lean: ["ramp leaning outward at the front", "ramp leaning outward at the back"],
+  thickness: ["strips thicker than nominal", "strips thinner than nominal"],
+  move: ["moved further up than was meant", "moved less far up than was meant"],
+  stop: ["pieces too long", "pieces too short"],
+} as const;
+
+function saysOf(job: Job, { kind, of }: Source): Cause["says"] {
+  const cuts = job.setUps.find(({ name }) => name === of)?.cuts ?? [];
+  if (kind === "stop" && cuts.every((group) => group.endsWith(".seat")))
+    return ["seat not deep enough", "seat taken too deep"];
+  return BY_KIND[kind as keyof typeof BY_KIND];
+}
+
+/** A racked square turns its upright strips one way and its level ones the other, about their middles; the benches for trial pieces have no grid. */
+function gridCauses({ grid }: Job): Cause[] {
+  return [
+    {
+      ...{ name: "grid racked", kind: "grid", of: "", measure: "angle", priorSd: grid.turn, priorMean: 0 },
+      on: ({ cell }) => rackedGrid(cell),
+      says: ["upright strips turned counter-clockwise", "upright strips turned clockwise"],
+    },
+    {
+      ...{ name: "size of the opening", kind: "grid", of: "", measure: "length", priorMean: 0 },
+      priorSd: grid.offset,
+      on: ({ cell }) => smallOpening(cell),
+      says: ["opening too small", "opening too large"],
+    },
+  ];
+}
+
+/** A point whose tip stands c to the left of the middle: its left cut reaches c·tan J further, its right cut as much less. */
+function offCentreCauses(cell: Cell, priorSd: number): Cause[] {
+  // Both cuts of a point made alike: elsewhere the two stops say where the tip lies.
+  const points = cell.pieces.flatMap(({ cuts }) =>
+    cuts.filter((cut) => cut.role === "point" && cuts.some((one) => one !== cut && one.group === cut.group)),
+  );
+  return [...new Set(points.map(({ group }) => group))].map((group): Cause => {
+    const on = (specimen: Specimen): Float64Array => {
+      const direction = noErrors(specimen.cell);
+      const { indexOf } = errorLayout(specimen.cell);
+      for (const { name, cuts } of specimen.cell.pieces) {
+        for (const { face, side, jigAngle } of cuts.filter((cut) => cut.group === group)) {
+          direction[indexOf("axial", name, face)] = side * Math.tan(jigAngle);
+        }
+      }
+      return direction;
+    };
+    return {
+      ...{ name: `${group} off centre`, kind: "off-centre", of: group, measure: "length", priorMean: 0 },
+      ...{ priorSd, on },
+      says: ["point left of the middle", "point right of the middle"],
+    };
+  });
+}

@@ -1,0 +1,115 @@
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import { given } from "../../cli/arguments.js";
+import { CliError } from "../../core/errors.js";
+import { parseLength } from "../../core/quantity/index.js";
+import { loadJob } from "../../io/job/load-job.js";
+import { loadTrials } from "../../io/trials/load-trials.js";
+import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
+import type { Job } from "../../model/job/job.js";
+import { compileJobCell } from "../../model/job/job-cell.js";
+import { PLACES, type Place, type Reading } from "../../model/readings.js";
+import { writeCharts } from "../../render/picture-files.js";
+import { bestCheck } from "./best-check.js";
+import { exampleJoint, exampleRow } from "./causes.js";
+import { type Explanation, explainCells } from "./explain-cells.js";
+import { verdictDrawings } from "./explanation-display.js";
+import { explanationText, hypothesisName } from "./explanation-text.js";
+import { SEEN, type Seen, type Sight, seenByEye, withEye } from "./seen-by-eye.js";
+
+export interface ExplainFlags {
+  readonly json?: boolean;
+  readonly out?: string;
+  readonly saw?: readonly string[];
+  readonly offCentre?: string;
+  readonly severalOdds?: number;
+  readonly seed: number;
+}
+
+/** `sukima explain JOBFOLDER`: the likely causes of the gaps seen in assembled cells, and the check that tells the best two apart. */
+export async function explainCommand(folder: string, flags: ExplainFlags): Promise<string> {
+  const { job, readings } = read(folder, flags.saw ?? []);
+  const { seed, severalOdds } = flags;
+  const offCentre =
+    flags.offCentre === undefined
+      ? undefined
+      : parseLength(flags.offCentre, { unit: job.units, what: "off-centre", sign: "positive" });
+  const explanation = explainCells(job, readings, { seed, ...given({ severalOdds, offCentre }) });
+  const written = await writeCharts(flags.out, () =>
+    verdictDrawings(explanation).map((spec, i) => [`cause-${i + 1}`, spec] as const),
+  );
+  if (flags.json) return JSON.stringify(explanationJson(explanation), null, 1);
+  return [explanationText(explanation), ...written].join("\n");
+}
+
+const nothingRead = (
+  job: Job,
+  cell: Cell,
+): string => `There is nothing to explain: an explanation needs gaps read in an assembled cell; trials.csv has no row with the bench “cell”. Write one such as
+  ${exampleRow(cell, job)}
+or say what you saw by eye:
+  --saw "${exampleJoint(cell)} heel open" --saw "${cell.joints[0]!.name} toe closed"`;
+
+/** The readings of the table, and what was seen by eye. */
+function read(folder: string, saw: readonly string[]): { job: Job; readings: readonly Reading[] } {
+  const job = loadJob(folder);
+  const table = join(folder, "trials.csv");
+  const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
+  if (saw.length === 0) {
+    if (!readings.some(({ bench }) => bench === "cell"))
+      throw new CliError(nothingRead(job, compileJobCell(job)));
+    return { job, readings };
+  }
+  const cell = compileJobCell(job);
+  const sights = saw.map((text) => sightOf(text, cell));
+  return { job: withEye(job), readings: [...readings, ...seenByEye(job, cell, sights)] };
+}
+
+/** `hinge-1.end-right heel open`, and where a ramp may lean `back` after it. */
+function sightOf(text: string, cell: Cell): Sight {
+  const [joint, at, seen, side, more] = text.trim().split(/\s+/);
+  const sided = side === undefined || PANEL_SIDES.includes(side as PanelSide);
+  const known = PLACES.includes(at as Place) && SEEN.includes(seen as Seen) && sided && more === undefined;
+  if (joint && known)
+    return { joint, at: at as Place, seen: seen as Seen, ...(side && { side: side as PanelSide }) };
+  throw new CliError(
+    `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}, and where a ramp may lean ${PANEL_SIDES.join(" or ")}; got “${text}”. Write for example: --saw "${exampleJoint(cell)} heel open".`,
+  );
+}
+
+const DEGREE = Math.PI / 180;
+
+/** An explanation for other programs: lengths in mm, angles in degrees. */
+export function explanationJson(explanation: Explanation): object {
+  const { told, largestRise, verdicts, cells } = explanation;
+  const [first, second] = verdicts;
+  const check = told === "told" ? bestCheck(explanation, first!, second!) : null;
+  return {
+    ...{ told, largestRise },
+    cells: cells.map(({ trial, readings }) => ({ trial, readings: readings.length })),
+    hypotheses: verdicts.map((verdict) => {
+      const { causes, sizes, probability, standardError, prior, weighed } = verdict;
+      return {
+        ...{ hypothesis: hypothesisName(verdict), probability, standardError, prior },
+        sizes: causes.map(({ name, measure, says }, k) => {
+          const { size, interval, thatSide, other } = sizes[k]!;
+          const unit = measure === "angle" ? DEGREE : 1;
+          return {
+            ...{ cause: name, unit: measure === "angle" ? "deg" : "mm" },
+            ...{ size: size / unit, interval: interval.map((end) => end / unit) },
+            ...{ says: says[size > 0 ? 0 : 1], thatSide, other: other === null ? null : other / unit },
+          };
+        }),
+        logEvidence: weighed.logEvidence,
+        ...{ draws: weighed.draws.length, effectiveDraws: weighed.effective },
+      };
+    }),
+    check: check && {
+      ...check.check,
+      bits: check.bits,
+      foreseen: check.foreseen.map((range) =>
+        range.map((value) => (check.check.what === "angle" ? value / DEGREE : value)),
+      ),
+    },
+  };
+}

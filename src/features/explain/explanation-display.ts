@@ -1,0 +1,130 @@
+import type { ResultUnit } from "../../core/quantity/index.js";
+import type { Job } from "../../model/job/job.js";
+import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
+import { type CellDrawingInput, cellDrawing, commonMagnification } from "../../render/cell/cell-drawing.js";
+import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import type { Html } from "../../render/notebook/display.js";
+import { chanceText, smallUnit } from "../../render/shop-numbers.js";
+import { type Figure, resultTable } from "../../render/text.js";
+import { bestCheck, wouldSee } from "./best-check.js";
+import { usualErrors } from "./causes.js";
+import type { Explanation, Verdict } from "./explain-cells.js";
+import { checkLines, checkText, hypothesisName, sideText, signLines, sizeText } from "./explanation-text.js";
+import { SEEN } from "./pattern-book.js";
+import type { SizeFound } from "./weigh-hypothesis.js";
+
+/** Causes less probable than this stand together in the last row: so little is drawn of them that their sizes mean nothing. */
+const NAMED = 0.005;
+
+/** The hypotheses of an explanation, the likeliest first; in per cent; at most `most` of them, all others together in the last row. */
+export function explanationTable({ job, verdicts }: Explanation, most = 6): Html {
+  const sorted = [...verdicts].sort((a, b) => b.probability - a.probability);
+  const named = sorted.slice(0, most).filter(({ probability }) => probability >= NAMED);
+  const others = sorted.slice(named.length);
+  const share = (pick: (verdict: Verdict) => number) => (row: Verdict | null) => ({
+    ...{ value: row ? pick(row) : others.reduce((sum, one) => sum + pick(one), 0), digits: 1 },
+    unit: "%" as const,
+  });
+  return resultTable<Verdict | null>(
+    [...named, ...(others.length > 0 ? [null] : [])],
+    [
+      { heading: "cause", cell: (row) => (row ? hypothesisName(row) : "all others together") },
+      { heading: "probability", cell: share(({ probability }) => probability) },
+      { heading: "before", cell: share(({ prior }) => prior) },
+      {
+        heading: "if so, how large",
+        cell: (row) => row && figureOf(row, job, ({ size }) => ({ value: size })),
+      },
+      {
+        heading: "95 % interval",
+        cell: (row) => row && figureOf(row, job, ({ interval: [value, to] }) => ({ value, to })),
+      },
+      { heading: "that is", cell: (row) => (row ? sideText(row) : "") },
+    ],
+  );
+}
+
+/** What may be wrong with cells that tell nothing, and the reading that would see it. */
+export function unseenTable(explanation: Explanation): Html {
+  const { job } = explanation;
+  return resultTable(wouldSee(explanation).byCause, [
+    { heading: "cause", cell: ({ verdict }) => hypothesisName(verdict) },
+    {
+      heading: "may be, unseen (95 %)",
+      cell: ({ verdict }) => figureOf(verdict, job, ({ interval: [value, to] }) => ({ value, to })),
+    },
+    {
+      heading: "what would see it",
+      cell: ({ check }) => (check ? checkText(check.check) : "none of the job's instruments"),
+    },
+    { heading: "bits", cell: ({ check }) => (check ? { value: check.bits, unit: "none" } : null) },
+  ]);
+}
+
+/** The check that best tells the two likeliest hypotheses apart, in words. */
+export function checkSentences(explanation: Explanation): string {
+  const [first, second] = [...explanation.verdicts].sort((a, b) => b.probability - a.probability);
+  const check = bestCheck(explanation, first!, second!);
+  const lines = [...checkLines(explanation, first!, second!, check), ...signLines(explanation)];
+  return lines.filter((line) => line !== "").join(" ");
+}
+
+function figureOf(
+  { causes, sizes }: Verdict,
+  { units }: Job,
+  pick: (size: SizeFound) => Pick<Figure, "value" | "to">,
+): Figure | null {
+  const [cause, ...others] = causes;
+  if (!cause || others.length > 0) return null;
+  const unit: ResultUnit = cause.measure === "angle" ? "deg" : smallUnit(units);
+  return { ...pick(sizes[0]!), unit, signed: true };
+}
+
+/** Causes as probable as this are drawn, at most {@link MOST_DRAWN}. */
+const DRAWN = 0.05;
+const MOST_DRAWN = 3;
+
+/** As in the pattern book, what narrow strips can tell counts as seen, however deep a press the job allows. */
+const limitsOf = ({ limits: { gap, snug } }: Job) => ({ gapLimit: gap, snugLimit: Math.min(SEEN, snug) });
+
+export interface VerdictDrawingOptions {
+  readonly width?: number;
+  /** How many times life size movements are drawn; default to suit. */
+  readonly magnification?: number;
+}
+
+/** What the cell looks like if it is this cause, at its most probable size and with no scatter. */
+export function verdictDrawing(
+  explanation: Explanation,
+  verdict: Verdict,
+  options: VerdictDrawingOptions = {},
+): ChartSpec {
+  const { job } = explanation;
+  const what = [hypothesisName(verdict), sizeText(verdict, job), sideText(verdict)].filter(
+    (text) => text !== "",
+  );
+  return cellDrawing(cellIf(explanation, verdict), {
+    ...{ ...options, ...limitsOf(job), unit: smallUnit(job.units) },
+    title: `If it is: ${what.join(", ")}; ${chanceText(verdict.probability)} likely`,
+  });
+}
+
+function cellIf({ job, specimen }: Explanation, { causes, sizes }: Verdict): CellDrawingInput {
+  const errors = usualErrors(job, specimen);
+  for (const [k, { on, priorMean }] of causes.entries()) {
+    const direction = on(specimen);
+    for (let e = 0; e < errors.length; e++) errors[e]! += (sizes[k]!.size - priorMean) * direction[e]!;
+  }
+  return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
+}
+
+/** The likely causes, drawn to one magnification, so that they can be compared; none where nothing is told. */
+export function verdictDrawings(explanation: Explanation, options: VerdictDrawingOptions = {}): ChartSpec[] {
+  if (explanation.told !== "told") return [];
+  const likely = explanation.verdicts
+    .filter(({ probability, causes }) => probability >= DRAWN && causes.length === 1)
+    .slice(0, MOST_DRAWN);
+  const cells = likely.map((verdict) => cellIf(explanation, verdict));
+  const magnification = commonMagnification(cells, limitsOf(explanation.job));
+  return likely.map((verdict) => verdictDrawing(explanation, verdict, { magnification, ...options }));
+}

@@ -1,2 +1,0 @@
-// What other features use of this one.
-export { forecastCharts } from "./forecast-charts.js";

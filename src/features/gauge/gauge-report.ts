@@ -1,0 +1,215 @@
+import { given } from "../../cli/arguments.js";
+import { CliError } from "../../core/errors.js";
+import { formatAngle, formatLength } from "../../core/quantity/index.js";
+import { budgetBars } from "../../render/charts/budget-bars.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
+import type { Html } from "../../render/notebook/display.js";
+import { plainTable, textTable, wrapped } from "../../render/text.js";
+import { GaugeStudyError, type VarianceLine } from "./analysis-of-variance.js";
+import { type GaugeStudy, type Spread, studyGauge } from "./gauge-study.js";
+import { type GaugeTable, loadGaugeTable } from "./gauge-table.js";
+
+const DEGREE = Math.PI / 180;
+
+export interface GaugeFlags {
+  readonly json?: boolean;
+  /** Full width of the tolerance, mm or degrees. */
+  readonly tolerance?: number;
+}
+
+/** `sukima gauge FILE`: how far each instrument of a table of repeated readings repeats, and its readers agree. */
+export function gaugeCommand(file: string, { json, tolerance }: GaugeFlags): string {
+  const studies = gaugeStudies(file, tolerance);
+  if (json) return JSON.stringify(studies.map(gaugeJson), null, 1);
+  return studies.map(gaugeText).join("\n");
+}
+
+/** A study of each instrument in a table of repeated readings. */
+export const gaugeStudies = (file: string, tolerance?: number): NamedStudy[] =>
+  loadGaugeTable(file).map((table) => {
+    const { instrument, kind, unit } = table;
+    const units = unit === "in" || unit === "thou" ? "in" : "mm";
+    return { instrument, kind, units, study: studied(table, tolerance) };
+  });
+
+function studied({ readings, kind, instrument }: GaugeTable, tolerance: number | undefined): GaugeStudy {
+  const width = tolerance !== undefined && kind === "angle" ? tolerance * DEGREE : tolerance;
+  try {
+    return studyGauge(readings, given({ tolerance: width }));
+  } catch (error) {
+    if (!(error instanceof GaugeStudyError)) throw error;
+    throw new CliError(instrument === "" ? error.message : `${instrument}: ${error.message}`);
+  }
+}
+
+/** A study of one instrument, and what its readings are of. */
+export interface NamedStudy {
+  readonly instrument: string;
+  readonly kind: "angle" | "length";
+  readonly units: "mm" | "in";
+  readonly study: GaugeStudy;
+}
+
+/** A gauge study for reading: how far the instrument repeats, how far its readers agree, and what to write into the job. */
+export function gaugeText({ instrument, kind, units, study }: NamedStudy): string {
+  const { components, ranges, analysis } = study;
+  const { repeatability, reproducibility, gauge, parts, total } = components;
+  const shown = (value: number): string => spreadText(value, kind, units);
+  const degrees = (nu: number): string => (nu > 0 ? nu.toFixed(nu < 10 ? 1 : 0) : "–");
+  const rows = [
+    [
+      "one reader, one part again",
+      shown(repeatability.standardDeviation),
+      shown(ranges.repeatability),
+      degrees(repeatability.degreesOfFreedom),
+    ],
+    ...(reproducibility
+      ? [
+          [
+            "from reader to reader",
+            shown(reproducibility.standardDeviation),
+            shown(ranges.reproducibility),
+            degrees(reproducibility.degreesOfFreedom),
+          ],
+        ]
+      : []),
+    [
+      "gauge: both together",
+      shown(gauge.standardDeviation),
+      shown(ranges.gauge),
+      degrees(gauge.degreesOfFreedom),
+    ],
+    [
+      "from part to part",
+      shown(parts.standardDeviation),
+      shown(ranges.parts),
+      degrees(parts.degreesOfFreedom),
+    ],
+    ["all together", shown(total), shown(ranges.total), ""],
+  ];
+  return [
+    `THE GAUGE${instrument === "" ? "" : ` ${instrument}`}: ${study.parts} parts, ${study.readers} ${study.readers === 1 ? "reader" : "readers"}, ${study.repeats} readings each`,
+    textTable(
+      ["standard deviation", "analysis of variance", "ranges", "degrees of freedom"],
+      rows,
+      [1, 2, 3],
+    ),
+    "",
+    ...(analysis.interaction
+      ? [
+          wrapped(
+            analysis.pooled
+              ? `Readers and parts do not interact beyond luck (p = ${analysis.interaction.probability!.toFixed(2)}, pooled from 0.25 on).`
+              : `Some parts read differently for some readers (p = ${analysis.interaction.probability!.toFixed(3)}): counted with the readers.`,
+          ),
+        ]
+      : [wrapped("One reader only: how far readers agree was not studied.")]),
+    wrapped(
+      `The gauge tells ${Math.floor(study.distinct)} groups of these parts apart.${study.shareOfTolerance === null ? "" : ` Six of its standard deviations take ${(100 * study.shareOfTolerance).toFixed(0)} % of the tolerance.`}`,
+    ),
+    wrapped(
+      `For the job: repeatability: ${jobText(gauge.standardDeviation, kind)} when anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind)} when always the same one does` : ""}. These readings were rounded to the step that the instrument shows, which the job counts besides: a step as coarse as the repeats is counted twice, on the safe side.`,
+    ),
+    ...(repeatability.standardDeviation === 0
+      ? [
+          wrapped(
+            "Every repeat read the same: the instrument's step hides how far it repeats, and its resolution speaks.",
+          ),
+        ]
+      : []),
+    "",
+  ].join("\n");
+}
+
+function spreadText(value: number, kind: "angle" | "length", units: "mm" | "in"): string {
+  if (kind === "angle") return formatAngle(value, { digits: 3 });
+  return units === "mm"
+    ? formatLength(value, { unit: "mm", digits: 4 })
+    : formatLength(value, { unit: "in", style: "thou", digits: 2 });
+}
+
+/** As a job file takes it, two significant digits. */
+function jobText(value: number, kind: "angle" | "length"): string {
+  const inUnit = kind === "angle" ? value / DEGREE : value;
+  return `${Number(inUnit.toPrecision(2))} ${kind === "angle" ? "deg" : "mm"}`;
+}
+
+/** A gauge study as plain data for other programs: standard deviations in mm or degrees, sums of squares in their squares. */
+export function gaugeJson({ instrument, kind, study }: NamedStudy): object {
+  const unit = kind === "angle" ? DEGREE : 1;
+  const spread = (one: Spread | null) =>
+    one && { standardDeviation: one.standardDeviation / unit, degreesOfFreedom: one.degreesOfFreedom };
+  const line = (one: VarianceLine | null) =>
+    one && { ...one, sumOfSquares: one.sumOfSquares / unit ** 2, meanSquare: one.meanSquare / unit ** 2 };
+  const { analysis, components, ranges } = study;
+  return {
+    ...{ instrument, unit: kind === "angle" ? "deg" : "mm" },
+    ...{ parts: study.parts, readers: study.readers, repeats: study.repeats },
+    analysis: {
+      parts: line(analysis.parts),
+      readers: line(analysis.readers),
+      interaction: line(analysis.interaction),
+      repeats: line(analysis.repeats),
+      pooled: line(analysis.pooled),
+    },
+    components: {
+      repeatability: spread(components.repeatability),
+      reproducibility: spread(components.reproducibility),
+      interaction: components.interaction / unit,
+      gauge: spread(components.gauge),
+      parts: spread(components.parts),
+      total: components.total / unit,
+    },
+    ranges: Object.fromEntries(Object.entries(ranges).map(([name, value]) => [name, value / unit])),
+    ...{ distinct: study.distinct, shareOfTolerance: study.shareOfTolerance },
+  };
+}
+
+/** Where the variance of a study's readings comes from. */
+export function drawGauge({ components }: GaugeStudy): Promise<Chart> {
+  const { repeatability, reproducibility, parts, total } = components;
+  const share = (standardDeviation: number): number => (standardDeviation / total) ** 2;
+  const rows = [
+    { label: "from part to part", value: share(parts.standardDeviation) },
+    { label: "one reader, one part again", value: share(repeatability.standardDeviation) },
+    ...(reproducibility
+      ? [{ label: "from reader to reader", value: share(reproducibility.standardDeviation) }]
+      : []),
+  ];
+  const title = "Why the readings differ";
+  return drawChart(
+    budgetBars(rows, { unit: "share", title, axisTitle: "Share of the variance of the readings" }),
+  );
+}
+
+/** What a study found, by both methods. */
+export function gaugeTable(
+  { components, ranges }: GaugeStudy,
+  kind: "angle" | "length",
+  units: "mm" | "in" = "mm",
+): Html {
+  const text = (value: number): string => {
+    if (kind === "angle") return formatAngle(value, { digits: 3 });
+    return units === "mm"
+      ? formatLength(value, { unit: "mm", digits: 4 })
+      : formatLength(value, { unit: "in", style: "thou", digits: 2 });
+  };
+  const { repeatability, reproducibility, gauge, parts } = components;
+  const row = (name: string, spread: typeof gauge, byRanges: number): string[] => [
+    name,
+    text(spread.standardDeviation),
+    text(byRanges),
+    spread.degreesOfFreedom.toFixed(spread.degreesOfFreedom < 10 ? 1 : 0),
+  ];
+  const rows = [
+    row("one reader, one part again", repeatability, ranges.repeatability),
+    ...(reproducibility ? [row("from reader to reader", reproducibility, ranges.reproducibility)] : []),
+    row("gauge: both together", gauge, ranges.gauge),
+    row("from part to part", parts, ranges.parts),
+  ];
+  return plainTable(
+    ["standard deviation", "analysis of variance", "ranges", "degrees of freedom"],
+    rows,
+    [1, 2, 3],
+  );
+}

@@ -1,0 +1,209 @@
+import { existsSync } from "node:fs";
+import { given } from "../../cli/arguments.js";
+import { CliError } from "../../core/errors.js";
+import { writeFile } from "../../core/files/write-files.js";
+import {
+  type PlanAim,
+  type PlannedTrial,
+  planTrials,
+  type TrialPlan,
+} from "../../inference/design/plan-trials.js";
+import { trialsFile } from "../../io/files.js";
+import { loadJob } from "../../io/job/load-job.js";
+import { loadTrials } from "../../io/trials/load-trials.js";
+import { trialsCsv } from "../../io/trials/trials-csv.js";
+import { CAUTIONS } from "../../render/cautions.js";
+import type { AxisUnit } from "../../render/charts/axes.js";
+import { budgetBars } from "../../render/charts/budget-bars.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
+import type { Html } from "../../render/notebook/display.js";
+import { angleText, COVERAGE, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
+import { plainTable, textTable, wrapped } from "../../render/text.js";
+import { placeText, readingsText, safetyText, sampleText } from "./reading-text.js";
+
+export interface PlanFlags {
+  readonly aim: PlanAim;
+  readonly trials?: number;
+  readonly minutes?: number;
+  readonly sure?: number;
+  readonly seed: number;
+  readonly json?: boolean;
+  readonly out?: string;
+}
+
+/** `sukima plan JOBFOLDER`: which trials to cut next; from the job alone before it has a table of trials. */
+export function planCommand(folder: string, flags: PlanFlags, onProgress: (step: string) => void): string {
+  const { aim, trials, minutes, sure, seed, json, out } = flags;
+  const job = loadJob(folder);
+  if (job.setUps.length === 0 || job.instruments.length === 0)
+    throw new CliError(
+      "There is nothing to plan with: the job file must have jigs, set-ups and instruments. “sukima new FOLDER” writes one to start from.",
+    );
+  const readings = existsSync(trialsFile(folder)) ? loadTrials(folder, job) : [];
+  const plan = planTrials(job, readings, {
+    ...{ aim, seed, onProgress },
+    ...given({ trials, minutes, sure }),
+  });
+  if (out !== undefined) writeFile(out, trialsCsv(job, plan.readings));
+  if (json) return JSON.stringify(planJson(plan), null, 1);
+  const rows = `${plan.readings.length} rows to fill in`;
+  return `${planText(plan)}\n${out === undefined ? `With --out FILE the ${rows} are written as a table of trials.` : `${rows} written to ${out}.`}`;
+}
+
+/** A plan for reading: the trials one by one, what will be known after them, and when the verdict is safe. */
+export function planText(plan: TrialPlan): string {
+  const { job, trials, minutes, pieces, sources, uncertainties } = plan;
+  const rows = sources.map((source, i) => {
+    const text = (u: number): string =>
+      source.angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units);
+    return [source.name, `± ${text(uncertainties[i]!.before)}`, `± ${text(uncertainties[i]!.after)}`];
+  });
+  return [
+    "WHAT TO CUT NEXT",
+    wrapped(startSentence(plan)),
+    "",
+    ...(trials.length === 0
+      ? [wrapped(noneSentence(plan))]
+      : [
+          ...alike(trials).flatMap((group) => trialLines(plan, group)),
+          "",
+          `Together about ${amountText(minutes, pieces)}.`,
+          wrapped(
+            `These gain ${chanceText(plan.efficiency)} of what any choice among the trials weighed could in as many minutes (a bound that none beats).`,
+          ),
+        ]),
+    "",
+    `Error sources, U (${COVERAGE.percent} %), expected`,
+    textTable(["error source", "now", "after these"], rows, [1, 2]),
+    "",
+    wrapped(safetyText(plan.safety, trials.length)),
+    "",
+    ...CAUTIONS.map((line) => wrapped(line)),
+    "",
+  ].join("\n");
+}
+
+function startSentence({ aim, readingsBefore, gapBefore, job }: TrialPlan): string {
+  const from =
+    readingsBefore === 0
+      ? "Before any reading, from what the job trusts"
+      : `After ${readingsBefore} readings`;
+  const to = aim === "gap" ? "to know the worst gap of a cell best" : "to know every error source best";
+  return `${from}, ${to}. Not knowing the sources now makes the worst gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
+}
+
+function noneSentence({ quickest }: TrialPlan): string {
+  return quickest === null
+    ? "No trial that this job can cut and read tells anything that is not known already."
+    : `No trial is as quick as that: the quickest takes about ${Math.ceil(quickest)} minutes, cutting included. Allow more.`;
+}
+
+/** Trials of a kind that follow each other, together. */
+function alike(trials: readonly PlannedTrial[]): PlannedTrial[][] {
+  const groups: PlannedTrial[][] = [];
+  for (const trial of trials) {
+    const last = groups.at(-1);
+    if (last !== undefined && last[0]!.option === trial.option) last.push(trial);
+    else groups.push([trial]);
+  }
+  return groups;
+}
+
+function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[] {
+  const { option } = group[0]!;
+  const after = smallLength(COVERAGE.factor * group.at(-1)!.gapAfter, job.units);
+  const each = group.length > 1 ? `${group.length} times ` : "";
+  return [
+    `${group.map(({ trial }) => trial).join(", ")}: ${each}${sampleText(option.sample)}, ${amountText(option.minutes, option.pieces)}${each && " each"}`,
+    ...option.stops.map(({ station, readings }) =>
+      wrapped(
+        `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings)}`,
+        92,
+        "   ",
+      ),
+    ),
+    `   then the worst gap is known to ± ${after}`,
+  ];
+}
+
+const amountText = (minutes: number, pieces: number): string =>
+  `${Number(minutes.toFixed(1))} minutes and ${pieces} ${pieces === 1 ? "piece" : "pieces"}`;
+
+const DEGREE = Math.PI / 180;
+
+/** A plan as plain data for other programs: lengths in mm, angles in degrees; an endless leeway is `null`. */
+export function planJson({ aim, trials, sources, uncertainties, safety, ...plan }: TrialPlan): object {
+  return {
+    ...{ aim, readingsBefore: plan.readingsBefore, minutes: plan.minutes, pieces: plan.pieces },
+    efficiency: plan.efficiency,
+    worstGapUncertainty: { before: plan.gapBefore, after: trials.at(-1)?.gapAfter ?? plan.gapBefore },
+    trials: trials.map(({ option, trial, gapAfter, shareAfter }) => ({
+      ...{ trial, sample: option.sample, minutes: option.minutes, pieces: option.pieces },
+      ...{ worstGapUncertaintyAfter: gapAfter, shareAfter },
+      readings: option.readings.map(({ bench, what, subject, at, instrument, setUp, round }) => ({
+        ...{ setUp, round, bench, what, joint: subject, at, instrument },
+      })),
+    })),
+    sources: sources.map(({ name, angular }, i) => {
+      const unit = angular ? DEGREE : 1;
+      const { before, after } = uncertainties[i]!;
+      return { name, unit: angular ? "deg" : "mm", before: before / unit, after: after / unit };
+    }),
+    safety: {
+      ...{ sure: safety.sure, now: safety.now, afterPlan: safety.afterPlan },
+      ...{ piecesNeeded: safety.piecesNeeded, trialsNeeded: safety.trialsNeeded },
+      leeways: safety.leeways.map(({ adjuster, low, high }) => {
+        const unit = adjuster.kind === "shim" ? DEGREE : 1;
+        const end = (value: number): number | null => (Number.isFinite(value) ? value / unit : null);
+        return {
+          ...{ adjuster: adjuster.name, unit: adjuster.kind === "shim" ? "deg" : "mm" },
+          ...{ low: end(low), high: end(high) },
+        };
+      }),
+    },
+  };
+}
+
+/** How well the worst gap is known now, and after each trial of the plan. */
+export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> {
+  const unit: AxisUnit = smallUnit(job.units);
+  let minutes = 0;
+  const rows = [
+    { label: "now", value: COVERAGE.factor * gapBefore },
+    ...trials.map(({ trial, option, gapAfter }) => {
+      minutes += option.minutes;
+      return { label: `after ${trial}, ${Math.round(minutes)} minutes`, value: COVERAGE.factor * gapAfter };
+    }),
+  ];
+  const title = "How well the gap is known";
+  return drawChart(budgetBars(rows, { unit, title, axisTitle: `U of the worst gap, ${COVERAGE.percent} %` }));
+}
+
+/** The trials of a plan, one a row. */
+export function planTable({ job, trials }: TrialPlan): Html {
+  const judged = ({ option }: PlannedTrial): string =>
+    option.stops
+      .map(
+        ({ station, readings }) =>
+          `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings)}`,
+      )
+      .join("; ");
+  const rows = trials.map((trial) => [
+    trial.trial,
+    sampleText(trial.option.sample),
+    judged(trial),
+    String(Number(trial.option.minutes.toFixed(1))),
+    `± ${smallLength(COVERAGE.factor * trial.gapAfter, job.units)}`,
+  ]);
+  return plainTable(["trial", "cut", "read", "minutes", "worst gap known to"], rows, [3, 4]);
+}
+
+/** U of every error source now, and expected after the plan. */
+export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): Html {
+  const rows = sources.map(({ name, angular }, i) => {
+    const text = (u: number): string =>
+      `± ${angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;
+    return [name, text(uncertainties[i]!.before), text(uncertainties[i]!.after)];
+  });
+  return plainTable([`error source, U (${COVERAGE.percent} %)`, "now", "after the plan"], rows, [1, 2]);
+}

@@ -1,0 +1,51 @@
+import { extname } from "node:path";
+import { UsageError } from "../core/errors.js";
+import { writeFile, writeFiles } from "../core/files/write-files.js";
+import { type ChartSpec, chartLabels } from "./charts/chart-spec.js";
+import { specToSvg, svgToPng } from "./charts/draw-chart.js";
+import { resizedSvg } from "./svg.js";
+
+/** Pixels across a PNG where no width is given: sharp on paper at 90 mm. */
+const PNG_WIDTH = 1080;
+
+const kindOf = (file: string): string => extname(file).toLowerCase();
+
+/**
+ * Checks, before anything is worked out, that a picture can be written to a file.
+ *
+ * @throws UsageError for a file that ends neither in .svg nor in .png.
+ */
+export function requirePictureFile(file: string): void {
+  if (kindOf(file) !== ".svg" && kindOf(file) !== ".png")
+    throw new UsageError(
+      `The picture cannot be written so: --out names a file ending in .svg or .png; got “${file}”. Write for example --out drawing.svg`,
+    );
+}
+
+/** Writes a drawing as SVG or PNG, as its file's name ends; `width` in px. Says what to print of it. */
+export async function writePicture(svg: string, file: string, width?: number): Promise<string> {
+  requirePictureFile(file);
+  if (kindOf(file) === ".png") writeFile(file, await svgToPng(svg, { width: width ?? PNG_WIDTH }));
+  else writeFile(file, width === undefined ? svg : resizedSvg(svg, width));
+  return `Drawn: ${file}`;
+}
+
+/** A chart or drawing of this project as SVG, with its title and description. */
+export const chartSvg = (spec: ChartSpec): Promise<string> => specToSvg(spec, chartLabels(spec));
+
+/** Draws charts into a folder under their names, all or none; says what to print of each. Nothing without a folder. */
+export async function writeCharts(
+  folder: string | undefined,
+  charts: () => Iterable<readonly [name: string, spec: ChartSpec]>,
+  { png = false, width = 0 }: { readonly png?: boolean; readonly width?: number } = {},
+): Promise<string[]> {
+  if (folder === undefined) return [];
+  const files: Record<string, string | Uint8Array> = {};
+  for (const [name, spec] of charts()) {
+    const svg = await chartSvg(spec);
+    if (png) files[`${name}.png`] = await svgToPng(svg, { width: Math.max(PNG_WIDTH, 2 * width) });
+    else files[`${name}.svg`] = svg;
+  }
+  if (Object.keys(files).length === 0) return [];
+  return Object.values(writeFiles(folder, files)).map((file) => `Drawn: ${file}`);
+}

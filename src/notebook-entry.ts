@@ -21,7 +21,12 @@ export {
   drawReadings,
   drawResiduals,
 } from "./features/calibrate/calibration-charts.js";
-export { drawPicture, PictureError, pictureNames } from "./features/draw/pictures.js";
+export {
+  drawPicture,
+  type PictureName,
+  type PictureOptions,
+  pictureNames,
+} from "./features/draw/pictures.js";
 export { verdictDrawing, verdictDrawings } from "./features/explain/explanation-display.js";
 export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/pattern-book.js";
 export { drawGauge, gaugeTable } from "./features/gauge/gauge-report.js";
@@ -35,6 +40,7 @@ export { type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
 export { type ChartSpec, chartLabels } from "./render/charts/chart-spec.js";
 export { type Curve, curvesChart } from "./render/charts/curves-chart.js";
 export { type Chart, drawChart, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
+export { PictureError, type PictureNeed } from "./render/pictures.js";
 
 // Tables
 

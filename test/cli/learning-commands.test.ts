@@ -64,7 +64,15 @@ describe("sukima explain", () => {
 });
 
 describe("sukima draw", () => {
-  it("lists what there is", async () => {
+  it("lists every picture there may be, with what each needs, when asked for nothing", async () => {
+    const { code, stdout } = await sukima("draw");
+    expect(code).toBe(0);
+    expect(stdout).toMatch(/^panel-fails +how often .* +--job with a panel$/m);
+    expect(stdout).toMatch(/^estimates .* --job with a trials.csv$/m);
+    expect(stdout).toMatch(/^gauge .* --table$/m);
+  });
+
+  it("lists the pictures of a job", async () => {
     const { stdout } = await sukima("draw", "--job", DEMO);
     for (const name of ["cell-before", "forecast", "cause-1", "ramp-of-point-67-steep"])
       expect(stdout).toMatch(new RegExp(`^${name} `, "m"));
@@ -132,6 +140,14 @@ describe("sukima draw", () => {
     expect(readFileSync(file, "utf8")).toBe(svg("Gaps"));
     writeFileSync(notebook, JSON.stringify({ ...written, cells: [{ ...code, outputs: [] }] }));
     expect((await sukima("draw", "--notebook", notebook)).stderr).toContain("it must have been run");
+  });
+
+  it("says that a name is unknown before it asks where the picture goes", async () => {
+    const { code, stderr } = await sukima("draw", "cell-befor", "--job", DEMO);
+    expect(code).toBe(1);
+    expect(stderr).toContain("There is no picture “cell-befor”. Did you mean ");
+    expect(stderr).not.toContain("--out");
+    expect((await sukima("draw", "cell-before", "--job", DEMO)).stderr).toContain("nowhere to draw to");
   });
 
   it("asks for one thing to draw from", async () => {

@@ -6,6 +6,7 @@ import { CAUTIONS } from "../../render/cautions.js";
 import type { AxisUnit } from "../../render/charts/axes.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { runChart } from "../../render/charts/run-chart.js";
+import type { TablePictures } from "../../render/pictures.js";
 import { chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { type BatchTable, loadBatchTable } from "./batch-table.js";
@@ -209,3 +210,10 @@ export function drawBatch({ what, units, ids, piece, watch }: NamedWatch): Promi
   };
   return drawChart(runChart(input, { unit, axisTitle: piece === "" ? named : `${named} of ${piece}` }));
 }
+
+/** The pictures of a table of a batch, one for each kind of piece. */
+export const BATCH_PICTURES: TablePictures = {
+  ...{ name: "batch", shows: "a batch piece by piece" },
+  of: (file) =>
+    batchWatches(loadBatchTable(file)).map((watch) => ({ of: watch.piece, draw: () => drawBatch(watch) })),
+};

@@ -1,4 +1,4 @@
-import type { Calibration } from "../../inference/calibrate-job.js";
+import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { ResidualRow } from "../../inference/estimates/judge-fit.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
@@ -12,6 +12,7 @@ import { estimatesChart } from "../../render/charts/estimates-chart.js";
 import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-distribution.js";
 import { readingsChart } from "../../render/charts/readings-chart.js";
 import { residualsChart } from "../../render/charts/residuals-chart.js";
+import { type JobPicture, PictureError } from "../../render/pictures.js";
 import { subjectText } from "../../render/shared-text.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 
@@ -149,3 +150,26 @@ export function drawResiduals({ residuals }: Calibration): Promise<Chart> {
   }));
   return drawChart(residualsChart(rows));
 }
+
+const offered = (
+  name: string,
+  shows: string,
+  draw: (calibration: Calibration) => Promise<Chart>,
+): JobPicture => ({
+  ...{ name, shows, needs: "readings" },
+  draw({ job, readings, seed, onProgress }) {
+    if (readings.length === 0)
+      throw new PictureError(`“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`);
+    return draw(calibrateJob(job, readings, { seed, onProgress }));
+  },
+});
+
+/** Pictures of a calibration. */
+export const CALIBRATION_PICTURES: readonly JobPicture[] = [
+  offered("cell-before", "the cell as the jigs are now", (c) => drawCalibratedCell(c, "before")),
+  offered("cell-after", "the cell after the moves", (c) => drawCalibratedCell(c, "after")),
+  offered("readings", "every reading beside what the fit expects", (c) => drawReadings(c)),
+  offered("estimates", "every jig and stop with its 95 % interval", drawEstimates),
+  offered("residuals", "what each reading leaves over", drawResiduals),
+  offered("forecast", "widest gaps of the cells to come, before and after the moves", drawForecast),
+];

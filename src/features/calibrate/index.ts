@@ -1,11 +1,4 @@
 // What other features use of this one.
-
-export {
-  drawCalibratedCell,
-  drawEstimates,
-  drawForecast,
-  drawReadings,
-  drawResiduals,
-} from "./calibration-charts.js";
+export { CALIBRATION_PICTURES } from "./calibration-charts.js";
 export { calibrateFolder, today } from "./calibration-report.js";
 export { cardIn } from "./card/card-text.js";

@@ -1,19 +1,15 @@
 import { existsSync } from "node:fs";
-import { extname, join } from "node:path";
+import { join } from "node:path";
 import { UsageError } from "../../core/errors.js";
-import { writeFile } from "../../core/files/write-files.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
-import { svgToPng } from "../../render/charts/draw-chart.js";
 import { type MultilineText, type Notebook, readNotebook, textOf } from "../../render/notebook/notebook.js";
-import { resizedSvg } from "../../render/svg.js";
-import { textTable } from "../../render/text.js";
-import { batchWatches, drawBatch, loadBatchTable } from "../batch/index.js";
-import { drawGauge, gaugeStudies } from "../gauge/index.js";
-import { drawPicture, PictureError, pictureNames } from "./pictures.js";
+import { PictureError, type PictureNeed, requirePictureFile, writePicture } from "../../render/pictures.js";
+import { textTable, wrapped } from "../../render/text.js";
+import { findPicture, JOB_PICTURES, jobPictures, TABLE_PICTURES } from "./pictures.js";
 
 export interface DrawFlags {
-  /** Exactly one of these three. */
+  /** Exactly one of these three; none to list every picture there may be. */
   readonly job?: string;
   readonly notebook?: string;
   readonly table?: string;
@@ -22,153 +18,123 @@ export interface DrawFlags {
   readonly seed: number;
 }
 
-/** Pixels across a PNG where no width is given: sharp on paper at 90 mm. */
-const PNG_WIDTH = 1080;
+/** A picture that can be drawn. */
+interface Offered {
+  readonly name: string;
+  readonly shows: string;
+  readonly draw: () => Promise<{ readonly svg: string; readonly text: string }>;
+}
 
-/** `sukima draw NAME --job FOLDER --out FILE`: a chart or drawing as SVG or PNG; without a name, what there is. */
+/** `sukima draw NAME --job FOLDER --out FILE`: a chart or drawing as SVG or PNG; without a name, the pictures there are. */
 export async function drawCommand(
   name: string | undefined,
   flags: DrawFlags,
   onProgress: (step: string) => void,
 ): Promise<string> {
-  const gallery = await galleryOf(name, flags, onProgress);
+  const { job, notebook, table, out, width } = flags;
+  if ([name, job, notebook, table].every((one) => one === undefined)) return everyPicture();
+  const pictures = await picturesOf(name, flags, onProgress);
   if (name === undefined)
     return textTable(
       ["name", "shows"],
-      gallery.pictures.map((one) => [one.name, one.shows]),
+      pictures.map((one) => [one.name, one.shows]),
     );
-  const { out } = flags;
-  const kind = extname(out ?? "").toLowerCase();
-  if (out === undefined || (kind !== ".svg" && kind !== ".png"))
+  const picture = findPicture(pictures, name);
+  if (out === undefined)
     throw new UsageError(
-      `There is nowhere to draw to: --out names a file ending in .svg or .png; got ${out === undefined ? "nothing" : `“${out}”`}. Write for example --out ${name}.svg`,
+      `There is nowhere to draw to: --out names a file ending in .svg or .png; got nothing. Write for example --out ${name}.svg`,
     );
-  const { svg, text } = await gallery.draw(name);
-  if (kind === ".png") writeFile(out, await svgToPng(svg, { width: flags.width ?? PNG_WIDTH }));
-  else writeFile(out, flags.width === undefined ? svg : resizedSvg(svg, flags.width));
-  return `Drawn: ${out}\n${text}`;
+  requirePictureFile(out);
+  const { svg, text } = await picture.draw();
+  return `${await writePicture(svg, out, width)}\n${text}`;
 }
 
-async function galleryOf(
+const NEEDS: Readonly<Record<PictureNeed, string>> = {
+  job: "--job",
+  readings: "--job with a trials.csv",
+  panel: "--job with a panel",
+  season: "--job with a season",
+};
+
+/** Every picture there may be, whatever a job has. */
+function everyPicture(): string {
+  return [
+    textTable(
+      ["name", "shows", "needs"],
+      [
+        ...JOB_PICTURES.map(({ name, shows, needs }) => [name, shows, NEEDS[needs]]),
+        ...TABLE_PICTURES.map(({ name, shows }) => [name, shows, "--table"]),
+      ],
+    ),
+    "",
+    wrapped(
+      "With --job FOLDER and no name, the pictures of that job are listed, with a page of the pattern book for everything that may be off; with --notebook FILE those that an executed notebook shows. Write for example: sukima draw cell --job data/alcove-screen --out cell.svg",
+    ),
+  ].join("\n");
+}
+
+async function picturesOf(
   name: string | undefined,
   { job, notebook, table, seed }: DrawFlags,
   onProgress: (step: string) => void,
-): Promise<Gallery> {
-  const given = [job, notebook, table].filter((from) => from !== undefined);
-  if (given.length !== 1)
+): Promise<readonly Offered[]> {
+  const sources = [job, notebook, table].filter((from) => from !== undefined);
+  if (sources.length !== 1)
     throw new UsageError(
-      `It is not clear what to draw: name one of --job, --notebook or --table; got ${given.length === 0 ? "none" : given.length}. Write for example --job data/alcove-screen`,
+      `It is not clear what to draw: name one of --job, --notebook or --table; got ${sources.length === 0 ? "none" : sources.length}. Write for example --job data/alcove-screen`,
     );
-  if (job !== undefined) return jobGallery(job, seed, onProgress);
-  return notebook !== undefined ? notebookGallery(notebook) : tableGallery(name, table!);
+  if (job !== undefined) return picturesOfJob(job, seed, onProgress);
+  if (notebook !== undefined) return picturesOfNotebook(notebook);
+  return picturesOfTable(name, table ?? "");
 }
 
-/** A drawn picture, and what it says for those who cannot see it. */
-interface Drawn {
-  readonly svg: string;
-  readonly text: string;
-}
-
-/** Pictures that can be drawn, by name. */
-export interface Gallery {
-  readonly pictures: readonly { readonly name: string; readonly shows: string }[];
-  draw(name: string): Promise<Drawn>;
-}
-
-/** Every picture of a job. */
-export function jobGallery(folder: string, seed: number, onProgress: (step: string) => void): Gallery {
+function picturesOfJob(folder: string, seed: number, onProgress: (step: string) => void): Offered[] {
   const job = loadJob(folder);
   const trials = join(folder, "trials.csv");
-  return {
-    pictures: pictureNames(job),
-    draw: (name) =>
-      drawPicture(name, job, existsSync(trials) ? loadTrials(trials, job) : [], { seed, onProgress }),
-  };
+  return jobPictures(job).map(({ name, shows, draw }) => ({
+    ...{ name, shows },
+    draw: async () =>
+      draw({ job, readings: existsSync(trials) ? loadTrials(trials, job) : [], seed, onProgress }),
+  }));
 }
 
-/** Every picture that an executed notebook shows. */
-export async function notebookGallery(file: string): Promise<Gallery> {
-  const pictures = notebookPictures(await readNotebook(file));
+function picturesOfTable(name: string | undefined, file: string): Offered[] {
+  const kind = TABLE_PICTURES.find((one) => name?.startsWith(one.name));
+  if (!kind)
+    throw new PictureError(
+      `What --table is a table of is said by the picture's name: gauge (repeated readings) or batch (pieces in the order of cutting); got ${name === undefined ? "none" : `“${name}”`}. Write for example: sukima draw gauge --table readings.csv --out gauge.svg`,
+    );
+  return kind.of(file).map(({ of, draw }) => ({
+    ...{ name: of === "" ? kind.name : `${kind.name}-${of}`, shows: kind.shows, draw },
+  }));
+}
+
+/** Every drawing and chart among an executed notebook's outputs, in order; named by their titles, numbered where two are alike. */
+async function picturesOfNotebook(file: string): Promise<Offered[]> {
+  const { cells }: Notebook = await readNotebook(file);
+  const outputs = cells.flatMap((cell) => (cell.cell_type === "code" ? cell.outputs : []));
+  const pictures = outputs.flatMap((output): Offered[] => {
+    if (output.output_type !== "display_data" && output.output_type !== "execute_result") return [];
+    const data = output.data["image/svg+xml"];
+    if (data === undefined) return [];
+    const svg = textOf(data as MultilineText);
+    const shows = inside("title", svg) || "picture";
+    const text = `${shows}. ${inside("desc", svg)}`;
+    return [{ name: slug(shows), shows, draw: async () => ({ svg, text }) }];
+  });
   if (pictures.length === 0)
     throw new PictureError(
       `${file} shows no picture; it must have been run. Write for example npx sukima notebook 04-why-does-it-gap --job FOLDER --out report, then --notebook report/04-why-does-it-gap.ipynb`,
     );
-  return gallery(
-    pictures.map(({ svg, text, ...named }) => ({ ...named, draw: async () => ({ svg, text }) })),
-  );
+  return pictures.map((picture, i) => {
+    const before = pictures.slice(0, i).filter(({ name }) => name === picture.name).length;
+    return before === 0 ? picture : { ...picture, name: `${picture.name}-${before + 1}` };
+  });
 }
 
-/** The chart of a table of repeated readings (`gauge`), or of a batch (`batch`): one for each instrument or kind of piece. */
-export function tableGallery(name: string | undefined, file: string): Gallery {
-  if (name?.startsWith("gauge"))
-    return gallery(
-      gaugeStudies(file).map(({ instrument, study }) => ({
-        ...{ name: named("gauge", instrument), shows: "why the readings differ" },
-        draw: () => drawGauge(study),
-      })),
-    );
-  if (name?.startsWith("batch"))
-    return gallery(
-      batchWatches(loadBatchTable(file)).map((watch) => ({
-        ...{ name: named("batch", watch.piece), shows: "the batch piece by piece" },
-        draw: () => drawBatch(watch),
-      })),
-    );
-  throw new PictureError(
-    `What --table is a table of is said by the picture's name: gauge (repeated readings) or batch (pieces in the order of cutting); got ${name === undefined ? "none" : `“${name}”`}. Write for example: sukima draw gauge --table readings.csv --out gauge.svg`,
-  );
-}
-
-const named = (kind: string, of: string): string => (of === "" ? kind : `${kind}-${of}`);
-
-function gallery(
-  all: readonly { readonly name: string; readonly shows: string; readonly draw: () => Promise<Drawn> }[],
-): Gallery {
-  return {
-    pictures: all,
-    draw(name) {
-      // The kind alone will do where there is but one of it.
-      const found =
-        all.find((one) => one.name === name) ??
-        (all.length === 1 && all[0]!.name.startsWith(name) ? all[0] : undefined);
-      if (found) return found.draw();
-      throw new PictureError(
-        `There is no picture “${name}”. There ${all.length === 1 ? "is" : "are"} ${all.map((one) => one.name).join(", ")}.`,
-      );
-    },
-  };
-}
-
-/** A picture that an executed notebook shows. */
-interface NotebookPicture {
-  /** Its title as a file name: `the-strip-decides-what-a-degree-is-worth`; numbered where two are alike. */
-  readonly name: string;
-  readonly shows: string;
-  readonly svg: string;
-  /** What it says, for those who cannot see it. */
-  readonly text: string;
-}
-
+/** Most letters of a name. */
 const LONGEST = 60;
 const ENTITIES: Readonly<Record<string, string>> = { lt: "<", gt: ">", quot: '"', "#39": "'", amp: "&" };
-
-/** Every drawing and chart among an executed notebook's outputs, in order. */
-function notebookPictures({ cells }: Notebook): NotebookPicture[] {
-  const outputs = cells.flatMap((cell) => (cell.cell_type === "code" ? cell.outputs : []));
-  const pictures = outputs.flatMap((output): Omit<NotebookPicture, "name">[] => {
-    if (output.output_type !== "display_data" && output.output_type !== "execute_result") return [];
-    const svg = output.data["image/svg+xml"];
-    if (svg === undefined) return [];
-    const drawing = textOf(svg as MultilineText);
-    const [shows, description] = [inside("title", drawing), inside("desc", drawing)];
-    return [{ svg: drawing, shows: shows === "" ? "picture" : shows, text: `${shows}. ${description}` }];
-  });
-  const slugs = pictures.map(({ shows }) => slug(shows));
-  return pictures.map((picture, i) => {
-    const before = slugs.slice(0, i).filter((one) => one === slugs[i]).length;
-    return { name: before === 0 ? slugs[i]! : `${slugs[i]}-${before + 1}`, ...picture };
-  });
-}
 
 const inside = (tag: string, svg: string): string =>
   (new RegExp(`<${tag}[^>]*>([^<]*)</${tag}>`).exec(svg)?.[1] ?? "").replaceAll(

@@ -9,7 +9,7 @@ import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js
 import type { Job } from "../../model/job/job.js";
 import { compileJobCell } from "../../model/job/job-cell.js";
 import { PLACES, type Place, type Reading } from "../../model/readings.js";
-import { writeCharts } from "../../render/picture-files.js";
+import { writeCharts } from "../../render/pictures.js";
 import { bestCheck } from "./best-check.js";
 import { exampleJoint, exampleRow } from "./causes.js";
 import { type Explanation, explainCells } from "./explain-cells.js";

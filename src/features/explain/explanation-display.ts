@@ -3,12 +3,15 @@ import type { Job } from "../../model/job/job.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { type CellDrawingInput, cellDrawing, commonMagnification } from "../../render/cell/cell-drawing.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { drawChart } from "../../render/charts/draw-chart.js";
 import type { Html } from "../../render/notebook/display.js";
+import { type JobPicture, PictureError } from "../../render/pictures.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { type Figure, resultTable } from "../../render/text.js";
 import { bestCheck, wouldSee } from "./best-check.js";
 import { usualErrors } from "./causes.js";
 import type { Explanation, Verdict } from "./explain-cells.js";
+import { explainCells } from "./explain-cells.js";
 import { checkLines, checkText, hypothesisName, sideText, signLines, sizeText } from "./explanation-text.js";
 import { SEEN } from "./pattern-book.js";
 import type { SizeFound } from "./weigh-hypothesis.js";
@@ -128,3 +131,22 @@ export function verdictDrawings(explanation: Explanation, options: VerdictDrawin
   const magnification = commonMagnification(cells, limitsOf(explanation.job));
   return likely.map((verdict) => verdictDrawing(explanation, verdict, { magnification, ...options }));
 }
+
+const offered = (which: string, at: number): JobPicture => ({
+  ...{
+    name: `cause-${at + 1}`,
+    shows: `the cell if it is the ${which} of the likely causes`,
+    needs: "readings",
+  },
+  async draw({ job, readings, seed }) {
+    const drawings = verdictDrawings(explainCells(job, readings, { seed }));
+    const spec = drawings[at];
+    if (spec) return drawChart(spec);
+    throw new PictureError(
+      `There is no “cause-${at + 1}”: the gaps of this job's cells leave ${drawings.length} likely single causes to draw.`,
+    );
+  },
+});
+
+/** Pictures of an explanation. */
+export const CAUSE_PICTURES: readonly JobPicture[] = ["likeliest", "second", "third"].map(offered);

@@ -1,5 +1,3 @@
 // What other features use of this one.
-
-export { explainCells } from "./explain-cells.js";
-export { verdictDrawings } from "./explanation-display.js";
-export { patternBook } from "./pattern-book.js";
+export { CAUSE_PICTURES } from "./explanation-display.js";
+export { patternPictures } from "./pattern-book.js";

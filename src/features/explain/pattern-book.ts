@@ -4,6 +4,8 @@ import { FENCES, type Job } from "../../model/job/job.js";
 import { type CellPrediction, predictCell } from "../../physics/predict/predict-cell.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
 import type { ChartOptions, ChartSpec } from "../../render/charts/chart-spec.js";
+import { drawChart } from "../../render/charts/draw-chart.js";
+import type { JobPicture } from "../../render/pictures.js";
 import { angleText, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { type Cause, singleCauses } from "./causes.js";
 
@@ -262,3 +264,10 @@ function endsText(
   const where = both ? name : `the ${toe > heel ? "toes" : "heels"} of ${name}`;
   return [{ size, text: `${where} (${length(size)})` }];
 }
+
+/** The pages of a job's pattern book as pictures. */
+export const patternPictures = (job: Job): JobPicture[] =>
+  patternBook(job).map(({ name, title, draw }) => ({
+    ...{ name, shows: title, needs: "job" },
+    draw: () => drawChart(draw()),
+  }));

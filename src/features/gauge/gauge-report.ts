@@ -4,6 +4,7 @@ import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import type { Html } from "../../render/notebook/display.js";
+import type { TablePictures } from "../../render/pictures.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
 import { GaugeStudyError, type VarianceLine } from "./analysis-of-variance.js";
 import { type GaugeStudy, type Spread, studyGauge } from "./gauge-study.js";
@@ -213,3 +214,10 @@ export function gaugeTable(
     [1, 2, 3],
   );
 }
+
+/** The pictures of a table of repeated readings, one for each instrument. */
+export const GAUGE_PICTURES: TablePictures = {
+  ...{ name: "gauge", shows: "why repeated readings differ" },
+  of: (file) =>
+    gaugeStudies(file).map(({ instrument, study }) => ({ of: instrument, draw: () => drawGauge(study) })),
+};

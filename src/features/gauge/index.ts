@@ -1,3 +1,2 @@
 // What other features use of this one.
-export { drawGauge, gaugeStudies } from "./gauge-report.js";
-export type { GaugeStudy } from "./gauge-study.js";
+export { GAUGE_PICTURES } from "./gauge-report.js";

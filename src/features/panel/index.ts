@@ -1,3 +1,2 @@
 // What other features use of this one.
-export { panelCharts } from "./panel-report.js";
-export { predictPanel } from "./predict-panel.js";
+export { PANEL_PICTURES } from "./panel-report.js";

@@ -4,8 +4,9 @@ import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { drawChart } from "../../render/charts/draw-chart.js";
 import { shareText } from "../../render/percent.js";
-import { writeCharts } from "../../render/picture-files.js";
+import { type JobPicture, PictureError, writeCharts } from "../../render/pictures.js";
 import { smallLength } from "../../render/shop-numbers.js";
 import type { PanelWay } from "./grid-shape.js";
 import { panelMap } from "./panel-map.js";
@@ -123,3 +124,21 @@ const costs = ({ sources, refits }: NonNullable<PanelPrediction["budget"]>, opti
       axisTitle: "Re-fits fewer if it did not vary",
     },
   );
+
+const offered = (name: string, shows: string): JobPicture => ({
+  ...{ name, shows, needs: "panel" },
+  async draw({ job, seed, onProgress }) {
+    onProgress("simulating panels");
+    const prediction = await predictPanel(job, { seed, ways: false, budget: name === "panel-budget" });
+    const spec = new Map(panelCharts(prediction)).get(name);
+    if (spec) return drawChart(spec);
+    throw new PictureError(`There is no “${name}”: every cell of this job's panel closes.`);
+  },
+});
+
+/** Pictures of a panel. */
+export const PANEL_PICTURES: readonly JobPicture[] = [
+  offered("panel-fails", "how often each cell of the panel does not close"),
+  offered("panel-gaps", "how wide each cell of the panel gaps"),
+  offered("panel-budget", "what the panel's cells to re-fit come from"),
+];

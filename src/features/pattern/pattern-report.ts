@@ -11,7 +11,7 @@ import type { Cell } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { patternDrawing } from "../../render/cell/pattern-drawing.js";
-import { chartSvg, requirePictureFile, writePicture } from "../../render/picture-files.js";
+import { chartSvg, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { textTable } from "../../render/text.js";
 
 export interface PatternFlags {

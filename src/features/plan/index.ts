@@ -1,6 +1,6 @@
 // What other features use of this one.
 
-export { drawPlan } from "./plan-report.js";
+export { PLAN_PICTURES } from "./plan-report.js";
 export {
   placeText,
   readingsText,

@@ -17,6 +17,7 @@ import type { AxisUnit } from "../../render/charts/axes.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import type { Html } from "../../render/notebook/display.js";
+import type { JobPicture } from "../../render/pictures.js";
 import { angleText, COVERAGE, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
 import { placeText, readingsText, safetyText, sampleText } from "./reading-text.js";
@@ -207,3 +208,13 @@ export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): 
   });
   return plainTable([`error source, U (${COVERAGE.percent} %)`, "now", "after the plan"], rows, [1, 2]);
 }
+
+/** The pictures of a plan. */
+export const PLAN_PICTURES: readonly JobPicture[] = [
+  {
+    name: "plan",
+    shows: "how well the widest gap is known after each trial piece to cut next",
+    needs: "job",
+    draw: ({ job, readings, seed, onProgress }) => drawPlan(planTrials(job, readings, { seed, onProgress })),
+  },
+];

@@ -13,8 +13,9 @@ import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { drawChart } from "../../render/charts/draw-chart.js";
 import { gapDistribution } from "../../render/charts/gap-distribution.js";
-import { writeCharts } from "../../render/picture-files.js";
+import { type JobPicture, PictureError, writeCharts } from "../../render/pictures.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { forecastText } from "./forecast-text.js";
 import { withLengths } from "./prediction-report.js";
@@ -155,3 +156,19 @@ function spreadChart({ job, gapCounts, cell }: Forecast, options: { readonly wid
     { ...options, unit: smallUnit(job.units), names: { before: "cells to come", after: "" } },
   );
 }
+
+const offered = (name: string, shows: string): JobPicture => ({
+  ...{ name, shows, needs: "job" },
+  async draw({ job, seed, onProgress }) {
+    onProgress("simulating the cells to come");
+    const spec = new Map(forecastCharts(await forecastCells(job, { seed }))).get(name);
+    if (spec) return drawChart(spec);
+    throw new PictureError(`There is no “${name}”: nothing that this job allows for matters here.`);
+  },
+});
+
+/** Pictures of the cells to come. */
+export const FORECAST_PICTURES: readonly JobPicture[] = [
+  offered("spread", "widest gaps of the cells to come, from what the job trusts"),
+  offered("budget", "which error source that spread comes from"),
+];

@@ -1,2 +1,5 @@
 // What other features use of this one.
-export { forecastCharts } from "./forecast-report.js";
+import { FORECAST_PICTURES } from "./forecast-report.js";
+import { CELL_PICTURE } from "./prediction-report.js";
+
+export const PREDICT_PICTURES = [CELL_PICTURE, ...FORECAST_PICTURES];

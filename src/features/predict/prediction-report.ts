@@ -5,9 +5,13 @@ import type { Job } from "../../model/job/job.js";
 import { jobAsCut } from "../../model/job/job-cell.js";
 import { type FittedGroup, predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
+import { predictCell } from "../../physics/predict/predict-cell.js";
 import { CAUTIONS } from "../../render/cautions.js";
+import { cellDrawing } from "../../render/cell/cell-drawing.js";
+import { drawChart } from "../../render/charts/draw-chart.js";
+import type { JobPicture } from "../../render/pictures.js";
 import { cellText, pieceRows, stopRows } from "../../render/shared-text.js";
-import { pieceLength, signed, smallLength } from "../../render/shop-numbers.js";
+import { pieceLength, signed, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 
 export interface PredictFlags {
@@ -164,3 +168,21 @@ function trimTable(groups: readonly FittedGroup[], { units, limits }: Job): stri
       : [wrapped(`Fitted just short of where the pieces snap into another place: ${jumped.join(", ")}.`)]),
   ];
 }
+
+/** The cell of a job as it was cut. */
+export const CELL_PICTURE: JobPicture = {
+  ...{ name: "cell", shows: "the cell as it was cut", needs: "job" },
+  draw({ job }) {
+    const cell = jobCell(job);
+    const errors = jobAsCut(job, cell);
+    return drawChart(
+      cellDrawing(
+        { cell, errors, prediction: predictCell(cell, errors, job) },
+        {
+          ...{ title: "The cell as it was cut", unit: smallUnit(job.units) },
+          ...{ gapLimit: job.limits.gap, snugLimit: job.limits.snug },
+        },
+      ),
+    );
+  },
+};

@@ -1,3 +1,2 @@
 // What other features use of this one.
-export { drawSeason } from "./season-report.js";
-export { predictSeason } from "./season-year.js";
+export { SEASON_PICTURES } from "./season-report.js";

@@ -8,7 +8,8 @@ import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { type StateValue, statesChart } from "../../render/charts/states-chart.js";
 import type { Html } from "../../render/notebook/display.js";
-import { chartSvg, requirePictureFile, writePicture } from "../../render/picture-files.js";
+import type { JobPicture } from "../../render/pictures.js";
+import { chartSvg, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
 import { angleText, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { type Figure, resultTable, wrapped } from "../../render/text.js";
@@ -216,3 +217,13 @@ export function seasonChart(year: SeasonYear, options: { readonly width?: number
 export function drawSeason(year: SeasonYear): Promise<Chart> {
   return drawChart(seasonChart(year));
 }
+
+/** The pictures of a year. */
+export const SEASON_PICTURES: readonly JobPicture[] = [
+  {
+    name: "year",
+    shows: "moisture, thickness and gap through the year",
+    needs: "season",
+    draw: ({ job, seed }) => drawSeason(predictSeason(job, { seed })),
+  },
+];

@@ -9,7 +9,7 @@ import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { statesChart } from "../../render/charts/states-chart.js";
 import type { Html } from "../../render/notebook/display.js";
 import { percentText, shareText } from "../../render/percent.js";
-import { chartSvg, requirePictureFile, writePicture } from "../../render/picture-files.js";
+import { chartSvg, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
 import { chanceText, smallLength } from "../../render/shop-numbers.js";
 import { resultTable, textTable, wrapped } from "../../render/text.js";

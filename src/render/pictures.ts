@@ -1,9 +1,46 @@
 import { extname } from "node:path";
 import { UsageError } from "../core/errors.js";
 import { writeFile, writeFiles } from "../core/files/write-files.js";
+import type { Job } from "../model/job/job.js";
+import type { Reading } from "../model/readings.js";
 import { type ChartSpec, chartLabels } from "./charts/chart-spec.js";
-import { specToSvg, svgToPng } from "./charts/draw-chart.js";
+import { type Chart, specToSvg, svgToPng } from "./charts/draw-chart.js";
 import { resizedSvg } from "./svg.js";
+
+/** What a picture of a job is drawn from. */
+export interface PictureInput {
+  readonly job: Job;
+  /** None where the job has no table of trials. */
+  readonly readings: readonly Reading[];
+  /** Seed of every draw, whole, ≥ 0. */
+  readonly seed: number;
+  readonly onProgress: (step: string) => void;
+}
+
+/** What a job must have for a picture of it. */
+export type PictureNeed = "job" | "readings" | "panel" | "season";
+
+/** A picture that a feature offers to `sukima draw`. */
+export interface JobPicture {
+  readonly name: string;
+  readonly shows: string;
+  readonly needs: PictureNeed;
+  /** @throws PictureError when the job leaves nothing to draw. */
+  readonly draw: (input: PictureInput) => Promise<Chart>;
+}
+
+/** The pictures that a feature offers of a table of measurements: one for each instrument or kind of piece. */
+export interface TablePictures {
+  /** How their names begin; all of the name where the table has one picture. */
+  readonly name: string;
+  readonly shows: string;
+  readonly of: (file: string) => readonly { readonly of: string; readonly draw: () => Promise<Chart> }[];
+}
+
+/** There is no such picture, or the job does not have what it shows; the message says which. */
+export class PictureError extends Error {
+  override readonly name = "PictureError";
+}
 
 /** Pixels across a PNG where no width is given: sharp on paper at 90 mm. */
 const PNG_WIDTH = 1080;

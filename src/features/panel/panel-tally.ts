@@ -1,4 +1,5 @@
 import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
+import type { BlockWork } from "../../core/threads/pool-thread.js";
 import type { ForecastLimits } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
@@ -167,6 +168,27 @@ export interface PanelTask {
   readonly panels: number;
 }
 
+/** What a thread has counted. */
+export interface PanelCounts {
+  readonly places: PlaceCounts;
+  readonly unfitted: number;
+}
+
+/** The simulation of panels for a worker pool; `rows` is shared by all threads, a row of {@link ROW} for each panel. */
+export function panelWork({
+  task,
+  rows,
+}: {
+  readonly task: PanelTask;
+  readonly rows: Float64Array;
+}): BlockWork<number, PanelCounts> {
+  const tally = new PanelTally(readyPanel(task));
+  return {
+    work: (block) => tally.work(block, rows),
+    total: () => ({ places: tally.places, unfitted: tally.unfitted }),
+  };
+}
+
 /** A task made ready. */
 export interface ReadyPanel {
   readonly task: PanelTask;
@@ -185,24 +207,3 @@ export function readyPanel(task: PanelTask): ReadyPanel {
   const fitting = task.way === "fitted" ? { fitting: { snug: limits.snug } } : {};
   return { task, sources, kernel: createSeater(cellModel(sources.cell), { ...options, ...fitting }) };
 }
-
-/** All that a further thread must be told. */
-export interface CrewTask {
-  readonly task: PanelTask;
-  /** Shared by all threads: a row for each panel, and the next block that is not claimed. */
-  readonly rows: Float64Array;
-  readonly next: Int32Array;
-}
-
-/** What a thread has counted. */
-export interface CrewCounts {
-  readonly places: PlaceCounts;
-  readonly unfitted: number;
-}
-
-export interface CrewAnswer {
-  readonly counted?: CrewCounts;
-  readonly failure?: string;
-}
-
-export const claim = (next: Int32Array): number => Atomics.add(next, 0, 1);

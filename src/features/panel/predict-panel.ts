@@ -1,8 +1,7 @@
 import { availableParallelism } from "node:os";
-import { MOST_THREADS } from "../../inference/forecast/forecast-cells.js";
+import { MOST_THREADS, WORTH_A_THREAD } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
-import { WORTH_A_THREAD } from "../../physics/kernel/for-each-block.js";
 import {
   type ComparedOrders,
   type ComparedWay,
@@ -74,7 +73,7 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
 
   const task: PanelTask = { job, way, order, seed, panels };
   const tellPanels = tell("panels", panels);
-  const simulated = await simulatePanels(task, threads, stopped, (begun, blocks) => {
+  const simulated = await simulatePanels(task, cells, threads, stopped, (begun, blocks) => {
     void tellPanels(begun, blocks);
   });
   const few = (most: number): number =>

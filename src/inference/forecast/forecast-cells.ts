@@ -1,9 +1,9 @@
 import { availableParallelism } from "node:os";
+import { WorkerPool } from "../../core/threads/worker-pool.js";
 import type { Order } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
 import { fittingPlan } from "../../physics/fitting/fitting-plan.js";
 import type { SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
-import { WORTH_A_THREAD } from "../../physics/kernel/for-each-block.js";
 import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../../uncertainty/monte-carlo.js";
 import {
   blockErrors,
@@ -11,7 +11,6 @@ import {
   numericalTolerance,
   type OutputSummary,
 } from "../../uncertainty/monte-carlo-blocks.js";
-import { Crew } from "./crew.js";
 import {
   type OrderDifference,
   orderDifference,
@@ -25,13 +24,19 @@ import { BUDGET_REPLICATES, type GroupBudget, groupBudget } from "./group-budget
 import { judgeLinear, type LinearAnswer, type LinearVerdict, linearAnswers } from "./linear-answer.js";
 import {
   BEYOND,
+  type BlockRow,
   COVERAGE_PROBABILITY,
   chanceFrom,
   type Estimated,
   type ForecastCounts,
+  type ForecastTask,
+  forecastBlocks,
   GapCounts,
+  MOST_THREADS,
+  mergeCounts,
   OUTLOOK_BLOCK,
   quantileFrom,
+  WORTH_A_THREAD,
 } from "./tally-blocks.js";
 
 export const DEFAULT_OUTLOOK_TRIALS = 1_000_000;
@@ -40,8 +45,6 @@ export const MOST_OUTLOOK_TRIALS = 1_000_000_000;
 export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 /** Cells seated in both orders to say what first order does to the answer. */
 export const BOTH_ORDERS = 16_384;
-/** Threads beyond this are not started unless asked for: each takes some 30 MB, and 10⁷ cells are to stay under 300. */
-export const MOST_THREADS = 4;
 /** Blocks between two looks at whether an adaptive run is stable. */
 const BLOCKS_A_LOOK = 8;
 
@@ -153,17 +156,23 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   };
   const kernel = { ...seater, inputs: sources.inputs };
   const stopped = (): boolean => signal?.aborted ?? false;
-  const crew = new Crew({ cell: sources.cell, kernel, limits, trials: most, seed }, threads);
+  const pool: ForecastPool = new WorkerPool(
+    {
+      ...{ start: forecastBlocks, module: new URL("./tally-blocks.js", import.meta.url) },
+      task: { cell: sources.cell, kernel, limits, trials: most, seed },
+    },
+    { threads },
+  );
   let run: { status: Forecast["status"]; tolerance: number | null };
   let counts: ForecastCounts;
   try {
-    run = await seatAll(crew, trials, most, stopped, onProgress);
-    counts = await crew.counts();
+    run = await seatAll(pool, trials, most, stopped, onProgress);
+    counts = mergeCounts(await pool.totals());
   } finally {
-    await crew.dismiss();
+    await pool.close();
   }
-  const done = crew.rows.reduce((sum, row) => sum + row.trials, 0);
-  const summed = summedUp(sources, limits.gap, crew.rows, counts, seater);
+  const done = pool.rows.reduce((sum, row) => sum + row.trials, 0);
+  const summed = summedUp(sources, limits.gap, pool.rows, counts, seater);
   const both = Math.min(done, options.bothOrders ?? BOTH_ORDERS);
   let orders: OrderDifference | null = null;
   if (order === "first" && both >= 2 && !stopped()) {
@@ -184,6 +193,8 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   };
 }
 
+type ForecastPool = WorkerPool<ForecastTask, BlockRow, ForecastCounts>;
+
 function requireWhole(what: string, value: number, least: number, most: number): void {
   if (Number.isInteger(value) && value >= least && value <= most) return;
   throw new ForecastError(
@@ -192,7 +203,7 @@ function requireWhole(what: string, value: number, least: number, most: number):
 }
 
 async function seatAll(
-  crew: Crew,
+  pool: ForecastPool,
   trials: number | "adaptive",
   most: number,
   stopped: () => boolean,
@@ -202,9 +213,10 @@ async function seatAll(
   const report = reporter("cells", { each: OUTLOOK_BLOCK, most }, stopped, onProgress);
   const onBlock = (begun: number): void => {
     void report(begun, blocks);
+    if (stopped()) pool.stop();
   };
   if (trials !== "adaptive") {
-    await crew.work(blocks, stopped, onBlock);
+    await pool.work(blocks, onBlock);
     return { status: stopped() ? "stopped" : "fixed", tolerance: null };
   }
   // Only whole blocks are compared with each other.
@@ -212,9 +224,9 @@ async function seatAll(
   let tolerance: number | null = null;
   for (let until = 0; until < whole && !stopped(); ) {
     until = Math.min(until + BLOCKS_A_LOOK, whole);
-    await crew.work(until, stopped, onBlock);
-    if (crew.rows.length < 2) continue;
-    const look = lookAt(crew.rows);
+    await pool.work(until, onBlock);
+    if (pool.rows.length < 2) continue;
+    const look = lookAt(pool.rows);
     tolerance = look.tolerance;
     if (look.stable) return { status: "stable", tolerance };
   }

@@ -1,10 +1,24 @@
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
 import { binEdge, QUANTILE_ERROR, StreamingQuantiles } from "../../core/numeric/streaming-quantiles.js";
-import { type CellSeater, FittedKernel } from "../../physics/kernel/fitted-kernel.js";
-import { BLOCK_TRIALS } from "../../physics/kernel/for-each-block.js";
+import type { BlockWork } from "../../core/threads/pool-thread.js";
+import type { Cell } from "../../model/cell/cell.js";
+import {
+  type CellSeater,
+  createSeater,
+  FittedKernel,
+  type SeaterOptions,
+} from "../../physics/kernel/fitted-kernel.js";
+import { cellModel } from "../../physics/predict/cell-model.js";
 import { type Interval, type OutputSummary, summarise } from "../../uncertainty/monte-carlo-blocks.js";
 
+/** A further thread needs about a third of a second until it has started, made its kernel and warmed up: fewer cells are seated on one. */
+export const WORTH_A_THREAD = 500_000;
+/** Threads beyond this are not started unless asked for: each takes some 30 MB, and 10⁷ cells are to stay under 300. */
+export const MOST_THREADS = 4;
+
+/** Trials that share a sub-stream of the random numbers: part of what a seed means, not to be changed. */
+export const BLOCK_TRIALS = 4096;
 /** Sub-streams of random numbers that make a block: enough trials for an interval of its own (JCGM 101:2008, 7.9.4 b asks for 10⁴). */
 const STREAMS_A_BLOCK = 3;
 export const OUTLOOK_BLOCK = STREAMS_A_BLOCK * BLOCK_TRIALS;
@@ -48,8 +62,22 @@ export interface TrimCounts {
 /** Numbers of {@link ForecastCounts.beyond} for the cell and for each joint. */
 export const BEYOND = { gap: 0, press: 1, either: 2, kinds: 3 } as const;
 
+/** What a forecast simulates, as it is sent to a thread. */
+export interface ForecastTask {
+  readonly cell: Cell;
+  readonly kernel: SeaterOptions;
+  readonly limits: ForecastLimits;
+  /** Most trials there will be. */
+  readonly trials: number;
+  readonly seed: number;
+}
+
+/** The work of a forecast, for a worker pool. */
+export const forecastBlocks = ({ cell, kernel, limits, trials, seed }: ForecastTask): BlockTally =>
+  new BlockTally(createSeater(cellModel(cell), kernel), limits, trials, seed);
+
 /** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whoever works on it and when. */
-export class BlockTally {
+export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   readonly #kernel: CellSeater;
   readonly #limits: ForecastLimits;
   readonly #streams: readonly RandomStream[];
@@ -76,7 +104,7 @@ export class BlockTally {
     this.#beyond = new Float64Array(BEYOND.kinds * (joints.length + 1));
   }
 
-  get counts(): ForecastCounts {
+  total(): ForecastCounts {
     return {
       gap: this.#gap.counts,
       press: this.#press.counts,

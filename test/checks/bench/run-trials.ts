@@ -1,16 +1,14 @@
 import { availableParallelism } from "node:os";
-import { Worker } from "node:worker_threads";
-import { StreamingQuantiles } from "../../../src/core/numeric/streaming-quantiles.js";
-import type { Cell } from "../../../src/model/cell/cell.js";
 import {
-  BLOCK_TRIALS,
-  type BlockOptions,
-  blocksOf,
-  forEachBlock,
-  requireTrials,
-  type TrialBlock,
-  WORTH_A_THREAD,
-} from "../../../src/physics/kernel/for-each-block.js";
+  createStreams,
+  MOST_SUBSTREAMS,
+  type RandomStream,
+} from "../../../src/core/numeric/random-stream.js";
+import { StreamingQuantiles } from "../../../src/core/numeric/streaming-quantiles.js";
+import type { BlockWork } from "../../../src/core/threads/pool-thread.js";
+import { WorkerPool } from "../../../src/core/threads/worker-pool.js";
+import { BLOCK_TRIALS, WORTH_A_THREAD } from "../../../src/inference/forecast/tally-blocks.js";
+import type { Cell } from "../../../src/model/cell/cell.js";
 import {
   createKernel,
   type KernelOptions,
@@ -57,126 +55,134 @@ export async function runTrials(cell: Cell, options: TrialOptions): Promise<Tria
   if (!(Number.isInteger(most) && most >= 1)) {
     throw new SeatingError(`The number of threads must be whole and at least 1; it is ${most}.`);
   }
-  const own = createKernel(cellModel(cell), kernel);
-  const next = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
   const values = keepValues ? { worstGap: sharedNumbers(trials), worstPress: sharedNumbers(trials) } : null;
-  const task: SharedTask = { cell, kernel, trials, seed, limits, next, values };
-  const helpers = Promise.all(Array.from({ length: most - 1 }, () => tallyElsewhere(task)));
-  // Awaited below, unless this thread fails first.
-  helpers.catch(() => {});
-  let mine: TrialTally;
+  const task: TrialTask = { cell, kernel, trials, seed, limits, values };
+  const pool = new WorkerPool(
+    { start: trialWork, module: new URL(import.meta.url), task },
+    { threads: most },
+  );
   try {
-    mine = tallyTrials(own, { trials, seed, claim: claimFrom(next) }, limits, values);
-  } catch (error) {
-    Atomics.store(next, 0, blocksOf(trials));
-    throw error;
+    await pool.work(Math.ceil(trials / BLOCK_TRIALS));
+    const tallies = await pool.totals();
+    const worked = tallies.filter(({ blocks }) => blocks > 0).length;
+    return { trials, seed, threads: worked, values, ...mergeTallies(pool.rows, tallies, trials) };
+  } finally {
+    await pool.close();
   }
-  const tallies = [mine, ...(await helpers)];
-  const worked = tallies.filter(({ blocks }) => blocks.length > 0).length;
-  return { trials, seed, threads: worked, values, ...mergeTallies(tallies, trials) };
 }
 
-function tallyElsewhere(task: SharedTask): Promise<TrialTally> {
-  const worker = new Worker(new URL("./trial-worker.js", import.meta.url), { workerData: task });
-  return new Promise((resolve, reject) => {
-    worker.once("message", (answer: { tally?: TrialTally; failure?: string }) => {
-      if (answer.tally) resolve(answer.tally);
-      else reject(new SeatingError(answer.failure ?? "A thread ended without a word."));
-    });
-    worker.once("error", reject);
-  });
+function requireTrials(trials: number): void {
+  const most = MOST_SUBSTREAMS * BLOCK_TRIALS;
+  if (Number.isInteger(trials) && trials >= 1 && trials <= most) return;
+  throw new SeatingError(`The number of trials must be whole, from 1 to ${most}; it is ${trials}.`);
 }
 
-/** All that a thread must be told. */
-export interface SharedTask {
+/** What is simulated, as it is sent to a thread. */
+interface TrialTask {
   readonly cell: Cell;
   readonly kernel: KernelOptions;
   readonly trials: number;
   readonly seed: number;
   readonly limits: ClosingLimits;
-  /** One number, shared by all threads: the next block that is not claimed. */
-  readonly next: Int32Array;
   readonly values: KeptValues | null;
 }
 
-/** Claims blocks one after the other, each for one thread only. */
-export const claimFrom = (next: Int32Array) => (): number => Atomics.add(next, 0, 1);
-
 /** A number array that threads share. */
-export const sharedNumbers = (length: number): Float64Array =>
+const sharedNumbers = (length: number): Float64Array =>
   new Float64Array(new SharedArrayBuffer(length * Float64Array.BYTES_PER_ELEMENT));
 
 /** When a cell counts as closing, mm. */
-export interface ClosingLimits {
+interface ClosingLimits {
   /** Worst gap at most this … */
   readonly gap: number;
   /** … and worst press at most this. */
   readonly press: number;
 }
 
-/** Numbers kept for each block, in this order: sums, sums of squares, smallest and largest of worst gap and worst press, and how many trials close. */
-const KEPT = 9;
+/** Where every trial's worst gap and worst press go when they are to be kept. */
+interface KeptValues {
+  readonly worstGap: Float64Array;
+  readonly worstPress: Float64Array;
+}
 
-/** What one thread has found out about the blocks it worked on; can be sent to another. */
-export interface TrialTally {
-  /** Indices of the blocks, and {@link KEPT} numbers for each. */
-  readonly blocks: number[];
-  readonly kept: Float64Array;
+/** Numbers kept for each block, in this order: sum, sum of squares, smallest and largest of worst gap and of worst press, and how many trials close. */
+type BlockSums = readonly number[];
+
+/** What one thread has counted. */
+interface TrialTally {
+  /** Number of blocks it worked on. */
+  readonly blocks: number;
   readonly gapCounts: Uint32Array;
   readonly pressCounts: Uint32Array;
   readonly stragglers: number;
 }
 
-/** Where every trial's worst gap and worst press go when they are to be kept. */
-export interface KeptValues {
-  readonly worstGap: Float64Array;
-  readonly worstPress: Float64Array;
-}
+/** The work of a run, for a worker pool. */
+export const trialWork = (task: TrialTask): BlockWork<BlockSums, TrialTally> => new TrialBlocks(task);
 
-/** Works on blocks until none is left. */
-export function tallyTrials(
-  kernel: SeatingKernel,
-  options: BlockOptions,
-  limits: ClosingLimits,
-  values: KeptValues | null,
-): TrialTally {
-  const gaps = new StreamingQuantiles();
-  const presses = new StreamingQuantiles();
-  const blocks: number[] = [];
-  const kept = new Float64Array(KEPT * blocksOf(options.trials));
-  const before = kernel.stragglers;
-  forEachBlock(kernel, options, (block) => {
-    const { start, count, worstGap, worstPress } = block;
-    for (let i = 0; i < count; i++) {
-      gaps.add(worstGap[i]!);
-      presses.add(worstPress[i]!);
-    }
-    kept.set(sumsOf(block, limits), KEPT * blocks.length);
-    blocks.push(block.index);
-    values?.worstGap.set(count < BLOCK_TRIALS ? worstGap.subarray(0, count) : worstGap, start);
-    values?.worstPress.set(count < BLOCK_TRIALS ? worstPress.subarray(0, count) : worstPress, start);
-  });
-  return {
-    blocks,
-    kept: kept.slice(0, KEPT * blocks.length),
-    gapCounts: gaps.counts,
-    pressCounts: presses.counts,
-    stragglers: kernel.stragglers - before,
-  };
-}
+/** Draws and seats trials block by block. Block k draws from sub-stream k of the seed, so a block's results are the same whoever works on it, and when. */
+class TrialBlocks implements BlockWork<BlockSums, TrialTally> {
+  readonly #task: TrialTask;
+  readonly #kernel: SeatingKernel;
+  readonly #streams: readonly RandomStream[];
+  readonly #worstGap = new Float64Array(BLOCK_TRIALS);
+  readonly #worstPress = new Float64Array(BLOCK_TRIALS);
+  readonly #gaps = new StreamingQuantiles();
+  readonly #presses = new StreamingQuantiles();
+  #blocks = 0;
 
-function sumsOf({ count, worstGap, worstPress }: TrialBlock, limits: ClosingLimits): number[] {
-  let closing = 0;
-  for (let i = 0; i < count; i++) {
-    if (worstGap[i]! <= limits.gap && worstPress[i]! <= limits.press) closing++;
+  constructor(task: TrialTask) {
+    this.#task = task;
+    this.#kernel = createKernel(cellModel(task.cell), task.kernel);
+    this.#streams = createStreams(task.seed, Math.ceil(task.trials / BLOCK_TRIALS));
   }
-  return [...momentsOf(worstGap, count), ...momentsOf(worstPress, count), closing];
+
+  work(index: number): BlockSums {
+    const { trials, limits, values } = this.#task;
+    const start = index * BLOCK_TRIALS;
+    const count = Math.min(BLOCK_TRIALS, trials - start);
+    const [worstGap, worstPress] = this.#seat(this.#streams[index]!, count);
+    for (const gap of worstGap) this.#gaps.add(gap);
+    for (const press of worstPress) this.#presses.add(press);
+    values?.worstGap.set(worstGap, start);
+    values?.worstPress.set(worstPress, start);
+    this.#blocks++;
+    return sumsOf(worstGap, worstPress, limits);
+  }
+
+  /** Largest opening and deepest overlap of trials drawn from one stream, mm, both ≥ 0; written over by the next block. */
+  #seat(stream: RandomStream, count: number): readonly [Float64Array, Float64Array] {
+    const kernel = this.#kernel;
+    for (let done = 0; done < count; done += kernel.batchTrials) {
+      const batch = Math.min(kernel.batchTrials, count - done);
+      for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
+      kernel.seat(batch);
+      for (let trial = 0; trial < batch; trial++) {
+        this.#worstGap[done + trial] = kernel.worstGap(trial);
+        this.#worstPress[done + trial] = kernel.worstPress(trial);
+      }
+    }
+    return [this.#worstGap.subarray(0, count), this.#worstPress.subarray(0, count)];
+  }
+
+  total(): TrialTally {
+    return {
+      ...{ blocks: this.#blocks, gapCounts: this.#gaps.counts, pressCounts: this.#presses.counts },
+      stragglers: this.#kernel.stragglers,
+    };
+  }
 }
 
-function momentsOf(values: Float64Array, count: number): [number, number, number, number] {
+function sumsOf(worstGap: Float64Array, worstPress: Float64Array, limits: ClosingLimits): BlockSums {
+  let closing = 0;
+  for (const [i, gap] of worstGap.entries())
+    if (gap <= limits.gap && worstPress[i]! <= limits.press) closing++;
+  return [...momentsOf(worstGap), ...momentsOf(worstPress), closing];
+}
+
+function momentsOf(values: Float64Array): [number, number, number, number] {
   let [sum, squares, smallest, largest] = [0, 0, Number.POSITIVE_INFINITY, 0];
-  for (let i = 0; i < count; i++) {
-    const value = values[i]!;
+  for (const value of values) {
     sum += value;
     squares += value * value;
     if (value < smallest) smallest = value;
@@ -203,14 +209,12 @@ export interface MergedTallies {
   readonly stragglers: number;
 }
 
-/** Puts tallies together in the order of the blocks, so that who worked on which does not matter. */
-export function mergeTallies(tallies: readonly TrialTally[], trials: number): MergedTallies {
-  const rows = tallies
-    .flatMap(({ blocks, kept }) =>
-      blocks.map((index, k) => ({ index, row: kept.subarray(KEPT * k, KEPT * (k + 1)) })),
-    )
-    .sort((a, b) => a.index - b.index)
-    .map(({ row }) => row);
+/** Puts tallies together; rows come in the order of the blocks, so that who worked on which does not matter. */
+function mergeTallies(
+  rows: readonly BlockSums[],
+  tallies: readonly TrialTally[],
+  trials: number,
+): MergedTallies {
   const spread = (from: number, counts: readonly Uint32Array[]): Spread => {
     const quantiles = new StreamingQuantiles();
     counts.forEach((own) => {

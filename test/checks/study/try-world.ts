@@ -1,7 +1,8 @@
 import { resolve } from "node:path";
-import { Worker } from "node:worker_threads";
 import { createStream, type RandomStream } from "../../../src/core/numeric/random-stream.js";
 import { PACKAGE_ROOT } from "../../../src/core/package-root.js";
+import type { BlockWork } from "../../../src/core/threads/pool-thread.js";
+import { WorkerPool } from "../../../src/core/threads/worker-pool.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
@@ -11,7 +12,6 @@ import type { Job } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
 import { priorMeans } from "../../../src/model/sources.js";
 import { type JudgedAdvice, judgeAdvice } from "./study-figures.js";
-import type { WorkerAnswer, WorkerTask } from "./study-worker.js";
 
 export interface TryOptions {
   readonly count: number;
@@ -39,32 +39,54 @@ const YOUNG = 192;
  */
 export async function tryWorld(world: WorldName, options: TryOptions): Promise<WorldTried> {
   const { count, seed, workers, advised, milliseconds, onDone = () => {} } = options;
-  const next = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
-  const answers: WorkerAnswer[] = [];
-  const task: WorkerTask = { world, count, seed, advised, next };
-  const one = (): Promise<void> =>
-    new Promise((resolve, reject) => {
-      const worker = new Worker(new URL("./study-worker.js", import.meta.url), {
-        workerData: task,
-        resourceLimits: { maxYoungGenerationSizeMb: YOUNG },
-      });
-      worker.on("message", (answer: WorkerAnswer) => {
-        answers.push(answer);
-        onDone(answers.length);
-      });
-      worker.once("error", reject);
-      worker.once("exit", () => resolve());
-    });
-  const timer = setTimeout(() => Atomics.store(next, 0, count), milliseconds);
-  await Promise.all(Array.from({ length: Math.min(workers, count) }, one));
-  clearTimeout(timer);
-  answers.sort((a, b) => a.number - b.number);
-  const lost = answers.findIndex(({ number }, k) => number !== k);
-  if (lost >= 0 || answers.length === 0)
-    throw new Error(`Data set ${Math.max(lost, 0)} of ${world} did not come back.`);
+  const pool = new WorkerPool(
+    { start: worldWork, module: new URL(import.meta.url), task: { world, seed, advised } },
+    {
+      threads: Math.min(workers, count),
+      callerWorks: false,
+      resourceLimits: { maxYoungGenerationSizeMb: YOUNG },
+    },
+  );
+  const timer = setTimeout(() => pool.stop(), milliseconds);
+  try {
+    let done = 0;
+    await pool.work(count, () => onDone(++done));
+  } finally {
+    clearTimeout(timer);
+    await pool.close();
+  }
+  if (pool.rows.length === 0) throw new Error(`No data set of ${world} was done in time.`);
   return {
-    tried: answers.flatMap(({ tried }) => tried ?? []),
-    failed: answers.flatMap(({ number, tried, fault }) => (tried ? [] : [{ number, fault }])),
+    tried: pool.rows.flatMap(({ tried }) => tried ?? []),
+    failed: pool.rows.flatMap(({ tried, fault }, number) => (tried ? [] : [{ number, fault }])),
+  };
+}
+
+/** Which data sets of which world a thread works on. */
+interface WorldTask {
+  readonly world: WorldName;
+  readonly seed: number;
+  readonly advised: number;
+}
+
+/** A data set done, or the reason why it could not be. */
+interface DataSet {
+  readonly tried: Tried | null;
+  readonly fault: string;
+}
+
+/** The data sets of one world, for a worker pool. */
+export function worldWork({ world: name, seed, advised }: WorldTask): BlockWork<DataSet, null> {
+  const world = loadWorld(name);
+  return {
+    work(number) {
+      try {
+        return { tried: tryOne(world, number, seed, number < advised), fault: "" };
+      } catch (error) {
+        return { tried: null, fault: error instanceof Error ? error.message : String(error) };
+      }
+    },
+    total: () => null,
   };
 }
 

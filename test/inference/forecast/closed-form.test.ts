@@ -39,7 +39,7 @@ function runs(job: Job, sources: ForecastSources): Run[] {
   return Array.from({ length: SEEDS }, (_, seed) => {
     const tally = new BlockTally(kernel, job.limits, TRIALS, seed);
     tally.work(0);
-    const { beyond, gap } = tally.counts;
+    const { beyond, gap } = tally.total();
     const counts = new GapCounts(gap);
     return {
       beyondGap: chanceFrom(beyond[BEYOND.gap]!, TRIALS),

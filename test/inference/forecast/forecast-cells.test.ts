@@ -75,7 +75,7 @@ describe("a forecast", () => {
         judge(j + 1, Math.max(...ends), -Math.min(...ends));
       }
     }
-    expect([...tally.counts.beyond]).toEqual([...byHand]);
+    expect([...tally.total().beyond]).toEqual([...byHand]);
     expect(byHand[BEYOND.either]).toBeGreaterThan(0);
   });
 

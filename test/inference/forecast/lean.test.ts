@@ -53,7 +53,7 @@ describe("a forecast on cells whose ramp may lean", () => {
     const kernel = createKernel(cellModel(sources.cell), { inputs: sources.inputs });
     const tally = new BlockTally(kernel, job.limits, 4000, 5);
     tally.work(0);
-    const { beyond } = tally.counts;
+    const { beyond } = tally.total();
     const mitre = sources.cell.joints.findIndex(({ name }) => name === "hinge-1.end-right|hinge-2.end-left");
     const share = beyond[BEYOND.kinds * (mitre + 1) + BEYOND.gap]! / 4000;
     // The mitres are the worst of all joints, so theirs is the share of the cells; the front alone would count half of them.

@@ -1,0 +1,78 @@
+import { parentPort, workerData } from "node:worker_threads";
+
+/** Work that is done block by block, and sums up what it has done. Both answers must survive a structured clone. */
+export interface BlockWork<Row, Total> {
+  /** Does one block; its result depends on the number of the block alone. */
+  work(block: number): Row;
+  /** What was counted over all blocks done on this thread. */
+  total(): Total;
+}
+
+/** What a thread is started with. */
+export interface ThreadStart {
+  /** Address of the module that exports the function `start`, which makes the work from the task. */
+  readonly module: string;
+  readonly start: string;
+  readonly task: unknown;
+  /** One number, shared by all threads: the next block that no thread has claimed. */
+  readonly next: Int32Array;
+}
+
+/** What a thread is asked for: to work until a block is reached, or what it has counted. */
+export type ThreadOrder = { readonly until: number } | "total";
+
+/** An error as plain data. */
+export interface ErrorData {
+  readonly name: string;
+  readonly message: string;
+  readonly stack: string | undefined;
+  readonly code: unknown;
+}
+
+/** `done`: the thread has claimed its last block below the one it was told to work to. */
+export type ThreadAnswer =
+  | { readonly block: number; readonly row: unknown }
+  | "done"
+  | { readonly total: unknown }
+  | { readonly error: ErrorData };
+
+if (parentPort) serve(parentPort, workerData as ThreadStart);
+
+/** Further thread of a worker pool: claims blocks, answers with their rows, and ends when its pool ends it. */
+function serve(port: NonNullable<typeof parentPort>, { module, start, task, next }: ThreadStart): void {
+  const say = (answer: ThreadAnswer): void => port.postMessage(answer);
+  const ready = import(module).then(
+    (exported: Record<string, (task: unknown) => BlockWork<unknown, unknown>>) => {
+      const make = exported[start];
+      if (!make) throw new TypeError(`${module} exports no function "${start}".`);
+      return make(task);
+    },
+  );
+  // Told with the first order.
+  ready.catch(() => {});
+  port.on("message", async (order: ThreadOrder) => {
+    try {
+      const work = await ready;
+      if (order === "total") {
+        say({ total: work.total() });
+        return;
+      }
+      for (let block = claim(next); block < order.until; block = claim(next))
+        say({ block, row: work.work(block) });
+      say("done");
+    } catch (error) {
+      // Nobody begins another block.
+      if (order !== "total") Atomics.store(next, 0, order.until);
+      say({ error: asData(error) });
+    }
+  });
+}
+
+const claim = (next: Int32Array): number => Atomics.add(next, 0, 1);
+
+function asData(error: unknown): ErrorData {
+  if (!(error instanceof Error))
+    return { name: "Error", message: String(error), stack: undefined, code: undefined };
+  const { name, message, stack } = error;
+  return { name, message, stack, code: "code" in error ? error.code : undefined };
+}

@@ -1,0 +1,16 @@
+/** Work of a pool for its tests: squares, and what may go wrong. */
+export function countingWork({ failAt = -1, hangAt = -1 }) {
+  let blocks = 0;
+  return {
+    work(block) {
+      if (block === failAt)
+        throw Object.assign(new RangeError(`Block ${block} cannot be done.`), { code: "seating" });
+      while (block === hangAt) {
+        // For ever.
+      }
+      blocks++;
+      return block * block;
+    },
+    total: () => blocks,
+  };
+}

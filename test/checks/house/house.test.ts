@@ -1,5 +1,7 @@
+import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
+import { drawRooms, plainArrows } from "./draw-rooms.js";
 import {
   badArrows,
   circles,
@@ -65,6 +67,29 @@ describe("the arrows between folders", () => {
   it("bind decimal.js to quantities alone", () => {
     const users = files.filter(({ text }) => text.includes('"decimal.js"')).map(({ path }) => path);
     for (const user of users) expect(user).toMatch(/^core\/quantity\//);
+  });
+});
+
+describe("the picture of the rooms", () => {
+  it("is drawn from the table of arrows: npm run house -- --draw", () => {
+    expect(readFileSync(join(ROOT, "docs/rooms.svg"), "utf8")).toBe(drawRooms(MAY_IMPORT));
+  });
+
+  it("leaves out an arrow only where others lead the same way", () => {
+    expect(plainArrows({ a: [], b: ["a"], c: ["a", "b"] })).toEqual([
+      ["b", "a"],
+      ["c", "b"],
+    ]);
+    const table: Record<string, string[]> = Object.fromEntries(
+      Object.keys(MAY_IMPORT).map((room) => [room, []]),
+    );
+    for (const [from, to] of plainArrows(MAY_IMPORT)) table[from]!.push(to, ...table[to]!);
+    for (const [room, targets] of Object.entries(MAY_IMPORT))
+      expect([...new Set(table[room])].sort(), room).toEqual([...targets].sort());
+  });
+
+  it("knows every room", () => {
+    expect(() => drawRooms({ ...MAY_IMPORT, attic: ["core"] })).toThrow(/what attic holds/);
   });
 });
 

@@ -1,10 +1,19 @@
-import { readdirSync } from "node:fs";
+import { readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { quantileSorted } from "simple-statistics";
 import { PACKAGE_ROOT } from "../../../src/core/package-root.js";
-import { badArrows, circles, importers, namesTwice, type SourceFile, sourceFiles } from "./source-graph.js";
+import { drawRooms } from "./draw-rooms.js";
+import {
+  badArrows,
+  circles,
+  importers,
+  MAY_IMPORT,
+  namesTwice,
+  type SourceFile,
+  sourceFiles,
+} from "./source-graph.js";
 
-/** How the sources stand. `npm run house` prints it, with `-- --json` as data. */
+/** How the sources stand. `npm run house` prints it, with `-- --json` as data; `-- --draw` draws docs/rooms.svg. */
 interface House {
   readonly folders: readonly { readonly name: string; readonly files: number; readonly lines: number }[];
   readonly files: number;
@@ -77,6 +86,10 @@ function text(house: House): string {
   ].join("\n");
 }
 
+if (process.argv.includes("--draw")) {
+  writeFileSync(join(PACKAGE_ROOT, "docs/rooms.svg"), drawRooms(MAY_IMPORT));
+  process.exit();
+}
 const folder = process.argv.slice(2).find((word) => !word.startsWith("--"));
 const house = look(folder ?? join(PACKAGE_ROOT, "src"));
 console.log(process.argv.includes("--json") ? JSON.stringify(house, null, 1) : text(house));

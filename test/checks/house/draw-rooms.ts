@@ -1,0 +1,139 @@
+import { escapeHtml } from "../../../src/render/html.js";
+import { FONT, PALETTE, SIZE } from "../../../src/render/style.js";
+import { element } from "../../../src/render/svg.js";
+
+/** What each folder of `src` holds, and the column it stands in: 0 left, 1 middle, 2 right. */
+const ROOMS: Readonly<
+  Record<string, { readonly column: number; readonly holds: readonly [string, string] }>
+> = {
+  cli: { column: 1, holds: ["arguments, exit codes,", "progress"] },
+  features: { column: 1, holds: ["one folder a command: its", "numbers, text, JSON, charts"] },
+  render: { column: 2, holds: ["html, svg, charts, pages,", "notebooks"] },
+  inference: { column: 2, holds: ["likelihood, posterior,", "decisions, design of trials"] },
+  io: { column: 0, holds: ["YAML and CSV to the model,", "faults by line and column"] },
+  physics: { column: 0, holds: ["how pieces seat;", "errors to gaps; the kernel"] },
+  uncertainty: { column: 2, holds: ["of any formula;", "knows no joinery"] },
+  model: { column: 0, holds: ["the shop as data: cells, jigs,", "readings, wood"] },
+  core: { column: 1, holds: ["numbers, quantities,", "geometry, files, errors"] },
+};
+
+type Arrows = Readonly<Record<string, readonly string[]>>;
+
+/** The arrows that say all the others: those that no longer way round replaces. */
+export function plainArrows(table: Arrows): [string, string][] {
+  return Object.entries(table).flatMap(([from, targets]) =>
+    targets
+      .filter((to) => !targets.some((between) => between !== to && reached(table, between).has(to)))
+      .map((to): [string, string] => [from, to]),
+  );
+}
+
+function reached(table: Arrows, from: string): Set<string> {
+  const found = new Set<string>();
+  const open = [...(table[from] ?? [])];
+  for (let next = open.pop(); next !== undefined; next = open.pop())
+    if (!found.has(next)) {
+      found.add(next);
+      open.push(...(table[next] ?? []));
+    }
+  return found;
+}
+
+/** How many folders stand below one, the longest way down. */
+function floor(table: Arrows, room: string): number {
+  return Math.max(-1, ...(table[room] ?? []).map((to) => floor(table, to))) + 1;
+}
+
+const BOX = { width: 186, height: 62, apart: 104, columns: [112, 240, 368], top: 40 } as const;
+
+/**
+ * The picture of the rooms: `docs/rooms.svg`.
+ *
+ * @throws Error for a folder that is not described here.
+ */
+export function drawRooms(table: Arrows): string {
+  const top = Math.max(...Object.keys(table).map((room) => floor(table, room)));
+  const place = (room: string): { x: number; y: number } => {
+    const x = BOX.columns[ROOMS[room]?.column ?? -1];
+    if (x === undefined) throw new Error(`Say in draw-rooms.ts what ${room} holds and where it stands.`);
+    return { x, y: BOX.top + BOX.height / 2 + BOX.apart * (top - floor(table, room)) };
+  };
+  const arrows = plainArrows(table).map(([from, to]) => arrow(place(from), place(to)));
+  const boxes = Object.keys(table).map((room) => box(room, place(room)));
+  const caption = [
+    "An arrow leads to what a folder may import;",
+    "so may it import all that lies further along the arrows.",
+  ];
+  const [width, height] = [480, BOX.top + BOX.apart * top + BOX.height + 16];
+  const words = caption.map((text, at) =>
+    written(text, { x: width / 2, y: 15 + 15 * at }, SIZE.small, PALETTE.quiet),
+  );
+  return `${element(
+    "svg",
+    {
+      ...{ xmlns: "http://www.w3.org/2000/svg", role: "img", "font-family": FONT },
+      ...{ width, height, viewBox: `0 0 ${width} ${height}` },
+    },
+    [
+      element("title", {}, "The folders of src and what each may import"),
+      element("rect", { width, height, fill: PALETTE.paper }),
+      ...words,
+      ...arrows,
+      ...boxes,
+    ].join("\n"),
+  )}\n`;
+}
+
+function box(room: string, { x, y }: { x: number; y: number }): string {
+  const outline = {
+    x: x - BOX.width / 2,
+    y: y - BOX.height / 2,
+    width: BOX.width,
+    height: BOX.height,
+    rx: 6,
+  };
+  const lines = (ROOMS[room]?.holds ?? []).map((text, at) =>
+    written(text, { x, y: y + 4 + 15 * at }, SIZE.small, PALETTE.quiet),
+  );
+  const name = written(room, { x, y: y - 13 }, SIZE.title, PALETTE.ink, "bold");
+  return [element("rect", { ...outline, fill: PALETTE.wood, stroke: PALETTE.woodEdge }), name, ...lines].join(
+    "\n",
+  );
+}
+
+/** From the lower edge of a box to the upper edge of one below it. */
+function arrow(from: { x: number; y: number }, to: { x: number; y: number }): string {
+  const half = BOX.height / 2;
+  const near = (one: number, other: number): number => one + Math.max(-60, Math.min(60, (other - one) / 2));
+  const [a, b] = [
+    { x: near(from.x, to.x), y: from.y + half },
+    { x: near(to.x, from.x), y: to.y - half },
+  ];
+  const length = Math.hypot(b.x - a.x, b.y - a.y);
+  const [ux, uy] = [(b.x - a.x) / length, (b.y - a.y) / length];
+  const base = { x: b.x - 8 * ux, y: b.y - 8 * uy };
+  const corners = [b.x, b.y, base.x - 4 * uy, base.y + 4 * ux, base.x + 4 * uy, base.y - 4 * ux];
+  const points = corners.map((value) => value.toFixed(1)).join(" ");
+  return [
+    element("line", {
+      x1: a.x,
+      y1: a.y,
+      x2: base.x,
+      y2: base.y,
+      stroke: PALETTE.computed,
+      "stroke-width": 1.5,
+    }),
+    element("polygon", { points, fill: PALETTE.computed }),
+  ].join("\n");
+}
+
+function written(
+  text: string,
+  at: { x: number; y: number },
+  size: number,
+  fill: string,
+  weight: "normal" | "bold" = "normal",
+): string {
+  const look = { "font-size": size, "font-weight": weight, fill, "text-anchor": "middle" };
+  return element("text", { ...at, ...look }, escapeHtml(text));
+}

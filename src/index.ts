@@ -48,10 +48,10 @@ export { sheetHtml } from "./features/calibrate/card/sheet-html.js";
 export {
   type CalibrateOptions,
   type Calibration,
-  type CellForecast,
+  type CalibrationForecast,
   calibrateJob,
 } from "./inference/calibrate-job.js";
-export type { Advice, Decision, Verdict } from "./inference/decision/decide-moves.js";
+export type { Advice, Decision, MoveVerdict } from "./inference/decision/decide-moves.js";
 export { fitSources, type SourceEstimate, type SourceFit } from "./inference/estimates/fit-sources.js";
 export { type PairRegion, pairRegions, profileIntervals } from "./inference/estimates/intervals.js";
 export { simulateTrials } from "./inference/estimates/simulate-trials.js";
@@ -59,6 +59,7 @@ export { simulateTrials } from "./inference/estimates/simulate-trials.js";
 // What to cut and read next
 
 export { safetyText } from "./features/plan/reading-text.js";
+export { type SeparatingReading, separatingReadings } from "./inference/design/informative-readings.js";
 export { type Design, type DesignProblem, optimalDesign } from "./inference/design/optimal-design.js";
 export {
   type PlanAim,
@@ -66,7 +67,6 @@ export {
   planTrials,
   type TrialPlan,
 } from "./inference/design/plan-trials.js";
-export { type SeparatingReading, separatingReadings } from "./inference/design/telling-readings.js";
 
 // The cells to come, the panel and the year
 

@@ -14,11 +14,11 @@ import {
 } from "./decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "./estimates/fit-sources.js";
 import { profileIntervals } from "./estimates/intervals.js";
-import { type FitVerdict, judgeFit, type ResidualRow, residualsOf } from "./estimates/judge-fit.js";
+import { type FitVerdict, judgeFit, type ReadingResidual, residualsOf } from "./estimates/judge-fit.js";
 import { cellSpecimen } from "./likelihood/specimen.js";
 
 /** What is expected of a cell cut with given settings. */
-export interface CellForecast {
+export interface CalibrationForecast {
   /** Worst gap of each drawn cell, mm, rising; likewise the worst press. */
   readonly worstGap: Float64Array;
   readonly worstPress: Float64Array;
@@ -42,11 +42,11 @@ export interface Calibration {
   readonly fit: SourceFit;
   /** A second opinion on each source's interval, by profile likelihood; rad or mm. */
   readonly profiles: readonly (readonly [number, number])[];
-  readonly residuals: readonly ResidualRow[];
+  readonly residuals: readonly ReadingResidual[];
   readonly verdict: FitVerdict;
   readonly decision: Decision;
-  readonly before: CellForecast;
-  readonly after: CellForecast;
+  readonly before: CalibrationForecast;
+  readonly after: CalibrationForecast;
 }
 
 /** How a calibration draws, and whom it tells how far it is. */
@@ -92,7 +92,7 @@ export function calibrateJob(
   };
 }
 
-export function forecastOf(forecast: DrawnCells, moves: Moves): CellForecast {
+export function forecastOf(forecast: DrawnCells, moves: Moves): CalibrationForecast {
   const { worstGap, worstPress } = outcomesOf(forecast, moves);
   const { gap, snug } = closingLimits(forecast.job);
   const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
@@ -110,7 +110,7 @@ export function forecastOf(forecast: DrawnCells, moves: Moves): CellForecast {
   };
 }
 
-function summary(values: Float64Array): CellForecast["gap"] {
+function summary(values: Float64Array): CalibrationForecast["gap"] {
   const sorted = Array.from(values).sort((a, b) => a - b);
   return {
     median: quantileSorted(sorted, 0.5),
@@ -122,7 +122,7 @@ function orderDifference(
   forecast: DrawnCells,
   moves: Moves,
   first: Float64Array,
-): CellForecast["orderDifference"] {
+): CalibrationForecast["orderDifference"] {
   const { cell } = forecast.specimen;
   const exact: Job = { ...forecast.job, order: "exact" };
   const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>

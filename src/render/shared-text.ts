@@ -20,12 +20,12 @@ export const signWords = ({ kind }: Pick<SourceEstimate, "kind">): readonly [str
 
 /** An error that may be on either side of zero, `+0.47° or −0.46° (± 0.12°)`, as it stands after the known moves; U = 2·u of the wider side. `null` where its sign is told. */
 export function sidedError(source: SourceEstimate, { units }: Units): string | null {
-  const { sides, now, estimate, angular } = source;
+  const { sides, current, estimate, angular } = source;
   if (!sides) return null;
   const u = Math.max(sides.above.standardUncertainty, sides.below.standardUncertainty);
   const written = ({ estimate: at }: Side): [string, string] => {
     const [value = "", U = ""] = errorText(
-      at + now.estimate - estimate,
+      at + current.estimate - estimate,
       u,
       angular ? "angle" : "length",
       units,

@@ -57,7 +57,7 @@ describe("the lean of a ramp from trial cuts", () => {
     const bench = benchSpecimen(job, "straightedge", "hinge-mitre");
     const at = errorLayout(bench.cell).indexOf("lean", "bevel", "end-left");
     expect(errorsFrom(bench, truth)[at]).toBe(LEAN);
-    expect(bench.scatter[at]).toBe(0);
+    expect(bench.betweenCutSd[at]).toBe(0);
   });
 
   it("is found with its sign when both sides are read", () => {
@@ -71,7 +71,7 @@ describe("the lean of a ramp from trial cuts", () => {
   it("is found without its sign when only the wider side is read: either sign fits as well", () => {
     const readings = simulateTrials(job, plan(false), { truth, seed: 5 });
     const problem = likelihoodOf(job, sources, readings);
-    const { best, sources: found } = fitSources(job, readings, { estimateScatters: false });
+    const { best, sources: found } = fitSources(job, readings, { estimateBetweenCutSds: false });
     expect(Math.abs(Math.abs(best.estimates[column]!) - LEAN)).toBeLessThan(0.1 * DEGREE);
     const other = maximiseLikelihood(problem, best.estimates.with(column, -best.estimates[column]!));
     expect(other.estimates[column]! * best.estimates[column]!).toBeLessThan(0);

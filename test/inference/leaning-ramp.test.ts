@@ -24,7 +24,7 @@ describe("the invented job whose ramp leans", () => {
   });
 
   it("finds its ramps, stops and leans again, and tells the leaning ramps from upright ones", () => {
-    const { sources } = fitSources(job, loadTrials(FOLDER, job), { besideWithoutPriors: false });
+    const { sources } = fitSources(job, loadTrials(FOLDER, job), { alsoWithoutPriors: false });
     for (const [i, { name, estimate, standardUncertainty }] of sources.entries())
       expect(Math.abs(estimate - truth.sources[i]!), name).toBeLessThan(3.5 * standardUncertainty);
     for (const name of ["lean of point-67", "lean of bevel-22"]) {

@@ -97,7 +97,7 @@ describe("the profile over the sources", () => {
   });
 
   it("is flat at the fit", () => {
-    const { minimum } = fitSources(demoJob, demoReadings, { estimateScatters: false }).best;
+    const { minimum } = fitSources(demoJob, demoReadings, { estimateBetweenCutSds: false }).best;
     expect(minimum.converged).toBe(true);
     const gradient = gradientOf(minimum.terms);
     for (const slope of gradient) expect(Math.abs(slope)).toBeLessThan(1e-3);
@@ -127,7 +127,7 @@ describe("the fit", () => {
       });
       const readings = makeMistakes(honest, job.mistakes, createStream(6, number));
       const simulated = likelihoodOf(job, own, readings);
-      const { best: climbed } = fitSources(job, readings, { estimateScatters: false });
+      const { best: climbed } = fitSources(job, readings, { estimateBetweenCutSds: false });
       const from = (start: Float64Array): number => maximiseLikelihood(simulated, start).minimum.terms.value;
       const best = climbed.minimum.terms.value;
       expect(best, `${name} ${number}`).toBeLessThan(from(Float64Array.from(truth)) + 0.05);

@@ -7,13 +7,13 @@ import { solveEquilibrium, solveWithSlopes } from "../../src/physics/predict/equ
 import { demoJob } from "./demo.js";
 
 describe("gaps looked up in regions met before", () => {
-  const { cell, scatter } = cellSpecimen(demoJob);
+  const { cell, betweenCutSd } = cellSpecimen(demoJob);
   const draw = (k: number): Float64Array => {
     const stream = createStream(3, k % 40);
-    const wide = scatter.map((s) => s * stream.normal());
+    const wide = betweenCutSd.map((s) => s * stream.normal());
     // A short step from a cell met before: often, but not always, in its region.
     const near = createStream(4, k);
-    return k < 40 ? wide : wide.map((e, i) => e + 0.02 * scatter[i]! * near.normal());
+    return k < 40 ? wide : wide.map((e, i) => e + 0.02 * betweenCutSd[i]! * near.normal());
   };
 
   it("are those of the equilibrium solved anew, with their slopes", () => {

@@ -15,9 +15,9 @@ describe("measure first", () => {
   it("is advised where a stop was never measured and a trial would tell", () => {
     const named = advise(demoJob, withoutLengths).filter(({ verdict }) => verdict === "measure first");
     expect(named.map(({ adjuster }) => adjuster.name)).toContain("diagonal-end");
-    for (const { setting, trialWorth } of named) {
+    for (const { setting, valueOfInformation } of named) {
       expect(setting.change).toBe(0);
-      expect(trialWorth).toBeGreaterThan(demoJob.costs.trial);
+      expect(valueOfInformation).toBeGreaterThan(demoJob.costs.trial);
     }
   });
 

@@ -54,9 +54,9 @@ describe("several rounds", () => {
       expect(Math.abs(estimate - real[i]!), name).toBeLessThan(3.5 * standardUncertainty);
       expect(contradicted && name.startsWith("move"), name).toBe(false);
     }
-    const { now } = fit.sources.find(({ name }) => name === "ramp of point-67")!;
+    const { current } = fit.sources.find(({ name }) => name === "ramp of point-67")!;
     const standing = (-0.74 + 0.6 + 0.03) * DEGREE;
-    expect(Math.abs(now.estimate - standing)).toBeLessThan(3.5 * now.standardUncertainty);
+    expect(Math.abs(current.estimate - standing)).toBeLessThan(3.5 * current.standardUncertainty);
     const one = fitSources(demoJob, readings.slice(0, demoPlan.length));
     expect(fit.sources[0]!.standardUncertainty).toBeLessThan(one.sources[0]!.standardUncertainty);
   });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { separatingReadings } from "../../src/inference/design/telling-readings.js";
+import { separatingReadings } from "../../src/inference/design/informative-readings.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { unseparatedOf } from "../../src/inference/estimates/identifiability.js";
 import { pairRegions } from "../../src/inference/estimates/intervals.js";
@@ -45,7 +45,7 @@ describe("what the readings do not tell", () => {
 describe("the reading that would tell it", () => {
   it("is of that source, and the fit that has it knows more", () => {
     const angles = demoReadings.filter(({ what }) => what === "angle");
-    const fit = fitSources(demoJob, angles, { estimateScatters: false });
+    const fit = fitSources(demoJob, angles, { estimateBetweenCutSds: false });
     expect(fit.unseparated.length).toBeGreaterThan(2);
     const found = separatingReadings(demoJob, fit);
     expect(found.length).toBeGreaterThan(0);

@@ -19,10 +19,10 @@ describe("a job file with the least in it", () => {
     expect(job).toMatchObject({ order: "exact", pressRatio: 1000, seatShare: CLOSING_SEAT_SHARE });
     expect(job).toMatchObject({ asCut: null, jigs: [], setUps: [], instruments: [] });
     expect(job.batchThickness).toBe(JOB_DEFAULTS.batchThickness);
-    expect(job.scatter).toEqual({
-      angle: JOB_DEFAULTS.scatterAngle,
-      length: JOB_DEFAULTS.scatterLength,
-      thickness: JOB_DEFAULTS.scatterThickness,
+    expect(job.betweenCutSd).toEqual({
+      angle: JOB_DEFAULTS.betweenCutAngle,
+      length: JOB_DEFAULTS.betweenCutLength,
+      thickness: JOB_DEFAULTS.betweenCutThickness,
     });
     expect(job.grid).toEqual({ offset: JOB_DEFAULTS.gridOffset, turn: JOB_DEFAULTS.gridTurn });
     expect(job.limits).toEqual({ gap: JOB_DEFAULTS.gapLimit, snug: JOB_DEFAULTS.snugLimit });
@@ -80,7 +80,11 @@ describe("a job file with everything in it", () => {
       resolution: expect.closeTo(0.1 * DEGREE, 15),
       repeatability: expect.closeTo(0.05 * DEGREE, 15),
     });
-    expect(job.scatter).toEqual({ angle: expect.closeTo(0.06 * DEGREE, 15), length: 0.03, thickness: 0.02 });
+    expect(job.betweenCutSd).toEqual({
+      angle: expect.closeTo(0.06 * DEGREE, 15),
+      length: 0.03,
+      thickness: 0.02,
+    });
     expect(job.batchThickness).toBe(0.04);
     expect(job.grid).toEqual({ offset: 0.03, turn: expect.closeTo(0.01 * DEGREE, 15) });
     expect(job.limits).toEqual({ gap: 0.12, snug: 0.03 });
@@ -119,7 +123,7 @@ describe("units", () => {
     expect(inches.opening).toBe(60.325);
     expect(inches.strip).toBe(3.175);
     expect(inches.limits).toEqual({ gap: 0.1, snug: 0.0254 });
-    expect(inches.scatter.angle).toBeCloseTo(DEGREE, 15);
+    expect(inches.betweenCutSd.angle).toBeCloseTo(DEGREE, 15);
   });
 
   it("do not count in as-cut errors", () => {

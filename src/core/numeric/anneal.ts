@@ -8,11 +8,11 @@ interface AnnealOptions {
   readonly points: Float64Array;
   /** Rounds of the walk at each power of the weight. */
   readonly rounds: number;
-  /** Share of the walkers that the next power's weights may be worth at least; default {@link WORTH}. */
-  readonly worth?: number;
+  /** Share of the walkers that the next power's weights may be worth at least; default {@link LEAST_EFFECTIVE_SHARE}. */
+  readonly effectiveShare?: number;
 }
 
-const WORTH = 0.5;
+const LEAST_EFFECTIVE_SHARE = 0.5;
 const MOST_STAGES = 200;
 const HALVINGS = 40;
 
@@ -23,12 +23,12 @@ const HALVINGS = 40;
  *
  * @returns the stages it took.
  */
-export function anneal(law: WeightedNormal, options: AnnealOptions): number {
-  const { walkers, stream, rounds, worth = WORTH } = options;
-  const walk = new EllipseWalk(law, options);
+export function anneal(target: WeightedNormal, options: AnnealOptions): number {
+  const { walkers, stream, rounds, effectiveShare = LEAST_EFFECTIVE_SHARE } = options;
+  const walk = new EllipseWalk(target, options);
   for (let stage = 1, power = 0; stage <= MOST_STAGES; stage++) {
     const weights = Float64Array.from({ length: walkers }, (_, k) => walk.weightOf(k));
-    const more = nextPower(weights, 1 - power, worth * walkers);
+    const more = nextPower(weights, 1 - power, effectiveShare * walkers);
     walk.gather(systematic(shares(weights, more), stream.uniform()));
     power = more === 1 - power ? 1 : power + more;
     walk.power = power;
@@ -40,11 +40,11 @@ export function anneal(law: WeightedNormal, options: AnnealOptions): number {
 
 /** By how much the power may grow, at most by `left`, so that the walkers are worth `wanted` of them. */
 function nextPower(weights: Float64Array, left: number, wanted: number): number {
-  if (worthOf(shares(weights, left)) >= wanted) return left;
+  if (effectiveSize(shares(weights, left)) >= wanted) return left;
   let [low, high] = [0, left];
   for (let k = 0; k < HALVINGS; k++) {
     const middle = low > 0 ? Math.sqrt(low * high) : high / 1024;
-    if (worthOf(shares(weights, middle)) >= wanted) low = middle;
+    if (effectiveSize(shares(weights, middle)) >= wanted) low = middle;
     else high = middle;
   }
   return low > 0 ? low : high;
@@ -58,7 +58,7 @@ function shares(logs: Float64Array, power: number): Float64Array {
   return out.map((share) => share / sum);
 }
 
-const worthOf = (of: Float64Array): number => 1 / of.reduce((sum, share) => sum + share * share, 0);
+const effectiveSize = (of: Float64Array): number => 1 / of.reduce((sum, share) => sum + share * share, 0);
 
 /** Systematic resampling: as many picks as there are shares, each picked about as often as its share says; `at` in [0, 1). */
 function systematic(of: Float64Array, at: number): Int32Array {
@@ -77,7 +77,7 @@ function systematic(of: Float64Array, at: number): Int32Array {
  *
  * @param value of draw k of walker w in round r at place (r·walkers + w).
  */
-export function effectiveDraws(draws: number, walkers: number, value: (k: number) => number): number {
+export function effectiveSampleSize(draws: number, walkers: number, value: (k: number) => number): number {
   const rounds = draws / walkers;
   const means = new Float64Array(walkers);
   let mean = 0;

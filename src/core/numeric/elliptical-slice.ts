@@ -8,7 +8,7 @@ export interface WeightedNormal {
   draw(point: Float64Array, stream: RandomStream): void;
   readonly squares: Squares;
   /** Looked at in this order: the cheap ones had better come first. */
-  readonly parts: readonly WeightPart[];
+  readonly factors: readonly WeightFactor[];
 }
 
 /** A log weight of −½ Σ gain·(centre + x)², x the numbers at the given places of a point. */
@@ -20,15 +20,15 @@ export interface Squares {
 }
 
 /** A factor of the weight. */
-export interface WeightPart {
+export interface WeightFactor {
   /** Its log is never above this. */
-  readonly most: number;
+  readonly logBound: number;
   /** Adds the log of the factor at each place looked at to `out`; −∞ where the law has no density. */
-  add(looks: Looks, out: Float64Array): void;
+  add(proposals: Proposals, out: Float64Array): void;
 }
 
 /** Places on walkers' ellipses: look t is at cos·point + sin·other of its walker. */
-export interface Looks {
+export interface Proposals {
   count: number;
   /** Word at which the walker's point begins in `points`, and its ellipse's other point in `others`. */
   readonly at: Int32Array;
@@ -63,9 +63,9 @@ const TURN = 2 * Math.PI;
  *
  * @returns how many places were tried for each step of a walker, ≥ 1.
  */
-export function walkEllipses(law: WeightedNormal, options: WalkOptions): number {
+export function walkEllipses(target: WeightedNormal, options: WalkOptions): number {
   const { walkers, rounds, onRound = () => {} } = options;
-  const walk = new EllipseWalk(law, options);
+  const walk = new EllipseWalk(target, options);
   for (let round = 0; round < rounds; round++) {
     walk.round();
     onRound(round);
@@ -74,7 +74,7 @@ export function walkEllipses(law: WeightedNormal, options: WalkOptions): number 
 }
 
 /** Looks at points themselves, row-major. */
-export const looksAt = (points: Float64Array, count: number, length: number): Looks => ({
+export const proposalsAt = (points: Float64Array, count: number, length: number): Proposals => ({
   ...{ count, points, others: new Float64Array(points.length) },
   at: Int32Array.from({ length: count }, (_, k) => k * length),
   ...{ cos: new Float64Array(count).fill(1), sin: new Float64Array(count) },
@@ -87,7 +87,7 @@ interface Step {
   low: number;
   high: number;
   /** Log weight of the parts where the walker stands. */
-  parts: number;
+  factors: number;
   /** The squares along the ellipse: of cos², cos·sin, sin², cos and sin. */
   readonly form: Float64Array;
 }
@@ -97,98 +97,98 @@ export class EllipseWalk {
   tries = 0;
   /** Power of the weight, > 0: 1 for the law itself, less for one that is nearer the normal law. */
   power = 1;
-  readonly #law: WeightedNormal;
+  readonly #target: WeightedNormal;
   readonly #stream: RandomStream;
   readonly #steps: Step[];
-  readonly #looks: Looks;
+  readonly #proposals: Proposals;
   /** Walker and log weight so far of each look. */
   readonly #walker: Int32Array;
   readonly #weight: Float64Array;
-  readonly #most: number;
+  readonly #logBound: number;
   #tried: number[];
 
   /** Walkers begin, and always stand, at `points`. */
-  constructor(law: WeightedNormal, { walkers, stream, points }: Omit<WalkOptions, "rounds" | "onRound">) {
-    this.#law = law;
+  constructor(target: WeightedNormal, { walkers, stream, points }: Omit<WalkOptions, "rounds" | "onRound">) {
+    this.#target = target;
     this.#stream = stream;
-    this.#most = law.parts.reduce((sum, { most }) => sum + most, 0);
-    this.#looks = looksAt(points, walkers, law.length);
+    this.#logBound = target.factors.reduce((sum, { logBound }) => sum + logBound, 0);
+    this.#proposals = proposalsAt(points, walkers, target.length);
     this.#walker = new Int32Array(walkers);
     this.#weight = new Float64Array(walkers);
     this.#tried = Array.from({ length: walkers }, (_, k) => k);
-    for (const part of law.parts) part.add(this.#looks, this.#weight);
+    for (const part of target.factors) part.add(this.#proposals, this.#weight);
     const blank = { height: 0, angle: 0, low: 0, high: 0 };
-    this.#steps = Array.from(this.#weight, (parts) => ({ ...blank, parts, form: new Float64Array(5) }));
+    this.#steps = Array.from(this.#weight, (factors) => ({ ...blank, factors, form: new Float64Array(5) }));
   }
 
   /** Log weight where a walker stands, but for a constant; to the power 1. */
   weightOf(walker: number): number {
-    const { form, parts } = this.#steps[walker]!;
-    this.#squares(walker * this.#law.length, form);
-    return form[0]! + form[3]! + parts;
+    const { form, factors } = this.#steps[walker]!;
+    this.#squares(walker * this.#target.length, form);
+    return form[0]! + form[3]! + factors;
   }
 
   /** Moves each walker to where another stands: walker k to where walker `from[k]` does. */
   gather(from: ArrayLike<number>): void {
-    const { length } = this.#law;
-    const { points } = this.#looks;
+    const { length } = this.#target;
+    const { points } = this.#proposals;
     const before = points.slice();
-    const parts = this.#steps.map((step) => step.parts);
+    const factors = this.#steps.map((step) => step.factors);
     for (const [k, step] of this.#steps.entries()) {
       points.set(before.subarray(from[k]! * length, (from[k]! + 1) * length), k * length);
-      step.parts = parts[from[k]!]!;
+      step.factors = factors[from[k]!]!;
     }
   }
 
   /** One step of every walker. */
   round(): void {
-    const { length } = this.#law;
+    const { length } = this.#target;
     for (const [k, step] of this.#steps.entries()) {
-      this.#law.draw(this.#looks.others.subarray(k * length, (k + 1) * length), this.#stream);
+      this.#target.draw(this.#proposals.others.subarray(k * length, (k + 1) * length), this.#stream);
       this.#squares(k * length, step.form);
       begin(step, this.power, this.#stream);
     }
     this.#tried = this.#steps.map((_, k) => k);
-    while (this.#tried.length > 0) this.#tryAll();
+    while (this.#tried.length > 0) this.#proposeAll();
   }
 
   /** Looks at one place for each walker that has not gone on yet. */
-  #tryAll(): void {
-    const looks = this.#looks;
+  #proposeAll(): void {
+    const proposals = this.#proposals;
     const again: number[] = [];
-    looks.count = 0;
-    for (const k of this.#tried) if (!this.#enters(k)) again.push(k);
-    let left = this.#most;
-    for (const part of this.#law.parts) {
-      if (looks.count === 0) break;
-      part.add(looks, this.#weight);
-      left -= part.most;
+    proposals.count = 0;
+    for (const k of this.#tried) if (!this.#propose(k)) again.push(k);
+    let left = this.#logBound;
+    for (const part of this.#target.factors) {
+      if (proposals.count === 0) break;
+      part.add(proposals, this.#weight);
+      left -= part.logBound;
       this.#sift(left, again);
     }
-    for (let t = 0; t < looks.count; t++) this.#goes(t);
+    for (let t = 0; t < proposals.count; t++) this.#accept(t);
     // In the walkers' order, so that nothing depends on which part turned a place away.
     this.#tried = again.sort((a, b) => a - b).filter((k) => narrowed(this.#steps[k]!, this.#stream));
   }
 
   /** Enters a walker's place among the looks; false where its squares alone are too low. */
-  #enters(k: number): boolean {
+  #propose(k: number): boolean {
     this.tries++;
     const { height, angle, form } = this.#steps[k]!;
     const [c, s] = [Math.cos(angle), Math.sin(angle)];
     const squares = form[0]! * c * c + form[1]! * c * s + form[2]! * s * s + form[3]! * c + form[4]! * s;
-    if (!(squares + this.#most >= height)) return false;
-    const t = this.#looks.count++;
+    if (!(squares + this.#logBound >= height)) return false;
+    const t = this.#proposals.count++;
     this.#walker[t] = k;
     this.#weight[t] = squares;
-    this.#looks.at[t] = k * this.#law.length;
-    this.#looks.cos[t] = c;
-    this.#looks.sin[t] = s;
+    this.#proposals.at[t] = k * this.#target.length;
+    this.#proposals.cos[t] = c;
+    this.#proposals.sin[t] = s;
     return true;
   }
 
   /** Keeps the looks that the parts still to come, at most `left`, can lift to their height. */
   #sift(left: number, again: number[]): void {
-    const { at, cos, sin, count } = this.#looks;
+    const { at, cos, sin, count } = this.#proposals;
     let kept = 0;
     for (let t = 0; t < count; t++) {
       const k = this.#walker[t]!;
@@ -203,25 +203,25 @@ export class EllipseWalk {
       sin[kept] = sin[t]!;
       kept++;
     }
-    this.#looks.count = kept;
+    this.#proposals.count = kept;
   }
 
   /** The walker of a look goes there. */
-  #goes(t: number): void {
-    const { points, others, at, cos, sin } = this.#looks;
+  #accept(t: number): void {
+    const { points, others, at, cos, sin } = this.#proposals;
     const [from, c, s] = [at[t]!, cos[t]!, sin[t]!];
     const step = this.#steps[this.#walker[t]!]!;
     const { form } = step;
-    step.parts =
+    step.factors =
       this.#weight[t]! -
       (form[0]! * c * c + form[1]! * c * s + form[2]! * s * s + form[3]! * c + form[4]! * s);
-    for (let i = from; i < from + this.#law.length; i++) points[i] = c * points[i]! + s * others[i]!;
+    for (let i = from; i < from + this.#target.length; i++) points[i] = c * points[i]! + s * others[i]!;
   }
 
   /** The log of the squares along an ellipse, but for a constant. */
   #squares(from: number, form: Float64Array): void {
-    const { place, gain, centre } = this.#law.squares;
-    const { points, others } = this.#looks;
+    const { place, gain, centre } = this.#target.squares;
+    const { points, others } = this.#proposals;
     let [aa, ab, bb, a, b] = [0, 0, 0, 0, 0];
     for (let i = 0; i < gain.length; i++) {
       const at = from + place[i]!;
@@ -242,7 +242,7 @@ export class EllipseWalk {
 
 function begin(step: Step, power: number, stream: RandomStream): void {
   // At angle 0 the form is that of the point itself.
-  step.height = step.form[0]! + step.form[3]! + step.parts + Math.log(1 - stream.uniform()) / power;
+  step.height = step.form[0]! + step.form[3]! + step.factors + Math.log(1 - stream.uniform()) / power;
   step.angle = TURN * stream.uniform();
   step.low = step.angle - TURN;
   step.high = step.angle;

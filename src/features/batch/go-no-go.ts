@@ -51,7 +51,7 @@ const HALVINGS = 8;
 export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const { lost = LOST_TO_LENGTHS, draws = GO_NO_GO_DRAWS, seed = 1 } = options;
   // The lengths are what is gauged: they do not scatter here.
-  const specimen = lengthsOnly(cellSpecimen({ ...job, scatter: { ...job.scatter, length: 0 } }));
+  const specimen = lengthsOnly(cellSpecimen({ ...job, betweenCutSd: { ...job.betweenCutSd, length: 0 } }));
   const kinds = kindsOf(specimen.cell);
   const k = kinds.length;
   const nothing = { estimates: new Float64Array(k), covariance: new Float64Array(k * k) };

@@ -1,6 +1,6 @@
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
-import type { ResidualRow } from "../../inference/estimates/judge-fit.js";
+import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import { cellSpecimen, errorsFrom } from "../../inference/likelihood/specimen.js";
 import { expectBlock } from "../../inference/likelihood/trial-blocks.js";
@@ -145,7 +145,7 @@ export function drawForecast({ job, before, after }: Calibration): Promise<Chart
 
 /** What each reading leaves over, in its own standard deviations. */
 export function drawResiduals({ residuals }: Calibration): Promise<Chart> {
-  const rows = residuals.map(({ reading, residual }: ResidualRow) => ({
+  const rows = residuals.map(({ reading, residual }: ReadingResidual) => ({
     ...{ id: reading.id, label: labelOf(reading), residual },
   }));
   return drawChart(residualsChart(rows));

@@ -1,8 +1,8 @@
 import { join } from "node:path";
 import { CliError } from "../../core/errors.js";
 import { writeFile } from "../../core/files/write-files.js";
-import { type Calibration, type CellForecast, calibrateJob } from "../../inference/calibrate-job.js";
-import { separatingReadings, signReadings } from "../../inference/design/telling-readings.js";
+import { type Calibration, type CalibrationForecast, calibrateJob } from "../../inference/calibrate-job.js";
+import { separatingReadings, signReadings } from "../../inference/design/informative-readings.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { inUnitsOf } from "../../inference/estimates/identifiability.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
@@ -98,9 +98,9 @@ export function calibrationJson(calibration: Calibration): object {
       profile95: profiles[i]!.map((end) => end / unit),
       likeliest: source.likeliest / unit,
       priorSd: source.priorSd / unit,
-      now: {
-        estimate: source.now.estimate / unit,
-        standardUncertainty: source.now.standardUncertainty / unit,
+      current: {
+        estimate: source.current.estimate / unit,
+        standardUncertainty: source.current.standardUncertainty / unit,
       },
       sides: source.sides && inUnitsOf(source.sides, 1 / unit),
       learned: source.learned,
@@ -120,7 +120,7 @@ export function calibrationJson(calibration: Calibration): object {
   return {
     sources,
     correlations,
-    effectiveDraws: fit.effectiveDraws,
+    effectiveSampleSize: fit.effectiveSampleSize,
     unseparated: fit.unseparated,
     pairs: pairRegions(fit).map(({ pair, correlation, axes, holds }) => ({
       sources: pair.map((i) => fit.sources[i]!.name),
@@ -149,7 +149,16 @@ export function calibrationJson(calibration: Calibration): object {
       };
     }),
     moves: decision.advice.map(
-      ({ adjuster, verdict: advice, setting, wanted, standardUncertainty, gain, trialWorth, reason }) => {
+      ({
+        adjuster,
+        verdict: advice,
+        setting,
+        wanted,
+        standardUncertainty,
+        gain,
+        valueOfInformation,
+        reason,
+      }) => {
         const unit = adjuster.kind === "shim" ? DEGREE : 1;
         return {
           ...{
@@ -163,7 +172,7 @@ export function calibrationJson(calibration: Calibration): object {
           change: setting.change / unit,
           wanted: wanted / unit,
           standardUncertainty: standardUncertainty / unit,
-          ...{ gain, trialWorth, reason },
+          ...{ gain, valueOfInformation, reason },
         };
       },
     ),
@@ -179,7 +188,7 @@ function forecastJson({
   closesUncertainty,
   orderDifference,
   worstGap,
-}: CellForecast): object {
+}: CalibrationForecast): object {
   return {
     ...{ closes, closesUncertainty, orderDifference, cells: worstGap.length },
     worstGap: { median: gap.median, interval95: gap.interval },

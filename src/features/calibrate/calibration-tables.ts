@@ -35,7 +35,7 @@ export function sourcesTable({ job, fit }: Calibration): Html {
     {
       heading: "estimate ± U",
       cell: (source) =>
-        sidedError({ ...source, now: source }, job) ??
+        sidedError({ ...source, current: source }, job) ??
         expanded(source, source.estimate, source.standardUncertainty),
     },
     {

@@ -2,7 +2,7 @@ import type { Calibration } from "../../inference/calibrate-job.js";
 import type { Advice } from "../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
-import type { ResidualRow } from "../../inference/estimates/judge-fit.js";
+import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
 import type { Job } from "../../model/job/job.js";
 import { endText, sidedError, untoldSignTexts } from "../../render/shared-text.js";
 import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
@@ -50,7 +50,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
 function sourceRows({ job, fit }: Calibration): string[][] {
   return fit.sources.map((source) => [
     source.name,
-    sidedError({ ...source, now: source }, job) ??
+    sidedError({ ...source, current: source }, job) ??
       written(source.estimate, source.standardUncertainty, source, job),
     intervalText(source, job),
     source.withoutPrior === null
@@ -109,7 +109,7 @@ const errorSize = (value: number, source: SourceEstimate, { units }: Job): strin
   kindOf(source) === "angle" ? angleText(value) : smallLength(value, units);
 
 /** A reading as it was taken, in the job's units. */
-export function readText({ reading }: Pick<ResidualRow, "reading">, { units }: Job): string {
+export function readText({ reading }: Pick<ReadingResidual, "reading">, { units }: Job): string {
   const text = (value: number): string => {
     if (reading.what === "angle") return angleText(value);
     return reading.what === "gap" ? smallLength(value, units) : pieceLength(value, units);
@@ -123,7 +123,7 @@ export function readText({ reading }: Pick<ResidualRow, "reading">, { units }: J
   return `${/^[\d.]+ (?:mm|thou)$/.test(low) ? low.replace(/ \D+$/, "") : low} to ${high}`;
 }
 
-function residualRow(row: ResidualRow, job: Job): string[] {
+function residualRow(row: ReadingResidual, job: Job): string[] {
   const { reading, expected, residual } = row;
   const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "in the hand" : reading.bench}`;
   const shown = { ...reading, value: expected, low: null, high: null };

@@ -115,7 +115,7 @@ export function foresee(
   const directions = causes.map(({ on }) => on(specimen));
   const out = group.checks.map(() => new Float64Array(DRAWS));
   for (const [d, { sizes }] of draws.entries()) {
-    const errors = usual.map((e, i) => e + specimen.scatter[i]! * stream.normal());
+    const errors = usual.map((e, i) => e + specimen.betweenCutSd[i]! * stream.normal());
     for (const [k, direction] of directions.entries()) {
       const away = sizes[k]! - causes[k]!.priorMean;
       for (let i = 0; i < errors.length; i++) errors[i]! += away * direction[i]!;

@@ -31,11 +31,11 @@ export function hypothesisOf(
   causes: readonly Cause[],
   cells: readonly Pick<CellRead, "specimen">[],
 ): Hypothesis {
-  const own = cells[0]!.specimen.scatter.length;
+  const own = cells[0]!.specimen.betweenCutSd.length;
   const last = cells.length * own;
   const usual = cells.map(({ specimen }) => usualErrors(job, specimen));
   const slopes = cells.map(({ specimen }) => ({
-    scatter: specimen.scatter,
+    scatter: specimen.betweenCutSd,
     byCause: causes.map(({ on, priorSd }) => on(specimen).map((slope) => slope * priorSd)),
   }));
   return {
@@ -153,8 +153,8 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
   const fromSources = sources.flatMap((source, column): Cause[] => {
     const { name, kind, of, priorSd, priorMean = 0, angular } = source;
     if (kind === "reference" || kind === "bias") return [];
-    const on = ({ matrix, scatter }: Specimen): Float64Array =>
-      scatter.map((_, row) => matrix[row * sources.length + column]!);
+    const on = ({ matrix, betweenCutSd }: Specimen): Float64Array =>
+      betweenCutSd.map((_, row) => matrix[row * sources.length + column]!);
     const measure = angular ? "angle" : "length";
     return [{ ...{ name, kind, of, measure, priorSd, priorMean, on }, says: saysOf(job, source) }];
   });

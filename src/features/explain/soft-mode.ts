@@ -59,7 +59,7 @@ export function softMode(problem: SoftModeProblem, start: Float64Array): SoftMod
 
 function look({ job, cells, hypothesis }: SoftModeProblem, unknowns: Float64Array): Look | null {
   const n = unknowns.length;
-  const own = cells[0]!.specimen.scatter.length;
+  const own = cells[0]!.specimen.betweenCutSd.length;
   const first = cells.length * own;
   const rows = cells.reduce((sum, { readings }) => sum + readings.length, 0);
   const jacobian = new Float64Array(rows * n);

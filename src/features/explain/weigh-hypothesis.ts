@@ -47,7 +47,7 @@ export class Weighing {
   /** Draws `count` more. */
   add(count: number): void {
     const { hypothesis, cells } = this.#problem;
-    const own = cells[0]!.specimen.scatter.length;
+    const own = cells[0]!.specimen.betweenCutSd.length;
     const unknowns = Array.from({ length: count }, () => this.#draw());
     const errors = unknowns.flatMap((z) =>
       cells.map((_, c) => {

@@ -171,9 +171,9 @@ export function panelSources(job: Job): PanelSources {
     walls: pieces.inputs.draws,
     spreads: {
       ...{ place: panel.laps.place, play: 1 },
-      ...{ batch: job.batchThickness, thickness: job.scatter.thickness },
+      ...{ batch: job.batchThickness, thickness: job.betweenCutSd.thickness },
       ...{ racked: panel.racked, borderTurn: panel.border.turn },
-      ...{ borderBatch: job.batchThickness, borderThickness: job.scatter.thickness },
+      ...{ borderBatch: job.batchThickness, borderThickness: job.betweenCutSd.thickness },
     },
     batchDraw: same ? batch.draws[0]! : -1,
   };

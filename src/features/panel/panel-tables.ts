@@ -152,13 +152,13 @@ export function panelGridText({
             `In ${shareText(tightLaps)} of the laps ${threeWay ? "a strip finds no room, being thicker than the lap is wide or kept from its place by the other two laps of the crossing," : "the strip is thicker than the lap is wide"} and has to be eased in: try a lap of waste on the stock before you cut the grid.`,
           ),
         ]),
-    ...(laps.depthScatter === 0
+    ...(laps.depthSd === 0
       ? []
       : [
           wrapped(
             threeWay
-              ? `Four laps cut to the depth by thirds, each to ${length(laps.depthScatter)}, leave the faces of the bottom and the top strip of a crossing out of flush by ${length(2 * laps.depthScatter)} (one standard deviation).`
-              : `Two laps cut to half the depth, each to ${length(laps.depthScatter)}, leave the faces of a crossing out of flush by ${length(Math.SQRT2 * laps.depthScatter)} (one standard deviation).`,
+              ? `Four laps cut to the depth by thirds, each to ${length(laps.depthSd)}, leave the faces of the bottom and the top strip of a crossing out of flush by ${length(2 * laps.depthSd)} (one standard deviation).`
+              : `Two laps cut to half the depth, each to ${length(laps.depthSd)}, leave the faces of a crossing out of flush by ${length(Math.SQRT2 * laps.depthSd)} (one standard deviation).`,
           ),
         ]),
     ...(places.length === 1

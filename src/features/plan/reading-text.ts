@@ -1,6 +1,6 @@
+import type { SeparatingReading, SignReading } from "../../inference/design/informative-readings.js";
 import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
 import type { Sample } from "../../inference/design/station.js";
-import type { SeparatingReading, SignReading } from "../../inference/design/telling-readings.js";
 import type { SourceFit } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";

@@ -4,7 +4,7 @@ import {
   type TrimForecast,
   type WorstAtOnce,
 } from "../../inference/forecast/cross-checks.js";
-import type { Forecast, WholeCellForecast } from "../../inference/forecast/forecast-cells.js";
+import type { CellForecast, Forecast } from "../../inference/forecast/forecast-cells.js";
 import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { GroupBudget } from "../../inference/forecast/group-budget.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
@@ -135,7 +135,7 @@ function fine(mm: number, units: Units): string {
   return units === "mm" ? `${Number(mm.toPrecision(2))} mm` : `${Number((mm / 0.0254).toPrecision(2))} thou`;
 }
 
-function shortestSentence({ shortest, shortestErrors }: WholeCellForecast, units: Units): string {
+function shortestSentence({ shortest, shortestErrors }: CellForecast, units: Units): string {
   const [low, high] = shortest.map((end) => smallLength(end, units));
   const errors =
     shortestErrors === null
@@ -153,11 +153,11 @@ const TRUST = {
 /** Adding up tolerances, and what comes of it instead. */
 function atOnceSentence(
   { deviations, sources, ...worst }: WorstAtOnce,
-  cell: WholeCellForecast,
+  cell: CellForecast,
   units: Units,
 ): string {
   const length = (mm: number): string => smallLength(mm, units);
-  const of99 = (all: WholeCellForecast["quantiles"]): number => all.find(({ p }) => p === 0.99)!.value;
+  const of99 = (all: CellForecast["quantiles"]): number => all.find(({ p }) => p === 0.99)!.value;
   const [gap, press] = [of99(cell.quantiles), of99(cell.pressQuantiles)];
   const rare = gap < worst.worstGap && press < worst.worstPress;
   return [
@@ -168,7 +168,7 @@ function atOnceSentence(
   ].join(" ");
 }
 
-function linearSentence({ linear, linearVerdict, quantiles }: WholeCellForecast, units: Units): string {
+function linearSentence({ linear, linearVerdict, quantiles }: CellForecast, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);
   const { differences, tolerance, status } = linearVerdict;
   const upper = quantiles.find(({ p }) => p === 0.95)!;

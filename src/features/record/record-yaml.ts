@@ -69,9 +69,9 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
     [...sources.entries()].flatMap(([i, source]) =>
       source.kind === kind && (source.fromData || (source.priorMean ?? 0) !== 0) ? [[source, i]] : [],
     );
-  const after = ({ now }: SourceEstimate, i: number) => ({
-    error: now.estimate + (moves?.change[i] ?? 0),
-    uncertainty: Math.hypot(now.standardUncertainty, moves?.scatter[i] ?? 0),
+  const after = ({ current }: SourceEstimate, i: number) => ({
+    error: current.estimate + (moves?.change[i] ?? 0),
+    uncertainty: Math.hypot(current.standardUncertainty, moves?.resetSd[i] ?? 0),
   });
   const ramps = kept("ramp").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);

@@ -288,7 +288,7 @@ function kindOf({ name }: SourceGroup): keyof ToleranceGoal["costs"] | null {
 /** The job with its tolerances multiplied; sources without a factor stay as they are. */
 export function withTolerances(job: Job, factors: ReadonlyMap<string, number>): Job {
   const factor = (name: string): number => factors.get(name) ?? 1;
-  const { scatter, grid } = job;
+  const { betweenCutSd, grid } = job;
   return {
     ...job,
     jigs: job.jigs.map((jig) => ({ ...jig, priorSd: jig.priorSd * factor(`ramp of ${jig.name}`) })),
@@ -301,11 +301,11 @@ export function withTolerances(job: Job, factors: ReadonlyMap<string, number>): 
     })),
     batchThickness: job.batchThickness * factor(THICKNESS_SOURCE),
     grid: { offset: grid.offset * factor(GRID), turn: grid.turn * factor(GRID) },
-    scatter: {
-      ...scatter,
-      angle: scatter.angle * factor(SCATTERS.angle),
-      length: scatter.length * factor(SCATTERS.length),
-      thickness: scatter.thickness * factor(SCATTERS.thickness),
+    betweenCutSd: {
+      ...betweenCutSd,
+      angle: betweenCutSd.angle * factor(SCATTERS.angle),
+      length: betweenCutSd.length * factor(SCATTERS.length),
+      thickness: betweenCutSd.thickness * factor(SCATTERS.thickness),
     },
   };
 }

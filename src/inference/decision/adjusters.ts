@@ -19,13 +19,13 @@ export interface Adjuster {
   readonly kind: "shim" | "stop";
   readonly settings: readonly Setting[];
   /** Standard deviation that a re-setting brings, rad or mm. */
-  readonly resetScatter: number;
+  readonly resetSd: number;
 }
 
 export const NO_MOVE: Setting = { change: 0, leaves: [], steps: 0 };
 
 /** A leaf's own tolerance and seating, mm; common practice, no source. */
-const LEAF_SCATTER = 0.005;
+const LEAF_SD = 0.005;
 /** Farthest a stop is moved, in prior standard deviations of its error. */
 const FARTHEST = 5;
 
@@ -36,9 +36,7 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
       const shims = job.jigs.find(({ name }) => name === source.of)?.shims;
       if (!shims) return [];
       const settings = shimSettings(shims.base, shims.leaves);
-      return [
-        { source: index, name: source.of, kind: "shim", settings, resetScatter: LEAF_SCATTER / shims.base },
-      ];
+      return [{ source: index, name: source.of, kind: "shim", settings, resetSd: LEAF_SD / shims.base }];
     }
     const step = job.setUps.find(({ name }) => name === source.of)?.stop?.step;
     if (source.kind !== "stop" || !step) return [];
@@ -49,7 +47,7 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
       return { change: steps * step, leaves: [], steps };
     });
     // A stop set to the nearest step lies anywhere within half a step of it.
-    return [{ source: index, name: source.of, kind: "stop", settings, resetScatter: step / Math.sqrt(12) }];
+    return [{ source: index, name: source.of, kind: "stop", settings, resetSd: step / Math.sqrt(12) }];
   });
 }
 

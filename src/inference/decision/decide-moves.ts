@@ -16,12 +16,12 @@ import {
 } from "./drawn-cells.js";
 
 /** Whether to move an adjuster; `measure first`: the readings do not tell enough yet. */
-export type Verdict = "adjust" | "leave alone" | "measure first";
+export type MoveVerdict = "adjust" | "leave alone" | "measure first";
 
 /** What to do with one adjuster. */
 export interface Advice {
   readonly adjuster: Adjuster;
-  readonly verdict: Verdict;
+  readonly verdict: MoveVerdict;
   /** The move to make; no move unless the verdict is `adjust`. */
   readonly setting: Setting;
   /** Move that would bring the source's best estimate to zero, were any move possible, and its standard uncertainty; rad or mm. */
@@ -30,7 +30,7 @@ export interface Advice {
   /** Fall of the expected loss over the batch through this move, in scrapped pieces, before its cost. */
   readonly gain: number;
   /** What one more trial on this source is worth, in scrapped pieces, before its cost. */
-  readonly trialWorth: number;
+  readonly valueOfInformation: number;
   readonly reason: string;
 }
 
@@ -64,23 +64,23 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
   const lossOf = (choice: readonly Setting[]): number => meanOf(lossesOf(choice));
   const adjusted = (choice: readonly Setting[]): number => choice.filter(({ change }) => change !== 0).length;
   const total = (choice: readonly Setting[]): number => lossOf(choice) + costs.adjusting * adjusted(choice);
-  const worth = Math.min(draws, fit.effectiveDraws);
-  const choice = onlySure(bestChoice(adjusters, fit, total), lossesOf, costs.adjusting, worth);
+  const effectiveSize = Math.min(draws, fit.effectiveSampleSize);
+  const choice = onlySignificant(bestChoice(adjusters, fit, total), lossesOf, costs.adjusting, effectiveSize);
   const best = lossOf(choice);
   const advice = adjusters.map((adjuster, k): Advice => {
     const chosen = choice[k]!;
     const without = chosen.change === 0 ? best : lossOf(choice.with(k, NO_MOVE));
     const source = fit.sources[adjuster.source]!;
     const gain = without - best;
-    const trialWorth = worthOfTrial({ forecast, fit, adjusters, choice, lossesOf }, k);
+    const valueOfInformation = expectedValueOfInformation({ forecast, fit, adjusters, choice, lossesOf }, k);
     const verdict =
-      trialWorth > costs.trial ? "measure first" : chosen.change === 0 ? "leave alone" : "adjust";
+      valueOfInformation > costs.trial ? "measure first" : chosen.change === 0 ? "leave alone" : "adjust";
     return {
-      ...{ adjuster, verdict, gain, trialWorth },
+      ...{ adjuster, verdict, gain, valueOfInformation },
       setting: verdict === "measure first" ? NO_MOVE : chosen,
-      wanted: -source.now.estimate,
-      standardUncertainty: source.now.standardUncertainty,
-      reason: reasonOf(verdict, gain, trialWorth, costs),
+      wanted: -source.current.estimate,
+      standardUncertainty: source.current.standardUncertainty,
+      reason: reasonOf(verdict, gain, valueOfInformation, costs),
     };
   });
   const made = advice.map(({ setting }) => setting);
@@ -89,10 +89,10 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
 
 export function movesOf(columns: number, adjusters: readonly Adjuster[], choice: readonly Setting[]): Moves {
   const moves = noMoves(columns);
-  for (const [k, { source, resetScatter }] of adjusters.entries()) {
+  for (const [k, { source, resetSd }] of adjusters.entries()) {
     if (choice[k]!.change === 0) continue;
     moves.change[source] = choice[k]!.change;
-    moves.scatter[source] = resetScatter;
+    moves.resetSd[source] = resetSd;
   }
   return moves;
 }
@@ -108,7 +108,7 @@ function bestChoice(
   { sources }: SourceFit,
   total: (choice: readonly Setting[]) => number,
 ): Setting[] {
-  let choice = adjusters.map(({ settings, source }) => nearest(settings, -sources[source]!.now.estimate));
+  let choice = adjusters.map(({ settings, source }) => nearest(settings, -sources[source]!.current.estimate));
   let least = total(choice);
   for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {
     const before = least;
@@ -131,13 +131,13 @@ function bestChoice(
  * Gives up moves whose saving over their cost the draws cannot tell from chance (one standard error), the least sure first: the best of many settings looks better on the draws that it was
  * chosen by than it is.
  *
- * @param worth how many independent draws the losses are worth.
+ * @param effectiveSize how many independent draws the losses are worth.
  */
-function onlySure(
+function onlySignificant(
   chosen: readonly Setting[],
   lossesOf: (choice: readonly Setting[]) => Float64Array,
   cost: number,
-  worth: number,
+  effectiveSize: number,
 ): Setting[] {
   let choice = [...chosen];
   for (;;) {
@@ -145,7 +145,7 @@ function onlySure(
     const sure = choice.map(({ change }, k) => {
       if (change === 0) return Number.POSITIVE_INFINITY;
       const saved = lossesOf(choice.with(k, NO_MOVE)).map((loss, d) => loss - now[d]!);
-      return meanOf(saved) - sampleStandardDeviation([...saved]) / Math.sqrt(worth) - cost;
+      return meanOf(saved) - sampleStandardDeviation([...saved]) / Math.sqrt(effectiveSize) - cost;
     });
     const least = Math.min(...sure);
     if (least > 0) return choice;
@@ -156,10 +156,10 @@ function onlySure(
 const noMoveOf = (settings: readonly Setting[]): Setting =>
   settings.find(({ change }) => change === 0) ?? NO_MOVE;
 
-function reasonOf(verdict: Verdict, gain: number, trialWorth: number, costs: Costs): string {
+function reasonOf(verdict: MoveVerdict, gain: number, valueOfInformation: number, costs: Costs): string {
   const pieces = (value: number): string => `${value.toFixed(1)} scrapped pieces`;
   if (verdict === "measure first") {
-    return `One more trial is worth about ${pieces(trialWorth)} over ${costs.cells} cells and costs ${pieces(costs.trial)}.`;
+    return `One more trial is worth about ${pieces(valueOfInformation)} over ${costs.cells} cells and costs ${pieces(costs.trial)}.`;
   }
   if (verdict === "adjust") {
     return `The move saves about ${pieces(gain)} over ${costs.cells} cells and costs ${pieces(costs.adjusting)}.`;
@@ -167,7 +167,7 @@ function reasonOf(verdict: Verdict, gain: number, trialWorth: number, costs: Cos
   return `No setting at hand saves more over ${costs.cells} cells than the ${pieces(costs.adjusting)} that adjusting costs.`;
 }
 
-export interface WorthProblem {
+export interface TrialValueProblem {
   readonly forecast: DrawnCells;
   readonly fit: SourceFit;
   readonly adjusters: readonly Adjuster[];
@@ -185,7 +185,7 @@ const MOST_SETTINGS = 6;
  * chosen after the trial instead of now. For each other setting the difference of loss is regressed on the source (a quadratic: the conditional mean that
  * a partial expected value of information needs), and the trial's posterior mean has the spread that one more trial like the others would give it.
  */
-export function worthOfTrial(problem: WorthProblem, k: number): number {
+export function expectedValueOfInformation(problem: TrialValueProblem, k: number): number {
   const { forecast, fit, adjusters, choice, lossesOf } = problem;
   const { source } = adjusters[k]!;
   const { estimate, standardUncertainty: u } = fit.sources[source]!;
@@ -194,7 +194,7 @@ export function worthOfTrial(problem: WorthProblem, k: number): number {
     now,
     (_, d) => (forecast.sources[d * forecast.columns + source]! - estimate) / u,
   );
-  const fits = rivals(adjusters[k]!, choice[k]!, fit.sources[source]!.now.estimate, u).map((setting) => {
+  const fits = rivals(adjusters[k]!, choice[k]!, fit.sources[source]!.current.estimate, u).map((setting) => {
     const losses = lossesOf(choice.with(k, setting));
     return quadraticFit(
       z,
@@ -245,10 +245,10 @@ function learnedByOneTrial(fit: SourceFit, source: number): number {
 function directInformation({ sources, likelihood: { job } }: SourceFit, source: number): number {
   const { angular } = sources[source]!;
   const what = angular ? "angle" : "length";
-  const scatter = angular ? job.scatter.angle : job.scatter.length;
+  const betweenCutSd = angular ? job.betweenCutSd.angle : job.betweenCutSd.length;
   const each = job.instruments
     .filter(({ reads }) => reads.includes(what))
-    .map((instrument) => 1 / (instrumentVariance(instrument, { value: 0 }) + scatter ** 2));
+    .map((instrument) => 1 / (instrumentVariance(instrument, { value: 0 }) + betweenCutSd ** 2));
   return Math.max(0, ...each);
 }
 

@@ -30,7 +30,7 @@ interface Outcome {
 /** Moves by source, rad or mm, and what their re-setting scatters by. */
 export interface Moves {
   readonly change: Float64Array;
-  readonly scatter: Float64Array;
+  readonly resetSd: Float64Array;
 }
 
 interface DrawOptions {
@@ -46,10 +46,10 @@ interface DrawOptions {
 export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): DrawnCells {
   const { estimates, sample, draws, seed } = options;
   const p = estimates.length;
-  const errors = specimen.scatter.length;
+  const errors = specimen.betweenCutSd.length;
   const sources = sample ? thinned(sample, draws, p) : normalSources(options);
   const cutToCut = createStream(seed, 1).fill(new Float64Array(draws * errors));
-  for (let i = 0; i < cutToCut.length; i++) cutToCut[i]! *= specimen.scatter[i % errors]!;
+  for (let i = 0; i < cutToCut.length; i++) cutToCut[i]! *= specimen.betweenCutSd[i % errors]!;
   const reset = createStream(seed, 2).fill(new Float64Array(draws * p));
   const all = new Float64Array(draws * errors);
   for (let d = 0; d < draws; d++) {
@@ -127,12 +127,12 @@ export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
 
 /** Elementary errors of every draw under the moves, row-major (draw, error). */
 function movedErrors({ errors, specimen, reset, columns: p, draws }: DrawnCells, moves: Moves): Float64Array {
-  const rows = specimen.scatter.length;
+  const rows = specimen.betweenCutSd.length;
   const moved = errors.slice();
   for (let c = 0; c < p; c++) {
-    if (moves.change[c] === 0 && moves.scatter[c] === 0) continue;
+    if (moves.change[c] === 0 && moves.resetSd[c] === 0) continue;
     for (let d = 0; d < draws; d++) {
-      const shift = moves.change[c]! + moves.scatter[c]! * reset[d * p + c]!;
+      const shift = moves.change[c]! + moves.resetSd[c]! * reset[d * p + c]!;
       for (let e = 0; e < rows; e++) moved[d * rows + e]! += specimen.matrix[e * p + c]! * shift;
     }
   }
@@ -141,17 +141,17 @@ function movedErrors({ errors, specimen, reset, columns: p, draws }: DrawnCells,
 
 export const noMoves = (columns: number): Moves => ({
   change: new Float64Array(columns),
-  scatter: new Float64Array(columns),
+  resetSd: new Float64Array(columns),
 });
 
 /** Elementary errors of one draw under the moves: for a look at single cells in exact order. */
 export function errorsOfDraw(forecast: DrawnCells, moves: Moves, draw: number): Float64Array {
   const { specimen, errors, reset, columns: p } = forecast;
-  const rows = specimen.scatter.length;
+  const rows = specimen.betweenCutSd.length;
   return Float64Array.from({ length: rows }, (_, e) => {
     let sum = errors[draw * rows + e]!;
     for (let c = 0; c < p; c++) {
-      const shift = moves.change[c]! + moves.scatter[c]! * reset[draw * p + c]!;
+      const shift = moves.change[c]! + moves.resetSd[c]! * reset[draw * p + c]!;
       sum += specimen.matrix[e * p + c]! * shift;
     }
     return sum;

@@ -29,7 +29,7 @@ export interface ChosenTrials {
 }
 
 /** A change that lowers the criterion by less than this share of what was gained in all is not worth making. */
-const WORTH_MAKING = 1e-6;
+const LEAST_IMPROVEMENT = 1e-6;
 const MOST_ROUNDS = 50;
 
 /**
@@ -66,16 +66,16 @@ const plus = (sums: readonly Float64Array[], own: readonly Float64Array[]): Floa
 export const planValue = (choice: TrialChoice, plan: readonly number[]): number =>
   criterionValue(sumsOf(choice, plan), choice.unknowns, choice.criterion);
 
-type Worth = (fall: number, cost: number) => number;
-const PER_COST: Worth = (fall, cost) => fall / cost;
-const BY_ITSELF: Worth = (fall) => fall;
+type Score = (fall: number, cost: number) => number;
+const PER_COST: Score = (fall, cost) => fall / cost;
+const BY_ITSELF: Score = (fall) => fall;
 
 /** Fills up a plan, each time with what is worth most. */
 function greedy(
   choice: TrialChoice,
   trials: number,
   limit: number,
-  worth: Worth,
+  score: Score,
   start: readonly number[] = [],
 ): number[] {
   const { information, costs, unknowns, criterion } = choice;
@@ -87,7 +87,7 @@ function greedy(
     let [best, most] = [-1, 0];
     for (const [i, own] of information.entries()) {
       if (costs[i]! > left * (1 + ROUNDING)) continue;
-      const value = worth(now - criterionValue(sums, unknowns, criterion, own), costs[i]!);
+      const value = score(now - criterionValue(sums, unknowns, criterion, own), costs[i]!);
       if (value > most * (1 + ROUNDING)) [best, most] = [i, value];
     }
     if (best < 0) break;
@@ -106,11 +106,11 @@ function improve(choice: TrialChoice, start: readonly number[], trials: number, 
   let plan = [...start];
   let value = planValue(choice, plan);
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    const least = Math.max(0, before - value) * WORTH_MAKING;
+    const least = Math.max(0, before - value) * LEAST_IMPROVEMENT;
     let [bestPlan, bestValue] = [plan, value - least];
     for (const kept of thinned(plan)) {
-      for (const worth of [PER_COST, BY_ITSELF]) {
-        const refilled = greedy(choice, trials, limit, worth, kept);
+      for (const score of [PER_COST, BY_ITSELF]) {
+        const refilled = greedy(choice, trials, limit, score, kept);
         const there = planValue(choice, refilled);
         if (there < bestValue) [bestPlan, bestValue] = [refilled, there];
       }
@@ -141,10 +141,10 @@ function inOrder(choice: TrialChoice, plan: readonly number[]): ChosenTrials {
   let sums = sumsOf(choice, []);
   const values = [criterionValue(sums, unknowns, criterion)];
   while (left.length > 0) {
-    const worth = left.map(
+    const score = left.map(
       (i) => (values.at(-1)! - criterionValue(sums, unknowns, criterion, information[i]!)) / costs[i]!,
     );
-    const place = worth.indexOf(Math.max(...worth));
+    const place = score.indexOf(Math.max(...score));
     const [kind] = left.splice(place, 1) as [number];
     kinds.push(kind);
     sums = plus(sums, information[kind]!);

@@ -31,7 +31,7 @@ export function criterionValue(
     sum +=
       criterion.kind === "all"
         ? -logDeterminant(factor, p)
-        : weighedVariance(factor, p, criterion.weight, column);
+        : weightedVariance(factor, p, criterion.weight, column);
   }
   return sum / information.length;
 }
@@ -85,7 +85,7 @@ function logDeterminant(factor: Float64Array, p: number): number {
 }
 
 /** tr(W·M⁻¹) with M = L·Lᵀ: the columns of M⁻¹ one by one. */
-function weighedVariance(
+function weightedVariance(
   factor: Float64Array,
   p: number,
   weight: Float64Array,

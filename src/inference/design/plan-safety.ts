@@ -77,7 +77,7 @@ interface Leeway {
 
 const CELLS = 80;
 /** The loss is looked up this many times within this many prior standard deviations either way. */
-const LOOKS = 15;
+const EVALUATIONS = 15;
 const REACH = 3;
 
 /**
@@ -91,13 +91,14 @@ export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source
   return adjustersOf(job, sources).map((adjuster): Leeway => {
     const { source, settings } = adjuster;
     const farthest = REACH * sources[source]!.priorSd;
-    const at = (k: number): number => farthest * ((2 * k) / (LOOKS - 1) - 1);
-    const losses = Array.from({ length: LOOKS }, (_, k) => {
+    const at = (k: number): number => farthest * ((2 * k) / (EVALUATIONS - 1) - 1);
+    const losses = Array.from({ length: EVALUATIONS }, (_, k) => {
       const moves = noMoves(p);
       moves.change[source] = at(k);
       return meanOf(cellLosses(outcomesOf(forecast, moves), job));
     });
-    const lossAt = (error: number): number => between(losses, (error / farthest + 1) * ((LOOKS - 1) / 2));
+    const lossAt = (error: number): number =>
+      between(losses, (error / farthest + 1) * ((EVALUATIONS - 1) / 2));
     const another = (error: number): boolean =>
       settings.some(
         ({ change }) => change !== 0 && lossAt(error) - lossAt(error + change) > job.costs.adjusting,

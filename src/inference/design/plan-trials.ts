@@ -155,14 +155,14 @@ export function planTrials(
 /** The moves that come nearest to undoing what is thought of each source, with the settings at hand. */
 function undoing(job: Job, { sources }: SourceFit): Moves {
   const moves = noMoves(sources.length);
-  for (const { source, settings, resetScatter } of adjustersOf(job, sources)) {
-    const error = sources[source]!.now.estimate;
+  for (const { source, settings, resetSd } of adjustersOf(job, sources)) {
+    const error = sources[source]!.current.estimate;
     const { change } = settings.reduce((a, b) =>
       Math.abs(b.change + error) < Math.abs(a.change + error) ? b : a,
     );
     if (change === 0) continue;
     moves.change[source] = change;
-    moves.scatter[source] = resetScatter;
+    moves.resetSd[source] = resetSd;
   }
   return moves;
 }

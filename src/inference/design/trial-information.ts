@@ -10,7 +10,7 @@ import { jobSources, type Specimen } from "../likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 
 /** What every reading of one trial would tell in one scenario. Sources are counted in units of their prior standard deviation. */
-interface Told {
+interface ScenarioInformation {
   /** ∂μ/∂source over the noise's standard deviation, row-major (reading, source). */
   readonly bySource: Float64Array;
   /** Covariance of the readings through the pieces' cut-to-cut errors, over the noise's, row-major (reading, reading). */
@@ -47,7 +47,7 @@ export function trialInformation(
   // A reading that is as likely as this a gross mistake tells so much less.
   const honest = Math.sqrt(1 - job.mistakes);
   const stream = createStream(seed, 8);
-  const told = scenarios.map((scenario): Told => {
+  const byScenario = scenarios.map((scenario): ScenarioInformation => {
     const latents = stream.fill(new Float64Array(block.latents));
     const at = orNothing(() => expectBlock(job, block, scenario, latents));
     const [r, p, n] = [readings.length, sources.length, block.latents];
@@ -65,8 +65,8 @@ export function trialInformation(
     const weights = block.readings.map((reading, i) => {
       const noise = block.noise[i]!;
       if (reading.value !== null) return honest / noise;
-      const scatter = Math.sqrt(shared[i * r + i]!);
-      const variance = equivalentVariance(at.mu[i]!, noise, scatter, leaves.get(reading.instrument)!);
+      const betweenCutSd = Math.sqrt(shared[i * r + i]!);
+      const variance = equivalentVariance(at.mu[i]!, noise, betweenCutSd, leaves.get(reading.instrument)!);
       return honest / Math.sqrt(variance);
     });
     for (let i = 0; i < r; i++) {
@@ -79,7 +79,7 @@ export function trialInformation(
   return {
     readings,
     of: (places) =>
-      told.map((one) =>
+      byScenario.map((one) =>
         together(
           one,
           places.map((place) => rowOf[place]!),
@@ -90,7 +90,11 @@ export function trialInformation(
 }
 
 /** Bᵀ(I + AAᵀ)⁻¹B of some rows. */
-function together({ bySource, shared }: Told, rows: readonly number[], p: number): Float64Array {
+function together(
+  { bySource, shared }: ScenarioInformation,
+  rows: readonly number[],
+  p: number,
+): Float64Array {
   const k = rows.length;
   const r = Math.sqrt(shared.length);
   const factor = new Float64Array(k * k);
@@ -147,12 +151,12 @@ const density = (z: number): number => (Number.isFinite(z) ? normalPdf(z) : 0);
 export function equivalentVariance(
   mu: number,
   noise: number,
-  scatter: number,
+  betweenCutSd: number,
   edges: readonly number[],
 ): number {
-  const information = intervalInformation(mu, Math.hypot(noise, scatter), edges);
+  const information = intervalInformation(mu, Math.hypot(noise, betweenCutSd), edges);
   if (information < LEAST_INFORMATION) return Number.POSITIVE_INFINITY;
-  return Math.max(1 / information - scatter ** 2, noise ** 2);
+  return Math.max(1 / information - betweenCutSd ** 2, noise ** 2);
 }
 
 const LEAST_INFORMATION = 1e-9;

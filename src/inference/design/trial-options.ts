@@ -32,7 +32,7 @@ export interface OptionsProblem {
 }
 
 /** A station's readings are taken while each still lowers the criterion by this share of what all of them would. */
-const WORTH_READING = 0.03;
+const LEAST_SHARE_OF_FALL = 0.03;
 /** A station that lowers the criterion by less than this share of its range is of no use. */
 const USELESS = 1e-6;
 /** Scenarios that the choice of readings within a station is made on. */
@@ -65,14 +65,14 @@ function optionsOf(
   problem: OptionsProblem,
 ): TrialOption[] {
   const readings = stations.flatMap((station) => station.readings);
-  const told = trialInformation(job, readings, problem.scenarios, problem.seed);
+  const information = trialInformation(job, readings, problem.scenarios, problem.seed);
   let first = 0;
   const chosen = stations.flatMap((station): Chosen[] => {
     const places = station.readings.map((_, k) => first + k);
     first += places.length;
-    const worth = readingsWorthTaking(places, told, problem);
-    if (worth.length === 0) return [];
-    return [{ station, places: worth, readings: worth.map((place) => readings[place]!) }];
+    const taken = informativeReadings(places, information, problem);
+    if (taken.length === 0) return [];
+    return [{ station, places: taken, readings: taken.map((place) => readings[place]!) }];
   });
   const hands = combinations(chosen.filter(({ station }) => station.bench === "none"));
   const benches = chosen.filter(({ station }) => station.bench !== "none");
@@ -95,7 +95,7 @@ function optionsOf(
       stops: plan.map(({ station, readings }) => ({ station, readings })),
       readings: plan.flatMap((one) => one.readings),
       ...{ pieces, minutes },
-      information: told.of(plan.flatMap(({ places }) => places)),
+      information: information.of(plan.flatMap(({ places }) => places)),
     };
   });
 }
@@ -114,13 +114,13 @@ function combinations(stations: readonly Chosen[]): Chosen[][] {
 }
 
 /** Readings of a station, the most telling first, while the next one still adds to what the station tells. */
-function readingsWorthTaking(
+function informativeReadings(
   places: readonly number[],
-  told: TrialInformation,
+  information: TrialInformation,
   { unknowns: p, base, criterion }: OptionsProblem,
 ): number[] {
   const lossOf = (taken: readonly number[]): number => {
-    const sums = told
+    const sums = information
       .of(taken)
       .slice(0, FEW)
       .map((matrix) => matrix.map((x, k) => x + base[k]!));
@@ -135,7 +135,7 @@ function readingsWorthTaking(
     const left = places.filter((place) => !taken.includes(place));
     const values = left.map((place) => lossOf([...taken, place]));
     const least = Math.min(...values);
-    if (value - least < WORTH_READING * most) break;
+    if (value - least < LEAST_SHARE_OF_FALL * most) break;
     taken.push(left[values.indexOf(least)]!);
     value = least;
   }

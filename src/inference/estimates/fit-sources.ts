@@ -5,7 +5,7 @@ import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { moveName, type Source } from "../../model/sources.js";
-import { estimateScatter, type ScatterEstimate } from "../likelihood/estimate-scatter.js";
+import { type BetweenCutSdEstimate, estimateBetweenCutSds } from "../likelihood/between-cut-sd.js";
 import {
   expectedInformation,
   type Likelihood,
@@ -16,8 +16,13 @@ import {
 } from "../likelihood/maximise-likelihood.js";
 import { linearReading } from "../likelihood/read-specimen.js";
 import { jobSources } from "../likelihood/specimen.js";
-import { momentsOf, type SourceLaw } from "../posterior/trial-law.js";
-import { climbFromWalk, firstWalk, type PosteriorDraws, secondWalk } from "../posterior/walk-posterior.js";
+import {
+  annealToPosterior,
+  mostProbable,
+  type PosteriorDraws,
+  samplePosterior,
+} from "../posterior/sample-posterior.js";
+import { momentsOf, type SourceDistribution } from "../posterior/trial-distribution.js";
 import {
   inUnitsOf,
   likelierSide,
@@ -37,7 +42,7 @@ export interface SourceEstimate extends Source {
   /** The most probable value, rad or mm, all sources and cut-to-cut errors together; where the posterior is lopsided it is not the mean. */
   readonly likeliest: number;
   /** The error as it stands after the known moves of every round, with what they missed by, rad or mm: the estimate itself where there are none. */
-  readonly now: { readonly estimate: number; readonly standardUncertainty: number };
+  readonly current: { readonly estimate: number; readonly standardUncertainty: number };
   /** Whether the readings contradict what was known before: the estimate lies more than three standard deviations of its expected shift from it. */
   readonly contradicted: boolean;
   /** Where the readings tell its size and not its sign: what it is on either side of zero. The mean and standard deviation above are then of both sides together. */
@@ -61,23 +66,23 @@ export interface SourceFit {
   /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
   readonly sample: Float64Array;
   /** How many independent draws the sample is worth, for the source that mixes worst. */
-  readonly effectiveDraws: number;
+  readonly effectiveSampleSize: number;
   readonly unseparated: readonly Unseparated[];
   readonly likelihood: Likelihood;
   /** The most probable sources and cut-to-cut errors. */
   readonly best: LikelihoodFit;
   /** The cut-to-cut scatters the fit used, and whether they were estimated or taken from the job. */
-  readonly scatter: ScatterEstimate;
+  readonly betweenCutSd: BetweenCutSdEstimate;
 }
 
 /** Below this share of the prior variance taken away, the prior speaks. */
 const LEARNED_LITTLE = 0.2;
 
-export interface FitOptions {
+export interface FitSourcesOptions {
   /** Whether the cut-to-cut scatters are estimated where the readings allow; default true. */
-  readonly estimateScatters?: boolean;
+  readonly estimateBetweenCutSds?: boolean;
   /** Whether the fit without priors is made too; default true. */
-  readonly besideWithoutPriors?: boolean;
+  readonly alsoWithoutPriors?: boolean;
   /** Seed of the posterior's draws; default {@link FIT_SEED}. */
   readonly seed?: number;
 }
@@ -85,8 +90,8 @@ export interface FitOptions {
 export const FIT_SEED = 1;
 
 /** A scatter that changes by less than this share is not worth another fit. */
-const SAME_SCATTER = 0.05;
-const MOST_SCATTER_ROUNDS = 3;
+const UNCHANGED_SD = 0.05;
+const MOST_SD_ROUNDS = 3;
 
 /**
  * Fits the shared sources of a job to its readings: draws from the posterior of the sources and all cut-to-cut errors together, under the job's prior tolerances.
@@ -95,39 +100,42 @@ const MOST_SCATTER_ROUNDS = 3;
 export function fitSources(
   stated: Job,
   readings: readonly Reading[],
-  { estimateScatters = true, besideWithoutPriors = true, seed = FIT_SEED }: FitOptions = {},
+  { estimateBetweenCutSds = true, alsoWithoutPriors = true, seed = FIT_SEED }: FitSourcesOptions = {},
 ): SourceFit {
   const sources = jobSources(stated);
   const p = sources.length;
   const unit = sources.map(({ priorSd }) => priorSd);
   const stream = createStream(seed);
   const asStated = likelihoodOf(stated, sources, readings);
-  const seen = firstWalk(asStated, stream);
-  const climbed = climbFromWalk(asStated, seen);
-  const converged = estimateScatters
-    ? convergeScatters(asStated, climbed)
-    : { likelihood: asStated, best: climbed, scatter: scatterNow(asStated, climbed, stated) };
-  const { likelihood, best, scatter } = converged;
-  const draws = secondWalk(likelihood, seen, stream);
+  const seen = annealToPosterior(asStated, stream);
+  const climbed = mostProbable(asStated, seen);
+  const converged = estimateBetweenCutSds
+    ? convergeBetweenCutSds(asStated, climbed)
+    : { likelihood: asStated, best: climbed, betweenCutSd: betweenCutSdsAt(asStated, climbed, stated) };
+  const { likelihood, best, betweenCutSd } = converged;
+  const draws = samplePosterior(likelihood, seen, stream);
   const { sample } = draws;
-  const told = toldSources(likelihood);
+  const informed = informedSources(likelihood);
   const before = Float64Array.from(sources, ({ priorMean = 0, priorSd }) => priorMean / priorSd);
-  const law = withUntold(draws.law, told, before);
+  const distribution = withUninformedAtPrior(draws.distribution, informed, before);
   const x = best.estimates.map((value, i) => value / unit[i]!);
-  const inUnits = ({ mean, covariance }: SourceLaw) => ({
+  const inUnits = ({ mean, covariance }: SourceDistribution) => ({
     estimates: mean.map((value, i) => value * unit[i]!),
     covariance: covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
   });
-  const { covariance, estimates } = inUnits(law);
-  const sides = sources.map((_, i) => (told[i] ? twoSides(sample, p, i) : null));
+  const { covariance, estimates } = inUnits(distribution);
+  const sides = sources.map((_, i) => (informed[i] ? twoSides(sample, p, i) : null));
   const sided = [...sides.keys()].filter((i) => sides[i] !== null);
-  const within = sided.length === 0 ? law : withUntold(momentsOf(oneSide(sample, p, sided), p), told, before);
+  const within =
+    sided.length === 0
+      ? distribution
+      : withUninformedAtPrior(momentsOf(oneSide(sample, p, sided), p), informed, before);
   const data = (): Float64Array =>
     expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
-  const alone = besideWithoutPriors ? withoutPriors(likelihood, best, data()) : () => null;
+  const alone = alsoWithoutPriors ? withoutPriors(likelihood, best, data()) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
-      const variance = law.covariance[i * p + i]!;
+      const variance = distribution.covariance[i * p + i]!;
       const estimate = estimates[i]!;
       const both = sides[i] ?? null;
       const learned = learnedOf(both ? likelierSide(both).standardUncertainty ** 2 : variance);
@@ -135,36 +143,36 @@ export function fitSources(
         ...source,
         ...{ estimate, learned, sides: both && inUnitsOf(both, unit[i]!) },
         standardUncertainty: unit[i]! * Math.sqrt(variance),
-        interval: middleOf({ ...draws, law, normal: draws.normal || !told[i] }, i, unit[i]!),
+        interval: middleOf({ ...draws, distribution, normal: draws.normal || !informed[i] }, i, unit[i]!),
         likeliest: best.estimates[i]!,
-        now: standing(likelihood.job, sources, i, estimates, covariance),
-        contradicted: isContradicted(both, law.mean[i]!, variance, before[i]!),
+        current: currentEstimate(likelihood.job, sources, i, estimates, covariance),
+        contradicted: isContradicted(both, distribution.mean[i]!, variance, before[i]!),
         fromData: learned >= LEARNED_LITTLE,
         withoutPrior: both ? null : alone(i),
       };
     }),
-    ...{ covariance, estimates, likelihood, best, scatter, oneSide: inUnits(within) },
+    ...{ covariance, estimates, likelihood, best, betweenCutSd, oneSide: inUnits(within) },
     sample: sample.map((value, k) => value * unit[k % p]!),
-    effectiveDraws: draws.effective,
+    effectiveSampleSize: draws.effectiveSampleSize,
     unseparated: unseparatedOf(sources, within.covariance),
   };
 }
 
 /** What holds the middle 95 % of the posterior of source i. */
 function middleOf(
-  { sample, law, normal, effective }: PosteriorDraws,
+  { sample, distribution, normal, effectiveSampleSize }: PosteriorDraws,
   i: number,
   unit: number,
 ): [number, number] {
-  const p = law.mean.length;
+  const p = distribution.mean.length;
   if (normal) {
-    const reach = normalQuantile(1 - TAIL) * Math.sqrt(law.covariance[i * p + i]!);
-    return [unit * (law.mean[i]! - reach), unit * (law.mean[i]! + reach)];
+    const reach = normalQuantile(1 - TAIL) * Math.sqrt(distribution.covariance[i * p + i]!);
+    return [unit * (distribution.mean[i]! - reach), unit * (distribution.mean[i]! + reach)];
   }
   const values = Array.from({ length: sample.length / p }, (_, d) => sample[d * p + i]!).sort(
     (a, b) => a - b,
   );
-  const tail = tailOf(values.length, effective);
+  const tail = tailOf(values.length, effectiveSampleSize);
   return [unit * quantileSorted(values, tail), unit * quantileSorted(values, 1 - tail)];
 }
 
@@ -180,35 +188,39 @@ function tailOf(draws: number, n: number): number {
 }
 
 /** Estimates the scatters and climbs again under them, until they stay. */
-function convergeScatters(
+function convergeBetweenCutSds(
   asStated: Likelihood,
   climbed: LikelihoodFit,
-): { likelihood: Likelihood; best: LikelihoodFit; scatter: ScatterEstimate } {
+): { likelihood: Likelihood; best: LikelihoodFit; betweenCutSd: BetweenCutSdEstimate } {
   const { sources, readings, job: stated } = asStated;
   let [likelihood, best] = [asStated, climbed];
-  let scatter = scatterNow(likelihood, best, stated);
-  for (let round = 0; round < MOST_SCATTER_ROUNDS; round++) {
-    const { scatter: used } = likelihood.job;
-    const moved = Object.entries(scatter).some(
-      ([of, { used: now }]) => Math.abs(now / (used[of as keyof Job["scatter"]] || 1) - 1) > SAME_SCATTER,
+  let betweenCutSd = betweenCutSdsAt(likelihood, best, stated);
+  for (let round = 0; round < MOST_SD_ROUNDS; round++) {
+    const { betweenCutSd: used } = likelihood.job;
+    const moved = Object.entries(betweenCutSd).some(
+      ([of, { used: current }]) =>
+        Math.abs(current / (used[of as keyof Job["betweenCutSd"]] || 1) - 1) > UNCHANGED_SD,
     );
     if (!moved) break;
-    const { angle, length, thickness } = scatter;
-    const job = { ...stated, scatter: { angle: angle.used, length: length.used, thickness: thickness.used } };
+    const { angle, length, thickness } = betweenCutSd;
+    const job = {
+      ...stated,
+      betweenCutSd: { angle: angle.used, length: length.used, thickness: thickness.used },
+    };
     likelihood = likelihoodOf(job, sources, readings);
     best = maximiseLikelihood(likelihood, best.estimates, best.modes);
-    scatter = scatterNow(likelihood, best, stated);
+    betweenCutSd = betweenCutSdsAt(likelihood, best, stated);
   }
-  return { likelihood, best, scatter };
+  return { likelihood, best, betweenCutSd };
 }
 
 /** The scatters as the fit at hand has them, relative to what the job states. */
-function scatterNow(likelihood: Likelihood, best: LikelihoodFit, stated: Job): ScatterEstimate {
+function betweenCutSdsAt(likelihood: Likelihood, best: LikelihoodFit, stated: Job): BetweenCutSdEstimate {
   const p = likelihood.sources.length;
   const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
   const covariance = symmetricInverse(expectedInformation(terms, p), p);
-  return estimateScatter(likelihood, best.modes, covariance, stated);
+  return estimateBetweenCutSds(likelihood, best.modes, covariance, stated);
 }
 
 const learnedOf = (variance: number): number => Math.min(1, Math.max(0, 1 - variance));
@@ -230,13 +242,13 @@ const CONTRADICTING = 3;
 const LEAST_SHIFT = 1e-6;
 
 /** A ramp or stop after the known moves: its error, the moves, and what they missed by. */
-export function standing(
+export function currentEstimate(
   job: Job,
   sources: readonly Source[],
   index: number,
   estimates: Float64Array,
   covariance: Float64Array,
-): SourceEstimate["now"] {
+): SourceEstimate["current"] {
   const p = sources.length;
   const made = job.rounds.flatMap(({ name: round, moves }) =>
     moves.filter(({ source }) => source === sources[index]!.name).map((move) => ({ round, move })),
@@ -305,32 +317,36 @@ export function oneSide(sample: Float64Array, p: number, sided: readonly number[
 }
 
 /** Whether any reading depends on each source. A gap depends on every error of the cell it is read in, whatever its slope is just there. */
-export function toldSources({ blocks, sources, job }: Likelihood): boolean[] {
+export function informedSources({ blocks, sources, job }: Likelihood): boolean[] {
   const p = sources.length;
-  const told = sources.map(() => false);
+  const informed = sources.map(() => false);
   for (const { parts, biases } of blocks) {
     for (const { specimen, readings } of parts) {
       for (const reading of readings) {
         const { column = -1 } = biases.get(reading.instrument) ?? {};
-        if (column >= 0) told[column] = true;
+        if (column >= 0) informed[column] = true;
         const slopes = reading.what === "gap" ? null : linearReading(specimen.cell, reading, job).slopes;
         for (const [k, share] of specimen.matrix.entries()) {
-          if (share !== 0 && (slopes === null || slopes[Math.floor(k / p)] !== 0)) told[k % p] = true;
+          if (share !== 0 && (slopes === null || slopes[Math.floor(k / p)] !== 0)) informed[k % p] = true;
         }
       }
     }
   }
-  return told;
+  return informed;
 }
 
 /** A law of the sources in which those that no reading depends on are exactly as they were before: draws of them only scatter. */
-export function withUntold(law: SourceLaw, told: readonly boolean[], expected: Float64Array): SourceLaw {
+export function withUninformedAtPrior(
+  law: SourceDistribution,
+  informed: readonly boolean[],
+  expected: Float64Array,
+): SourceDistribution {
   const p = expected.length;
   return {
-    mean: law.mean.map((value, i) => (told[i] ? value : expected[i]!)),
+    mean: law.mean.map((value, i) => (informed[i] ? value : expected[i]!)),
     covariance: law.covariance.map((value, k) => {
       const [i, j] = [Math.floor(k / p), k % p];
-      return told[i] && told[j] ? value : i === j ? 1 : 0;
+      return informed[i] && informed[j] ? value : i === j ? 1 : 0;
     }),
   };
 }

@@ -32,7 +32,7 @@ const MAD_TO_SIGMA = 1.4826;
  */
 export function judgeFit(
   fit: SourceFit,
-  residuals: readonly ResidualRow[],
+  residuals: readonly ReadingResidual[],
   seed: number,
   simulated: number = SIMULATED,
 ): FitVerdict {
@@ -65,7 +65,7 @@ function sentenceOf(verdict: FitVerdict["verdict"], outliers: readonly string[])
 }
 
 /** One reading against what the fit expects; rad or mm. */
-export interface ResidualRow {
+export interface ReadingResidual {
   readonly reading: Reading;
   /** Median of what the fit expects, and its central 95 % interval: cut-to-cut errors and the instrument's scatter. */
   readonly expected: number;
@@ -80,11 +80,11 @@ const OUTLYING = 3;
 const DRAWS = 250;
 
 /** Every reading against draws of what the fitted model might have shown, the likelier sign taken where signs are not told. */
-export function residualsOf({ likelihood, oneSide }: SourceFit, seed: number): ResidualRow[] {
+export function residualsOf({ likelihood, oneSide }: SourceFit, seed: number): ReadingResidual[] {
   const draws = drawReadings(likelihood, oneSide.estimates, createStream(seed, 5), DRAWS);
   return likelihood.readings.map((reading, i) => {
     const expected = draws.map((row) => row[i]!).sort((a, b) => a - b);
-    const residual = standing(reading, expected);
+    const residual = normalScore(reading, expected);
     return {
       ...{ reading, residual },
       expected: quantileSorted(expected, 0.5),
@@ -95,7 +95,7 @@ export function residualsOf({ likelihood, oneSide }: SourceFit, seed: number): R
 }
 
 /** The rank of a reading among sorted draws as a normal quantile; beyond all of them, its distance in their standard deviations. */
-function standing({ value, low, high }: Reading, draws: readonly number[]): number {
+function normalScore({ value, low, high }: Reading, draws: readonly number[]): number {
   const n = draws.length;
   const below = (x: number): number => draws.filter((draw) => draw < x).length;
   const [from, to] = value === null ? [low!, high!] : [value, value];

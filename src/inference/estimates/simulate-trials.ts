@@ -34,8 +34,8 @@ export function simulateTrials(
     for (const [k, reading] of group.readings.entries()) {
       const names = cutToCutNames(job, group, reading);
       const errors = shared.map((error, i) => {
-        const scatter = group.specimen.scatter[i]!;
-        return scatter === 0 ? error : error + scatter * drawnOnce(drawn, names[i]!, stream);
+        const betweenCutSd = group.specimen.betweenCutSd[i]!;
+        return betweenCutSd === 0 ? error : error + betweenCutSd * drawnOnce(drawn, names[i]!, stream);
       });
       const [expected = Number.NaN] = readValues(group.specimen.cell, errors, [reading], job);
       const instrument = instruments.get(reading.instrument)!;

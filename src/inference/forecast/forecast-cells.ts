@@ -28,25 +28,25 @@ import {
   COVERAGE_PROBABILITY,
   chanceFrom,
   type Estimated,
+  FORECAST_BLOCK,
   type ForecastCounts,
   type ForecastTask,
   forecastBlocks,
   GapCounts,
   MOST_THREADS,
   mergeCounts,
-  OUTLOOK_BLOCK,
   quantileFrom,
   WORTH_A_THREAD,
 } from "./tally-blocks.js";
 
-export const DEFAULT_OUTLOOK_TRIALS = 1_000_000;
-export const MOST_OUTLOOK_TRIALS = 1_000_000_000;
+export const DEFAULT_FORECAST_TRIALS = 1_000_000;
+export const MOST_FORECAST_TRIALS = 1_000_000_000;
 /** Shares whose quantiles are told. */
 export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 /** Cells seated in both orders to say what first order does to the answer. */
 export const BOTH_ORDERS = 16_384;
 /** Blocks between two looks at whether an adaptive run is stable. */
-const BLOCKS_A_LOOK = 8;
+const BLOCKS_A_CHECK = 8;
 
 export interface ForecastProgress {
   readonly stage: "cells" | "orders" | "budget";
@@ -92,7 +92,7 @@ export interface OpeningForecast {
   readonly linearVerdict: LinearVerdict;
 }
 
-export interface WholeCellForecast extends OpeningForecast {
+export interface CellForecast extends OpeningForecast {
   /** Shortest 95 % interval of the worst gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
   readonly shortest: Interval;
   readonly shortestErrors: Interval | null;
@@ -112,7 +112,7 @@ export interface Forecast {
   readonly status: "fixed" | "stable" | "not stable" | "stopped";
   /** What twice the standard errors had to undercut, mm, for an adaptive run. */
   readonly tolerance: number | null;
-  readonly cell: WholeCellForecast;
+  readonly cell: CellForecast;
   readonly joints: readonly (OpeningForecast & { readonly joint: string })[];
   /** The worst gap's counts, for drawing. */
   readonly gapCounts: GapCounts;
@@ -136,9 +136,9 @@ export interface Forecast {
  * @throws SeatingError when a trial finds no rest.
  */
 export async function forecastCells(job: Job, options: ForecastOptions = {}): Promise<Forecast> {
-  const { trials = DEFAULT_OUTLOOK_TRIALS, order = "first", seed = 1, signal, onProgress } = options;
+  const { trials = DEFAULT_FORECAST_TRIALS, order = "first", seed = 1, signal, onProgress } = options;
   const most = trials === "adaptive" ? DEFAULT_MOST_TRIALS : trials;
-  requireWhole("number of trials", most, 100, MOST_OUTLOOK_TRIALS);
+  requireWhole("number of trials", most, 100, MOST_FORECAST_TRIALS);
   requireWhole("seed", seed, 0, Number.MAX_SAFE_INTEGER);
   const threads =
     options.threads ?? (most < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
@@ -209,8 +209,8 @@ async function seatAll(
   stopped: () => boolean,
   onProgress: ForecastOptions["onProgress"],
 ): Promise<{ status: Forecast["status"]; tolerance: number | null }> {
-  const blocks = Math.ceil(most / OUTLOOK_BLOCK);
-  const report = reporter("cells", { each: OUTLOOK_BLOCK, most }, stopped, onProgress);
+  const blocks = Math.ceil(most / FORECAST_BLOCK);
+  const report = reporter("cells", { each: FORECAST_BLOCK, most }, stopped, onProgress);
   const onBlock = (begun: number): void => {
     void report(begun, blocks);
     if (stopped()) pool.stop();
@@ -220,21 +220,21 @@ async function seatAll(
     return { status: stopped() ? "stopped" : "fixed", tolerance: null };
   }
   // Only whole blocks are compared with each other.
-  const whole = Math.floor(most / OUTLOOK_BLOCK);
+  const whole = Math.floor(most / FORECAST_BLOCK);
   let tolerance: number | null = null;
   for (let until = 0; until < whole && !stopped(); ) {
-    until = Math.min(until + BLOCKS_A_LOOK, whole);
+    until = Math.min(until + BLOCKS_A_CHECK, whole);
     await pool.work(until, onBlock);
     if (pool.rows.length < 2) continue;
-    const look = lookAt(pool.rows);
-    tolerance = look.tolerance;
-    if (look.stable) return { status: "stable", tolerance };
+    const stability = stabilityOf(pool.rows);
+    tolerance = stability.tolerance;
+    if (stability.stable) return { status: "stable", tolerance };
   }
   return { status: stopped() ? "stopped" : "not stable", tolerance };
 }
 
 /** Whether twice the standard errors of mean, standard deviation and interval ends are below the tolerance (JCGM 101:2008, 7.9.4). */
-function lookAt(rows: readonly OutputSummary[]): { stable: boolean; tolerance: number } {
+function stabilityOf(rows: readonly OutputSummary[]): { stable: boolean; tolerance: number } {
   const u = Math.sqrt(rows.reduce((sum, row) => sum + row.standardUncertainty ** 2, 0) / rows.length);
   if (u === 0) return { stable: true, tolerance: 0 };
   const tolerance = numericalTolerance(u, DEFAULT_SIGNIFICANT_DIGITS);
@@ -309,7 +309,7 @@ const quantilesOf = (counts: GapCounts): OpeningForecast["quantiles"] =>
 
 /** From the full blocks: a shorter last one would scatter more than the others. */
 function shortestErrors(rows: readonly (OutputSummary & { trials?: number })[]): Interval | null {
-  const full = rows.filter(({ trials }) => trials === OUTLOOK_BLOCK);
+  const full = rows.filter(({ trials }) => trials === FORECAST_BLOCK);
   if (full.length < 2) return null;
   const [low, high] = blockErrors(full).shortest;
   return [low, high];

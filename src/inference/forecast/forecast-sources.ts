@@ -31,7 +31,7 @@ export interface ForecastSources {
   readonly groups: readonly SourceGroup[];
 }
 
-const SCATTERS = {
+const BETWEEN_CUT_GROUPS = {
   angle: "angles from cut to cut",
   axial: "lengths from cut to cut",
   lean: "leans from cut to cut",
@@ -64,12 +64,12 @@ export function forecastSources(job: Job): ForecastSources {
     });
     columns.push(column.map((slope) => slope * deviation));
   }
-  for (const name of new Set(Object.values(SCATTERS))) {
+  for (const name of new Set(Object.values(BETWEEN_CUT_GROUPS))) {
     const draws: number[] = [];
     const spread: SourceGroup["spread"][number][] = [];
     for (const [e, { kind, owner }] of layout.entries.entries()) {
-      const deviation = specimen.scatter[e]!;
-      if (SCATTERS[kind] !== name || !(deviation > 0)) continue;
+      const deviation = specimen.betweenCutSd[e]!;
+      if (BETWEEN_CUT_GROUPS[kind] !== name || !(deviation > 0)) continue;
       const column = new Float64Array(errors);
       column[e] = deviation;
       if (kind === "thickness") {

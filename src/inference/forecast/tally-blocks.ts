@@ -21,7 +21,7 @@ export const MOST_THREADS = 4;
 export const BLOCK_TRIALS = 4096;
 /** Sub-streams of random numbers that make a block: enough trials for an interval of its own (JCGM 101:2008, 7.9.4 b asks for 10⁴). */
 const STREAMS_A_BLOCK = 3;
-export const OUTLOOK_BLOCK = STREAMS_A_BLOCK * BLOCK_TRIALS;
+export const FORECAST_BLOCK = STREAMS_A_BLOCK * BLOCK_TRIALS;
 export const COVERAGE_PROBABILITY = 0.95;
 
 /** When a cell or a joint counts as failing, mm: a gap beyond `gap`, a press beyond `snug`. */
@@ -87,7 +87,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   readonly #joints: readonly StreamingQuantiles[];
   readonly #beyond: Float64Array;
   readonly #trims: readonly { readonly off: StreamingQuantiles; readonly missing: StreamingQuantiles }[];
-  readonly #worstGap = new Float64Array(OUTLOOK_BLOCK);
+  readonly #worstGap = new Float64Array(FORECAST_BLOCK);
 
   /** @param trials how many there may be in all: the last block is cut short there. */
   constructor(kernel: CellSeater, limits: ForecastLimits, trials: number, seed: number) {
@@ -118,12 +118,12 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
 
   /** @throws SeatingError when a trial finds no rest. */
   work(index: number): BlockRow {
-    const trials = Math.min(OUTLOOK_BLOCK, this.#trials - index * OUTLOOK_BLOCK);
+    const trials = Math.min(FORECAST_BLOCK, this.#trials - index * FORECAST_BLOCK);
     for (let done = 0; done < trials; done += BLOCK_TRIALS) {
       const stream = this.#streams[STREAMS_A_BLOCK * index + done / BLOCK_TRIALS]!;
       this.#seat(stream, Math.min(BLOCK_TRIALS, trials - done), done);
     }
-    const values = trials < OUTLOOK_BLOCK ? this.#worstGap.slice(0, trials) : this.#worstGap;
+    const values = trials < FORECAST_BLOCK ? this.#worstGap.slice(0, trials) : this.#worstGap;
     return { index, trials, ...summaryOf(values) };
   }
 

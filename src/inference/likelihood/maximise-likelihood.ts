@@ -4,12 +4,12 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
-import { mistrustfulLoss, type ReadingLoss } from "./reading-likelihood.js";
+import { mixtureLoss, type ReadingLoss } from "./reading-likelihood.js";
 import {
   type BlockExpectation,
   expectBlock,
   expectValues,
-  type TrialBlock,
+  type ReadingBlock,
   trialBlocks,
 } from "./trial-blocks.js";
 
@@ -18,7 +18,7 @@ export interface Likelihood {
   readonly job: Job;
   readonly sources: readonly Source[];
   readonly readings: readonly Reading[];
-  readonly blocks: readonly TrialBlock[];
+  readonly blocks: readonly ReadingBlock[];
   /** Weight of the priors: 1 as stated, 0 for none, little for hardly any. */
   readonly priorWeight: number;
 }
@@ -92,7 +92,7 @@ export function profileOf(
   return (x) => {
     const values = x.map((value, i) => value * sources[i]!.priorSd);
     const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
-    if (modes === null) return { terms: unlikely(problem), modes: [] };
+    if (modes === null) return { terms: impossible(problem), modes: [] };
     last = modes.map(({ latents }) => Float64Array.from(latents));
     const rows = modes.reduce((sum, { losses }) => sum + losses.length, 0) + (priors ? p : 0);
     const slope = new Float64Array(rows);
@@ -136,7 +136,7 @@ function whiten(
   }
 }
 
-function unlikely({ readings, sources }: Likelihood): Terms {
+function impossible({ readings, sources }: Likelihood): Terms {
   const rows = readings.length + sources.length;
   return {
     value: Number.POSITIVE_INFINITY,
@@ -170,26 +170,26 @@ const LEAST_SHARE = 1 / 64;
  */
 export function blockMode(
   job: Job,
-  block: TrialBlock,
+  block: ReadingBlock,
   sources: Float64Array,
   start: Float64Array,
 ): BlockMode {
-  let at = look(job, block, sources, start);
+  let at = blockModeAt(job, block, sources, start);
   for (let step = 0; step < MOST_MODE_STEPS; step++) {
     const { direction, promised } = gaussNewton(at, block);
     const largest = direction.reduce((most, d) => Math.max(most, Math.abs(d)), 0);
     if (largest <= STILL || promised <= NO_FALL) break;
-    const next = shorten(job, block, sources, at, direction);
+    const next = lineSearch(job, block, sources, at, direction);
     if (next === null) break;
     at = next;
   }
   return at;
 }
 
-function look(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): BlockMode {
+function blockModeAt(job: Job, block: ReadingBlock, sources: Float64Array, latents: Float64Array): BlockMode {
   const expectation = expectBlock(job, block, sources, latents);
   const losses = block.readings.map((reading, i) =>
-    mistrustfulLoss(reading, expectation.mu[i]!, block.noise[i]!, job.mistakes),
+    mixtureLoss(reading, expectation.mu[i]!, block.noise[i]!, job.mistakes),
   );
   const value =
     losses.reduce((sum, loss) => sum + loss.value, 0) + latents.reduce((sum, v) => sum + (v * v) / 2, 0);
@@ -219,7 +219,7 @@ function readingSpace(
 /** The step, and the fall of the value that it promises: half its slope. */
 function gaussNewton(
   { latents, expectation, losses, factor }: BlockMode,
-  block: TrialBlock,
+  block: ReadingBlock,
 ): { direction: Float64Array; promised: number } {
   const n = block.latents;
   const { byLatent } = expectation;
@@ -243,26 +243,32 @@ function gaussNewton(
 }
 
 /** The step, halved until the value falls; `null` when it does not. Only the values are looked at until a share is taken. */
-function shorten(
+function lineSearch(
   job: Job,
-  block: TrialBlock,
+  block: ReadingBlock,
   sources: Float64Array,
   from: BlockMode,
   direction: Float64Array,
 ): BlockMode | null {
   for (let share = 1; share >= LEAST_SHARE; share /= 2) {
     const latents = from.latents.map((v, k) => v + share * direction[k]!);
-    if (blockLoss(job, block, sources, latents) < from.value) return look(job, block, sources, latents);
+    if (blockLoss(job, block, sources, latents) < from.value)
+      return blockModeAt(job, block, sources, latents);
   }
   return null;
 }
 
 /** −log likelihood of a trial's readings and ½ Σ latents², at given sources (rad and mm) and standardised cut-to-cut errors. */
-export function blockLoss(job: Job, block: TrialBlock, sources: Float64Array, latents: Float64Array): number {
+export function blockLoss(
+  job: Job,
+  block: ReadingBlock,
+  sources: Float64Array,
+  latents: Float64Array,
+): number {
   const mu = expectValues(job, block, sources, latents);
   let value = 0;
   for (const [i, reading] of block.readings.entries())
-    value += mistrustfulLoss(reading, mu[i]!, block.noise[i]!, job.mistakes).value;
+    value += mixtureLoss(reading, mu[i]!, block.noise[i]!, job.mistakes).value;
   for (const v of latents) value += (v * v) / 2;
   return value;
 }

@@ -9,7 +9,7 @@ const FAR = 9;
 export interface ReadingLikelihood {
   readonly at: (mu: number) => number;
   /** The largest it can be. */
-  readonly most: number;
+  readonly largest: number;
   /** The likelihood itself, where mistakes keep it from ever being near 0: a product of some takes one logarithm. */
   readonly likelihood: ((mu: number) => number) | null;
 }
@@ -25,33 +25,34 @@ export function readingLikelihood(
   tau: number,
   share: number,
 ): ReadingLikelihood {
-  const { at: plain, most } = trusting(reading, tau);
-  if (share === 0) return { at: plain, most, likelihood: null };
+  const { at: plain, largest } = withoutMistakes(reading, tau);
+  if (share === 0) return { at: plain, largest, likelihood: null };
   const wide = share * flatLikelihood(reading);
   const mixed = (log: number): number => wide + (1 - share) * Math.exp(log);
   return {
     at: (mu) => Math.log(mixed(plain(mu))),
-    most: Math.log(mixed(most)),
+    largest: Math.log(mixed(largest)),
     likelihood: (mu) => mixed(plain(mu)),
   };
 }
 
-function trusting(
+function withoutMistakes(
   { value, low, high }: Pick<Reading, "value" | "low" | "high">,
   tau: number,
-): Pick<ReadingLikelihood, "at" | "most"> {
+): Pick<ReadingLikelihood, "at" | "largest"> {
   if (value !== null) {
-    const most = -Math.log(tau) - LOG_ROOT_TWO_PI;
-    return { at: (mu) => most - ((mu - value) / tau) ** 2 / 2, most };
+    const largest = -Math.log(tau) - LOG_ROOT_TWO_PI;
+    return { at: (mu) => largest - ((mu - value) / tau) ** 2 / 2, largest };
   }
   const [from, to] = [low!, high!];
-  if (from === Number.NEGATIVE_INFINITY && to === Number.POSITIVE_INFINITY) return { at: () => 0, most: 0 };
+  if (from === Number.NEGATIVE_INFINITY && to === Number.POSITIVE_INFINITY)
+    return { at: () => 0, largest: 0 };
   const at = (mu: number): number => {
     const [below, above] = [(from - mu) / tau, (to - mu) / tau];
     if (below < -FAR) return above > FAR ? 0 : normalLogCdf(above);
     return above > FAR ? normalLogCdf(-below) : logNormalInterval(below, above).value;
   };
-  return { at, most: Number.isFinite(to - from) ? at((from + to) / 2) : 0 };
+  return { at, largest: Number.isFinite(to - from) ? at((from + to) / 2) : 0 };
 }
 
 /** −log likelihood of one reading as a function of its prediction μ, with its derivatives by μ. */
@@ -89,7 +90,7 @@ const MISTAKE_RANGE = { length: 1, angle: (10 * Math.PI) / 180 };
  * The slope is the plain one times the chance that the reading is good, so that one far off pulls with no more than a trace;
  * the curvature likewise, a convex stand-in for the true one.
  */
-export function mistrustfulLoss(
+export function mixtureLoss(
   reading: Pick<Reading, "value" | "low" | "high" | "what">,
   mu: number,
   tau: number,

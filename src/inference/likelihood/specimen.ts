@@ -18,7 +18,7 @@ export interface Specimen {
   /** What the known moves of its round have changed. */
   readonly known: Float64Array;
   /** Standard deviation of each elementary error from one cut (piece, grid) to the next. */
-  readonly scatter: Float64Array;
+  readonly betweenCutSd: Float64Array;
 }
 
 const cells = new WeakMap<Job["setUps"], Map<string, Cell>>();
@@ -61,7 +61,7 @@ export function cellSpecimen(
     key: `cell ${round ?? ""}`,
     cell,
     ...sourceErrors(cell, shop, setUpByGroup(shop), round),
-    scatter: scatterOf(job, cell, true),
+    betweenCutSd: betweenCutSdOf(job, cell, true),
   };
 }
 
@@ -82,13 +82,13 @@ export function benchSpecimen(
     key: `${bench} ${setUpName} ${round ?? ""}`,
     cell,
     ...sourceErrors(cell, shopOf(job), (cut) => (cut.role === "square" ? undefined : setUp), round),
-    scatter: scatterOf(job, cell, false),
+    betweenCutSd: betweenCutSdOf(job, cell, false),
   };
 }
 
 /** Cut-to-cut standard deviations; a cell's walls scatter as its grid does, a bench's stay put. */
-function scatterOf(job: Job, cell: Cell, grid: boolean): Float64Array {
-  const { angle, length, thickness } = job.scatter;
+function betweenCutSdOf(job: Job, cell: Cell, grid: boolean): Float64Array {
+  const { angle, length, thickness } = job.betweenCutSd;
   const squareCuts = new Set(
     cell.pieces.flatMap(({ name, cuts }) =>
       cuts.filter(({ role }) => role === "square").map(({ face }) => `${name}.${face}`),

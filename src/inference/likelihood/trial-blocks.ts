@@ -14,7 +14,7 @@ export interface Part {
 }
 
 /** All readings of one trial: they share its pieces' cut-to-cut errors, standardised to a standard deviation of 1. */
-export interface TrialBlock {
+export interface ReadingBlock {
   readonly trial: string;
   readonly parts: readonly Part[];
   readonly readings: readonly Reading[];
@@ -31,7 +31,7 @@ export interface TrialBlock {
 
 export const NO_BIAS = { shift: 0, column: -1 };
 
-const biasOf = ({ biases }: TrialBlock, { instrument }: Reading) => biases.get(instrument) ?? NO_BIAS;
+const biasOf = ({ biases }: ReadingBlock, { instrument }: Reading) => biases.get(instrument) ?? NO_BIAS;
 
 /** What a trial's readings show at given sources and cut-to-cut errors. */
 export interface BlockExpectation {
@@ -44,7 +44,7 @@ export interface BlockExpectation {
 }
 
 /** Sorts readings into trials. */
-export function trialBlocks(job: Job, readings: readonly Reading[]): TrialBlock[] {
+export function trialBlocks(job: Job, readings: readonly Reading[]): ReadingBlock[] {
   const groups = groupReadings(job, readings);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const trials = [...new Set(readings.map(({ trial }) => trial))];
@@ -98,7 +98,7 @@ function latentsOf(
   const own = cutToCutNames(job, group, readings[0]!);
   const matters = dependsOn(job, specimen, readings);
   return Int32Array.from(own, (name, e) => {
-    if (specimen.scatter[e] === 0 || !matters(e)) return -1;
+    if (specimen.betweenCutSd[e] === 0 || !matters(e)) return -1;
     if (!names.has(name)) {
       kinds.push(entries[e]!.kind);
       names.set(name, names.size);
@@ -117,7 +117,7 @@ function dependsOn(job: Job, { cell }: Specimen, readings: readonly Reading[]): 
 /** Expectation of a block's readings. */
 export function expectBlock(
   job: Job,
-  block: TrialBlock,
+  block: ReadingBlock,
   sources: Float64Array,
   latents: Float64Array,
 ): BlockExpectation {
@@ -131,7 +131,7 @@ export function expectBlock(
   };
   let row = 0;
   for (const { specimen, readings, latent } of block.parts) {
-    const { matrix, scatter, cell } = specimen;
+    const { matrix, betweenCutSd, cell } = specimen;
     const errors = partErrors(specimen, latent, sources, latents);
     for (const [k, { value, slopes }] of readSpecimen(cell, errors, readings, job).entries()) {
       const { shift, column } = biasOf(block, readings[k]!);
@@ -141,7 +141,7 @@ export function expectBlock(
         const slope = slopes[e]!;
         if (slope === 0) continue;
         for (let c = 0; c < p; c++) out.bySource[row * p + c]! += slope * matrix[e * p + c]!;
-        if (latent[e]! >= 0) out.byLatent[row * n + latent[e]!]! += slope * scatter[e]!;
+        if (latent[e]! >= 0) out.byLatent[row * n + latent[e]!]! += slope * betweenCutSd[e]!;
       }
       row++;
     }
@@ -152,7 +152,7 @@ export function expectBlock(
 /** What {@link expectBlock} expects of the readings, without derivatives. */
 export function expectValues(
   job: Job,
-  block: TrialBlock,
+  block: ReadingBlock,
   sources: Float64Array,
   latents: Float64Array,
 ): Float64Array {
@@ -169,7 +169,7 @@ export function expectValues(
 }
 
 function partErrors(
-  { matrix, known, scatter }: Specimen,
+  { matrix, known, betweenCutSd }: Specimen,
   latent: Int32Array,
   sources: Float64Array,
   latents: Float64Array,
@@ -177,7 +177,7 @@ function partErrors(
   const p = sources.length;
   const errors = known.slice();
   for (let e = 0; e < errors.length; e++) {
-    if (latent[e]! >= 0) errors[e]! += scatter[e]! * latents[latent[e]!]!;
+    if (latent[e]! >= 0) errors[e]! += betweenCutSd[e]! * latents[latent[e]!]!;
     for (let c = 0; c < p; c++) errors[e]! += matrix[e * p + c]! * sources[c]!;
   }
   return errors;

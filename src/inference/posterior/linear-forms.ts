@@ -2,7 +2,7 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { linearReading } from "../likelihood/read-specimen.js";
-import { NO_BIAS, type Part, type TrialBlock } from "../likelihood/trial-blocks.js";
+import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
 /** A number that depends linearly on sources (in their prior standard deviations) and a trial's cut-to-cut errors: places and factors other than zero. */
 export interface LinearForm {
@@ -19,7 +19,7 @@ type Units = readonly Pick<Source, "priorSd">[];
 
 /** A specimen's elementary errors, rad or mm. */
 export function partErrorForms({ specimen, latent }: Part, units: Units): LinearForm[] {
-  const { matrix, known, scatter } = specimen;
+  const { matrix, known, betweenCutSd } = specimen;
   const p = units.length;
   return Array.from(known, (constant, e) => {
     const sources: [number, number][] = [];
@@ -27,7 +27,7 @@ export function partErrorForms({ specimen, latent }: Part, units: Units): Linear
       const factor = matrix[e * p + c]!;
       if (factor !== 0) sources.push([c, factor * units[c]!.priorSd]);
     }
-    return { constant, sources, latents: latent[e]! < 0 ? [] : [[latent[e]!, scatter[e]!]] };
+    return { constant, sources, latents: latent[e]! < 0 ? [] : [[latent[e]!, betweenCutSd[e]!]] };
   });
 }
 
@@ -35,7 +35,7 @@ export function partErrorForms({ specimen, latent }: Part, units: Units): Linear
 export function linearForms(
   job: Job,
   part: Part,
-  { biases }: Pick<TrialBlock, "biases">,
+  { biases }: Pick<ReadingBlock, "biases">,
   units: Units,
 ): (LinearForm | null)[] {
   const errors = part.readings.every(({ what }) => what === "gap") ? [] : partErrorForms(part, units);

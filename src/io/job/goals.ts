@@ -133,9 +133,11 @@ export const toleranceGoalShape = z.strictObject({
 export const toleranceShapes = (unit: LengthUnit) => ({
   scatter: z
     .strictObject({
-      angle: angle("scatter of angles", "non-negative").default(JOB_DEFAULTS.scatterAngle),
-      length: length("scatter of lengths", unit, "non-negative").default(JOB_DEFAULTS.scatterLength),
-      thickness: length("scatter of thickness", unit, "non-negative").default(JOB_DEFAULTS.scatterThickness),
+      angle: angle("scatter of angles", "non-negative").default(JOB_DEFAULTS.betweenCutAngle),
+      length: length("scatter of lengths", unit, "non-negative").default(JOB_DEFAULTS.betweenCutLength),
+      thickness: length("scatter of thickness", unit, "non-negative").default(
+        JOB_DEFAULTS.betweenCutThickness,
+      ),
     })
     .prefault({}),
   thickness: z

@@ -54,7 +54,7 @@ export function loadJob(path: string): Job {
     jigs: [...jigs.values()].filter((jig) => jig !== null),
     setUps,
     instruments,
-    scatter: scatter!,
+    betweenCutSd: scatter!,
     batchThickness: thickness!["trusted-to"],
     grid: grid!,
     limits: limits!,

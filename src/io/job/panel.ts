@@ -29,7 +29,7 @@ export function readPanel(
   const read = source.take([SECTION], panelShape(units, strip));
   if (!read) return null;
   const { "grid-stock": gridStock, laps, frame, ...rest } = read;
-  const { "depth-scatter": depthScatter, depth, ...more } = laps;
+  const { "depth-scatter": depthSd, depth, ...more } = laps;
   const threeWay = openingShape(walls)?.kind === "triangular";
   requireFewCells(source, rest);
   requireFittingLap(source, laps.width, strip);
@@ -37,7 +37,7 @@ export function readPanel(
   return {
     ...rest,
     ...(threeWay && { diagonals: null, racked: 0 }),
-    laps: { ...more, depth: depth ?? null, depthScatter },
+    laps: { ...more, depth: depth ?? null, depthSd },
     gridStock,
     frame: frame ?? null,
   };
@@ -128,7 +128,7 @@ export const panelLapsShape = (unit: LengthUnit, strip: number) =>
       place: length("place of a lap", unit, "non-negative").default(PANEL_DEFAULTS.lapPlace),
       width: length("width of a lap", unit, "positive").default(strip),
       depth: length("depth of a lap", unit, "positive").optional(),
-      "depth-scatter": length("depth-scatter", unit, "non-negative").default(PANEL_DEFAULTS.lapDepthScatter),
+      "depth-scatter": length("depth-scatter", unit, "non-negative").default(PANEL_DEFAULTS.lapDepthSd),
     })
     .prefault({});
 

@@ -35,7 +35,7 @@ export interface Job {
   readonly setUps: readonly SetUp[];
   readonly instruments: readonly Instrument[];
   /** Standard deviations from one cut (or piece) to the next on the same jig and stop: rad, mm, mm. */
-  readonly scatter: { readonly angle: number; readonly length: number; readonly thickness: number };
+  readonly betweenCutSd: { readonly angle: number; readonly length: number; readonly thickness: number };
   /** Standard deviation of the batch's thickness about the nominal, mm. */
   readonly batchThickness: number;
   /** Standard deviations of a wall's place (mm) and turn (rad) in the finished grid. */
@@ -70,9 +70,9 @@ export const JOB_DEFAULTS = {
   snugLimit: 0.02,
   rampTrustedTo: (0.3 * Math.PI) / 180,
   stopTrustedTo: 0.1,
-  scatterAngle: (0.05 * Math.PI) / 180,
-  scatterLength: 0.02,
-  scatterThickness: 0.01,
+  betweenCutAngle: (0.05 * Math.PI) / 180,
+  betweenCutLength: 0.02,
+  betweenCutThickness: 0.01,
   batchThickness: 0.03,
   gridOffset: 0.02,
   gridTurn: (0.02 * Math.PI) / 180,

@@ -17,7 +17,7 @@ export interface PanelLaps {
   /** Nominal depth of a lap; `null`: half the depth of the strip. In a three-way grid that of one of its three layers; `null`: a third. */
   readonly depth: number | null;
   /** Standard deviation of a lap's depth. */
-  readonly depthScatter: number;
+  readonly depthSd: number;
 }
 
 /** The members around the grid. */
@@ -60,7 +60,7 @@ export const MOST_PANEL_CELLS = 2500;
 /** Where the job file is silent; mm and rad. Common practice, no source. */
 export const PANEL_DEFAULTS = {
   lapPlace: 0.03,
-  lapDepthScatter: 0.05,
+  lapDepthSd: 0.05,
   borderTurn: (0.01 * Math.PI) / 180,
   racked: (0.05 * Math.PI) / 180,
   measuredPieces: 0.01,

@@ -84,7 +84,7 @@ export function runStudy(job: Job, options: StudyOptions): Study {
     if (one) alone++;
     const hypothesis = hypothesisOf(job, hypotheses[truth]!, [toRead!]);
     const unknowns = stream.fill(new Float64Array(hypothesis.unknowns));
-    const errors = new Float64Array(specimen.scatter.length);
+    const errors = new Float64Array(specimen.betweenCutSd.length);
     hypothesis.errorsOf(0, unknowns, errors);
     const gaps = seater.seat([errors]);
     const readings = plan.map((reading, i) => {
@@ -190,7 +190,7 @@ function bankOf(
   const readings = plan.probes.length;
   const bank = new Float32Array(cells * readings);
   const unknowns = new Float64Array(hypothesis.unknowns);
-  const errors = Array.from({ length: BATCH }, () => new Float64Array(plan.specimen.scatter.length));
+  const errors = Array.from({ length: BATCH }, () => new Float64Array(plan.specimen.betweenCutSd.length));
   for (let from = 0; from < cells; from += BATCH) {
     const batch = errors.slice(0, cells - from);
     for (const out of batch) hypothesis.errorsOf(0, stream.fill(unknowns), out);

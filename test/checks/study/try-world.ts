@@ -122,7 +122,7 @@ export function tryOne(world: World, number: number, seed: number, withAdvice: b
   const normals = createStream(seedOf(seed, "truth"), number).fill(new Float64Array(sources.length));
   const truth = priorMeans(sources).map((mean, i) => mean + sources[i]!.priorSd * normals[i]!);
   const honest = simulateTrials(job, plan, { truth, seed: seedOf(seed, "readings"), substream: number });
-  const fit = fitSources(job, spoil(world, honest, seed, number), { besideWithoutPriors: false });
+  const fit = fitSources(job, spoil(world, honest, seed, number), { alsoWithoutPriors: false });
   return {
     sources: fit.sources.map((source, i) => ({
       truth: truth[i]!,

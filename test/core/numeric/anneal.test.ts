@@ -1,18 +1,23 @@
 import { describe, expect, it } from "vitest";
 import { anneal } from "../../../src/core/numeric/anneal.js";
-import type { Looks, WeightedNormal } from "../../../src/core/numeric/elliptical-slice.js";
+import type { Proposals, WeightedNormal } from "../../../src/core/numeric/elliptical-slice.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 
 const WALKERS = 1000;
 
 /** A standard normal in two dimensions times a weight, whose log is at most 0, of the first. */
 function weighted(logWeight: (x: number) => number): WeightedNormal {
-  const add = ({ count, at, cos, sin, points, others }: Looks, out: Float64Array): void => {
+  const add = ({ count, at, cos, sin, points, others }: Proposals, out: Float64Array): void => {
     for (let t = 0; t < count; t++)
       out[t]! += logWeight(cos[t]! * points[at[t]!]! + sin[t]! * others[at[t]!]!);
   };
   const squares = { place: new Int32Array(0), gain: new Float64Array(0), centre: new Float64Array(0) };
-  return { length: 2, squares, parts: [{ most: 0, add }], draw: (point, stream) => void stream.fill(point) };
+  return {
+    length: 2,
+    squares,
+    factors: [{ logBound: 0, add }],
+    draw: (point, stream) => void stream.fill(point),
+  };
 }
 
 function annealed(law: WeightedNormal, seed: number): { first: number[]; stages: number } {

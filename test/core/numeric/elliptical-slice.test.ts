@@ -1,6 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { effectiveDraws } from "../../../src/core/numeric/anneal.js";
-import { type Looks, type WeightedNormal, walkEllipses } from "../../../src/core/numeric/elliptical-slice.js";
+import { effectiveSampleSize } from "../../../src/core/numeric/anneal.js";
+import {
+  type Proposals,
+  type WeightedNormal,
+  walkEllipses,
+} from "../../../src/core/numeric/elliptical-slice.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { logWeights } from "./log-weights.js";
 
@@ -11,9 +15,9 @@ type LogWeight = (point: Float64Array) => number;
 /** A standard normal in `length` dimensions times a weight of each point, whose logs are at most 0. */
 function weighted(length: number, ...logWeights: LogWeight[]): WeightedNormal {
   const squares = { place: new Int32Array(0), gain: new Float64Array(0), centre: new Float64Array(0) };
-  const parts = logWeights.map((logWeight) => ({
-    most: 0,
-    add({ count, at, cos, sin, points, others }: Looks, out: Float64Array): void {
+  const factors = logWeights.map((logWeight) => ({
+    logBound: 0,
+    add({ count, at, cos, sin, points, others }: Proposals, out: Float64Array): void {
       for (let t = 0; t < count; t++) {
         const other = others.subarray(at[t]!, at[t]! + length);
         const place = points
@@ -23,7 +27,7 @@ function weighted(length: number, ...logWeights: LogWeight[]): WeightedNormal {
       }
     },
   }));
-  return { length, squares, parts, draw: (point, stream) => void stream.fill(point) };
+  return { length, squares, factors, draw: (point, stream) => void stream.fill(point) };
 }
 
 /** First coordinates of all walkers after each round but the first fifty. */
@@ -41,7 +45,7 @@ function walked(law: WeightedNormal, rounds: number, seed: number): number[] {
 function moments(values: readonly number[]) {
   const mean = values.reduce((a, b) => a + b, 0) / values.length;
   const variance = values.reduce((a, b) => a + (b - mean) ** 2, 0) / values.length;
-  const worth = effectiveDraws(values.length, WALKERS, (k) => values[k]!);
+  const worth = effectiveSampleSize(values.length, WALKERS, (k) => values[k]!);
   return { mean, variance, error: Math.sqrt(variance / worth) };
 }
 
@@ -143,7 +147,7 @@ describe("what draws are worth", () => {
   it("is their number times (1 − ρ)/(1 + ρ) for a chain of first order", () => {
     for (const rho of [0, 0.5, 0.9]) {
       const values = chains(rho);
-      const share = effectiveDraws(values.length, 64, (k) => values[k]!) / values.length;
+      const share = effectiveSampleSize(values.length, 64, (k) => values[k]!) / values.length;
       // With 64 walkers the estimate scatters by √(2/63) = 18 %.
       expect(share / ((1 - rho) / (1 + rho)), `ρ = ${rho}`).toBeGreaterThan(0.5);
       expect(share / ((1 - rho) / (1 + rho)), `ρ = ${rho}`).toBeLessThan(1.7);
@@ -151,7 +155,7 @@ describe("what draws are worth", () => {
   });
 
   it("is one a walker where none ever leaves its start", () => {
-    const worth = effectiveDraws(1600, 16, (k) => k % 16);
+    const worth = effectiveSampleSize(1600, 16, (k) => k % 16);
     expect(worth).toBeCloseTo(15, 6);
   });
 });

@@ -1,4 +1,4 @@
-import { looksAt, type WeightedNormal } from "../../../src/core/numeric/elliptical-slice.js";
+import { proposalsAt, type WeightedNormal } from "../../../src/core/numeric/elliptical-slice.js";
 
 /** Log weights of `count` points, row-major, but for a constant. */
 export function logWeights(law: WeightedNormal, points: Float64Array, count: number): Float64Array {
@@ -8,7 +8,7 @@ export function logWeights(law: WeightedNormal, points: Float64Array, count: num
       (g * (centre[i]! + points[k * law.length + place[i]!]!) ** 2) / 2;
     return -gain.reduce((sum, g, i) => sum + square(g, i), 0);
   });
-  const looks = looksAt(points, count, law.length);
-  for (const part of law.parts) part.add(looks, weights);
+  const looks = proposalsAt(points, count, law.length);
+  for (const part of law.factors) part.add(looks, weights);
   return weights;
 }

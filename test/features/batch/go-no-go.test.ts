@@ -71,7 +71,7 @@ describe("go and no-go sizes where angles and grid scatter", () => {
   it("come closer together, and keep their promise", () => {
     const options = { draws: 60, lost: 0.1 };
     const calm = goNoGoSizes(still, options);
-    const rough = goNoGoSizes({ ...demo, scatter: { ...demo.scatter, angle: 0.003 } }, options);
+    const rough = goNoGoSizes({ ...demo, betweenCutSd: { ...demo.betweenCutSd, angle: 0.003 } }, options);
     expect(rough.closesAtWorst).toBeGreaterThanOrEqual(rough.closesAtNominal - 0.1 - 1e-9);
     for (const [i, { allowance }] of rough.pieces.entries())
       expect(allowance).toBeLessThan(calm.pieces[i]!.allowance);

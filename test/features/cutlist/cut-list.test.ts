@@ -18,7 +18,7 @@ import { leaningTriangles } from "../panel/support/turned-triangles.js";
 const PANEL: Omit<Panel, "rows" | "columns"> = {
   diagonals: "alternate",
   border: { thickness: 9, turn: 0 },
-  laps: { way: "stop", bundled: true, place: 0.03, width: 4, depth: null, depthScatter: 0.05 },
+  laps: { way: "stop", bundled: true, place: 0.03, width: 4, depth: null, depthSd: 0.05 },
   gridStock: "same",
   racked: 0,
   measured: { pieces: 0.01, openings: 0.02 },
@@ -26,7 +26,7 @@ const PANEL: Omit<Panel, "rows" | "columns"> = {
 };
 
 describe("the chance that a piece is scrap", () => {
-  const loose: Job = { ...demoJob, scatter: { angle: 0.02, length: 0.06, thickness: 0 } };
+  const loose: Job = { ...demoJob, betweenCutSd: { angle: 0.02, length: 0.06, thickness: 0 } };
 
   it("is what the readable solver counts, cell by cell", () => {
     const cell = jobCell(loose);
@@ -53,7 +53,7 @@ describe("the chance that a piece is scrap", () => {
   });
 
   it("falls to nothing where cuts do not scatter, and rises where they do", () => {
-    const exact: Job = { ...demoJob, scatter: { angle: 0, length: 0, thickness: 0 } };
+    const exact: Job = { ...demoJob, betweenCutSd: { angle: 0, length: 0, thickness: 0 } };
     expect(scrapChance(exact, "diagonal").value).toBe(0);
     expect(scrapChance(loose, "diagonal", 4000).value).toBeGreaterThan(
       scrapChance(demoJob, "diagonal", 4000).value,

@@ -47,7 +47,7 @@ describe("causes weighed on cells fitted by trial", () => {
     const seater = cellSeater(cell, FITTED);
     const drawn = createStream(99);
     const errors = Array.from({ length: 8000 }, () => {
-      const out = new Float64Array(specimen.scatter.length);
+      const out = new Float64Array(specimen.betweenCutSd.length);
       hypothesis.errorsOf(0, drawn.fill(new Float64Array(hypothesis.unknowns)), out);
       return out;
     });

@@ -102,7 +102,7 @@ describe("single causes", () => {
   it("add up in a hypothesis: what is usual, scatter, and each cause by its size", () => {
     const two = [named("ramp of point-45"), named("stop of key-end")];
     const hypothesis = hypothesisOf(job, two, [{ specimen }]);
-    const n = specimen.scatter.length;
+    const n = specimen.betweenCutSd.length;
     expect(hypothesis.unknowns).toBe(n + 2);
     const unknowns = new Float64Array(n + 2);
     unknowns[0] = 1;
@@ -113,7 +113,7 @@ describe("single causes", () => {
     for (let e = 0; e < n; e++) {
       const expected =
         usual[e]! +
-        (e === 0 ? specimen.scatter[0]! : 0) +
+        (e === 0 ? specimen.betweenCutSd[0]! : 0) +
         2 * two[0]!.priorSd * two[0]!.on(specimen)[e]! -
         two[1]!.priorSd * two[1]!.on(specimen)[e]!;
       expect(errors[e]).toBeCloseTo(expected, 14);

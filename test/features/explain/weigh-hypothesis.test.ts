@@ -16,7 +16,7 @@ function byBruteForce(k: number, readings: ReturnType<typeof cellWith>, draws: n
   const hypothesis = hypothesisOf(job, [causes[k]!], [cell!]);
   const stream = createStream(99);
   const errors = Array.from({ length: draws }, () => {
-    const out = new Float64Array(specimen.scatter.length);
+    const out = new Float64Array(specimen.betweenCutSd.length);
     hypothesis.errorsOf(0, stream.fill(new Float64Array(hypothesis.unknowns)), out);
     return out;
   });
@@ -63,7 +63,9 @@ describe("the evidence of a hypothesis", () => {
 describe("seating many cells", () => {
   it("gives the gaps of the readable solver", () => {
     const stream = createStream(4);
-    const errors = Array.from({ length: 300 }, () => specimen.scatter.map((s) => 3 * s * stream.normal()));
+    const errors = Array.from({ length: 300 }, () =>
+      specimen.betweenCutSd.map((s) => 3 * s * stream.normal()),
+    );
     const gaps = seater.seat(errors);
     for (const i of [0, 255, 256, 299]) {
       const { gap } = solveEquilibrium(cellModel(specimen.cell), errors[i]!, job).rest;

@@ -14,7 +14,7 @@ describe("what drives a panel", () => {
     const { laps } = panelJob().panel!;
     const job = panelJob(
       { racked: 0, border: { thickness: 4, turn: 0 }, laps: { ...laps, place: 0.15, width: 4 } },
-      { scatter: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 },
+      { betweenCutSd: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 },
     );
     const quiet = {
       ...job,

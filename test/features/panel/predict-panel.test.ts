@@ -122,7 +122,7 @@ describe("a panel", () => {
     // Only the diagonal's stop is off. In first order twice the error is twice the gap: the cell fails beyond a length either way.
     const quiet = panelJob(
       { rows: 1, columns: 1, racked: 0, border: { thickness: 4, turn: 0 }, gridStock: "own" },
-      { scatter: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 },
+      { betweenCutSd: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 },
     );
     const job = {
       ...quiet,
@@ -158,7 +158,7 @@ describe("a panel", () => {
       const { laps } = panelJob().panel!;
       const job = panelJob(
         { rows: 2, columns: 9, racked: 0, laps: { ...laps, way, bundled: true, place: 0.05 } },
-        { scatter: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 },
+        { betweenCutSd: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 },
       );
       return (await predictPanel(job, { ...ALONE, panels: 2000 })).size.width;
     };

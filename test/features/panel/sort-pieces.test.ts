@@ -79,9 +79,9 @@ describe("pieces sorted into a panel's cells", () => {
   });
 
   it("close more cells where lengths and openings are what scatters, and not where nobody can measure", async () => {
-    const scatter = { angle: 0, length: 0.04, thickness: 0 };
+    const betweenCutSd = { angle: 0, length: 0.04, thickness: 0 };
     const refits = async (measured: { pieces: number; openings: number }) => {
-      const job = panelJob({ measured, rows: 4, columns: 4 }, { scatter });
+      const job = panelJob({ measured, rows: 4, columns: 4 }, { betweenCutSd });
       const { ways } = await predictPanel(job, { panels: 200, budget: false });
       return ways!.find(({ way }) => way === "sorted")!.fewerRefits;
     };

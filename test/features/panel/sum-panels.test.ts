@@ -22,7 +22,7 @@ describe("the place that fails most often", () => {
         ...{ rows: 6, columns: 6, racked: 0, diagonals: "parallel", border: { thickness: 4, turn: 0 } },
         laps: { ...laps, place: 0, width: 4 },
       },
-      { scatter: { angle: 0.002, length: 0.03, thickness: 0 }, batchThickness: 0 },
+      { betweenCutSd: { angle: 0.002, length: 0.03, thickness: 0 }, batchThickness: 0 },
     );
     const { worstStandsOut, worstPlace, refits } = await predictPanel(job, alone);
     expect(refits.mean.value).toBeGreaterThan(0.3);

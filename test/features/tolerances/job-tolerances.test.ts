@@ -142,7 +142,7 @@ describe("tolerances of a job", () => {
   });
 
   it("say when the chance is out of reach, and what is asked wrongly", async () => {
-    const rough: Job = { ...twoStops, scatter: { angle: 0.03, length: 0.1, thickness: 0.05 } };
+    const rough: Job = { ...twoStops, betweenCutSd: { angle: 0.03, length: 0.1, thickness: 0.05 } };
     const found = await planTolerances(rough, { cells: { ...few, proof: 2000 }, curve: false });
     expect(found.status).toBe("out of reach");
     expect(found.most).toBeLessThan(0.9);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { chanceRight, signReadings } from "../../../src/inference/design/telling-readings.js";
+import { chanceRight, signReadings } from "../../../src/inference/design/informative-readings.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { leanColumn, leaningJob, leaningReadings, takenInTruth } from "../leaning-demo.js";
 

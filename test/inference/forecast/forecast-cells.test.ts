@@ -5,7 +5,7 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { orderDifference } from "../../../src/inference/forecast/cross-checks.js";
 import { type Forecast, forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
-import { BEYOND, BlockTally, OUTLOOK_BLOCK } from "../../../src/inference/forecast/tally-blocks.js";
+import { BEYOND, BlockTally, FORECAST_BLOCK } from "../../../src/inference/forecast/tally-blocks.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { runTrials } from "../../checks/bench/run-trials.js";
@@ -35,7 +35,7 @@ const interruptedAt = (block: number, stop: AbortController) => {
 
 describe("a forecast", () => {
   it("seats the same cells as a plain run of trials", async () => {
-    const trials = OUTLOOK_BLOCK + 5000;
+    const trials = FORECAST_BLOCK + 5000;
     const { cell, orders } = await forecastCells(DEMO, { trials, seed: 5, budget: false, bothOrders: 3000 });
     const sources = forecastSources(DEMO);
     const { gap, snug } = DEMO.limits;
@@ -81,7 +81,7 @@ describe("a forecast", () => {
 
   it("is the same for any number of threads, bit for bit, and not for another seed", async () => {
     const forecast = await loadBuilt();
-    const trials = 3 * OUTLOOK_BLOCK + 777;
+    const trials = 3 * FORECAST_BLOCK + 777;
     const told = [];
     for (const threads of [1, 2, 3]) told.push(toldOf(await forecast(DEMO, { ...CELLS, trials, threads })));
     expect(told[1]).toBe(told[0]);
@@ -104,12 +104,12 @@ describe("a forecast", () => {
   it("interrupted tells what as many trials would", async () => {
     const stop = new AbortController();
     const stopped = await forecastCells(DEMO, {
-      ...{ trials: 50 * OUTLOOK_BLOCK, threads: 1, signal: stop.signal },
+      ...{ trials: 50 * FORECAST_BLOCK, threads: 1, signal: stop.signal },
       onProgress: interruptedAt(2, stop),
     });
     expect(stopped).toMatchObject({ status: "stopped", budget: null, orders: null });
-    expect(stopped.trials % OUTLOOK_BLOCK).toBe(0);
-    expect(stopped.trials).toBeLessThan(5 * OUTLOOK_BLOCK);
+    expect(stopped.trials % FORECAST_BLOCK).toBe(0);
+    expect(stopped.trials).toBeLessThan(5 * FORECAST_BLOCK);
     const whole = await forecastCells(DEMO, { ...CELLS, trials: stopped.trials, threads: 1 });
     expect(stopped.cell).toEqual(whole.cell);
     expect(stopped.joints).toEqual(whole.joints);

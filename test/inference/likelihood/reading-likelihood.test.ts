@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { mistrustfulLoss, readingLikelihood } from "../../../src/inference/likelihood/reading-likelihood.js";
+import { mixtureLoss, readingLikelihood } from "../../../src/inference/likelihood/reading-likelihood.js";
 
 const [closed, open] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
 const READINGS = [
@@ -15,13 +15,13 @@ describe("the likelihood of a reading, prepared for many looks", () => {
     for (const reading of READINGS) {
       for (const share of [0, 0.1]) {
         for (const tau of [0.003, 0.05]) {
-          const { at, most, likelihood } = readingLikelihood({ ...reading, what: "gap" }, tau, share);
+          const { at, largest, likelihood } = readingLikelihood({ ...reading, what: "gap" }, tau, share);
           for (const mu of [-3, -0.2, 0, 0.049, 0.0501, 0.1, 0.25, 2]) {
-            const { value } = mistrustfulLoss({ ...reading, what: "gap" }, mu, tau, share);
+            const { value } = mixtureLoss({ ...reading, what: "gap" }, mu, tau, share);
             const tolerance = 1e-12 * Math.max(1, Math.abs(value));
             const where = JSON.stringify({ reading, share, tau, mu });
             expect(Math.abs(at(mu) + value), where).toBeLessThan(tolerance);
-            expect(at(mu), where).toBeLessThanOrEqual(most);
+            expect(at(mu), where).toBeLessThanOrEqual(largest);
             if (share > 0) expect(Math.log(likelihood!(mu)), where).toBe(at(mu));
             else expect(likelihood).toBeNull();
           }
@@ -29,7 +29,7 @@ describe("the likelihood of a reading, prepared for many looks", () => {
           const { value, low, high } = reading;
           const ends = low === closed ? -1 : high === open ? 1 : 0;
           const best = value ?? (ends === 0 ? (low! + high!) / 2 : 10 * ends);
-          expect(at(best)).toBeCloseTo(most, 12);
+          expect(at(best)).toBeCloseTo(largest, 12);
         }
       }
     }

@@ -5,10 +5,17 @@ import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { profileIntervals } from "../../../src/inference/estimates/intervals.js";
 import { blockLoss, likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
-import { handFrame } from "../../../src/inference/posterior/hand-frame.js";
-import { type Frame, frameLaw, type State } from "../../../src/inference/posterior/reference-gaussian.js";
-import { momentsOf } from "../../../src/inference/posterior/trial-law.js";
-import { firstWalk, lawsOverStates } from "../../../src/inference/posterior/walk-posterior.js";
+import { initialGaussian } from "../../../src/inference/posterior/initial-gaussian.js";
+import {
+  annealToPosterior,
+  averageTrialDistributions,
+} from "../../../src/inference/posterior/sample-posterior.js";
+import { momentsOf } from "../../../src/inference/posterior/trial-distribution.js";
+import {
+  type ReferenceGaussian,
+  type State,
+  weightedPosterior,
+} from "../../../src/inference/posterior/weighted-posterior.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { logWeights } from "../../core/numeric/log-weights.js";
 import { demoJob, demoReadings } from "../demo.js";
@@ -21,13 +28,13 @@ const unit = sources.map(({ priorSd }) => priorSd);
 describe("a frame", () => {
   const likelihood = likelihoodOf(job, sources, demoReadings);
   const stream = createStream(4);
-  const { states } = firstWalk(likelihood, stream);
-  const frame: Frame = {
-    law: momentsOf(Float64Array.from(states.flatMap((state) => [...state.sources])), p),
-    trials: lawsOverStates(likelihood, states.slice(0, 8)),
+  const { states } = annealToPosterior(likelihood, stream);
+  const frame: ReferenceGaussian = {
+    distribution: momentsOf(Float64Array.from(states.flatMap((state) => [...state.sources])), p),
+    trials: averageTrialDistributions(likelihood, states.slice(0, 8)),
     exact: false,
   };
-  const law = frameLaw(likelihood, frame);
+  const law = weightedPosterior(likelihood, frame);
   const points = new Float64Array(6 * law.length);
   const rows = Array.from({ length: 6 }, (_, k) => points.subarray(k * law.length, (k + 1) * law.length));
   for (const row of rows) law.draw(row, stream);
@@ -35,7 +42,7 @@ describe("a frame", () => {
   it("gives a state's point back", () => {
     const again = new Float64Array(law.length);
     for (const row of rows) {
-      law.enter(law.stateOf(row), again);
+      law.writePoint(law.stateOf(row), again);
       for (const [i, value] of again.entries()) expect(Math.abs(value - row[i]!)).toBeLessThan(1e-9);
     }
   });
@@ -56,9 +63,9 @@ describe("a frame", () => {
       sources,
       demoReadings.filter(({ what }) => what !== "gap"),
     );
-    const exact = handFrame(hand);
+    const exact = initialGaussian(hand);
     expect(exact.exact).toBe(true);
-    const own = frameLaw(hand, exact);
+    const own = weightedPosterior(hand, exact);
     const states = Array.from({ length: 5 }, () => {
       const point = new Float64Array(own.length);
       own.draw(point, stream);
@@ -74,7 +81,7 @@ describe("a frame", () => {
       k === at ? { ...reading, value: reading.value! + 2 } : reading,
     );
     const mean = (readings: typeof wrong, mistakes: number): Float64Array =>
-      handFrame(likelihoodOf({ ...job, mistakes }, sources, readings)).law.mean;
+      initialGaussian(likelihoodOf({ ...job, mistakes }, sources, readings)).distribution.mean;
     const [good, suspicious] = [mean(demoReadings, 0.05), mean(wrong, 0.05)];
     const off = (a: Float64Array): number => Math.max(...a.map((value, i) => Math.abs(value - good[i]!)));
     expect(off(suspicious)).toBeLessThan(0.5);
@@ -89,9 +96,9 @@ describe("a frame", () => {
 });
 
 /** −½ of the quadratic form of every normal law; u's precision is I + AᵀA, its mean found by sweeps of Gauss and Seidel. */
-function logFrame({ sources: at, latents }: State, { law, trials }: Frame): number {
-  const precision = symmetricInverse(law.covariance, p);
-  const dx = at.map((value, i) => value - law.mean[i]!);
+function logFrame({ sources: at, latents }: State, { distribution, trials }: ReferenceGaussian): number {
+  const precision = symmetricInverse(distribution.covariance, p);
+  const dx = at.map((value, i) => value - distribution.mean[i]!);
   let sum = 0;
   for (let i = 0; i < p; i++)
     for (let j = 0; j < p; j++) sum -= (dx[i]! * precision[i * p + j]! * dx[j]!) / 2;
@@ -128,8 +135,8 @@ function logFrame({ sources: at, latents }: State, { law, trials }: Frame): numb
 describe("the posterior", () => {
   it("is exact where every reading is linear: angles alone", () => {
     const angles = demoReadings.filter(({ what }) => what === "angle");
-    const fit = fitSources(job, angles, { estimateScatters: false });
-    const again = fitSources(job, angles, { estimateScatters: false, seed: 7 });
+    const fit = fitSources(job, angles, { estimateBetweenCutSds: false });
+    const again = fitSources(job, angles, { estimateBetweenCutSds: false, seed: 7 });
     for (const [i, estimate] of again.estimates.entries())
       expect(Math.abs(estimate - fit.estimates[i]!)).toBeLessThan(1e-12);
     for (const [i, { interval, standardUncertainty, estimate, priorSd }] of fit.sources.entries()) {
@@ -143,7 +150,7 @@ describe("the posterior", () => {
     const one = fitSources(job, demoReadings, { seed: 1 });
     const two = fitSources(job, demoReadings, { seed: 2 });
     for (const [i, { name, estimate, standardUncertainty: u }] of one.sources.entries()) {
-      const worth = Math.min(one.effectiveDraws, two.effectiveDraws);
+      const worth = Math.min(one.effectiveSampleSize, two.effectiveSampleSize);
       expect(worth).toBeGreaterThan(30);
       const scatter = u * Math.sqrt(2 / worth);
       expect(Math.abs(estimate - two.sources[i]!.estimate), name).toBeLessThan(4 * scatter);
@@ -154,7 +161,7 @@ describe("the posterior", () => {
 
   it("agrees with profile likelihood where values were read, and is no narrower where joints close", () => {
     const values = demoReadings.filter(({ value, bench }) => value !== null && bench !== "cell");
-    const precise = fitSources(job, values, { estimateScatters: false });
+    const precise = fitSources(job, values, { estimateBetweenCutSds: false });
     for (const [i, [low, high]] of profileIntervals(precise).entries()) {
       const { name, interval } = precise.sources[i]!;
       expect((interval[1] - interval[0]) / (high - low), name).toBeGreaterThan(0.85);
@@ -168,7 +175,7 @@ describe("a source that no reading depends on", () => {
     // A closed joint makes the rest of the posterior anything but normal.
     const closed = demoReadings.filter(({ bench, setUp }) => bench === "corner-90" && setUp !== null);
     expect(closed.some(({ value }) => value === null)).toBe(true);
-    const { sources: found } = fitSources(job, closed, { estimateScatters: false });
+    const { sources: found } = fitSources(job, closed, { estimateBetweenCutSds: false });
     const bevel = found.find(({ name }) => name === "ramp of bevel-22")!;
     expect(bevel.estimate).toBe(0);
     expect(bevel.standardUncertainty).toBeCloseTo(bevel.priorSd, 12);

@@ -1,4 +1,4 @@
-import type { Calibration, CellForecast } from "../../../inference/calibrate-job.js";
+import type { Calibration, CalibrationForecast } from "../../../inference/calibrate-job.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
 import type { Job } from "../../../model/job/job.js";
 import { CAUTIONS } from "../../../render/cautions.js";
@@ -74,7 +74,7 @@ export function cardSheet(job: Job, calibration: Calibration | null, date: strin
 /** As on the other forms of the card, each on one line. */
 function forecastRows({ job, before, after }: Calibration): [string, string, string][] {
   const { units, limits } = job;
-  const range = ({ median, interval: [low, high] }: CellForecast["gap"]): string => {
+  const range = ({ median, interval: [low, high] }: CalibrationForecast["gap"]): string => {
     const [a, b] = [low, high].map((end) => smallLength(end, units).replace(/ \D+$/, ""));
     return `${smallLength(median, units)} (${a} to ${b})`;
   };

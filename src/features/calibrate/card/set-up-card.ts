@@ -1,6 +1,6 @@
 import { formatLength, formatWithUncertainty, type ResultUnit } from "../../../core/quantity/index.js";
-import type { Calibration, CellForecast } from "../../../inference/calibrate-job.js";
-import type { Advice, Verdict } from "../../../inference/decision/decide-moves.js";
+import type { Calibration, CalibrationForecast } from "../../../inference/calibrate-job.js";
+import type { Advice, MoveVerdict } from "../../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../../inference/estimates/fit-sources.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
 import { readSpecimen } from "../../../inference/likelihood/read-specimen.js";
@@ -33,7 +33,7 @@ export interface CardRow {
   /** The error now, with its expanded uncertainty. */
   readonly error: string;
   readonly means: string;
-  readonly verdict: Verdict | "locked" | "no adjuster";
+  readonly verdict: MoveVerdict | "locked" | "no adjuster";
   readonly action: string;
   readonly reason: string;
   /** Reading that would confirm the move; empty when there is none to make. */
@@ -89,7 +89,7 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
   const { job, decision } = calibration;
   const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
   const kind = source.angular ? "angle" : "length";
-  const { estimate, standardUncertainty } = source.now;
+  const { estimate, standardUncertainty } = source.current;
   const error = sidedError(source, job) ?? errorText(estimate, standardUncertainty, kind, job.units);
   return {
     name: source.name,
@@ -104,8 +104,8 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
 
 /** The sign in words, where the error is clearly not zero. */
 function meaningOf(source: SourceEstimate): string {
-  const { kind, now, fromData, sides } = source;
-  const { estimate, standardUncertainty } = now;
+  const { kind, current, fromData, sides } = source;
+  const { estimate, standardUncertainty } = current;
   if (sides)
     return kind === "lean" ? "front or back is not told" : `${signWords(source).join(" or ")}: not told`;
   if (!fromData) return "the readings say little of it";
@@ -135,11 +135,15 @@ const leafText = (mm: number, units: Job["units"]): string =>
     ? formatLength(mm, { unit: "mm", digits: 2 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
 
-function forecastRows(before: CellForecast, after: CellForecast, job: Job): [string, string, string][] {
+function forecastRows(
+  before: CalibrationForecast,
+  after: CalibrationForecast,
+  job: Job,
+): [string, string, string][] {
   const { units } = job;
-  const range = ({ median, interval }: CellForecast["gap"]): string =>
+  const range = ({ median, interval }: CalibrationForecast["gap"]): string =>
     `${smallLength(median, units)} (${smallLength(interval[0], units)} to ${smallLength(interval[1], units)})`;
-  const closes = ({ closes, closesUncertainty }: CellForecast): string =>
+  const closes = ({ closes, closesUncertainty }: CalibrationForecast): string =>
     closesUncertainty < 0.0025
       ? chanceText(closes)
       : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
@@ -190,7 +194,7 @@ export function unseparatedText({ weights, remaining }: Unseparated): string {
 /** Ramps that lean for sure: no shim or stop takes that out. */
 export function leaningText({ fit, job }: Calibration): string[] {
   const leaning = fit.sources.filter(
-    ({ kind, now }) => kind === "lean" && Math.abs(now.estimate) > 2 * now.standardUncertainty,
+    ({ kind, current }) => kind === "lean" && Math.abs(current.estimate) > 2 * current.standardUncertainty,
   );
   if (leaning.length === 0) return [];
   const names = listed(leaning.map(({ of }) => of));
@@ -230,11 +234,11 @@ function notesOf(calibration: Calibration, cells: number): string[] {
 export function checkAfter(calibration: Calibration, { adjuster, setting }: Advice): string {
   const { job, fit } = calibration;
   const source = fit.sources[adjuster.source]!;
-  const u = Math.hypot(source.now.standardUncertainty, adjuster.resetScatter);
+  const u = Math.hypot(source.current.standardUncertainty, adjuster.resetSd);
   if (source.angular) {
     const jig = job.jigs.find(({ name }) => name === source.of)!;
-    const angle = jig.ramp + source.now.estimate + setting.change;
-    const text = expanded(angle, Math.hypot(u, job.scatter.angle), "deg");
+    const angle = jig.ramp + source.current.estimate + setting.change;
+    const text = expanded(angle, Math.hypot(u, job.betweenCutSd.angle), "deg");
     return `Cut a new trial piece; an angle gauge should read ${text}.`;
   }
   const specimen = cellSpecimen(job);
@@ -264,9 +268,9 @@ function lengthAfter(
   const bySource = Float64Array.from(moved, (_, c) =>
     slopes.reduce((sum, slope, e) => sum + slope * specimen.matrix[e * p + c]!, 0),
   );
-  let variance = slopes.reduce((sum, slope, e) => sum + (slope * specimen.scatter[e]!) ** 2, 0);
+  let variance = slopes.reduce((sum, slope, e) => sum + (slope * specimen.betweenCutSd[e]!) ** 2, 0);
   for (let a = 0; a < p; a++) {
-    variance += (bySource[a]! * decision.moves.scatter[a]!) ** 2;
+    variance += (bySource[a]! * decision.moves.resetSd[a]!) ** 2;
     for (let b = 0; b < p; b++) variance += bySource[a]! * bySource[b]! * fit.covariance[a * p + b]!;
   }
   return { value, deviation: Math.sqrt(variance) };

@@ -21,7 +21,7 @@ export const PANEL: Panel = {
     place: 0.02,
     width: DEMO.strip + 0.03,
     depth: null,
-    depthScatter: 0.05,
+    depthSd: 0.05,
   },
   measured: { pieces: 0.01, openings: 0.02 },
 };

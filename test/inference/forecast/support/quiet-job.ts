@@ -13,7 +13,7 @@ export function quietJob(stops: readonly string[], change: Partial<Job> = {}): J
       ...setUp,
       stop: setUp.stop && { ...setUp.stop, priorSd: stops.includes(setUp.name) ? setUp.stop.priorSd : 0 },
     })),
-    scatter: { angle: 0, length: 0, thickness: 0 },
+    betweenCutSd: { angle: 0, length: 0, thickness: 0 },
     batchThickness: 0,
     grid: { offset: 0, turn: 0 },
     ...change,

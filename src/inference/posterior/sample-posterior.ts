@@ -1,4 +1,4 @@
-import { anneal, effectiveDraws } from "../../core/numeric/anneal.js";
+import { anneal, effectiveSampleSize } from "../../core/numeric/anneal.js";
 import { walkEllipses } from "../../core/numeric/elliptical-slice.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import {
@@ -7,117 +7,148 @@ import {
   maximiseLikelihood,
   profileOf,
 } from "../likelihood/maximise-likelihood.js";
-import { mistrustfulLoss } from "../likelihood/reading-likelihood.js";
-import { expectBlock, type TrialBlock } from "../likelihood/trial-blocks.js";
-import { handFrame } from "./hand-frame.js";
+import { mixtureLoss } from "../likelihood/reading-likelihood.js";
+import { expectBlock, type ReadingBlock } from "../likelihood/trial-blocks.js";
+import { initialGaussian } from "./initial-gaussian.js";
 import { isNormal } from "./linear-forms.js";
-import { type FrameLaw, frameLaw, type State } from "./reference-gaussian.js";
-import { momentsOf, type NormalRows, type SourceLaw, type TrialLaw, trialLaw } from "./trial-law.js";
+import {
+  momentsOf,
+  type NormalRows,
+  type SourceDistribution,
+  type TrialDistribution,
+  trialDistribution,
+} from "./trial-distribution.js";
+import { type State, type WeightedPosterior, weightedPosterior } from "./weighted-posterior.js";
 
 /** The two walks. */
-const WALK = {
+const SAMPLING = {
   /** Walkers side by side. */
   walkers: 128,
   /** Rounds of the first walk at each power of the weight. */
   rounds: 3,
   /** So many walkers of the first shape the frame of the second. */
-  shaping: 8,
+  shapedBy: 8,
   /** Rounds of the second that are not kept, then so many at a time until they are worth `wanted` independent draws, at most `most`. */
-  settling: 2,
-  stretch: 4,
-  most: 8,
-  wanted: 128,
+  burnIn: 2,
+  batch: 4,
+  mostRounds: 8,
+  leastEffectiveSize: 128,
 } as const;
 
 /** Where the walkers of a walk stand. */
-interface Walk {
+interface Walkers {
   readonly states: readonly State[];
 }
 
 /** The second frame is this much wider than what the first walk saw, as a ratio of variances: it saw little. */
-const WIDER = 1.2;
+const REFERENCE_INFLATION = 1.2;
 
 /**
  * A first walk, from the prior and the values read in the hand to the posterior by stages. What a gap says of the sources may have several answers (a sharp point or a blunt one),
  * and the walkers are to be on each as often as it is likely. It only shapes the second walk, so pieces are seated at first order.
  */
-export function firstWalk(exact: Likelihood, stream: RandomStream): Walk {
+export function annealToPosterior(exact: Likelihood, stream: RandomStream): Walkers {
   const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
-  const law = frameLaw(likelihood, handFrame(likelihood));
-  const points = drawn(law, stream);
-  if (law.parts.length > 0) anneal(law, { walkers: WALK.walkers, rounds: WALK.rounds, stream, points });
-  return { states: statesOf(law, points) };
+  const target = weightedPosterior(likelihood, initialGaussian(likelihood));
+  const points = drawn(target, stream);
+  if (target.factors.length > 0)
+    anneal(target, { walkers: SAMPLING.walkers, rounds: SAMPLING.rounds, stream, points });
+  return { states: statesOf(target, points) };
 }
 
 /** What the posterior is known by: draws, and its mean and covariance in the sources' prior standard deviations. */
 export interface PosteriorDraws {
-  readonly law: SourceLaw;
+  readonly distribution: SourceDistribution;
   /** Whether the posterior is normal, its law known without drawing. */
   readonly normal: boolean;
   /** Sources of each draw, in their prior standard deviations, row-major (draw, source). */
   readonly sample: Float64Array;
   /** How many independent draws they are worth, for the source that mixes worst. */
-  readonly effective: number;
+  readonly effectiveSampleSize: number;
 }
 
 /** Goes on from a first walk, in a frame of the shape that it saw. */
-export function secondWalk(likelihood: Likelihood, { states }: Walk, stream: RandomStream): PosteriorDraws {
+export function samplePosterior(
+  likelihood: Likelihood,
+  { states }: Walkers,
+  stream: RandomStream,
+): PosteriorDraws {
   const { job, readings } = likelihood;
-  if (readings.every((reading) => isNormal(reading, job))) return drawnOnly(likelihood, stream);
+  if (readings.every((reading) => isNormal(reading, job))) return sampleGaussian(likelihood, stream);
   const p = likelihood.sources.length;
   const seen = new Float64Array(states.length * p);
   for (const [k, { sources }] of states.entries()) seen.set(sources, k * p);
-  const shaping = states.filter((_, k) => k % Math.ceil(states.length / WALK.shaping) === 0);
-  const trials = lawsOverStates(likelihood, shaping);
-  const law = frameLaw(likelihood, { law: momentsOf(seen, p, WIDER), trials, exact: false });
-  const points = new Float64Array(WALK.walkers * law.length);
-  for (const [k, point] of rowsOf(points, law.length).entries()) law.enter(states[k]!, point);
-  stride(law, points, WALK.settling, stream);
+  const shapedBy = states.filter((_, k) => k % Math.ceil(states.length / SAMPLING.shapedBy) === 0);
+  const trials = averageTrialDistributions(likelihood, shapedBy);
+  const target = weightedPosterior(likelihood, {
+    distribution: momentsOf(seen, p, REFERENCE_INFLATION),
+    trials,
+    exact: false,
+  });
+  const points = new Float64Array(SAMPLING.walkers * target.length);
+  for (const [k, point] of rowsOf(points, target.length).entries()) target.writePoint(states[k]!, point);
+  walkOn(target, points, SAMPLING.burnIn, stream);
   const rounds: Float64Array[] = [];
   for (;;) {
-    rounds.push(...stride(law, points, WALK.stretch, stream));
+    rounds.push(...walkOn(target, points, SAMPLING.batch, stream));
     const sample = joined(rounds);
-    const effective = worstWorth(sample, p);
-    if (effective >= WALK.wanted || rounds.length >= WALK.most)
-      return { sample, effective, law: momentsOf(sample, p, drawnWider(effective)), normal: false };
+    const effectiveSampleSize = leastEffectiveSize(sample, p);
+    if (effectiveSampleSize >= SAMPLING.leastEffectiveSize || rounds.length >= SAMPLING.mostRounds)
+      return {
+        sample,
+        effectiveSampleSize,
+        distribution: momentsOf(sample, p, varianceInflation(effectiveSampleSize)),
+        normal: false,
+      };
   }
 }
 
 /** The mean square of what n independent draws' mean is off by, over what they scatter by: they are few, and their mean is off itself. */
-const drawnWider = (n: number): number => (n + 1) / Math.max(n - 1, 1);
+const varianceInflation = (n: number): number => (n + 1) / Math.max(n - 1, 1);
 
 /** Draws of a posterior that is the frame itself. */
-function drawnOnly(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {
-  const frame = handFrame(likelihood);
-  const law = frameLaw(likelihood, frame);
-  const rounds = Array.from({ length: WALK.most }, () => sourcesNow(law, drawn(law, stream)));
-  return { sample: joined(rounds), effective: rounds.length * WALK.walkers, law: frame.law, normal: true };
+function sampleGaussian(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {
+  const frame = initialGaussian(likelihood);
+  const target = weightedPosterior(likelihood, frame);
+  const rounds = Array.from({ length: SAMPLING.mostRounds }, () => sourcesNow(target, drawn(target, stream)));
+  return {
+    sample: joined(rounds),
+    effectiveSampleSize: rounds.length * SAMPLING.walkers,
+    distribution: frame.distribution,
+    normal: true,
+  };
 }
 
-function drawn(law: FrameLaw, stream: RandomStream): Float64Array {
-  const points = new Float64Array(WALK.walkers * law.length);
-  for (const point of rowsOf(points, law.length)) law.draw(point, stream);
+function drawn(target: WeightedPosterior, stream: RandomStream): Float64Array {
+  const points = new Float64Array(SAMPLING.walkers * target.length);
+  for (const point of rowsOf(points, target.length)) target.draw(point, stream);
   return points;
 }
 
 const rowsOf = (points: Float64Array, length: number): Float64Array[] =>
   Array.from({ length: points.length / length }, (_, k) => points.subarray(k * length, (k + 1) * length));
 
-const statesOf = (law: FrameLaw, points: Float64Array): State[] =>
-  rowsOf(points, law.length).map((row) => law.stateOf(row));
+const statesOf = (target: WeightedPosterior, points: Float64Array): State[] =>
+  rowsOf(points, target.length).map((row) => target.stateOf(row));
 
 /** All walkers' sources, row-major (walker, source). */
-function sourcesNow(law: FrameLaw, points: Float64Array): Float64Array {
-  const now = new Float64Array(WALK.walkers * law.sources);
-  for (const [k, row] of rowsOf(points, law.length).entries()) law.readSources(row, now, k * law.sources);
+function sourcesNow(target: WeightedPosterior, points: Float64Array): Float64Array {
+  const now = new Float64Array(SAMPLING.walkers * target.sources);
+  for (const [k, row] of rowsOf(points, target.length).entries())
+    target.readSources(row, now, k * target.sources);
   return now;
 }
 
 /** Walks on; returns all walkers' sources after each round. */
-function stride(law: FrameLaw, points: Float64Array, rounds: number, stream: RandomStream): Float64Array[] {
+function walkOn(
+  target: WeightedPosterior,
+  points: Float64Array,
+  rounds: number,
+  stream: RandomStream,
+): Float64Array[] {
   const seen: Float64Array[] = [];
-  const onRound = (): void => void seen.push(sourcesNow(law, points));
-  walkEllipses(law, { walkers: WALK.walkers, rounds, stream, points, onRound });
+  const onRound = (): void => void seen.push(sourcesNow(target, points));
+  walkEllipses(target, { walkers: SAMPLING.walkers, rounds, stream, points, onRound });
   return seen;
 }
 
@@ -128,24 +159,24 @@ function joined(rounds: readonly Float64Array[]): Float64Array {
   return all;
 }
 
-function worstWorth(sample: Float64Array, p: number): number {
+function leastEffectiveSize(sample: Float64Array, p: number): number {
   const draws = sample.length / p;
-  const worth = Array.from({ length: p }, (_, i) =>
-    effectiveDraws(draws, WALK.walkers, (k) => sample[k * p + i]!),
+  const sizes = Array.from({ length: p }, (_, i) =>
+    effectiveSampleSize(draws, SAMPLING.walkers, (k) => sample[k * p + i]!),
   );
-  return Math.min(...worth);
+  return Math.min(...sizes);
 }
 
 /** So many walkers are asked how high the ground is where they stand. */
-const ASKED = 6;
+const STARTS = 6;
 
 /**
  * The most probable sources and cut-to-cut errors: climbed to from where a walk found the highest ground. A closing joint is a kink that a climb from the errors expected
  * beforehand can be caught in, and a gap read at its widest may be of a sharp or a blunt point; a walk sees past both.
  * Walkers are compared by their sources alone, each with the cut-to-cut errors that suit it best (their own scatter), and at first order, as they walked.
  */
-export function climbFromWalk(likelihood: Likelihood, { states }: Walk): LikelihoodFit {
-  const some = states.filter((_, k) => k % Math.ceil(states.length / ASKED) === 0);
+export function mostProbable(likelihood: Likelihood, { states }: Walkers): LikelihoodFit {
+  const some = states.filter((_, k) => k % Math.ceil(states.length / STARTS) === 0);
   const first: Likelihood = { ...likelihood, job: { ...likelihood.job, order: "first" } };
   const found = some.map(({ sources, latents }) => {
     const profile = profileOf(
@@ -164,14 +195,19 @@ export function climbFromWalk(likelihood: Likelihood, { states }: Walk): Likelih
  * Laws of every trial's cut-to-cut errors that stand for what its readings say on the whole, over the states of a walk: at each state a reading is a straight line of slope √ρ″·∂μ and
  * a value, and these are averaged, so that one that answers now this way, now that, counts for little. It is taken at first order: a frame need not be exact.
  */
-export function lawsOverStates(likelihood: Likelihood, states: readonly State[]): TrialLaw[] {
+export function averageTrialDistributions(
+  likelihood: Likelihood,
+  states: readonly State[],
+): TrialDistribution[] {
   const first = { ...likelihood, job: { ...likelihood.job, order: "first" as const } };
-  return likelihood.blocks.map((block, b) => trialLaw(averageRows(first, block, b, states), block.latents));
+  return likelihood.blocks.map((block, b) =>
+    trialDistribution(averageRows(first, block, b, states), block.latents),
+  );
 }
 
 function averageRows(
   { job, sources }: Likelihood,
-  block: TrialBlock,
+  block: ReadingBlock,
   b: number,
   states: readonly State[],
 ): NormalRows {
@@ -183,7 +219,7 @@ function averageRows(
     const values = x.map((value, i) => value * sources[i]!.priorSd);
     const { mu, byLatent, bySource } = expectBlock(job, block, values, u);
     for (const [i, reading] of block.readings.entries()) {
-      const { slope, curvature } = mistrustfulLoss(reading, mu[i]!, block.noise[i]!, job.mistakes);
+      const { slope, curvature } = mixtureLoss(reading, mu[i]!, block.noise[i]!, job.mistakes);
       if (!(curvature > 0)) continue;
       const root = Math.sqrt(curvature);
       let y = -slope / root;
@@ -200,11 +236,11 @@ function averageRows(
       out.y[i]! += share * y;
     }
   }
-  return telling(out, n, p);
+  return informativeRows(out, n, p);
 }
 
 /** The rows that say anything. */
-function telling({ a, b, y }: NormalRows, n: number, p: number): NormalRows {
+function informativeRows({ a, b, y }: NormalRows, n: number, p: number): NormalRows {
   const kept = [...y.keys()].filter((i) => a.subarray(i * n, (i + 1) * n).some((by) => by !== 0));
   const of = (from: Float64Array, width: number): Float64Array =>
     Float64Array.from(kept.flatMap((i) => [...from.subarray(i * width, (i + 1) * width)]));

@@ -1,10 +1,10 @@
-import type { Looks, WeightPart } from "../../core/numeric/elliptical-slice.js";
+import type { Proposals, WeightFactor } from "../../core/numeric/elliptical-slice.js";
 import type { Job } from "../../model/job/job.js";
 import type { Source } from "../../model/sources.js";
 import type { SeatingKernel } from "../../physics/kernel/seating-kernel.js";
 import { keptKernel, probesMeant } from "../likelihood/read-specimen.js";
 import type { ReadingLikelihood } from "../likelihood/reading-likelihood.js";
-import { NO_BIAS, type Part, type TrialBlock } from "../likelihood/trial-blocks.js";
+import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
 /** A reading that is linear in what is drawn: μ is `centre` and the number at `place` of a point. */
 export interface LinearReadingAt {
@@ -14,15 +14,15 @@ export interface LinearReadingAt {
 }
 
 /** Readings of a trial that are linear but not normal. */
-export function linearPart(readings: readonly LinearReadingAt[]): WeightPart {
+export function linearFactor(readings: readonly LinearReadingAt[]): WeightFactor {
   const add = sumOfLogs(readings.map(({ likelihood }) => likelihood));
   const mu = new Float64Array(readings.length);
   return {
-    most: mostOf(readings),
-    add(looks, out) {
-      for (let t = 0; t < looks.count; t++) {
+    logBound: mostOf(readings),
+    add(proposals, out) {
+      for (let t = 0; t < proposals.count; t++) {
         for (let i = 0; i < readings.length; i++)
-          mu[i] = readings[i]!.centre + numberAt(looks, t, readings[i]!.place);
+          mu[i] = readings[i]!.centre + numberAt(proposals, t, readings[i]!.place);
         out[t]! += add(mu);
       }
     },
@@ -30,10 +30,10 @@ export function linearPart(readings: readonly LinearReadingAt[]): WeightPart {
 }
 
 const mostOf = (readings: readonly { readonly likelihood: ReadingLikelihood }[]): number =>
-  readings.reduce((sum, { likelihood }) => sum + likelihood.most, 0);
+  readings.reduce((sum, { likelihood }) => sum + likelihood.largest, 0);
 
 /** So many likelihoods are multiplied before their logarithm is taken: none is so small that the product could vanish. */
-const TOGETHER = 16;
+const FACTORS_A_LOG = 16;
 
 /** The sum of readings' log likelihoods at their predictions. */
 function sumOfLogs(readings: readonly ReadingLikelihood[]): (mu: Float64Array) => number {
@@ -50,13 +50,13 @@ function sumOfLogs(readings: readonly ReadingLikelihood[]): (mu: Float64Array) =
     let [sum, product] = [0, 1];
     for (let i = 0; i < plain.length; i++) {
       product *= plain[i]!(mu[i]!);
-      if (i % TOGETHER === TOGETHER - 1) [sum, product] = [sum + Math.log(product), 1];
+      if (i % FACTORS_A_LOG === FACTORS_A_LOG - 1) [sum, product] = [sum + Math.log(product), 1];
     }
     return sum + Math.log(product);
   };
 }
 
-function numberAt({ at, cos, sin, points, others }: Looks, t: number, place: number): number {
+function numberAt({ at, cos, sin, points, others }: Proposals, t: number, place: number): number {
   const from = at[t]! + place;
   return cos[t]! * points[from]! + sin[t]! * others[from]!;
 }
@@ -71,7 +71,7 @@ export interface GapReading {
 export interface GapTask {
   readonly job: Pick<Job, "order" | "pressRatio">;
   readonly part: Part;
-  readonly block: Pick<TrialBlock, "biases">;
+  readonly block: Pick<ReadingBlock, "biases">;
   readonly sources: readonly Pick<Source, "priorSd">[];
   /** Sources at the frame's centre, in their prior standard deviations. */
   readonly mean: Float64Array;
@@ -90,7 +90,7 @@ interface Gap {
   readonly biasUnit: number;
 }
 
-export function gapPart({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightPart {
+export function gapFactor({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightFactor {
   const { cell } = part.specimen;
   const kernel = keptKernel(cell, job.order, job.pressRatio);
   const read = gaps.map(({ row }): Gap => {
@@ -104,13 +104,13 @@ export function gapPart({ job, part, block, sources, mean, first, centre, gaps }
   const add = sumOfLogs(gaps.map(({ likelihood }) => likelihood));
   const mu = new Float64Array(read.length);
   return {
-    most: mostOf(gaps),
-    add(looks, out) {
-      seat(kernel, looks, first, centre);
-      for (let t = 0; t < looks.count; t++) {
+    logBound: mostOf(gaps),
+    add(proposals, out) {
+      seat(kernel, proposals, first, centre);
+      for (let t = 0; t < proposals.count; t++) {
         for (let i = 0; i < read.length; i++) {
           const { probes, shift, bias, biasUnit } = read[i]!;
-          const unknown = biasUnit === 0 ? 0 : biasUnit * numberAt(looks, t, bias);
+          const unknown = biasUnit === 0 ? 0 : biasUnit * numberAt(proposals, t, bias);
           mu[i] = shift + unknown + widestOf(kernel, t, probes);
         }
         out[t]! += add(mu);
@@ -119,8 +119,8 @@ export function gapPart({ job, part, block, sources, mean, first, centre, gaps }
   };
 }
 
-function seat(kernel: SeatingKernel, looks: Looks, first: number, centre: Float64Array): void {
-  const { at, cos, sin, points, others, count } = looks;
+function seat(kernel: SeatingKernel, proposals: Proposals, first: number, centre: Float64Array): void {
+  const { at, cos, sin, points, others, count } = proposals;
   for (let t = 0; t < count; t++) {
     const draws = kernel.drawsOf(t);
     const [c, s, from] = [cos[t]!, sin[t]!, at[t]! + first];

@@ -23,7 +23,7 @@ export interface SeparatingReading {
 /** Errors that the shop might have, over which a reading is judged. */
 const WEIGHED = 8;
 /** A reading that takes away less than this share of what is left would not separate anything. */
-const WORTH = 0.1;
+const LEAST_REDUCTION = 0.1;
 
 /** For each combination of sources that the readings do not tell apart, the one reading of another trial that would tell most of it; none where no instrument of the shop would. `seed` of the errors drawn: whole, ≥ 0. */
 export function separatingReadings(job: Job, fit: SourceFit, seed = 1): SeparatingReading[] {
@@ -37,7 +37,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
   const known = inverseOf(scaled, p);
   if (known === null) return [];
   const scenarios = drawScenarios(fit.oneSide, WEIGHED, seed);
-  const told = stationsOf(job, job.trialCosts).map((station) => ({
+  const candidates = stationsOf(job, job.trialCosts).map((station) => ({
     station,
     information: trialInformation(job, station.readings, scenarios, seed),
   }));
@@ -49,7 +49,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
     const size = Math.sqrt(quadratic(identity(p), weights));
     const now = Math.sqrt(quadratic(scaled, weights)) / size;
     let best: SeparatingReading | null = null;
-    for (const { station, information } of told) {
+    for (const { station, information } of candidates) {
       for (const [place, reading] of station.readings.entries()) {
         const variances = information.of([place]).map((own) => {
           const after = inverseOf(
@@ -59,7 +59,8 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
           return after === null ? Number.POSITIVE_INFINITY : quadratic(after, weights);
         });
         const after = Math.sqrt(variances.reduce((a, b) => a + b, 0) / variances.length) / size;
-        if (after < (best?.after ?? (1 - WORTH) * now)) best = { combination, reading, station, now, after };
+        if (after < (best?.after ?? (1 - LEAST_REDUCTION) * now))
+          best = { combination, reading, station, now, after };
       }
     }
     if (best === null) return [];
@@ -104,14 +105,17 @@ export function signReadings(job: Job, { sources, oneSide }: SourceFit): SignRea
   const stations = stationsOf(job, job.trialCosts);
   return open.flatMap(({ name, sides, i }) => {
     const at = (value: number): Float64Array => oneSide.estimates.with(i, value);
-    const told = stations.flatMap((station) =>
+    const candidates = stations.flatMap((station) =>
       signTold(job, station, at(sides.above.estimate), at(sides.below.estimate)).map((one) => ({
         source: name,
         station,
         ...one,
       })),
     );
-    const best = told.reduce<SignReading | null>((a, b) => (a === null || isBetter(b, a) ? b : a), null);
+    const best = candidates.reduce<SignReading | null>(
+      (a, b) => (a === null || isBetter(b, a) ? b : a),
+      null,
+    );
     return best === null || best.right < WORTH_TAKING ? [] : [best];
   });
 }

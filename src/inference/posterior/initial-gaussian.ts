@@ -1,38 +1,44 @@
 import { choleskySolveInPlace, symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import type { Likelihood } from "../likelihood/maximise-likelihood.js";
-import type { TrialBlock } from "../likelihood/trial-blocks.js";
+import type { ReadingBlock } from "../likelihood/trial-blocks.js";
 import { type LinearForm, linearForms } from "./linear-forms.js";
-import type { Frame } from "./reference-gaussian.js";
-import { type NormalRows, readingSpace, type SourceLaw, trialLaw } from "./trial-law.js";
+import {
+  type NormalRows,
+  readingSpace,
+  type SourceDistribution,
+  trialDistribution,
+} from "./trial-distribution.js";
+import type { ReferenceGaussian } from "./weighted-posterior.js";
 
 /**
  * The law of sources (in their prior standard deviations) and cut-to-cut errors under the priors and the values read in the hand, which are linear and normal.
  * Where readings may be gross mistakes it is a guess: those that lie far off are left out, and the others are not quite believed.
  */
-export function handFrame(likelihood: Likelihood): Frame {
+export function initialGaussian(likelihood: Likelihood): ReferenceGaussian {
   const { sources, blocks, job } = likelihood;
-  const expected = Float64Array.from(sources, ({ priorMean: at = 0, priorSd }) => at / priorSd);
+  const priorMean = Float64Array.from(sources, ({ priorMean: at = 0, priorSd }) => at / priorSd);
   const rows = blocks.map((block) => rowsOf(likelihood, block));
-  const lawOf = (some: readonly NormalRows[]): SourceLaw => sourceLaw(some, blocks, expected);
-  const used = job.mistakes === 0 ? rows : trustedRows(rows, blocks, lawOf);
-  const trials = blocks.map(({ latents }, b) => trialLaw(used[b]!, latents));
-  return { law: lawOf(used), trials, exact: job.mistakes === 0 };
+  const distributionOf = (some: readonly NormalRows[]): SourceDistribution =>
+    sourceDistribution(some, blocks, priorMean);
+  const used = job.mistakes === 0 ? rows : withoutOutliers(rows, blocks, distributionOf);
+  const trials = blocks.map(({ latents }, b) => trialDistribution(used[b]!, latents));
+  return { distribution: distributionOf(used), trials, exact: job.mistakes === 0 };
 }
 
 /** The sources' law under their priors and rows of readings. */
-function sourceLaw(
+function sourceDistribution(
   rows: readonly NormalRows[],
-  blocks: readonly TrialBlock[],
-  expected: Float64Array,
-): SourceLaw {
-  const p = expected.length;
+  blocks: readonly ReadingBlock[],
+  priorMean: Float64Array,
+): SourceDistribution {
+  const p = priorMean.length;
   const information = new Float64Array(p * p);
   for (let i = 0; i < p; i++) information[i * p + i] = 1;
   const pull = new Float64Array(p);
   for (const [b, { latents }] of blocks.entries()) {
     const { a, b: by, y } = rows[b]!;
     const factor = readingSpace(a, y.length, latents);
-    const left = y.map((value, i) => expected.reduce((sum, x, c) => sum - by[i * p + c]! * x, value));
+    const left = y.map((value, i) => priorMean.reduce((sum, x, c) => sum - by[i * p + c]! * x, value));
     for (let c = 0; c < p; c++) {
       const column = y.map((_, i) => by[i * p + c]!);
       choleskySolveInPlace(factor, y.length, column);
@@ -43,14 +49,14 @@ function sourceLaw(
     }
   }
   const covariance = symmetricInverse(information, p);
-  const mean = expected.map((value, i) =>
+  const mean = priorMean.map((value, i) =>
     pull.reduce((sum, force, j) => sum + covariance[i * p + j]! * force, value),
   );
   return { mean, covariance };
 }
 
 /** The values read in the hand during a trial. */
-function rowsOf({ job, sources }: Likelihood, block: TrialBlock): NormalRows {
+function rowsOf({ job, sources }: Likelihood, block: ReadingBlock): NormalRows {
   const [a, b, y]: [number[], number[], number[]] = [[], [], []];
   let row = 0;
   for (const part of block.parts) {
@@ -74,32 +80,32 @@ function dense(terms: LinearForm["sources"], length: number, tau: number): Float
 }
 
 /** A reading lies far off when it is this many standard deviations from what the others and the priors expect. */
-const FAR_OFF = 4;
+const OUTLYING = 4;
 /** Readings that are kept say less than they claim, as a ratio of variances: some may be mistakes that do not show. */
-const TRUST = 4;
+const KEPT_VARIANCE_RATIO = 4;
 /** Those that stand against about as many left out say next to nothing: either side may be the mistaken one. */
-const DOUBT = 100;
+const CONTESTED_VARIANCE_RATIO = 100;
 /** So many must stand together against each one left out. */
-const MAJORITY = 3;
+const AGREEING_PER_REJECTED = 3;
 
 /**
  * Readings of which some may be gross mistakes, as far as they can be trusted: those that lie far off are left out, one at a time, the worst first (a mistake makes others look bad too).
  */
-function trustedRows(
+function withoutOutliers(
   all: readonly NormalRows[],
-  blocks: readonly TrialBlock[],
-  lawOf: (rows: readonly NormalRows[]) => SourceLaw,
+  blocks: readonly ReadingBlock[],
+  distributionOf: (rows: readonly NormalRows[]) => SourceDistribution,
 ): readonly NormalRows[] {
   let rows = all;
   const out: Float64Array[] = [];
   for (;;) {
-    const law = lawOf(rows);
-    let worst = { block: -1, row: -1, off: FAR_OFF };
+    const distribution = distributionOf(rows);
+    let worst = { block: -1, row: -1, off: OUTLYING };
     for (const [block, one] of rows.entries()) {
-      for (const [row, off] of offsOf(one, blocks[block]!.latents, law).entries())
+      for (const [row, off] of deviationsOf(one, blocks[block]!.latents, distribution).entries())
         if (off > worst.off) worst = { block, row, off };
     }
-    if (worst.block < 0) return doubted(rows, out);
+    if (worst.block < 0) return downWeighted(rows, out);
     const { block, row } = worst;
     out.push(rowOf(rows[block]!, row));
     rows = rows.with(block, without(rows[block]!, row, blocks[block]!.latents));
@@ -112,14 +118,17 @@ function rowOf({ b, y }: NormalRows, row: number): Float64Array {
   return b.slice(row * p, (row + 1) * p);
 }
 
-function doubted(rows: readonly NormalRows[], out: readonly Float64Array[]): NormalRows[] {
+function downWeighted(rows: readonly NormalRows[], out: readonly Float64Array[]): NormalRows[] {
   const kept = rows.flatMap((one) => Array.from(one.y, (_, row) => rowOf(one, row)));
   return rows.map((one) => {
     const factor = Float64Array.from(one.y, (_, row) => {
       const own = rowOf(one, row);
       const against = out.filter((other) => areAlike(own, other)).length;
       const beside = kept.filter((other) => areAlike(own, other)).length;
-      return 1 / Math.sqrt(beside < MAJORITY * against ? DOUBT : TRUST);
+      return (
+        1 /
+        Math.sqrt(beside < AGREEING_PER_REJECTED * against ? CONTESTED_VARIANCE_RATIO : KEPT_VARIANCE_RATIO)
+      );
     });
     const scaled = (values: Float64Array): Float64Array => {
       const width = values.length / one.y.length;
@@ -130,19 +139,23 @@ function doubted(rows: readonly NormalRows[], out: readonly Float64Array[]): Nor
 }
 
 /** Readings are alike when they answer to the sources in the same proportions, or nearly. */
-const ALIKE = 0.7;
+const LEAST_COSINE = 0.7;
 
 function areAlike(a: Float64Array, b: Float64Array): boolean {
   const dot = (u: Float64Array, v: Float64Array): number =>
     u.reduce((sum, value, i) => sum + value * v[i]!, 0);
-  return Math.abs(dot(a, b)) > ALIKE * Math.sqrt(dot(a, a) * dot(b, b));
+  return Math.abs(dot(a, b)) > LEAST_COSINE * Math.sqrt(dot(a, a) * dot(b, b));
 }
 
 /**
  * How far each reading of a trial lies from what all the others and the priors expect, in standard deviations of that difference:
  * |S⁻¹y| / √(S⁻¹) with S = D + B·Bᵀ the covariance of all readings and D = I + A·Aᵀ that of the trial's at known sources.
  */
-function offsOf({ a, b, y }: NormalRows, n: number, { mean, covariance }: SourceLaw): Float64Array {
+function deviationsOf(
+  { a, b, y }: NormalRows,
+  n: number,
+  { mean, covariance }: SourceDistribution,
+): Float64Array {
   const [r, p] = [y.length, mean.length];
   const factor = readingSpace(a, r, n);
   const left = y.map((value, i) => mean.reduce((sum, x, c) => sum - b[i * p + c]! * x, value));

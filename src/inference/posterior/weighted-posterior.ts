@@ -1,12 +1,18 @@
-import type { Squares, WeightedNormal, WeightPart } from "../../core/numeric/elliptical-slice.js";
+import type { Squares, WeightedNormal, WeightFactor } from "../../core/numeric/elliptical-slice.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import { readingLikelihood } from "../likelihood/reading-likelihood.js";
-import type { TrialBlock } from "../likelihood/trial-blocks.js";
+import type { ReadingBlock } from "../likelihood/trial-blocks.js";
 import { isNormal, type LinearForm, linearForms, partErrorForms, valueAt } from "./linear-forms.js";
-import { completeTrial, drawTrial, latentsAt, type SourceLaw, type TrialLaw } from "./trial-law.js";
-import { type GapReading, gapPart, type LinearReadingAt, linearPart } from "./weight-parts.js";
+import {
+  completeTrial,
+  drawTrial,
+  latentsAt,
+  type SourceDistribution,
+  type TrialDistribution,
+} from "./trial-distribution.js";
+import { type GapReading, gapFactor, type LinearReadingAt, linearFactor } from "./weight-factors.js";
 
 /** The sources (in their prior standard deviations) and every trial's cut-to-cut errors. */
 export interface State {
@@ -15,36 +21,36 @@ export interface State {
 }
 
 /** A normal law of the sources (in their prior standard deviations), and of each trial's cut-to-cut errors given them. */
-export interface Frame {
-  readonly law: SourceLaw;
-  readonly trials: readonly TrialLaw[];
+export interface ReferenceGaussian {
+  readonly distribution: SourceDistribution;
+  readonly trials: readonly TrialDistribution[];
   /** Whether the frame is the law of priors and linear, normal readings itself, so that only other readings weigh. */
   readonly exact: boolean;
 }
 
 /** The posterior as a weighted normal law about a frame, and the way from its points to states and back. */
-export interface FrameLaw extends WeightedNormal {
+export interface WeightedPosterior extends WeightedNormal {
   /** How many sources there are: the first numbers of a point. */
   readonly sources: number;
   stateOf(point: Float64Array): State;
   /** Writes the sources of a point to `out`, from word `at` on. */
   readSources(point: Float64Array, out: Float64Array, at: number): void;
   /** Writes the point of a state. */
-  enter(state: State, point: Float64Array): void;
+  writePoint(state: State, point: Float64Array): void;
 }
 
 /**
  * The posterior of a likelihood's sources and cut-to-cut errors as a frame, a normal law near it or wider, times prior × likelihood / frame.
  * A point holds all that is linear in what is drawn, down to the elementary errors, so that a step along an ellipse needs no matrix.
  */
-export function frameLaw(likelihood: Likelihood, frame: Frame): FrameLaw {
-  const { mean, covariance } = frame.law;
+export function weightedPosterior(likelihood: Likelihood, reference: ReferenceGaussian): WeightedPosterior {
+  const { mean, covariance } = reference.distribution;
   const p = mean.length;
   const root = covariance.slice();
   if (!choleskyInPlace(root, p)) throw new RangeError("The frame's covariance is not positive definite.");
-  const { length, trials, complete, squares, parts } = pointLayout(likelihood, frame);
+  const { length, trials, complete, squares, parts: factors } = pointLayout(likelihood, reference);
   return {
-    ...{ length, squares, parts, sources: p },
+    ...{ length, squares, factors, sources: p },
     draw(point: Float64Array, stream: RandomStream): void {
       for (let i = 0; i < p; i++) {
         point[p + i] = stream.normal();
@@ -52,7 +58,7 @@ export function frameLaw(likelihood: Likelihood, frame: Frame): FrameLaw {
         for (let k = 0; k <= i; k++) sum += root[i * p + k]! * point[p + k]!;
         point[i] = sum;
       }
-      for (const places of trials) drawTrial(places.law, stream, point, places);
+      for (const places of trials) drawTrial(places.distribution, stream, point, places);
       complete(point);
     },
     readSources(point, out, at): void {
@@ -62,16 +68,16 @@ export function frameLaw(likelihood: Likelihood, frame: Frame): FrameLaw {
       sources: mean.map((value, i) => value + point[i]!),
       latents: trials.map(({ centre, latents }) => centre.map((value, k) => value + point[latents + k]!)),
     }),
-    enter(state, point): void {
+    writePoint(state, point): void {
       for (let i = 0; i < p; i++) {
         point[i] = state.sources[i]! - mean[i]!;
         let sum = point[i]!;
         for (let k = 0; k < i; k++) sum -= root[i * p + k]! * point[p + k]!;
         point[p + i] = sum / root[i * p + i]!;
       }
-      for (const [b, { law, centre, latents, seen }] of trials.entries()) {
+      for (const [b, { distribution, centre, latents, seen }] of trials.entries()) {
         for (let k = 0; k < centre.length; k++) point[latents + k] = state.latents[b]![k]! - centre[k]!;
-        completeTrial(law, point, { latents, seen });
+        completeTrial(distribution, point, { latents, seen });
       }
       complete(point);
     },
@@ -80,7 +86,7 @@ export function frameLaw(likelihood: Likelihood, frame: Frame): FrameLaw {
 
 /** Where the numbers of one trial lie in a point; all are differences from the frame's centre. */
 interface TrialPlaces {
-  readonly law: TrialLaw;
+  readonly distribution: TrialDistribution;
   /** The cut-to-cut errors u, and what they are at the centre. */
   readonly latents: number;
   readonly centre: Float64Array;
@@ -95,19 +101,19 @@ interface PointLayout {
   /** Fills in all that follows from the sources and the trials. */
   readonly complete: (point: Float64Array) => void;
   readonly squares: Squares;
-  readonly parts: readonly WeightPart[];
+  readonly parts: readonly WeightFactor[];
 }
 
 /** Lays a point out about the frame's centre. */
-function pointLayout(likelihood: Likelihood, frame: Frame): PointLayout {
-  const draft = new Draft(!frame.exact);
+function pointLayout(likelihood: Likelihood, reference: ReferenceGaussian): PointLayout {
+  const draft = new Draft(!reference.exact);
   const { sources, blocks } = likelihood;
-  const { mean } = frame.law;
+  const { mean } = reference.distribution;
   for (const [i, { priorMean = 0, priorSd }] of sources.entries())
-    draft.square(draft.room(1), 1, mean[i]! - priorMean / priorSd);
+    draft.square(draft.allocate(1), 1, mean[i]! - priorMean / priorSd);
   // The frame's own density, ½|z|², is divided out.
-  for (let i = 0; i < sources.length; i++) draft.square(draft.room(1), -1, 0);
-  const trials = frame.trials.map((law) => placeTrial(law, mean, draft));
+  for (let i = 0; i < sources.length; i++) draft.square(draft.allocate(1), -1, 0);
+  const trials = reference.trials.map((distribution) => placeTrial(distribution, mean, draft));
   for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, trials[b]!, draft);
   return draft.finished(trials);
 }
@@ -115,14 +121,14 @@ function pointLayout(likelihood: Likelihood, frame: Frame): PointLayout {
 /** A layout in the making. */
 class Draft {
   readonly rows = new SparseRows();
-  readonly parts: WeightPart[] = [];
+  readonly parts: WeightFactor[] = [];
   readonly #squares: { place: number; gain: number; centre: number }[] = [];
   #length = 0;
 
   /** @param squares whether they are wanted: where the frame is exact they cancel. */
   constructor(readonly squares: boolean) {}
 
-  room(count: number): number {
+  allocate(count: number): number {
     this.#length += count;
     return this.#length - count;
   }
@@ -147,13 +153,13 @@ class Draft {
 /**
  * Places a trial. Prior over frame of its cut-to-cut errors is exp ½|y − A·u − B·x|², times the chance of y at the sources alone, exp −½|L⁻¹(y − B·x)|².
  */
-function placeTrial(law: TrialLaw, mean: Float64Array, draft: Draft): TrialPlaces {
-  const { latents: n, readings: r, a, b, y, whitening } = law;
+function placeTrial(distribution: TrialDistribution, mean: Float64Array, draft: Draft): TrialPlaces {
+  const { latents: n, readings: r, a, b, y, whitening } = distribution;
   const p = mean.length;
-  const latents = draft.room(n);
-  const seen = draft.room(r);
-  const centre = latentsAt(law, mean);
-  if (!draft.squares) return { law, latents, centre, seen };
+  const latents = draft.allocate(n);
+  const seen = draft.allocate(r);
+  const centre = latentsAt(distribution, mean);
+  if (!draft.squares) return { distribution, latents, centre, seen };
   const left = y.map((value, i) => mean.reduce((sum, x, c) => sum + b[i * p + c]! * x, -value));
   for (let i = 0; i < r; i++) {
     draft.square(
@@ -161,7 +167,7 @@ function placeTrial(law: TrialLaw, mean: Float64Array, draft: Draft): TrialPlace
       -1,
       centre.reduce((sum, u, k) => sum + a[i * n + k]! * u, left[i]!),
     );
-    const whitened = draft.room(1);
+    const whitened = draft.allocate(1);
     draft.square(
       whitened,
       1,
@@ -174,13 +180,13 @@ function placeTrial(law: TrialLaw, mean: Float64Array, draft: Draft): TrialPlace
     });
     draft.rows.add(whitened, by);
   }
-  return { law, latents, centre, seen };
+  return { distribution, latents, centre, seen };
 }
 
 /** Readings that are linear and normal are squares; others are looked at. */
 function placeReadings(
   likelihood: Likelihood,
-  block: TrialBlock,
+  block: ReadingBlock,
   mean: Float64Array,
   trial: TrialPlaces,
   draft: Draft,
@@ -203,18 +209,18 @@ function placeReadings(
       const likelihood = readingLikelihood(reading, tau, job.mistakes);
       if (!form) gaps.push({ likelihood, row: i });
       else if (!isNormal(reading, job))
-        linear.push({ place: place(draft.room(1), form), centre: valueAt(form, about), likelihood });
+        linear.push({ place: place(draft.allocate(1), form), centre: valueAt(form, about), likelihood });
       else if (draft.squares)
-        draft.square(place(draft.room(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value!);
+        draft.square(place(draft.allocate(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value!);
     }
     if (gaps.length === 0) continue;
     const errors = partErrorForms(part, sources);
-    const first = draft.room(errors.length);
+    const first = draft.allocate(errors.length);
     for (const [e, form] of errors.entries()) place(first + e, form);
     const centre = Float64Array.from(errors, (form) => valueAt(form, about));
-    draft.parts.push(gapPart({ job, part, block, sources, mean, first, centre, gaps }));
+    draft.parts.push(gapFactor({ job, part, block, sources, mean, first, centre, gaps }));
   }
-  if (linear.length > 0) draft.parts.unshift(linearPart(linear));
+  if (linear.length > 0) draft.parts.unshift(linearFactor(linear));
 }
 
 /** Numbers of a point that follow linearly from others of it, each from those before; worked out in the order they were added. */

@@ -4,14 +4,14 @@ import type { Job } from "../../model/job/job.js";
 import type { BlockMode, Likelihood } from "./maximise-likelihood.js";
 
 /** Which scatter of the job a cut-to-cut error belongs to; the grid's walls are not estimated. */
-const SCATTER_OF: Partial<Record<ErrorKind, keyof Job["scatter"]>> = {
+const SD_OF_KIND: Partial<Record<ErrorKind, keyof Job["betweenCutSd"]>> = {
   angle: "angle",
   axial: "length",
   thickness: "thickness",
 };
 
 /** What the readings say of one scatter. */
-export interface ScatterEvidence {
+export interface BetweenCutSdEvidence {
   /** As the job states it, rad or mm. */
   readonly stated: number;
   /** As it is used: estimated, or stated where the readings say too little. */
@@ -21,48 +21,48 @@ export interface ScatterEvidence {
   readonly estimated: boolean;
 }
 
-export type ScatterEstimate = { readonly [key in keyof Job["scatter"]]: ScatterEvidence };
+export type BetweenCutSdEstimate = { readonly [key in keyof Job["betweenCutSd"]]: BetweenCutSdEvidence };
 
 /** The job's statement counts as much as this many cut-to-cut errors. */
-export const SCATTER_PRIOR_WEIGHT = 6;
+export const STATED_SD_WEIGHT = 6;
 /** Fewer than this many and the statement stands. */
 const FEWEST = 3;
 
 /**
  * Restricted maximum likelihood for the cut-to-cut scatters: with û the modes of the standardised errors and γ the share of each one's variance that the
  * readings take away (Laplace, over the sources too), the maximum satisfies σ² = Σ û²/Σ γ (D. J. C. MacKay, Bayesian interpolation, 1992, from memory);
- * the job's value counts as {@link SCATTER_PRIOR_WEIGHT} errors more.
+ * the job's value counts as {@link STATED_SD_WEIGHT} errors more.
  *
  * @param stated the job as it was written; the likelihood's may hold scatters of an earlier round.
  * @param covariance of the sources in units of their prior standard deviations, row-major.
  */
-export function estimateScatter(
+export function estimateBetweenCutSds(
   { blocks, sources, job }: Likelihood,
   modes: readonly BlockMode[],
   covariance: Float64Array,
-  stated: Pick<Job, "scatter">,
-): ScatterEstimate {
+  stated: Pick<Job, "betweenCutSd">,
+): BetweenCutSdEstimate {
   const squares = { angle: 0, length: 0, thickness: 0 };
-  const told = { angle: 0, length: 0, thickness: 0 };
+  const determined = { angle: 0, length: 0, thickness: 0 };
   const unit = sources.map(({ priorSd }) => priorSd);
   for (const [b, block] of blocks.entries()) {
-    const shares = toldShares(modes[b]!, block.latents, unit, covariance);
+    const shares = determinedShares(modes[b]!, block.latents, unit, covariance);
     for (const [k, kind] of block.kinds.entries()) {
-      const of = SCATTER_OF[kind];
+      const of = SD_OF_KIND[kind];
       if (!of) continue;
       squares[of] += modes[b]!.latents[k]! ** 2;
-      told[of] += shares[k]!;
+      determined[of] += shares[k]!;
     }
   }
-  const evidence = (of: keyof Job["scatter"]): ScatterEvidence => {
-    const [now, claim] = [job.scatter[of], stated.scatter[of]];
-    const estimated = told[of] >= FEWEST && claim > 0;
+  const evidence = (of: keyof Job["betweenCutSd"]): BetweenCutSdEvidence => {
+    const [now, claim] = [job.betweenCutSd[of], stated.betweenCutSd[of]];
+    const estimated = determined[of] >= FEWEST && claim > 0;
     const variance =
-      (now ** 2 * squares[of] + claim ** 2 * SCATTER_PRIOR_WEIGHT) / (told[of] + SCATTER_PRIOR_WEIGHT);
+      (now ** 2 * squares[of] + claim ** 2 * STATED_SD_WEIGHT) / (determined[of] + STATED_SD_WEIGHT);
     return {
       stated: claim,
       estimated,
-      degreesOfFreedom: told[of],
+      degreesOfFreedom: determined[of],
       used: estimated ? Math.sqrt(variance) : claim,
     };
   };
@@ -70,7 +70,7 @@ export function estimateScatter(
 }
 
 /** Share of each standardised error's variance that the readings take away: 1 − its posterior variance. */
-function toldShares(
+function determinedShares(
   { losses, expectation, factor }: BlockMode,
   n: number,
   unit: readonly number[],

@@ -11,7 +11,7 @@ export interface NormalRows {
 }
 
 /** The normal law of a trial's cut-to-cut errors u given the sources x, under their prior and such readings: mean G·(y − B·x), G = AᵀW, covariance I − G·A, with W = (I + A·Aᵀ)⁻¹. */
-export interface TrialLaw extends NormalRows {
+export interface TrialDistribution extends NormalRows {
   readonly latents: number;
   readonly readings: number;
   /** G, row-major (cut-to-cut error, reading). */
@@ -19,10 +19,10 @@ export interface TrialLaw extends NormalRows {
   /** W, row-major. */
   readonly weight: Float64Array;
   /** The cut-to-cut errors that any reading tells of: G is zero for others. */
-  readonly told: Int32Array;
+  readonly observed: Int32Array;
   /** A and G of these alone. */
-  readonly toldA: Float64Array;
-  readonly toldGain: Float64Array;
+  readonly observedA: Float64Array;
+  readonly observedGain: Float64Array;
   /** L⁻¹ with L·Lᵀ = I + A·Aᵀ, row-major: L⁻¹(y − B·x) is standard normal. */
   readonly whitening: Float64Array;
   /** Scratch of one draw: η of these, and A·η + ζ + B·x. */
@@ -30,7 +30,7 @@ export interface TrialLaw extends NormalRows {
   readonly misfit: Float64Array;
 }
 
-export function trialLaw(rows: NormalRows, latents: number): TrialLaw {
+export function trialDistribution(rows: NormalRows, latents: number): TrialDistribution {
   const { a, y } = rows;
   const [n, r] = [latents, y.length];
   const factor = readingSpace(a, r, n);
@@ -55,26 +55,31 @@ export function trialLaw(rows: NormalRows, latents: number): TrialLaw {
       for (let k = 0; k < n; k++) gain[k * r + j]! += a[i * n + k]! * w;
     }
   }
-  const told = Int32Array.from(Array.from({ length: n }, (_, k) => k).filter((k) => tells(a, r, n, k)));
+  const observed = Int32Array.from(
+    Array.from({ length: n }, (_, k) => k).filter((k) => isObserved(a, r, n, k)),
+  );
   return {
-    ...{ ...rows, latents: n, readings: r, gain, weight, whitening, told },
-    ...{ eta: new Float64Array(told.length), misfit: new Float64Array(r) },
-    toldA: Float64Array.from({ length: r * told.length }, (_, at) => {
-      return a[Math.floor(at / told.length) * n + told[at % told.length]!]!;
+    ...{ ...rows, latents: n, readings: r, gain, weight, whitening, observed },
+    ...{ eta: new Float64Array(observed.length), misfit: new Float64Array(r) },
+    observedA: Float64Array.from({ length: r * observed.length }, (_, at) => {
+      return a[Math.floor(at / observed.length) * n + observed[at % observed.length]!]!;
     }),
-    toldGain: Float64Array.from({ length: told.length * r }, (_, at) => {
-      return gain[told[Math.floor(at / r)]! * r + (at % r)]!;
+    observedGain: Float64Array.from({ length: observed.length * r }, (_, at) => {
+      return gain[observed[Math.floor(at / r)]! * r + (at % r)]!;
     }),
   };
 }
 
-function tells(a: Float64Array, r: number, n: number, k: number): boolean {
+function isObserved(a: Float64Array, r: number, n: number, k: number): boolean {
   for (let i = 0; i < r; i++) if (a[i * n + k] !== 0) return true;
   return false;
 }
 
 /** Mean of the cut-to-cut errors at given sources. */
-export function latentsAt({ gain, y, b, latents, readings: r }: TrialLaw, x: Float64Array): Float64Array {
+export function latentsAt(
+  { gain, y, b, latents, readings: r }: TrialDistribution,
+  x: Float64Array,
+): Float64Array {
   const left = y.map((value, i) => x.reduce((sum, at, c) => sum - b[i * x.length + c]! * at, value));
   return Float64Array.from({ length: latents }, (_, k) =>
     left.reduce((sum, value, i) => sum + gain[k * r + i]! * value, 0),
@@ -86,27 +91,27 @@ export function latentsAt({ gain, y, b, latents, readings: r }: TrialLaw, x: Flo
  * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has the right law, and A·u + B·x is W·s − ζ.
  */
 export function drawTrial(
-  { latents: n, readings: r, b, weight, told, toldA, toldGain, eta, misfit }: TrialLaw,
+  { latents: n, readings: r, b, weight, observed, observedA, observedGain, eta, misfit }: TrialDistribution,
   stream: RandomStream,
   point: Float64Array,
   { latents, seen }: { readonly latents: number; readonly seen: number },
 ): void {
   for (let k = 0; k < n; k++) point[latents + k] = stream.normal();
   if (r === 0) return;
-  const [p, m] = [b.length / r, told.length];
-  for (let j = 0; j < m; j++) eta[j] = point[latents + told[j]!]!;
+  const [p, m] = [b.length / r, observed.length];
+  for (let j = 0; j < m; j++) eta[j] = point[latents + observed[j]!]!;
   for (let i = 0; i < r; i++) {
     const zeta = stream.normal();
     let sum = zeta;
-    for (let j = 0; j < m; j++) sum += toldA[i * m + j]! * eta[j]!;
+    for (let j = 0; j < m; j++) sum += observedA[i * m + j]! * eta[j]!;
     for (let c = 0; c < p; c++) sum += b[i * p + c]! * point[c]!;
     misfit[i] = sum;
     point[seen + i] = -zeta;
   }
   for (let j = 0; j < m; j++) {
     let sum = 0;
-    for (let i = 0; i < r; i++) sum += toldGain[j * r + i]! * misfit[i]!;
-    point[latents + told[j]!] = eta[j]! - sum;
+    for (let i = 0; i < r; i++) sum += observedGain[j * r + i]! * misfit[i]!;
+    point[latents + observed[j]!] = eta[j]! - sum;
   }
   for (let i = 0; i < r; i++) {
     let sum = 0;
@@ -117,7 +122,7 @@ export function drawTrial(
 
 /** Works A·u + B·x out from u and x. */
 export function completeTrial(
-  { latents: n, readings: r, a, b }: TrialLaw,
+  { latents: n, readings: r, a, b }: TrialDistribution,
   point: Float64Array,
   { latents, seen }: { readonly latents: number; readonly seen: number },
 ): void {
@@ -149,26 +154,26 @@ export function readingSpace(a: Float64Array, r: number, n: number): Float64Arra
 }
 
 /** A normal law of the sources, in their prior standard deviations; row-major covariance. */
-export interface SourceLaw {
+export interface SourceDistribution {
   readonly mean: Float64Array;
   readonly covariance: Float64Array;
 }
 
 /** At least this share of each variance is a source's own: a sample of few draws may lie in a plane. */
-const OWN = 1e-6;
+const LEAST_OWN_SHARE = 1e-6;
 
 /** Mean and covariance of a sample, row-major (draw, number); the covariance `wider` times what it is, default 1. */
-export function momentsOf(sample: Float64Array, p: number, wider = 1): SourceLaw {
+export function momentsOf(sample: Float64Array, p: number, inflation = 1): SourceDistribution {
   const draws = sample.length / p;
   const mean = new Float64Array(p);
   for (let i = 0; i < sample.length; i++) mean[i % p]! += sample[i]! / draws;
   const covariance = new Float64Array(p * p);
   for (let d = 0; d < draws; d++) {
     for (let i = 0; i < p; i++) {
-      const share = (wider * (sample[d * p + i]! - mean[i]!)) / draws;
+      const share = (inflation * (sample[d * p + i]! - mean[i]!)) / draws;
       for (let j = 0; j < p; j++) covariance[i * p + j]! += share * (sample[d * p + j]! - mean[j]!);
     }
   }
-  for (let i = 0; i < p; i++) covariance[i * p + i]! *= 1 + OWN;
+  for (let i = 0; i < p; i++) covariance[i * p + i]! *= 1 + LEAST_OWN_SHARE;
   return { mean, covariance };
 }

@@ -10,7 +10,7 @@ type Units = Pick<Job, "units">;
 /** What a source of either sign does, in the words of the card. */
 const SIGN_WORDS: Readonly<Record<string, readonly [above: string, below: string]>> = {
   lean: ["out at the front", "out at the back"],
-  ramp: ["steeper than its label", "shallower than its label"],
+  ramp: ["cuts a sharper point than its label", "cuts a blunter point than its label"],
   stop: ["long", "short"],
 };
 const PLAIN_WORDS = ["above zero", "below zero"] as const;

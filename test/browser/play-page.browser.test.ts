@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { createStream } from "../../src/core/numeric/random-stream.js";
 import { cellSpecimen, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
-import { errorLayout, rackedGrid, smallOpening } from "../../src/model/cell/cell-errors.js";
+import { errorLayout, rackedGrid, smallerSide } from "../../src/model/cell/cell-errors.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { accessibilityFaults } from "./axe.js";
 import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
@@ -44,7 +44,7 @@ async function libraryGaps(page: Page, trims: Readonly<Record<string, number>> =
   );
   const [racking, opening] = values.slice(sources.length) as [number, number];
   for (const [e, slope] of rackedGrid(cell).entries()) errors[e]! += racking * degree * slope;
-  for (const [e, slope] of smallOpening(cell).entries()) errors[e]! += opening * slope;
+  for (const [e, slope] of smallerSide(cell).entries()) errors[e]! += opening * slope;
   for (const { name, cuts } of cell.pieces) {
     for (const { face, end } of cuts)
       if (end === 1) errors[indexOf("axial", name, face)]! -= trims[name] ?? 0;

@@ -7,7 +7,7 @@ import type { AxisUnit } from "../../render/charts/axes.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { runChart } from "../../render/charts/run-chart.js";
 import type { TablePictures } from "../../render/pictures.js";
-import { chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { chanceText, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { type BatchTable, loadBatchTable } from "./batch-table.js";
 import { type GoNoGo, goNoGoSizes } from "./go-no-go.js";
@@ -53,7 +53,7 @@ function watched(
     );
   if (deviation === undefined && values.every((value) => value === values[0]))
     throw new CliError(
-      `All pieces${of} read the same, so that nothing tells how they scatter; read them finer, or give --deviation in mm.`,
+      `All pieces${of} read the same, so that nothing shows how they scatter; read them finer, or give --deviation in mm.`,
     );
   const watch = watchBatch(values, given({ target, standardDeviation: deviation }));
   return { piece, what, units, ids: own.map(({ id }) => id), watch };
@@ -150,26 +150,23 @@ function creepText({ slope, interval }: NonNullable<BatchWatch["creep"]>, units:
       ? formatLength(mm, { unit: "mm", digits: 4 })
       : formatLength(mm, { unit: "in", digits: 5 });
   const clear = interval[0] > 0 || interval[1] < 0;
-  return `A straight line through all pieces changes by ${text(slope)} a piece (95 %: ${text(interval[0])} to ${text(interval[1])})${clear ? "" : ", which is not told from none"}.`;
+  return `A straight line through all pieces changes by ${text(slope)} a piece (95 %: ${text(interval[0])} to ${text(interval[1])})${clear ? "" : ", which may be no change at all"}.`;
 }
 
 function sizeLines({ pieces, closesAtNominal, closesAtWorst }: GoNoGo, units: "mm" | "in"): string[] {
   return [
     "GO AND NO-GO SIZES, tip to tip",
     textTable(
-      ["piece", "nominal", "too short in", "too long for", "master", "from the master"],
+      ["piece", "nominal", "NO-GO slot", "GO slot", "master", "from the master"],
       pieces.map(({ kind, nominal, noGo, go, master, allowance }) => [
         kind,
-        pieceLength(nominal, units),
-        pieceLength(noGo, units),
-        pieceLength(go, units),
-        pieceLength(master, units),
+        ...[nominal, noGo, go, master].map((mm) => fine(mm, units)),
         `± ${smallLength(allowance, units)}`,
       ]),
       [1, 2, 3, 4, 5],
     ),
     wrapped(
-      `A slot of the size “too short in” must refuse the piece, one of “too long for” must take it. Hold the first, a middle and the last piece of each stop against a master of the size given; take your instrument's own uncertainty off the allowance. With all lengths right ${chanceText(closesAtNominal)} of the cells close, with the worst combination of these sizes ${chanceText(closesAtWorst)} (angles about their labels, everything else scattering as the job says).`,
+      `The NO-GO slot must refuse the piece, the GO slot must take it. Hold the first, a middle and the last piece of each stop against a master of the size given; take your instrument's own uncertainty off the allowance. With all lengths right ${chanceText(closesAtNominal)} of the cells close, with the worst combination of these sizes ${chanceText(closesAtWorst)} (angles about their labels, everything else scattering as the job says).`,
     ),
     "",
   ];

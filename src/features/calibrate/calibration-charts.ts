@@ -118,7 +118,7 @@ export function drawCalibratedCell(
   );
   const made = predictAsMade(job, specimen.cell, errors, false);
   const fitted = made.groups === null ? "" : ", pieces fitted by trial";
-  const open = fit.sources.some(({ sides }) => sides !== null) ? ", untold signs as is likelier" : "";
+  const open = fit.sources.some(({ sides }) => sides !== null) ? ", unknown signs as is likelier" : "";
   const title =
     (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };

@@ -32,7 +32,7 @@ export function calibrateFolder(
   const readings = loadTrials(join(folder, "trials.csv"), job);
   if (readings.length === 0)
     throw new CliError(
-      `${join(folder, "trials.csv")} has no readings yet; a calibration needs trial pieces that were cut and measured, one row for each reading; docs/job-files.md tells what a row holds.`,
+      `${join(folder, "trials.csv")} has no readings yet; a calibration needs trial pieces that were cut and measured, one row for each reading; docs/job-files.md says what a row holds.`,
     );
   return calibrateJob(job, readings, { seed, onProgress });
 }
@@ -204,6 +204,6 @@ export function notToldText({ job, fit }: Calibration): string {
     ...fit.unseparated.map(unseparatedText),
     ...separatingText(separatingReadings(job, fit)),
   ];
-  if (lines.length === 0) return "The readings tell every error apart.";
+  if (lines.length === 0) return "These readings tell all errors apart.";
   return lines.map((line) => `- ${markdownText(line)}`).join("\n");
 }

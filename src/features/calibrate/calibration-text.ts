@@ -26,7 +26,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
     ),
     "",
     wrapped(
-      "U = 2·u. “Learned” is the share of the variance you started with that the readings took away; where it is small, the tolerance you stated speaks.",
+      "U = 2·u. “Learned” is the share of the variance you started with that the readings took away; where it is small, the estimate rests on what you stated as trusted-to.",
     ),
     wrapped(
       `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
@@ -62,7 +62,7 @@ function sourceRows({ job, fit }: Calibration): string[][] {
 
 /** Instead of what the readings alone would say. */
 export const notDetermined = ({ sides }: SourceEstimate): string =>
-  sides ? "sign not told" : "not determined";
+  sides ? "sign not known" : "not determined";
 
 const kindOf = ({ angular }: SourceEstimate): "angle" | "length" => (angular ? "angle" : "length");
 
@@ -80,7 +80,7 @@ function regionLines(calibration: Calibration): string[] {
   const lines = tiedPairs(calibration).map(
     ({ names, correlation, far, near }) => `${names} (correlation ${correlation}): ${far}, ${near}.`,
   );
-  return lines.length === 0 ? [] : [wrapped(`Tied together, with 95 % for both at once: ${lines.join(" ")}`)];
+  return lines.length === 0 ? [] : [wrapped(`Tied together (95 % for both at once): ${lines.join(" ")}`)];
 }
 
 /** Each pair of sources that are tied together, and how far both may be off at once, in words. */

@@ -1,7 +1,13 @@
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import { cellSpecimen, errorsFrom, jobSources, type Specimen } from "../../inference/likelihood/specimen.js";
 import { type Cell, probesAt } from "../../model/cell/cell.js";
-import { errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cell/cell-errors.js";
+import {
+  errorLayout,
+  noErrors,
+  rackedGrid,
+  sideByOffset,
+  smallerSide,
+} from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { priorMeans, type Source } from "../../model/sources.js";
@@ -158,13 +164,15 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
     const measure = angular ? "angle" : "length";
     return [{ ...{ name, kind, of, measure, priorSd, priorMean, on }, says: saysOf(job, source) }];
   });
-  return [...fromSources, ...gridCauses(job), ...offCentreCauses(specimen.cell, offCentre)].filter(
-    ({ priorSd, on }) => priorSd > 0 && on(specimen).some((slope) => slope !== 0),
-  );
+  return [
+    ...fromSources,
+    ...gridCauses(job, specimen.cell),
+    ...offCentreCauses(specimen.cell, offCentre),
+  ].filter(({ priorSd, on }) => priorSd > 0 && on(specimen).some((slope) => slope !== 0));
 }
 
 const BY_KIND = {
-  ramp: ["ramp steeper than its label", "ramp shallower than its label"],
+  ramp: ["ramp cuts a sharper point than its label", "ramp cuts a blunter point than its label"],
   lean: ["ramp leaning outward at the front", "ramp leaning outward at the back"],
   thickness: ["strips thicker than nominal", "strips thinner than nominal"],
   move: ["moved further up than was meant", "moved less far up than was meant"],
@@ -179,7 +187,7 @@ function saysOf(job: Job, { kind, of }: Source): Cause["says"] {
 }
 
 /** A racked square turns its upright strips one way and its level ones the other, about their middles; the benches for trial pieces have no grid. */
-function gridCauses({ grid }: Job): Cause[] {
+function gridCauses({ grid }: Job, cell: Cell): Cause[] {
   return [
     {
       ...{ name: "grid racked", kind: "grid", of: "", measure: "angle", priorSd: grid.turn, priorMean: 0 },
@@ -188,9 +196,9 @@ function gridCauses({ grid }: Job): Cause[] {
     },
     {
       ...{ name: "size of the opening", kind: "grid", of: "", measure: "length", priorMean: 0 },
-      priorSd: grid.offset,
-      on: ({ cell }) => smallOpening(cell),
-      says: ["opening too small", "opening too large"],
+      priorSd: grid.offset * sideByOffset(cell),
+      on: ({ cell: own }) => smallerSide(own),
+      says: ["clear side of the opening too small", "clear side of the opening too large"],
     },
   ];
 }

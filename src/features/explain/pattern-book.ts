@@ -11,7 +11,7 @@ import { type Cause, singleCauses } from "./causes.js";
 
 /** One thing wrong with a cell and what that looks like, made by the model. */
 export interface PatternPage {
-  /** What `sukima draw` calls it: `ramp-of-point-45-steep`. */
+  /** What `sukima draw` calls it: `ramp-of-point-45-sharp`. */
   readonly name: string;
   readonly title: string;
   /** What opens and what is pressed, by kinds of joints. */
@@ -32,7 +32,8 @@ export const PATTERN_SIZES = {
   stop: 0.2,
   thickness: 0.15,
   racking: (0.2 * Math.PI) / 180,
-  opening: 0.1,
+  /** Of the clear side. */
+  opening: 0.2,
   offCentre: 0.15,
 } as const;
 
@@ -128,8 +129,8 @@ export function pageTitle(cause: Cause, more: boolean, by: string): { name: stri
   switch (kind) {
     case "ramp":
       return page(
-        more ? "steep" : "shallow",
-        `Ramp of ${of} ${by} ${more ? "steeper" : "shallower"} than its label`,
+        more ? "sharp" : "blunt",
+        `Ramp of ${of} cuts a point ${by} ${more ? "sharper" : "blunter"} than its label`,
       );
     case "lean":
       return page(
@@ -143,7 +144,7 @@ export function pageTitle(cause: Cause, more: boolean, by: string): { name: stri
       }
       return {
         name: `opening-${more ? "small" : "large"}`,
-        title: `Opening ${by} too ${more ? "small" : "large"}`,
+        title: `Clear side of the opening ${by} too ${more ? "small" : "large"}`,
       };
     case "off-centre":
       return page(more ? "left" : "right", `Point of ${of} ${by} ${more ? "left" : "right"} of the middle`);

@@ -72,7 +72,7 @@ function answerText(key: MysteryKey): string {
   const { ramps, stops } = mysteryShop(key);
   return `# What is wrong? One entry for each thing that is off; leave out what is right.
 # cause: ramp of ${ramps.join(" | ")}, stop of ${stops.join(" | ")}, thickness of the batch
-# size:  a ramp in degrees, steeper than its label is +; a stop in mm, longer is +; the strips in mm, thicker than nominal is +
+# size:  a ramp in degrees, one that cuts a sharper point than its label is +; a stop in mm, longer is +; the strips in mm, thicker than nominal is +
 #   - { cause: stop of ${stops.at(-1)}, size: -0.1 mm }
 #   - { cause: ramp of ${ramps[1] ?? ramps[0]}, size: 0.4 deg }
 answer: []

@@ -121,7 +121,7 @@ const costs = ({ sources, refits }: NonNullable<PanelPrediction["budget"]>, opti
     {
       ...{ unit: "share", most: sources.length, ...options },
       title: "What the cells to re-fit come from",
-      axisTitle: "Re-fits fewer if it did not vary",
+      axisTitle: "Fewer re-fits if it did not vary",
     },
   );
 

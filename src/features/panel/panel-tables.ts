@@ -42,7 +42,7 @@ export function panelBudgetTable(
   which: "sources" | "together" = "sources",
 ): Required<Html> {
   return plainTable(
-    [which === "sources" ? "source" : "together", "its error is", "re-fits fewer", "closes more often"],
+    [which === "sources" ? "error source" : "together", "its error is", "fewer re-fits", "closes more often"],
     (budget?.[which] ?? []).map(({ name, kind, fewerRefits, closesMore }) => [
       ...[name, KINDS[kind], countText(fewerRefits), withinText(closesMore)],
     ]),

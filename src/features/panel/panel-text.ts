@@ -88,26 +88,33 @@ function runSentence({ panels, order, seed, status }: PanelPrediction): string {
 }
 
 function shortAnswer(prediction: PanelPrediction): string {
-  const { closes, refits, places, worstPlace, budget } = prediction;
+  const { closes, places, worstPlace, budget } = prediction;
   const of = places.length;
   const all =
     of === 1
       ? `The cell closes in ${chanceText(closes.value)} of the panels.`
-      : `Every cell closes in ${chanceText(closes.value)} of the panels; reckon with ${countText(refits.mean)} of ${of} cells to re-fit, in nine panels of ten with ${rangeOf(refits)}.`;
+      : `Every cell closes in ${chanceText(closes.value)} of the panels; ${refitSentence(prediction)}`;
   const where = of === 1 || worstPlace.fails.value === 0 ? "" : ` ${whereSentence(prediction)}`;
   const [dearest] = budget?.sources ?? [];
   const why =
     dearest === undefined || !(dearest.fewerRefits.low > 0)
       ? ""
-      : ` What costs most is ${dearest.name}: ${countText(dearest.fewerRefits)} cells to re-fit fewer if it did not vary.`;
+      : ` The ${dearest.name} costs most: ${countText(dearest.fewerRefits)} fewer cells would need re-fitting if it did not vary.`;
   return all + where + why;
+}
+
+/** `About 10 of the 12 cells will need a piece re-fitted; 0 to 12 in nine panels of ten.` */
+function refitSentence({ refits, places }: PanelPrediction): string {
+  const mean = refits.mean.value;
+  const about = mean < 1 ? "fewer than one" : `about ${Math.round(mean)}`;
+  return `${about} of the ${places.length} cells will need a piece re-fitted; ${rangeOf(refits)} in nine panels of ten.`;
 }
 
 function whereSentence({ worstPlace, worstStandsOut }: PanelPrediction): string {
   const place = `row ${worstPlace.row}, column ${worstPlace.column}: ${withinText(worstPlace.fails)}`;
   return worstStandsOut
     ? `The place that fails most often is ${place}.`
-    : `No place stands out: the one that failed most often, ${place}, did so by chance as far as one can tell.`;
+    : `No place stands out: the one that failed most often, ${place}, may have done so by chance.`;
 }
 
 const some = (cells: number): string => (cells === 0 ? "none" : String(cells));

@@ -70,7 +70,7 @@ export function planText(plan: TrialPlan): string {
           "",
           `Together about ${amountText(minutes, pieces)}.`,
           wrapped(
-            `These gain ${chanceText(plan.efficiency)} of what any choice among the trials weighed could in as many minutes (a bound that none beats).`,
+            `They gain at least ${chanceText(plan.efficiency)} of what the best choice of trial pieces could gain in as many minutes.`,
           ),
         ]),
     "",
@@ -89,14 +89,14 @@ function startSentence({ aim, readingsBefore, gapBefore, job }: TrialPlan): stri
     readingsBefore === 0
       ? "Before any reading, from what the job trusts"
       : `After ${readingsBefore} readings`;
-  const to = aim === "gap" ? "to know the worst gap of a cell best" : "to know every error source best";
-  return `${from}, ${to}. Not knowing the sources now makes the worst gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
+  const to = aim === "gap" ? "to know the widest gap of a cell best" : "to know every error source best";
+  return `${from}, ${to}. What is not known of the error sources makes the widest gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
 }
 
 function noneSentence({ quickest }: TrialPlan): string {
   return quickest === null
-    ? "No trial that this job can cut and read tells anything that is not known already."
-    : `No trial is as quick as that: the quickest takes about ${Math.ceil(quickest)} minutes, cutting included. Allow more.`;
+    ? "No trial piece that this job can cut and read would add to what is known already."
+    : `No trial piece is as quick as that: the quickest takes about ${Math.ceil(quickest)} minutes, cutting included. Allow more.`;
 }
 
 /** Trials of a kind that follow each other, together. */
@@ -123,7 +123,7 @@ function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[
         "   ",
       ),
     ),
-    `   then the worst gap is known to ± ${after}`,
+    `   then the widest gap is known to ± ${after}`,
   ];
 }
 
@@ -177,7 +177,9 @@ export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> 
     }),
   ];
   const title = "How well the gap is known";
-  return drawChart(budgetBars(rows, { unit, title, axisTitle: `U of the worst gap, ${COVERAGE.percent} %` }));
+  return drawChart(
+    budgetBars(rows, { unit, title, axisTitle: `U of the widest gap, ${COVERAGE.percent} %` }),
+  );
 }
 
 /** The trials of a plan, one a row. */
@@ -196,7 +198,7 @@ export function planTable({ job, trials }: TrialPlan): Html {
     String(Number(trial.option.minutes.toFixed(1))),
     `± ${smallLength(COVERAGE.factor * trial.gapAfter, job.units)}`,
   ]);
-  return plainTable(["trial", "cut", "read", "minutes", "worst gap known to"], rows, [3, 4]);
+  return plainTable(["trial piece", "cut", "read", "minutes", "widest gap known to"], rows, [3, 4]);
 }
 
 /** U of every error source now, and expected after the plan. */

@@ -1,7 +1,7 @@
 import type { SeparatingReading, SignReading } from "../../inference/design/informative-readings.js";
 import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
 import type { Sample } from "../../inference/design/station.js";
-import type { SourceFit } from "../../inference/estimates/fit-sources.js";
+import type { SourceEstimate, SourceFit } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { endText, signWords, subjectText } from "../../render/shared-text.js";
@@ -36,11 +36,11 @@ export function safetyText(
   { sure, now, afterPlan, piecesNeeded, trialsNeeded }: Safety,
   planned: number,
 ): string {
-  const wanted = `The verdict counts as safe when, with a chance of ${chanceText(sure)}, knowing every error exactly would not make another setting worth its cost.`;
-  const standing = `That chance is ${chanceText(now)} now${planned > 0 ? ` and would be ${chanceText(afterPlan)} after these trials` : ""}.`;
+  const wanted = `The advice is safe when more measuring would not change it, with a chance of ${chanceText(sure)}.`;
+  const standing = `That chance is ${chanceText(now)} now${planned > 0 ? ` and would be ${chanceText(afterPlan)} after these trial pieces` : ""}.`;
   if (piecesNeeded === 0) return `${wanted} ${standing} It is safe now.`;
   if (piecesNeeded === null)
-    return `${wanted} ${standing} ${MOST_TRIALS} trials do not make it safe: finer instruments or less scatter from cut to cut would.`;
+    return `${wanted} ${standing} More trial pieces alone would not help (${MOST_TRIALS} were tried): use finer instruments, or cut more evenly.`;
   return `${wanted} ${standing} It takes about ${piecesNeeded} ${piecesNeeded === 1 ? "piece" : "pieces"} in ${trialsNeeded} ${trialsNeeded === 1 ? "trial" : "trials"}.`;
 }
 
@@ -53,9 +53,15 @@ export function separatingText(found: readonly SeparatingReading[]): string[] {
     const about =
       names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} and ${names.at(-1)} apart`;
     const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
-    return `To tell ${about}, one reading would do most: ${what}. It would leave about ${percent(after)} of the first spread; now it is ${percent(now)}.`;
+    return `To tell ${about}, one reading would help most: ${what}. It would leave about ${percent(after)} of the uncertainty you started with; now ${percent(now)} is left.`;
   });
 }
+
+/** Who the words of a sign are said of. */
+const WHO: Readonly<Partial<Record<SourceEstimate["kind"], string>>> = {
+  lean: "its cuts stand ",
+  ramp: "it ",
+};
 
 /** One sentence for each sign that is not told: the one reading that would tell it, and how to read it. */
 export function signReadingsText(
@@ -67,12 +73,12 @@ export function signReadingsText(
     const source = sources.find((one) => one.name === name)!;
     const of =
       source.kind === "lean" ? `which way the ramp of ${source.of} leans` : `which way the ${name} is off`;
-    const who = source.kind === "lean" ? "its cuts stand " : "it is ";
+    const who = WHO[source.kind] ?? "it is ";
     const words = signWords(source);
     const read = (value: number): string =>
       shownText(value, station.instrument.leaves[0] ?? 0, reading.what, job);
     const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
-    return `To tell ${of}, one reading does most: ${what}. Where ${who}${words[0]}, ${read(above)}; where ${words[1]}, ${read(below)}. It tells rightly with a chance of ${chanceText(Math.min(right, NOT_CERTAIN))}.`;
+    return `To tell ${of}, one reading helps most: ${what}. Where ${who}${words[0]}, ${read(above)}; where ${words[1]}, ${read(below)}. It gives the right answer with a chance of ${chanceText(Math.min(right, NOT_CERTAIN))}.`;
   });
 }
 

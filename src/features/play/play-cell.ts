@@ -1,6 +1,6 @@
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { type Cell, cellProbes } from "../../model/cell/cell.js";
-import { canRack, errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cell/cell-errors.js";
+import { canRack, errorLayout, noErrors, rackedGrid, smallerSide } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { setUpByGroup, shopSources, sourceMatrix } from "../../model/sources.js";
 import { type CellPrediction, predictCell } from "../../physics/predict/predict-cell.js";
@@ -34,7 +34,7 @@ export function playCell(job: PlayJob): PlayCell {
   return {
     job,
     cell,
-    directions: [...bySource, ...(canRack(cell) ? [rackedGrid(cell)] : []), smallOpening(cell)],
+    directions: [...bySource, ...(canRack(cell) ? [rackedGrid(cell)] : []), smallerSide(cell)],
   };
 }
 

@@ -53,7 +53,11 @@ export function slidersOf(job: PlayJob): Slider[] {
   const sources = shopSources(playShop(job)).map(({ kind, of, name }, i): Slider => {
     const id = `source-${i}`;
     if (kind === "ramp")
-      return { ...{ id, group: "Ramps", label: `Ramp of ${of}` }, ...RAMP, says: ["steeper", "shallower"] };
+      return {
+        ...{ id, group: "Ramps", label: `Ramp of ${of}` },
+        ...RAMP,
+        says: ["sharper point", "blunter point"],
+      };
     if (kind === "stop")
       return { ...{ id, group: "Stops", label: `Stop of ${of}` }, ...STOP, says: ["longer", "shorter"] };
     if (kind === "lean") return { ...{ id, group: GROUPS[3], label: `Lean of ${of}` }, ...LEAN };
@@ -66,8 +70,8 @@ export function slidersOf(job: PlayJob): Slider[] {
     ...sources,
     ...(canRack(job.arrangement) ? [RACKING] : []),
     {
-      ...{ id: "opening", group: "Stock and grid", label: "Opening" },
-      ...{ measure: "length", most: 0.3, step: 0.01, says: ["too small", "too large"] },
+      ...{ id: "opening", group: "Stock and grid", label: "Clear side of the opening" },
+      ...{ measure: "length", most: 0.6, step: 0.02, says: ["smaller", "larger"] },
     },
   ];
 }

@@ -46,7 +46,7 @@ export function forecastText(forecast: Forecast): string {
         ]),
     "",
     textTable(
-      ["share of the cells", `worst gap at most (${unit})`, `worst press at most (${unit})`],
+      ["share of the cells", `widest gap at most (${unit})`, `deepest press at most (${unit})`],
       cell.quantiles.map((gap, i) => [
         `${Math.round(100 * gap.p)} %`,
         lengthWithin(gap, units),
@@ -70,7 +70,7 @@ export function forecastText(forecast: Forecast): string {
     "",
     "WHAT WENT IN, normal distributions",
     textTable(
-      ["source", "", "about", "standard deviation"],
+      ["error source", "", "about", "standard deviation"],
       sources.groups.flatMap((group) => sourceRows(group, units)),
       [2, 3],
     ),
@@ -141,7 +141,7 @@ function shortestSentence({ shortest, shortestErrors }: CellForecast, units: Uni
     shortestErrors === null
       ? ""
       : ` (standard errors of its ends ${shortestErrors.map((error) => fine(error, units)).join(" and ")})`;
-  return `The shortest interval that holds 95 % of the worst gaps is ${low} to ${high}${errors}.`;
+  return `The shortest interval that holds 95 % of the widest gaps is ${low} to ${high}${errors}.`;
 }
 
 const TRUST = {
@@ -163,7 +163,7 @@ function atOnceSentence(
   return [
     `With ${sources === 1 ? "the only source" : `all ${sources} sources`} up to ${deviations} standard deviations off${sources === 1 ? "" : " at once"}, the way that does most harm, a gap may reach at least ${length(worst.worstGap)} and a press at least ${length(worst.worstPress)}.`,
     rare
-      ? `Errors hardly ever conspire so: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`
+      ? `Errors hardly ever combine so: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`
       : `With so little else at work that is no rare cell: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`,
   ].join(" ");
 }
@@ -172,20 +172,20 @@ function linearSentence({ linear, linearVerdict, quantiles }: CellForecast, unit
   const length = (mm: number): string => smallLength(mm, units);
   const { differences, tolerance, status } = linearVerdict;
   const upper = quantiles.find(({ p }) => p === 0.95)!;
-  return `By the law of propagation, which takes the worst gap as one straight line in the errors: ${length(linear.interval[0])} to ${length(linear.interval[1])} (95 %), over the limit in ${shareText(linear.beyondGap)} of the cells. Simulation puts 95 % of the cells under ${length(upper.value)}. The interval ends differ by up to ${length(Math.max(...differences))} where ${length(tolerance)} is allowed: ${TRUST[status]}.`;
+  return `By the law of propagation, which takes the widest gap as one straight line in the errors: ${length(linear.interval[0])} to ${length(linear.interval[1])} (95 %), over the limit in ${shareText(linear.beyondGap)} of the cells. Simulation puts 95 % of the cells under ${length(upper.value)}. The interval ends differ by up to ${length(Math.max(...differences))} where ${length(tolerance)} is allowed: ${TRUST[status]}.`;
 }
 
 function orderSentence({ trials, fails, changed, worstGap }: OrderDifference, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);
-  return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} change sides; the worst gap in exact order differs by ${errorText(worstGap.mean, worstGap.standardError, "length", units)} on average, by ${length(worstGap.rootMeanSquare)} in root mean square, by ${length(worstGap.largest)} at most.`;
+  return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} change sides; the widest gap in exact order differs by ${errorText(worstGap.mean, worstGap.standardError, "length", units)} on average, by ${length(worstGap.rootMeanSquare)} in root mean square, by ${length(worstGap.largest)} at most.`;
 }
 
 function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string[] {
-  if (status === "constant") return ["The worst gap does not vary: there is no budget."];
+  if (status === "constant") return ["The widest gap does not vary: there is no budget."];
   return [
-    "WHAT DRIVES THE WORST GAP, largest first",
+    "WHAT DRIVES THE WIDEST GAP, largest first",
     textTable(
-      ["source", "alone", "with all it touches", "failures fewer if perfect"],
+      ["error source", "alone", "with all it touches", "fewer failures if perfect"],
       lines.map(({ group, first, total, drop }) => [
         group.name,
         percentText(first),
@@ -195,7 +195,7 @@ function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string
       [1, 2, 3],
     ),
     wrapped(
-      `Alone: share of the spread (variance) of the worst gap that would go if only this were known. With all it touches: share that would stay if all else were known. Failures: ${percentText(fails)} of the cells fail to close; so many percentage points fewer if this source had no error. From ${evaluations.toLocaleString("en")} cells.`,
+      `Alone: share of the spread (variance) of the widest gap that would go if only this were known. With all it touches: share that would stay if all else were known. Failures: ${percentText(fails)} of the cells fail to close; the last column says by how many percentage points fewer if this source had no error. From ${evaluations.toLocaleString("en")} cells.`,
     ),
   ];
 }

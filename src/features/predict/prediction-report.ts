@@ -75,7 +75,7 @@ export function predictionText(
       ? []
       : [
           wrapped(
-            `Strips ${pieceLength(cell.depth, units)} deep: each joint is read at the front, towards you, and at the back; a ramp that leans makes them differ. The worst gap and press are over both, the area is their mean.`,
+            `Strips ${pieceLength(cell.depth, units)} deep: each joint is read at the front, towards you, and at the back; a ramp that leans makes them differ. The widest gap and the deepest press are over both, the area is their mean.`,
           ),
         ]),
     wrapped(
@@ -118,12 +118,12 @@ function closingText(
   { worstGap, worstPress }: CellPrediction,
   fitted: boolean,
 ): string {
-  const gap = `Worst gap ${smallLength(worstGap, units)} (limit ${smallLength(limits.gap, units)})`;
+  const gap = `Widest gap ${smallLength(worstGap, units)} (limit ${smallLength(limits.gap, units)})`;
   const press = smallLength(worstPress, units);
   const says = (closes: boolean): string => `the cell ${closes ? "closes" : "does not close"}.`;
   if (!fitted)
-    return `${gap}, worst press ${press} (limit ${smallLength(limits.snug, units)}): ${says(worstGap <= limits.gap && worstPress <= limits.snug)}`;
-  return `${gap}: ${says(worstGap <= limits.gap)} Worst press with all pieces in ${press}: what goes in later presses further on what is in.`;
+    return `${gap}, deepest press ${press} (limit ${smallLength(limits.snug, units)}): ${says(worstGap <= limits.gap && worstPress <= limits.snug)}`;
+  return `${gap}: ${says(worstGap <= limits.gap)} Deepest press with all pieces in ${press}: pieces that go in later press on those before.`;
 }
 
 function stateOf({ gap }: ProbeGap): string {

@@ -43,10 +43,10 @@ export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensi
   const unit = smallUnit(job.units);
   const columns: Column<Sensitivity>[] = [
     { heading: "error", cell: (row) => tied(`${row.source.name}, ${sizeOf(row).name} ${row.word}`) },
-    { heading: "worst gap", cell: (row) => ({ value: row.worstGap * sizeOf(row).size, unit }) },
-    { heading: "worst press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
+    { heading: "widest gap", cell: (row) => ({ value: row.worstGap * sizeOf(row).size, unit }) },
+    { heading: "deepest press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
     {
-      heading: "widest",
+      heading: "where",
       cell: ({ widest }) => (widest ? `${widest.joint.replace("|", " | ")}, ${widest.at}` : null),
     },
   ];

@@ -25,7 +25,7 @@ export function recordCommand(
   const { job, fit, moves } = moved ? afterMoves(folder, seed, onProgress) : asTried(folder, onProgress);
   const text = recordYaml(job, fit, today(), moves);
   if (text === null)
-    throw new CliError("The readings tell too little of any jig or stop to be kept; cut more trials first.");
+    throw new CliError("No jig or stop is measured well enough to be kept; cut more trial pieces first.");
   writeFile(out, text);
   return [
     `Written: ${out}${moved ? ", as the jigs stand after the moves of the card" : ", as the jigs stood when the trials were cut"}.`,
@@ -54,10 +54,10 @@ function afterMoves(folder: string, seed: number, onProgress: (step: string) => 
 
 const DEGREE = Math.PI / 180;
 const HEAD = ` What trial cuts found of these jigs, for the next job to start from (its key "records").
- Errors: steeper +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
+ Errors: a sharper point +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
  while the stop stays where it was, for the same cuts of the same cell.`;
 const UNTOLD = `
- Of the following the readings told the size and not the sign; their error here is between the two: `;
+ Of the following the readings give the size but not the sign; their error here lies between the two: `;
 
 /**
  * A record of the jigs and stops that the readings told something of, as YAML; `null` when they told nothing of any.

@@ -70,7 +70,7 @@ export function seasonSentences(year: SeasonYear): string[] {
     `${woodsText(season)} Cut at ${shopMoisture.toFixed(1)} % of moisture.`,
     `Widest in ${worst.climate.name}: at ${worst.moisture.toFixed(1)} % a strip is ${changeText(worst.infill.expected, size, "thicker", "thinner")} than in the shop, and a cell cut without any error opens by ${size(gapAlone.expected)} (95 % of screens: ${size(gapAlone.low)} to ${size(gapAlone.high)}; limit ${size(job.limits.gap)}).`,
     `Of the cells to come, every jig, stop and cut as unsure as the job says, ${chanceText(inShop.closed.value)} leave the shop without a gap over the limit and ${chanceText(worst.closed.value)} are so in ${worst.climate.name}.${advice}`,
-    `Tightest in ${tightest.climate.name}: at ${tightest.moisture.toFixed(1)} % a strip is ${changeText(tightest.infill.expected, size, "thicker", "thinner")}, joints are pressed by up to ${size(tightest.pressAlone.expected)}, and each lap holds a strip ${changeText(lap * tightest.grid.expected, size, "wider", "narrower")} than ${lap > 0.999 ? "when its slot was cut: a slot does not grow along its own grain" : "its slot: cut aslant, a slot grows by a part of what the strip does"}.`,
+    `Tightest in ${tightest.climate.name}: at ${tightest.moisture.toFixed(1)} % a strip is ${changeText(tightest.infill.expected, size, "thicker", "thinner")}, joints are pressed by up to ${size(tightest.pressAlone.expected)}, and each lap holds a strip ${changeText(lap * tightest.grid.expected, size, "wider", "narrower")} than ${lap > 0.999 ? "when its slot was cut: a slot does not grow along its own grain" : "its slot: cut at an angle, a slot grows by a part of what the strip does"}.`,
     ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
   ];
 }
@@ -195,7 +195,7 @@ export function seasonChart(year: SeasonYear, options: { readonly width?: number
         values: states.map(({ infill }) => value(infill)),
       },
       {
-        title: `Worst gap of a cell cut without error (${unit})`,
+        title: `Widest gap of a cell cut without error (${unit})`,
         values: states.map(({ gapAlone }) => value(gapAlone)),
         level: {
           value: shown(job.limits.gap, unit),

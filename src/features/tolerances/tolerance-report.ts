@@ -132,7 +132,7 @@ export function toleranceTable({ job, lines }: JobTolerances): Html {
       )
       .join(", ");
   return resultTable(lines, [
-    { heading: "source", cell: ({ name }) => name },
+    { heading: "error source", cell: ({ name }) => name },
     { heading: "trusted to today", cell: (line) => text(line, "today") },
     { heading: "wanted", cell: (line) => text(line, "wanted") },
     { heading: "finer by", cell: ({ factor }) => ({ value: 1 / factor, unit: "none", digits: 2 }) },

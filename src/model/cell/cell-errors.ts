@@ -127,6 +127,23 @@ export const canRack = ({ walls }: Pick<Arrangement, "walls">): boolean =>
 /** Change of each elementary error when every wall stands 1 mm further into the opening. None on a bench. */
 export const smallOpening = (cell: Cell): Float64Array => onWalls(cell, "offset", () => 1);
 
+/** Change of each elementary error when the clear side of the opening is 1 mm smaller: all walls stand further in by as much as that takes. None on a bench. */
+export const smallerSide = (cell: Cell): Float64Array =>
+  smallOpening(cell).map((offset) => offset / sideByOffset(cell));
+
+/**
+ * By how much the clear side of an opening gets smaller when every wall stands 1 mm further in, the mean over its sides: at each end of a side tan(ε/2), ε being the
+ * angle between the normals there; 2 for a rectangle, 2·√3 for a triangle of equal sides.
+ */
+export function sideByOffset({ walls }: Pick<Arrangement, "walls">): number {
+  const normals = walls.map(({ normal }) => normal).sort((a, b) => a - b);
+  const ends = normals.map((normal, i) => {
+    const next = normals[i + 1] ?? (normals[0] ?? 0) + 2 * Math.PI;
+    return Math.tan((next - normal) / 2);
+  });
+  return (2 * ends.reduce((sum, end) => sum + end, 0)) / walls.length;
+}
+
 function onWalls(cell: Cell, kind: "turn" | "offset", size: (normal: number) => number): Float64Array {
   const direction = noErrors(cell);
   const { indexOf } = errorLayout(cell);

@@ -81,9 +81,11 @@ function forecastRows({ job, before, after }: Calibration): [string, string, str
   const limit = (mm: number): string => smallLength(mm, units);
   return [
     ["cells that close", chanceText(before.closes), chanceText(after.closes)],
-    [`worst gap, limit ${limit(limits.gap)}`, range(before.gap), range(after.gap)],
+    [`widest gap, limit ${limit(limits.gap)}`, range(before.gap), range(after.gap)],
     [
-      job.lengths === "fitted" ? "worst press, all pieces in" : `worst press, limit ${limit(limits.snug)}`,
+      job.lengths === "fitted"
+        ? "deepest press, all pieces in"
+        : `deepest press, limit ${limit(limits.snug)}`,
       range(before.press),
       range(after.press),
     ],
@@ -92,11 +94,11 @@ function forecastRows({ job, before, after }: Calibration): [string, string, str
 
 function basisOf(calibration: Calibration | null, card: SetUpCard | null): string {
   if (!calibration || !card)
-    return "Before any trial: nothing is measured yet, the settings are the nominal ones.";
+    return "Before any trial piece: nothing is measured yet, the settings are the nominal ones.";
   const trials = new Set(calibration.readings.map(({ trial }) => trial)).size;
   const count = (n: number, what: string): string => `${n} ${what}${n === 1 ? "" : "s"}`;
   return [
-    `From ${count(calibration.readings.length, "reading")} of ${count(trials, "trial")}.`,
+    `From ${count(calibration.readings.length, "reading")} of ${count(trials, "trial piece")}.`,
     card.fit,
   ].join(" ");
 }
@@ -104,7 +106,7 @@ function basisOf(calibration: Calibration | null, card: SetUpCard | null): strin
 /** A combination that the readings leave open, by its names alone: the other forms of the card explain it. */
 function notTold({ weights }: Unseparated): string[] {
   if (weights.length < 2) return [];
-  return [`Not told apart by these readings: ${weights.map(({ source }) => source).join(", ")}.`];
+  return [`These readings cannot tell apart: ${weights.map(({ source }) => source).join(", ")}.`];
 }
 
 /** How the name of a row begins that has no drawing: nothing on the jig moves it. */

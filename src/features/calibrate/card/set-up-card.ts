@@ -1,4 +1,9 @@
-import { formatLength, formatWithUncertainty, type ResultUnit } from "../../../core/quantity/index.js";
+import {
+  formatAngle,
+  formatLength,
+  formatWithUncertainty,
+  type ResultUnit,
+} from "../../../core/quantity/index.js";
 import type { Calibration, CalibrationForecast } from "../../../inference/calibrate-job.js";
 import type { Advice, MoveVerdict } from "../../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../../inference/estimates/fit-sources.js";
@@ -66,7 +71,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
   return {
     title: job.title,
     date,
-    cell: `${cellText(job)}; ${readings.length} readings of ${trials} trials`,
+    cell: `${cellText(job)}; ${readings.length} readings of ${trials} trial pieces`,
     rows: fit.sources.flatMap((source, i) =>
       ON_CARD.has(source.kind) ? [rowOf(source, i, calibration)] : [],
     ),
@@ -94,24 +99,28 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
   return {
     name: source.name,
     error: source.fromData ? error : `${error} (as trusted)`,
-    means: meaningOf(source),
+    means: meaningOf(source, job),
     verdict: advice?.verdict ?? (source.kind === "lean" ? "no adjuster" : "locked"),
     action: advice ? actionOf(advice, job) : "Cannot be moved.",
-    reason: advice?.reason ?? "",
+    reason: advice ? [advice.reason, extraText(advice, job)].filter((text) => text !== "").join(" ") : "",
     check: advice?.verdict === "adjust" ? checkAfter(calibration, advice) : "",
   };
 }
 
 /** The sign in words, where the error is clearly not zero. */
-function meaningOf(source: SourceEstimate): string {
+function meaningOf(source: SourceEstimate, { jigs }: Job): string {
   const { kind, current, fromData, sides } = source;
   const { estimate, standardUncertainty } = current;
   if (sides)
-    return kind === "lean" ? "front or back is not told" : `${signWords(source).join(" or ")}: not told`;
-  if (!fromData) return "the readings say little of it";
-  if (Math.abs(estimate) <= 2 * standardUncertainty) return "not told from zero";
-  if (kind === "ramp")
-    return estimate > 0 ? "steeper than its label: it cuts sharp" : "shallower than its label: it cuts blunt";
+    return kind === "lean"
+      ? "at the front or at the back: not known yet"
+      : `${signWords(source).join(" or ")}: not known yet`;
+  if (!fromData) return "not measured well enough to say";
+  if (Math.abs(estimate) <= 2 * standardUncertainty) return "no error found";
+  if (kind === "ramp") {
+    const label = jigs.find(({ name }) => name === source.of)?.ramp ?? 0;
+    return `cuts a ${estimate > 0 ? "sharper" : "blunter"} point than its label, ${labelAngle(label)}`;
+  }
   if (kind === "lean") return `cuts stand out at the ${estimate > 0 ? "front" : "back"}`;
   return estimate > 0 ? "pieces come out long" : "pieces come out short";
 }
@@ -123,12 +132,37 @@ function actionOf({ verdict, setting, adjuster }: Advice, job: Job): string {
   const towards = setting.change > 0;
   if (adjuster.kind === "shim") {
     const leaves = setting.leaves.map((leaf) => leafText(leaf, units)).join(" + ");
-    const end = towards ? "so that the ramp turns steeper" : "so that the ramp turns shallower";
+    const end = towards ? "so that it cuts a sharper point" : "so that it cuts a blunter point";
     return `Put a shim of ${leaves} under the ramp ${end} (${signed(angleText(setting.change))}).`;
   }
   const steps = Math.abs(setting.steps);
   return `Move the stop ${steps} step${steps === 1 ? "" : "s"} ${towards ? "longer" : "shorter"} (${signed(smallLength(setting.change, units))}).`;
 }
+
+/** Why a move is more or less than the error the other way; empty where no setting comes nearer to that, or nothing is moved. */
+export function extraText(advice: Advice, job: Job): string {
+  const { adjuster, verdict, setting, wanted } = advice;
+  if (verdict !== "adjust" || isNearest(advice)) return "";
+  if (leavesToTrim(advice, job)) return "What is longer comes off in fitting.";
+  const extra = Math.abs(setting.change) - Math.abs(wanted);
+  const size = adjuster.kind === "shim" ? angleText(extra) : smallLength(extra, job.units);
+  return extra > 0 && setting.change * wanted > 0
+    ? `The extra ${size} makes up for errors that stay as they are.`
+    : "The rest makes up for errors that stay as they are.";
+}
+
+/** Whether a stop is set longer than right for pieces that are fitted by trial. */
+const leavesToTrim = ({ adjuster, setting, wanted }: Advice, { lengths }: Job): boolean =>
+  lengths === "fitted" && adjuster.kind === "stop" && setting.change > wanted;
+
+/** Whether no setting at hand comes nearer to what would set the source right by itself. */
+function isNearest({ adjuster, setting, wanted }: Advice): boolean {
+  const off = ({ change }: Pick<Advice["setting"], "change">): number => Math.abs(change - wanted);
+  return adjuster.settings.every((other) => off(other) >= off(setting));
+}
+
+/** An angle as a label has it: `45°`, `22.5°`. */
+export const labelAngle = (rad: number): string => formatAngle(rad, { digits: 2 }).replace(/\.?0+°/, "°");
 
 const leafText = (mm: number, units: Job["units"]): string =>
   units === "mm"
@@ -149,9 +183,9 @@ function forecastRows(
       : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
   return [
     [`cells that close (${closingRule(job)})`, closes(before), closes(after)],
-    ["worst gap of a cell", range(before.gap), range(after.gap)],
+    ["widest gap of a cell", range(before.gap), range(after.gap)],
     [
-      job.lengths === "fitted" ? "worst press, all pieces in" : "worst press of a cell",
+      job.lengths === "fitted" ? "deepest press, all pieces in" : "deepest press of a cell",
       range(before.press),
       range(after.press),
     ],
@@ -164,31 +198,35 @@ export function contradictions({ sources }: Pick<Calibration["fit"], "sources">)
     .filter(({ contradicted }) => contradicted)
     .flatMap(({ kind, name, priorMean = 0 }) => {
       if (kind === "lean")
-        return `The readings contradict the ${name} that the job or a record states: look whether front and back were told apart and the jig is the same; then widen its lean-trusted-to.`;
+        return `The readings contradict the ${name} that the job or a record states: check that front and back were not mixed up and that it is the same jig; then widen its lean-trusted-to.`;
       if (kind === "move")
-        return `The readings contradict the ${name}: look whether it was made as written, and in the direction written.`;
+        return `The readings contradict the ${name}: check that it was made as written, and in the direction written.`;
       // Only a record expects an error.
       if (priorMean !== 0)
-        return `The readings contradict the record of the ${name}: look whether it is the same jig, moved or sharpened since; then widen the record more, or leave it out.`;
+        return `The readings contradict the record of the ${name}: check that it is the same jig, neither moved nor sharpened since; then widen the record more, or leave it out.`;
       return [];
     });
 }
 
-/** A combination in words: what the readings leave open. */
+/** From this share of its first uncertainty on, nothing was read of an error source. */
+const NOTHING_READ = 0.995;
+
+/** What the readings leave open, a combination of error sources or one by itself, in words. */
 export function unseparatedText({ weights, remaining }: Unseparated): string {
-  const left = `${Math.round(remaining * 100)} % of its first spread`;
+  const left = `${Math.round(remaining * 100)} % of the uncertainty you started with is left`;
   const [first, ...rest] = weights;
   if (!first) return "";
-  if (rest.length === 0) return `The readings say little of the ${first.source}: ${left} is left.`;
+  if (rest.length === 0)
+    return remaining > NOTHING_READ
+      ? `The ${first.source} is not measured yet.`
+      : `The ${first.source} is not measured well enough to say: ${left}.`;
   const opposite = rest.filter(({ weight }) => weight < 0).map(({ source }) => `the ${source}`);
   const same = rest.filter(({ weight }) => weight > 0).map(({ source }) => `the ${source}`);
-  const parts = [
-    opposite.length > 0
-      ? `one too long or steep while ${opposite.join(" and ")} is too short or shallow looks like both being right`
-      : "",
-    same.length > 0 ? `an error of ${same.join(" and ")} the other way hides it` : "",
+  const hides = [
+    same.length > 0 ? `the same way at ${listed(same)}` : "",
+    opposite.length > 0 ? `the other way at ${listed(opposite)}` : "",
   ].filter((part) => part !== "");
-  return `The readings do not tell the ${first.source} from ${[...opposite, ...same].join(" and ")}: ${parts.join("; ")} (${left} is left).`;
+  return `The ${first.source} cannot be told from ${listed([...same, ...opposite])}: an error there together with one ${hides.join(" and ")} looks the same as all being right (${left}).`;
 }
 
 /** Ramps that lean for sure: no shim or stop takes that out. */
@@ -210,7 +248,7 @@ export function trimmingText({ job, before, after }: Calibration): string[] {
   const tighter = after.press.median > Math.max(before.press.median, limits.snug);
   if (lengths === "fitted" || !tighter) return [];
   return [
-    `After the moves most cells are too tight to close by hand, and pieces have to be trimmed: a piece too long can be, one too short is scrap. So the job's costs have it: ${costs.tightCell} of a scrapped piece for each snug limit pressed, ${costs.openCell} for an open cell. If trimming is dearer to you, set tight-cell under costs in job.yaml.`,
+    `After the moves most cells will be too tight to close by hand, and pieces will have to be trimmed: a piece that is too long can be trimmed, one that is too short is scrap. The job's costs say so: a press counts ${costs.tightCell} of a scrapped piece for each snug limit, an open cell ${costs.openCell}. If trimming costs you more, set tight-cell under costs in job.yaml.`,
   ];
 }
 
@@ -221,8 +259,8 @@ function notesOf(calibration: Calibration, cells: number): string[] {
   return [
     `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
     seated > 0
-      ? `Gaps were drawn at first order; over ${seated} cells the exact order moved the worst gap by at most ${smallLength(difference, job.units)}.`
-      : "Gaps were drawn at first order. The errors are so little known that no cell drawn could be seated in exact order: cut more trial pieces before you trust them.",
+      ? `Gaps were drawn at first order; over ${seated} cells the exact order changed the widest gap by at most ${smallLength(difference, job.units)}.`
+      : "Gaps were drawn at first order. The errors are known so poorly that no simulated cell could be seated in exact order: cut more trial pieces before you trust these gaps.",
     `Moves are weighed over ${cells} cells.`,
     ...leaningText(calibration),
     ...trimmingText(calibration),

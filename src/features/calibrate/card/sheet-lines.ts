@@ -1,11 +1,11 @@
-import { formatAngle, formatLength } from "../../../core/quantity/index.js";
+import { formatLength } from "../../../core/quantity/index.js";
 import type { Advice } from "../../../inference/decision/decide-moves.js";
 import { jobCell } from "../../../inference/likelihood/specimen.js";
 import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import type { Jig, Job, SetUp, Stop } from "../../../model/job/job.js";
 import { errorText, pieceLength, smallLength } from "../../../render/shop-numbers.js";
 import { type DrawingScale, rampDrawing, stopDrawing } from "./drawings.js";
-import type { CardRow, SetUpCard } from "./set-up-card.js";
+import { type CardRow, extraText, labelAngle, type SetUpCard } from "./set-up-card.js";
 
 /** A ramp or a stop on the sheet. */
 export interface SheetLine {
@@ -54,7 +54,7 @@ export function rampLine(jig: Jig, { job, scale, card, advice }: SheetMaker): Sh
   const row = card?.rows.find(({ name }) => name === `ramp of ${jig.name}`);
   const found = advice.find(({ adjuster }) => adjuster.kind === "shim" && adjuster.name === jig.name);
   const leaves = found?.setting.leaves ?? [];
-  const rampText = angleOnLabel(jig.ramp);
+  const rampText = labelAngle(jig.ramp);
   const picture = {
     ...{ jig: jig.name, ramp: jig.ramp, strip: job.strip, base: jig.shims?.base ?? null },
     ...{ leaves, steeper: (found?.setting.change ?? 1) > 0, rampText },
@@ -111,26 +111,13 @@ function spoken(
   }
   const kind = advice.adjuster.kind === "shim" ? "angle" : "length";
   const wanted = errorText(advice.wanted, advice.standardUncertainty, kind, job.units);
-  const why = isNearest(advice)
-    ? `Wanted: ${wanted}.`
-    : leavesToTrim(advice, job)
-      ? `By itself it wants ${wanted}; what is longer comes off in fitting.`
-      : `By itself it wants ${wanted}; the move also makes up for what stays as it is.`;
+  const extra = extraText(advice, job);
+  const why = extra === "" ? `Wanted: ${wanted}.` : `Wanted by itself: ${wanted}. ${extra}`;
   return {
     verdict: row.verdict,
     state,
     toDo: [`${row.action} ${why}`, ...(row.check === "" ? [] : [`${row.check} It reads:`])],
   };
-}
-
-/** Whether a stop is set longer than right for pieces that are fitted by trial. */
-const leavesToTrim = ({ adjuster, setting, wanted }: Advice, { lengths }: Job): boolean =>
-  lengths === "fitted" && adjuster.kind === "stop" && setting.change > wanted;
-
-/** Whether no setting at hand comes nearer to what would set the source right by itself. */
-function isNearest({ adjuster, setting, wanted }: Advice): boolean {
-  const off = ({ change }: Pick<Advice["setting"], "change">): number => Math.abs(change - wanted);
-  return adjuster.settings.every((other) => off(other) >= off(setting));
 }
 
 const leafText = (mm: number, { units }: Job): string => {
@@ -148,6 +135,3 @@ function stackText(leaves: readonly number[], job: Job): string {
   const texts = leaves.map((leaf) => leafText(leaf, job));
   return texts.map((text, i) => (i < texts.length - 1 ? text.replace(/ (mm|thou)$/, "") : text)).join(" + ");
 }
-
-/** Degrees as a label has them: `45°`, `22.5°`. */
-const angleOnLabel = (rad: number): string => formatAngle(rad, { digits: 2 }).replace(/\.?0+°/, "°");

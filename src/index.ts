@@ -41,7 +41,7 @@ export { CAUTIONS } from "./render/cautions.js";
 
 // Calibration
 
-export { notToldText } from "./features/calibrate/calibration-report.js";
+export { unidentifiedText } from "./features/calibrate/calibration-report.js";
 export { type CardSheet, cardSheet } from "./features/calibrate/card/card-sheet.js";
 export { type SetUpCard, setUpCard } from "./features/calibrate/card/set-up-card.js";
 export { sheetHtml } from "./features/calibrate/card/sheet-html.js";

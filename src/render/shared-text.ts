@@ -38,7 +38,7 @@ export function sidedError(source: SourceEstimate, { units }: Units): string | n
 }
 
 /** That the readings leave signs open, what that means, and what to read: a sentence for the leans, one for each other source; none where all signs are told. */
-export function untoldSignTexts(sources: readonly SourceEstimate[], job: Units): string[] {
+export function unidentifiedSignTexts(sources: readonly SourceEstimate[], job: Units): string[] {
   const open = sources.filter(({ sides }) => sides !== null);
   const leans = open.filter(({ kind }) => kind === "lean");
   const others = open.filter(({ kind }) => kind !== "lean");

@@ -8,7 +8,7 @@ import { inUnitsOf } from "../../inference/estimates/identifiability.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
-import { untoldSignTexts } from "../../render/shared-text.js";
+import { unidentifiedSignTexts } from "../../render/shared-text.js";
 import { markdownText } from "../../render/text.js";
 import { separatingText, signReadingsText } from "../plan/index.js";
 import { calibrationText, nextRoundText } from "./calibration-text.js";
@@ -197,9 +197,9 @@ function forecastJson({
 }
 
 /** What the readings do not tell, a sign or a source, and the one reading that would tell most of it, as a Markdown list. */
-export function notToldText({ job, fit }: Calibration): string {
+export function unidentifiedText({ job, fit }: Calibration): string {
   const lines = [
-    ...untoldSignTexts(fit.sources, job),
+    ...unidentifiedSignTexts(fit.sources, job),
     ...signReadingsText(signReadings(job, fit), fit, job),
     ...fit.unseparated.map(unseparatedText),
     ...separatingText(separatingReadings(job, fit)),

@@ -4,7 +4,7 @@ import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
 import type { Job } from "../../model/job/job.js";
-import { endText, sidedError, untoldSignTexts } from "../../render/shared-text.js";
+import { endText, sidedError, unidentifiedSignTexts } from "../../render/shared-text.js";
 import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { unseparatedText } from "./card/set-up-card.js";
@@ -32,7 +32,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
       `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
     ),
     ...regionLines(calibration),
-    ...untoldSignTexts(fit.sources, job).map((text) => wrapped(text)),
+    ...unidentifiedSignTexts(fit.sources, job).map((text) => wrapped(text)),
     ...fit.unseparated.map((left) => wrapped(unseparatedText(left))),
     ...separating.map((line) => wrapped(line)),
     "",

@@ -152,7 +152,7 @@ function resampled(draws: readonly Draw[], stream: RandomStream): Draw[] {
 }
 
 /** A lean of which the readings tell the size and not the sign. */
-export interface UntoldSign {
+export interface UnidentifiedSign {
   readonly cause: Cause;
   readonly size: SizeFound;
   /** The one reading that would tell the sign, foreseen above zero and below; `null` where none of the job's would. */
@@ -163,8 +163,8 @@ export interface UntoldSign {
 const LIKELY = 0.1;
 
 /** Every lean that a likely hypothesis takes to have either sign: as the single cause if that is likely, else among several. */
-export function untoldSigns(explanation: Explanation): UntoldSign[] {
-  const found = new Map<string, UntoldSign>();
+export function unidentifiedSigns(explanation: Explanation): UnidentifiedSign[] {
+  const found = new Map<string, UnidentifiedSign>();
   const likely = explanation.verdicts.filter(({ probability }) => probability >= LIKELY);
   for (const verdict of likely.toSorted((a, b) => a.causes.length - b.causes.length)) {
     for (const [k, cause] of verdict.causes.entries()) {

@@ -29,8 +29,8 @@ export interface Verdict {
   readonly weighed: Weighed;
 }
 
-/** `told`: the readings favour a cause. `closed`: nothing goes in anywhere. `undecided`: no cause has become more likely by the factor {@link TELLING}. */
-export type Told = "told" | "closed" | "undecided";
+/** `identified`: the readings favour a cause. `closed`: nothing goes in anywhere. `undecided`: no cause has become more likely by the factor {@link TELLING}. */
+export type Outcome = "identified" | "closed" | "undecided";
 
 /** What the gaps of assembled cells say of single causes. */
 export interface Explanation {
@@ -39,7 +39,7 @@ export interface Explanation {
   readonly cells: readonly CellRead[];
   /** Most probable first; while nothing is told in the order of the causes. */
   readonly verdicts: readonly Verdict[];
-  readonly told: Told;
+  readonly outcome: Outcome;
   /** Largest factor by which the readings raised the odds of any hypothesis against all others. */
   readonly largestRise: number;
 }
@@ -107,10 +107,10 @@ export function explainCells(
     ...verdicts.map(({ prior, probability }) => oddsOf(probability) / oddsOf(prior)),
   );
   const closed = cells.every((cell) => cell.readings.every(nothingGoesIn));
-  const told = closed ? "closed" : largestRise < TELLING ? "undecided" : "told";
+  const outcome = closed ? "closed" : largestRise < TELLING ? "undecided" : "identified";
   return {
-    ...{ job, specimen, cells, told, largestRise },
-    verdicts: told === "told" ? verdicts.sort((a, b) => b.probability - a.probability) : verdicts,
+    ...{ job, specimen, cells, outcome, largestRise },
+    verdicts: outcome === "identified" ? verdicts.sort((a, b) => b.probability - a.probability) : verdicts,
   };
 }
 
@@ -133,13 +133,13 @@ function weigh(weighings: readonly Weighing[], odds: readonly number[], precisio
     const probabilities = probabilitiesOf(results, odds);
     const second = [...probabilities].sort((a, b) => b - a)[1]!;
     const unsure = weighings.filter((_, k) => {
-      const { standardError, effective, draws } = results[k]!;
+      const { standardError, effectiveSampleSize, draws } = results[k]!;
       const p = probabilities[k]!;
       const matters =
         p * (1 - p) * standardError > precision ||
-        (p >= LIKELY && effective < ENOUGH) ||
-        (p >= second && effective < RIVAL) ||
-        (effective < FEW && p * Math.exp(TOO_LOW) > 3 * precision);
+        (p >= LIKELY && effectiveSampleSize < ENOUGH) ||
+        (p >= second && effectiveSampleSize < RIVAL) ||
+        (effectiveSampleSize < FEW && p * Math.exp(TOO_LOW) > 3 * precision);
       return matters && draws.length < MOST_DRAWS;
     });
     if (unsure.length === 0) return results;

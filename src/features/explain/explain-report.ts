@@ -81,11 +81,11 @@ const DEGREE = Math.PI / 180;
 
 /** An explanation for other programs: lengths in mm, angles in degrees. */
 export function explanationJson(explanation: Explanation): object {
-  const { told, largestRise, verdicts, cells } = explanation;
+  const { outcome, largestRise, verdicts, cells } = explanation;
   const [first, second] = verdicts;
-  const check = told === "told" ? bestCheck(explanation, first!, second!) : null;
+  const check = outcome === "identified" ? bestCheck(explanation, first!, second!) : null;
   return {
-    ...{ told, largestRise },
+    ...{ outcome, largestRise },
     cells: cells.map(({ trial, readings }) => ({ trial, readings: readings.length })),
     hypotheses: verdicts.map((verdict) => {
       const { causes, sizes, probability, standardError, prior, weighed } = verdict;
@@ -101,7 +101,7 @@ export function explanationJson(explanation: Explanation): object {
           };
         }),
         logEvidence: weighed.logEvidence,
-        ...{ draws: weighed.draws.length, effectiveDraws: weighed.effective },
+        ...{ draws: weighed.draws.length, effectiveSampleSize: weighed.effectiveSampleSize },
       };
     }),
     check: check && {

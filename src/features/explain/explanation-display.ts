@@ -122,7 +122,7 @@ function cellIf({ job, specimen }: Explanation, { causes, sizes }: Verdict): Cel
 
 /** The likely causes, drawn to one magnification, so that they can be compared; none where nothing is told. */
 export function verdictDrawings(explanation: Explanation, options: VerdictDrawingOptions = {}): ChartSpec[] {
-  if (explanation.told !== "told") return [];
+  if (explanation.outcome !== "identified") return [];
   const likely = explanation.verdicts
     .filter(({ probability, causes }) => probability >= DRAWN && causes.length === 1)
     .slice(0, MOST_DRAWN);

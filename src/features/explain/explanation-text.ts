@@ -3,7 +3,7 @@ import type { Job } from "../../model/job/job.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { angleText, pieceLength, signed, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
-import { bestCheck, type Unseen, untoldSigns, wouldSee } from "./best-check.js";
+import { bestCheck, type Unseen, unidentifiedSigns, wouldSee } from "./best-check.js";
 import type { Check, WeighedCheck } from "./candidate-checks.js";
 import { type Cause, nothingGoesIn } from "./causes.js";
 import { type Explanation, TELLING, type Verdict } from "./explain-cells.js";
@@ -28,8 +28,8 @@ function single({ causes, sizes }: Verdict): { cause: Cause; size: SizeFound } |
 
 /** What the gaps of assembled cells say, for reading. */
 export function explanationText(explanation: Explanation): string {
-  const { told } = explanation;
-  const body = told === "told" ? toldLines(explanation) : untoldLines(explanation);
+  const { outcome } = explanation;
+  const body = outcome === "identified" ? identifiedLines(explanation) : unidentifiedLines(explanation);
   return [
     "WHY DOES IT GAP?",
     wrapped(readText(explanation)),
@@ -46,18 +46,18 @@ export function explanationText(explanation: Explanation): string {
   ].join("\n");
 }
 
-function readText({ cells, told }: Explanation): string {
+function readText({ cells, outcome }: Explanation): string {
   const all = cells.flatMap(({ readings }) => readings);
   const forced = all.filter(({ high }) => high !== null && high < 0).length;
   const open = all.filter((reading) => !nothingGoesIn(reading)).length - forced;
   const gaps = all.length === 1 ? "One gap" : `${all.length} gaps`;
   const where = `${gaps} read in ${cells.length === 1 ? "one cell" : `${cells.length} cells`}`;
-  if (told === "closed") return `${where}; nothing goes in anywhere.`;
+  if (outcome === "closed") return `${where}; nothing goes in anywhere.`;
   const goesIn = open === 0 ? "nothing goes in" : `something goes in at ${open}`;
   return `${where}; ${goesIn}${forced === 0 ? "" : `, ${forced} must be forced`}.`;
 }
 
-function toldLines(explanation: Explanation): string[] {
+function identifiedLines(explanation: Explanation): string[] {
   const { verdicts, job } = explanation;
   const named = verdicts.filter(({ probability }) => probability >= NAMED);
   const [first, second] = [verdicts[0]!, verdicts[1]!];
@@ -85,7 +85,7 @@ function severalLines({ verdicts, job }: Explanation): string[] {
     ({ causes, probability }) => causes.length > 1 && probability >= SEVERAL_NAMED,
   );
   if (!several) return [];
-  if (several.weighed.effective < ENOUGH)
+  if (several.weighed.effectiveSampleSize < ENOUGH)
     return [
       wrapped(
         "If several causes are at work at once, too few of the draws count to say which of them are off: cut trial pieces, and let sukima calibrate take them apart.",
@@ -109,7 +109,7 @@ function severalLines({ verdicts, job }: Explanation): string[] {
 
 /** Of each lean whose sign is not told: that it is not, and what to read. */
 export function signLines(explanation: Explanation): string[] {
-  return untoldSigns(explanation).flatMap(({ cause, size, check }) => {
+  return unidentifiedSigns(explanation).flatMap(({ cause, size, check }) => {
     const { job } = explanation;
     const [above, below] = cause.says;
     const sizes = [size.size, size.other!].map((one) => signed(angleText(one))).join(" or ");
@@ -164,11 +164,11 @@ const gridCheck = ({ arrangement }: Job): string =>
     ? "The grid itself can be measured too: across the opening both ways, and along both its diagonals, which are equal when it is not racked."
     : "The grid itself can be measured too: along every wall of the opening.";
 
-function untoldLines(explanation: Explanation): string[] {
-  const { told, largestRise, job } = explanation;
+function unidentifiedLines(explanation: Explanation): string[] {
+  const { outcome, largestRise, job } = explanation;
   const unseen = wouldSee(explanation);
   const rule =
-    told === "closed"
+    outcome === "closed"
       ? `These readings tell nothing of the cause. No hypothesis's odds have risen by more than a factor ${largestRise.toFixed(1)}; where all is closed to the instrument, none is named. What they do say is how large an error may be and still not show:`
       : `These readings tell next to nothing of the cause: no hypothesis's odds have risen by a factor ${TELLING} (the most is ${largestRise.toFixed(1)}), so the probabilities are what they were before, to within that, and none is named. What could be wrong and still look like this:`;
   return [

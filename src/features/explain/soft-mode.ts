@@ -124,13 +124,13 @@ function shortened(problem: SoftModeProblem, from: Look, direction: Float64Array
 }
 
 /** As if the readings told this share of what they do: their intervals leave more room than a normal laid about their middle. */
-const WIDENED = [1, 0.7, 0.5] as const;
+const SCALES = [1, 0.7, 0.5] as const;
 
 interface Width {
-  readonly told: number;
-  /** Cholesky factor of I + told²·AAᵀ, row-major. */
+  readonly scale: number;
+  /** Cholesky factor of I + scale²·AAᵀ, row-major. */
   readonly factor: Float64Array;
-  /** ½ log det(I + told²·AᵀA). */
+  /** ½ log det(I + scale²·AᵀA). */
   readonly halfLogDeterminant: number;
 }
 
@@ -154,7 +154,7 @@ export class Nearby {
     this.#seen = new Float64Array(rows);
     this.#away = new Float64Array(centre.length);
     const gram = gramOf(a, rows);
-    this.#widths = WIDENED.map((told) => widthOf(told, gram, rows));
+    this.#widths = SCALES.map((scale) => widthOf(scale, gram, rows));
   }
 
   /** ½ log det(I + AᵀA). */
@@ -183,17 +183,17 @@ export class Nearby {
   }
 
   /** (I + s²AᵀA)⁻¹v, written over v; by default with all that the readings tell, s = 1. */
-  solve(v: Float64Array, { told, factor }: Width = this.#widths[0]!): Float64Array {
+  solve(v: Float64Array, { scale, factor }: Width = this.#widths[0]!): Float64Array {
     const inReadings = this.#times(v);
     choleskySolveInPlace(factor, this.#rows, inReadings);
-    this.#addTransposed(inReadings, -(told ** 2), v);
+    this.#addTransposed(inReadings, -(scale ** 2), v);
     return v;
   }
 
   draw(stream: RandomStream): Float64Array {
     const width = this.#widths[stream.integer(this.#widths.length)]!;
     const v = stream.fill(new Float64Array(this.centre.length));
-    this.#addTransposed(stream.fill(new Float64Array(this.#rows)), width.told, v);
+    this.#addTransposed(stream.fill(new Float64Array(this.#rows)), width.scale, v);
     this.solve(v, width);
     for (let k = 0; k < v.length; k++) v[k]! += this.centre[k]!;
     return v;
@@ -206,8 +206,8 @@ export class Nearby {
     const far = squareOf(d);
     const seen = squareOf(this.#times(d));
     let [most, sum] = [Number.NEGATIVE_INFINITY, 0];
-    for (const { told, halfLogDeterminant } of this.#widths) {
-      const log = halfLogDeterminant - (far + told ** 2 * seen) / 2;
+    for (const { scale, halfLogDeterminant } of this.#widths) {
+      const log = halfLogDeterminant - (far + scale ** 2 * seen) / 2;
       sum = log > most ? sum * Math.exp(most - log) + 1 : sum + Math.exp(log - most);
       most = Math.max(most, log);
     }
@@ -236,10 +236,10 @@ function gramOf(a: Float64Array, rows: number): Float64Array {
   return gram;
 }
 
-function widthOf(told: number, gram: Float64Array, rows: number): Width {
-  const factor = gram.map((value, k) => told ** 2 * value + (k % (rows + 1) === 0 ? 1 : 0));
+function widthOf(scale: number, gram: Float64Array, rows: number): Width {
+  const factor = gram.map((value, k) => scale ** 2 * value + (k % (rows + 1) === 0 ? 1 : 0));
   choleskyInPlace(factor, rows, 0);
   let halfLogDeterminant = 0;
   for (let i = 0; i < rows; i++) halfLogDeterminant += Math.log(factor[i * rows + i]!);
-  return { told, factor, halfLogDeterminant };
+  return { scale, factor, halfLogDeterminant };
 }

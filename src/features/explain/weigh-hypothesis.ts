@@ -20,7 +20,7 @@ export interface Weighed {
   readonly logEvidence: number;
   readonly standardError: number;
   /** Draws that count: (Σ weight)² / Σ weight². */
-  readonly effective: number;
+  readonly effectiveSampleSize: number;
   readonly draws: readonly Draw[];
 }
 
@@ -74,13 +74,14 @@ export class Weighing {
   result(): Weighed {
     const logs = this.#draws.map(({ logWeight }) => logWeight);
     const total = logSum(logs);
-    const effective =
+    const effectiveSampleSize =
       total > Number.NEGATIVE_INFINITY ? Math.exp(2 * total - logSum(logs.map((l) => 2 * l))) : 0;
     return {
       hypothesis: this.#problem.hypothesis,
       logEvidence: total - Math.log(logs.length),
-      standardError: effective > 0 ? Math.sqrt(Math.max(0, 1 / effective - 1 / logs.length)) : 1,
-      effective,
+      standardError:
+        effectiveSampleSize > 0 ? Math.sqrt(Math.max(0, 1 / effectiveSampleSize - 1 / logs.length)) : 1,
+      effectiveSampleSize,
       draws: this.#draws,
     };
   }

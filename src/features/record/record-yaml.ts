@@ -56,7 +56,7 @@ const DEGREE = Math.PI / 180;
 const HEAD = ` What trial cuts found of these jigs, for the next job to start from (its key "records").
  Errors: a sharper point +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
  while the stop stays where it was, for the same cuts of the same cell.`;
-const UNTOLD = `
+const SIGN_UNIDENTIFIED = `
  Of the following the readings give the size but not the sign; their error here lies between the two: `;
 
 /**
@@ -107,8 +107,9 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
     ...(leans.length > 0 ? { leans: Object.fromEntries(leans) } : {}),
     ...(stops.length > 0 ? { stops: Object.fromEntries(stops) } : {}),
   });
-  const untold = sources.flatMap(({ name, sides }) => (sides ? [name] : []));
-  document.commentBefore = untold.length === 0 ? HEAD : `${HEAD}${UNTOLD}${untold.join(", ")}.`;
+  const unidentified = sources.flatMap(({ name, sides }) => (sides ? [name] : []));
+  document.commentBefore =
+    unidentified.length === 0 ? HEAD : `${HEAD}${SIGN_UNIDENTIFIED}${unidentified.join(", ")}.`;
   // One line for each jig and stop.
   for (const group of ["ramps", "leans", "stops"]) {
     const entries = document.get(group);

@@ -14,9 +14,11 @@ describe("a small study of explanations (60 cells with one cause)", () => {
   });
 
   it("chooses as well as the best possible classifier, to one cell in ten", () => {
-    const { told } = figures.firstChoice;
-    expect(told.cells).toBeGreaterThan(8);
-    expect(Math.abs(told.explained - told.best) * told.cells).toBeLessThanOrEqual(told.cells / 10 + 1);
+    const { identified } = figures.firstChoice;
+    expect(identified.cells).toBeGreaterThan(8);
+    expect(Math.abs(identified.explained - identified.best) * identified.cells).toBeLessThanOrEqual(
+      identified.cells / 10 + 1,
+    );
   });
 
   // Two routes to one posterior: importance sampling about modes, and a bank of cells from the prior.

@@ -22,7 +22,7 @@ export interface StudyCell {
   readonly truth: number;
   /** True size, rad or mm, of a cause that stood alone; NaN where there was none, or several. */
   readonly size: number;
-  readonly told: Explanation["told"];
+  readonly outcome: Explanation["outcome"];
   /** By hypothesis. */
   readonly explained: readonly number[];
   readonly best: readonly number[];
@@ -111,14 +111,14 @@ function answered(
   severalOdds: number,
   best: ReturnType<typeof bestClassifier> | null,
 ): Omit<StudyCell, "truth" | "size"> {
-  const { told, verdicts, largestRise } = explainCells(job, read.readings, {
+  const { outcome, verdicts, largestRise } = explainCells(job, read.readings, {
     precision: PRECISION,
     severalOdds,
   });
   const byHypothesis = [...verdicts].sort((a, b) => a.index - b.index);
   const { probabilities, effective, unlike } = best?.(read) ?? NO_ANSWER;
   return {
-    ...{ told, largestRise, best: probabilities, bestEffective: effective, unlike },
+    ...{ outcome, largestRise, best: probabilities, bestEffective: effective, unlike },
     explained: byHypothesis.map(({ probability }) => probability),
   };
 }

@@ -18,30 +18,30 @@ export interface StudyFigures {
   readonly withOne: number;
   /** Cells with several. */
   readonly withSeveral: number;
-  readonly told: Readonly<Record<StudyCell["told"], number>>;
+  readonly identified: Readonly<Record<StudyCell["outcome"], number>>;
   /** Every (cell, hypothesis) is a statement. */
   readonly calibration: readonly CalibrationBin[];
   /** Over the cells that tell something, and over all. */
-  readonly firstChoice: { readonly told: FirstChoice; readonly all: FirstChoice };
+  readonly firstChoice: { readonly identified: FirstChoice; readonly all: FirstChoice };
   /** Cells unlike any that the best classifier simulated. */
   readonly unlike: number;
   /** Mean of log probability given to the truth, over all cells like some that the best classifier simulated: the larger the better. */
   readonly logScore: { readonly explained: number; readonly best: number };
   /** Difference of any probability from the best classifier's: median over cells of the largest, and largest of all, of cells in which at least 100 of its simulated cells count. */
   readonly difference: { readonly median: number; readonly largest: number; readonly cells: number };
-  /** Share of cells that told something, and of these with the right first choice, by the size of the cause in standard deviations. */
+  /** Share of cells with a cause identified, and of these with the right first choice, by the size of the cause in standard deviations. */
   readonly bySize: readonly {
     readonly from: number;
     readonly to: number;
     readonly cells: number;
-    readonly told: number;
+    readonly identified: number;
     readonly right: number;
   }[];
-  /** By cause: cells, told, right among the told. */
+  /** By cause: cells, share identified, share right among these. */
   readonly byCause: readonly {
     readonly cause: string;
     readonly cells: number;
-    readonly told: number;
+    readonly identified: number;
     readonly right: number;
   }[];
   /** Largest rise of any hypothesis's odds in a cell where nothing goes in. */
@@ -52,7 +52,7 @@ const COUNTED = 100;
 const SIZES = [0, 0.5, 1, 1.5, 2, 2.5, Number.POSITIVE_INFINITY];
 
 export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
-  const told = cells.filter((cell) => cell.told === "told");
+  const identified = cells.filter((cell) => cell.outcome === "identified");
   const causes = ({ truth }: StudyCell): number => hypotheses[truth]!.length;
   const withOne = cells.filter((cell) => causes(cell) === 1);
   const inUnits = ({ truth, size }: StudyCell): number => {
@@ -62,27 +62,27 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
   const right = (list: readonly StudyCell[]): number =>
     list.filter((cell) => firstOf(cell.explained) === cell.truth).length / (list.length || 1);
   const share = (list: readonly StudyCell[]) => {
-    const speaking = list.filter((cell) => cell.told === "told");
-    return { cells: list.length, told: speaking.length / (list.length || 1), right: right(speaking) };
+    const speaking = list.filter((cell) => cell.outcome === "identified");
+    return { cells: list.length, identified: speaking.length / (list.length || 1), right: right(speaking) };
   };
   return {
     cells: cells.length,
     withOne: withOne.length,
     withSeveral: cells.filter((cell) => causes(cell) > 1).length,
-    told: {
-      told: told.length,
-      closed: cells.filter((cell) => cell.told === "closed").length,
-      undecided: cells.filter((cell) => cell.told === "undecided").length,
+    identified: {
+      identified: identified.length,
+      closed: cells.filter((cell) => cell.outcome === "closed").length,
+      undecided: cells.filter((cell) => cell.outcome === "undecided").length,
     },
     calibration: calibrationBins(
       cells.flatMap(({ truth, explained }) =>
         explained.map((probability, k) => ({ probability, true: k === truth })),
       ),
     ),
-    firstChoice: { told: firstChoice(told), all: firstChoice(cells) },
+    firstChoice: { identified: firstChoice(identified), all: firstChoice(cells) },
     unlike: cells.filter(({ unlike }) => unlike).length,
     logScore: { explained: logScore(cells, "explained"), best: logScore(cells, "best") },
-    difference: differenceOf(told),
+    difference: differenceOf(identified),
     bySize: SIZES.slice(1).map((to, i) => ({
       ...{ from: SIZES[i]!, to },
       ...share(withOne.filter((cell) => inUnits(cell) >= SIZES[i]! && inUnits(cell) < to)),
@@ -91,7 +91,7 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
       cause: own.length > 1 ? "several at once" : (own[0]?.name ?? "nothing but scatter"),
       ...share(cells.filter(({ truth }) => truth === k)),
     })),
-    closedRise: Math.max(1, ...cells.filter((c) => c.told === "closed").map((c) => c.largestRise)),
+    closedRise: Math.max(1, ...cells.filter((c) => c.outcome === "closed").map((c) => c.largestRise)),
   };
 }
 
@@ -197,7 +197,7 @@ const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
 
 /** The figures of a study, for reading. */
 export function studyText(figures: StudyFigures): string {
-  const { cells, withOne, withSeveral, told, calibration, firstChoice, logScore, difference } = figures;
+  const { cells, withOne, withSeveral, identified, calibration, firstChoice, logScore, difference } = figures;
   const choice = ({
     cells: n,
     explained,
@@ -207,24 +207,24 @@ export function studyText(figures: StudyFigures): string {
   }: StudyFigures["firstChoice"]["all"]): string =>
     `${n} cells: first choice right ${percent(explained)}; best possible ${percent(best)}; ratio ${ratio.toFixed(3)} ± ${(2 * ratioError).toFixed(3)}`;
   return [
-    `${cells} cells, ${withOne} with one cause, ${withSeveral} with several. Told ${told.told}, nothing goes in ${told.closed}, undecided ${told.undecided}.`,
+    `${cells} cells, ${withOne} with one cause, ${withSeveral} with several. Identified ${identified.identified}, nothing goes in ${identified.closed}, undecided ${identified.undecided}.`,
     "Said · true · 99 % bounds · statements",
     ...calibration.map(
       (bin) =>
         `${percent(bin.stated)} · ${percent(bin.true)} · ${percent(bin.bounds[0])} to ${percent(bin.bounds[1])} · ${bin.statements}${bin.within ? "" : "  OUTSIDE"}`,
     ),
-    `Of the cells that told something, ${choice(firstChoice.told)}.`,
+    `Of the cells with a cause identified, ${choice(firstChoice.identified)}.`,
     `Of all, ${choice(firstChoice.all)}.`,
     `The best classifier knows none like ${figures.unlike} of them.`,
     `Mean log probability of the truth: ${logScore.explained.toFixed(4)}; best possible ${logScore.best.toFixed(4)}.`,
     `Difference from the best classifier's probabilities: median ${difference.median.toFixed(3)}, largest ${difference.largest.toFixed(3)} (${difference.cells} cells).`,
     ...figures.bySize.map(
       (row) =>
-        `size ${row.from} to ${row.to} s: ${row.cells} cells, told ${percent(row.told)}, right when told ${percent(row.right)}`,
+        `size ${row.from} to ${row.to} s: ${row.cells} cells, identified ${percent(row.identified)}, right when identified ${percent(row.right)}`,
     ),
     ...figures.byCause.map(
       (row) =>
-        `${row.cause}: ${row.cells} cells, told ${percent(row.told)}, right when told ${percent(row.right)}`,
+        `${row.cause}: ${row.cells} cells, identified ${percent(row.identified)}, right when identified ${percent(row.right)}`,
     ),
     `Where nothing goes in, the odds of no hypothesis rose by more than a factor ${figures.closedRise.toFixed(2)}.`,
   ].join("\n");

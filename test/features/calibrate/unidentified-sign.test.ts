@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { drawCalibratedCell, drawEstimates } from "../../../src/features/calibrate/calibration-charts.js";
-import { calibrationJson, notToldText } from "../../../src/features/calibrate/calibration-report.js";
+import { calibrationJson, unidentifiedText } from "../../../src/features/calibrate/calibration-report.js";
 import { calibrationText } from "../../../src/features/calibrate/calibration-text.js";
 import { cardSheet } from "../../../src/features/calibrate/card/card-sheet.js";
 import { cardHtml, cardText } from "../../../src/features/calibrate/card/card-text.js";
@@ -19,7 +19,7 @@ function everyForm(sides: boolean) {
     "card in the terminal": cardText(card),
     "card of a page": cardHtml(card),
     "printed card": cardSheet(leaningJob, calibration, "2026-01-01").notes.join(" "),
-    report: notToldText(calibration),
+    report: unidentifiedText(calibration),
   };
   return { calibration, forms };
 }

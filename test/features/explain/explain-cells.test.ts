@@ -15,8 +15,8 @@ describe("an explanation", () => {
     ["stop of diagonal-end", -1.2],
     ["stop of hinge-mitre", -1.2],
   ])("names the %s and an interval that holds its size", (source, deviations) => {
-    const { told, verdicts } = explainCells(job, cellWith(source, deviations, { seed: 7 }), one);
-    expect(told).toBe("told");
+    const { outcome, verdicts } = explainCells(job, cellWith(source, deviations, { seed: 7 }), one);
+    expect(outcome).toBe("identified");
     const [first] = verdicts;
     expect(nameOf(first!)).toBe(source);
     const truth = deviations * first!.causes[0]!.priorSd;
@@ -77,7 +77,7 @@ describe("cells where nothing goes in", () => {
 
   it("tell nothing: the odds of no hypothesis rise by more than half", () => {
     expect(closed.every(({ low }) => low === Number.NEGATIVE_INFINITY)).toBe(true);
-    expect(explanation.told).toBe("closed");
+    expect(explanation.outcome).toBe("closed");
     expect(explanation.largestRise).toBeLessThan(1.5);
     expect(explanation.verdicts.map(({ index }) => index)).toEqual(explanation.verdicts.map((_, k) => k));
   });
@@ -128,7 +128,7 @@ describe("what an eye saw", () => {
       [Number.NEGATIVE_INFINITY, 0.05],
       [Number.NEGATIVE_INFINITY, -job.limits.snug],
     ]);
-    expect(explainCells(withEye(job), readings, one).told).not.toBe("closed");
+    expect(explainCells(withEye(job), readings, one).outcome).not.toBe("closed");
   });
 
   it("refuses a joint that is not there or not clear", () => {

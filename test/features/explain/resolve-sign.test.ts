@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { untoldSigns } from "../../../src/features/explain/best-check.js";
+import { unidentifiedSigns } from "../../../src/features/explain/best-check.js";
 import { explainCells } from "../../../src/features/explain/explain-cells.js";
 import { explanationJson } from "../../../src/features/explain/explain-report.js";
 import { explanationText } from "../../../src/features/explain/explanation-text.js";
@@ -55,7 +55,7 @@ const plain = (text: string): string => text.replaceAll(/\s+/g, " ");
 
 describe("a lean as the cause of gaps read at their wider side", () => {
   const explanation = explained();
-  const [found, ...others] = untoldSigns(explanation);
+  const [found, ...others] = unidentifiedSigns(explanation);
 
   it("may have either sign, at the true size", () => {
     expect(others).toEqual([]);
@@ -93,7 +93,7 @@ describe("a lean as the cause of gaps read at their wider side", () => {
 describe("a lean with one gap read at its side", () => {
   it.each(["front", "back"] as const)("%s has one sign, the true one", (side) => {
     const explanation = explained(side);
-    expect(untoldSigns(explanation)).toEqual([]);
+    expect(unidentifiedSigns(explanation)).toEqual([]);
     const { sizes } = explanation.verdicts.find(
       ({ causes }) => causes.length === 1 && causes[0]!.name === LEAN,
     )!;

@@ -2,7 +2,7 @@ import type { Calibration, CalibrationForecast } from "../../../inference/calibr
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
 import type { Job } from "../../../model/job/job.js";
 import { CAUTIONS } from "../../../render/cautions.js";
-import { cellText, fittedNote, untoldSignTexts } from "../../../render/shared-text.js";
+import { cellText, fittedNote, unidentifiedSignTexts } from "../../../render/shared-text.js";
 import { chanceText, smallLength } from "../../../render/shop-numbers.js";
 import { type DrawingScale, drawingScale } from "./drawings.js";
 import { leaningText, type SetUpCard, setUpCard, trimmingText } from "./set-up-card.js";
@@ -104,7 +104,7 @@ function basisOf(calibration: Calibration | null, card: SetUpCard | null): strin
 }
 
 /** A combination that the readings leave open, by its names alone: the other forms of the card explain it. */
-function notTold({ weights }: Unseparated): string[] {
+function unseparatedLine({ weights }: Unseparated): string[] {
   if (weights.length < 2) return [];
   return [`These readings cannot tell apart: ${weights.map(({ source }) => source).join(", ")}.`];
 }
@@ -135,18 +135,18 @@ function notesOf(
         : `A cell closes with no gap over ${smallLength(limits.gap, units)} and no press over ${smallLength(limits.snug, units)}.`,
     ];
   // These have a sentence of their own.
-  const untold = new Set(calibration?.fit.sources.flatMap(({ name, sides }) => (sides ? [name] : [])));
+  const unidentified = new Set(calibration?.fit.sources.flatMap(({ name, sides }) => (sides ? [name] : [])));
   const alone = card.rows.find(({ verdict }) => verdict === "leave alone")?.reason;
   return [
     "± is the expanded uncertainty, k = 2, about 95 %; ranges hold 95 % of the cells.",
     `Stock: ${card.thickness}.`,
     ...card.rows
-      .filter(({ name }) => name.startsWith(LEAN) && !untold.has(name))
+      .filter(({ name }) => name.startsWith(LEAN) && !unidentified.has(name))
       .map(({ name, error, means }) => `${name.replace(/^l/, "L")}: ${error}, ${means}.`),
-    ...(calibration ? untoldSignTexts(calibration.fit.sources, job) : []),
+    ...(calibration ? unidentifiedSignTexts(calibration.fit.sources, job) : []),
     ...(calibration ? leaningText(calibration) : []),
     ...(calibration ? trimmingText(calibration) : []),
-    ...(calibration?.fit.unseparated ?? []).flatMap(notTold),
+    ...(calibration?.fit.unseparated ?? []).flatMap(unseparatedLine),
     ...fitted,
     ...(alone ? [`Leave alone: ${alone.charAt(0).toLowerCase()}${alone.slice(1)}`] : []),
     drawings,

@@ -20,7 +20,7 @@ import {
   fittedNote,
   sidedError,
   signWords,
-  untoldSignTexts,
+  unidentifiedSignTexts,
 } from "../../../render/shared-text.js";
 import {
   angleText,
@@ -81,7 +81,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
     forecast: forecastRows(before, after, job),
     fit: verdict.sentence,
     unseparated: [
-      ...untoldSignTexts(fit.sources, job),
+      ...unidentifiedSignTexts(fit.sources, job),
       ...fit.unseparated.map(unseparatedText),
       ...contradictions(fit),
     ],

@@ -6,6 +6,7 @@
 
 // Lengths and angles as people write them
 
+export { type ErrorCode, isUserError, UserError } from "./core/errors.js";
 export * from "./core/quantity/index.js";
 
 // Random numbers that a seed fixes
@@ -27,7 +28,6 @@ export {
   cellProbes,
   type Face,
   type Joint,
-  LatticeError,
   type Order,
   PANEL_SIDES,
   type PanelSide,
@@ -54,13 +54,7 @@ export {
   predictFitted,
 } from "./physics/fitting/fit-lengths.js";
 export type { EquilibriumOptions } from "./physics/predict/equilibrium.js";
-export {
-  type CellPrediction,
-  PredictError,
-  type ProbeGap,
-  predictCell,
-} from "./physics/predict/predict-cell.js";
-export { SeatingError } from "./physics/seating/seating-model.js";
+export { type CellPrediction, type ProbeGap, predictCell } from "./physics/predict/predict-cell.js";
 
 // Gap per degree and per tenth
 

@@ -8,6 +8,7 @@
 
 // A job, its files and its readings
 
+export { type ErrorCode, isUserError, UserError } from "./core/errors.js";
 export { newJob } from "./features/new/new-job.js";
 export { recordYaml } from "./features/record/record-yaml.js";
 export { jobCell, jobSources } from "./inference/likelihood/specimen.js";
@@ -72,7 +73,6 @@ export {
 
 export {
   lengthDeviation,
-  PanelError,
   type PanelWay,
   pitchCovariance,
   placeCovariance,
@@ -93,7 +93,7 @@ export { ownWood, stripMovement, type Wood, woodOf } from "./model/wood/wood.js"
 
 export { bestCheck, rankedChecks, type Unseen, wouldSee } from "./features/explain/best-check.js";
 export type { Check, WeighedCheck } from "./features/explain/candidate-checks.js";
-export { type Cause, ExplainError, singleCauses } from "./features/explain/causes.js";
+export { type Cause, singleCauses } from "./features/explain/causes.js";
 export {
   type ExplainOptions,
   type Explanation,
@@ -113,7 +113,7 @@ export { cutListHtml } from "./features/cutlist/cut-list-html.js";
 export { cutListCsv } from "./features/cutlist/cut-list-report.js";
 export { type PackedStock, packStock } from "./features/cutlist/pack-stock.js";
 export { chanceEnough, sparesFor } from "./features/cutlist/spares.js";
-export { type GaugeReading, GaugeStudyError } from "./features/gauge/analysis-of-variance.js";
+export type { GaugeReading } from "./features/gauge/analysis-of-variance.js";
 export { type GaugeStudy, studyGauge } from "./features/gauge/gauge-study.js";
 export { type GaugeTable, loadGaugeTable } from "./features/gauge/gauge-table.js";
 export {

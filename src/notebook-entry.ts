@@ -40,7 +40,7 @@ export { type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
 export { type ChartSpec, chartLabels } from "./render/charts/chart-spec.js";
 export { type Curve, curvesChart } from "./render/charts/curves-chart.js";
 export { type Chart, drawChart, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
-export { PictureError, type PictureNeed } from "./render/pictures.js";
+export type { PictureNeed } from "./render/pictures.js";
 
 // Tables
 

@@ -1,26 +1,6 @@
-import { EXIT, Interrupted, UsageError } from "../core/errors.js";
+import { EXIT, UserError } from "../core/errors.js";
 import { fileFault } from "../core/files/file-fault.js";
-
-/** Errors whose message is written for the person who runs the command. */
-const FOR_PEOPLE = new Set([
-  "JobError",
-  "FileError",
-  "LatticeError",
-  "PredictError",
-  "NotebookError",
-  "ReportError",
-  "ExplainError",
-  "ForecastError",
-  "PanelError",
-  "SeasonError",
-  "CutListError",
-  "ToleranceError",
-  "PictureError",
-  "ChartError",
-  "GaugeStudyError",
-  "MysteryError",
-  "CliError",
-]);
+import { Interrupted } from "../core/until-interrupted.js";
 
 /** The solver knows no jobs: where to look when a cell of one cannot be seated. */
 const LOOK_AT_SIZES =
@@ -30,12 +10,12 @@ const LOOK_AT_SIZES =
 export function failure(error: unknown): { message: string; code: number } {
   if (!(error instanceof Error)) return { message: String(error), code: EXIT.ourFault };
   if (error instanceof Interrupted) return { message: error.message, code: EXIT.interrupted };
-  // Files tell of a quantity as of a fault with its place: by itself it comes from an option.
-  if (error instanceof UsageError || error.name === "QuantityError")
-    return { message: error.message, code: EXIT.usage };
-  if (error.name === "SeatingError")
-    return { message: `${error.message} ${LOOK_AT_SIZES}`, code: EXIT.refused };
-  if (FOR_PEOPLE.has(error.name)) return { message: error.message, code: EXIT.refused };
+  if (error instanceof UserError) {
+    const { code, message } = error;
+    // A quantity in a file becomes one of the file's faults; on its own it comes from an option.
+    if (code === "usage" || code === "quantity") return { message, code: EXIT.usage };
+    return { message: code === "seating" ? `${message} ${LOOK_AT_SIZES}` : message, code: EXIT.refused };
+  }
   const why = fileFault(error);
   if (why !== null) {
     const { path } = error as NodeJS.ErrnoException;

@@ -1,15 +1,63 @@
 /** Exit codes of every command. */
 export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3, interrupted: 130 } as const;
 
-/** Something wrong with what the command line names. */
-export class CliError extends Error {
-  override readonly name = "CliError";
+/** What a {@link UserError} is about. The words are stable: programs may branch on them. */
+export type ErrorCode =
+  /** The options of a command exclude each other, or one has no meaning. */
+  | "usage"
+  /** A command cannot do what was asked with the files it was given. */
+  | "command"
+  /** A length, an angle or a format option cannot be used ({@link QuantityError}). */
+  | "quantity"
+  /** A job, a pattern or a table is not as it must be (JobError, which lists every fault). */
+  | "job"
+  /** A file cannot be written. */
+  | "file"
+  /** A cell or bench cannot be built at the sizes asked for. */
+  | "cell"
+  /** Cutting errors are outside the range of the model. */
+  | "cutting-error"
+  /** The pieces of a cell find no rest, or are not held. */
+  | "seating"
+  | "forecast"
+  | "explanation"
+  | "panel"
+  | "season"
+  | "cut-list"
+  | "tolerances"
+  | "gauge"
+  | "mystery"
+  /** No picture of this name, or the job lacks what it shows. */
+  | "picture"
+  /** Values that cannot be drawn. */
+  | "chart"
+  /** A notebook cannot be read, run or shown (NotebookError, which has the details). */
+  | "notebook";
+
+/**
+ * An error whose message is written for the person who uses the program: what is wrong; the rule; the value.
+ * Errors are told apart by `code`; a subclass exists only where an error carries more than its message.
+ */
+export class UserError extends Error {
+  override readonly name: string = "UserError";
+
+  constructor(
+    readonly code: ErrorCode,
+    message: string,
+    options?: ErrorOptions,
+  ) {
+    super(message, options);
+  }
 }
 
-/** Options that do not go together, or one that cannot be understood. */
-export class UsageError extends CliError {}
+/** Whether `error` is a {@link UserError} with one of these codes; with none given, any. */
+export const isUserError = <C extends ErrorCode>(
+  error: unknown,
+  ...codes: readonly C[]
+): error is UserError & { readonly code: C } =>
+  error instanceof UserError && (codes.length === 0 || (codes as readonly ErrorCode[]).includes(error.code));
 
-/** Ended by Ctrl-C. */
-export class Interrupted extends Error {
-  override readonly name = "Interrupted";
+/** Throws a RangeError for an argument that only a programming error can have: what is wrong; the rule; the value; where. */
+export function refuse(what: string, rule: string, value: unknown, where: string): never {
+  throw new RangeError(`${what}; ${rule}; got ${String(value)}; in ${where}`);
 }

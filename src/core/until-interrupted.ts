@@ -1,4 +1,4 @@
-import { EXIT, Interrupted } from "./errors.js";
+import { EXIT } from "./errors.js";
 
 /**
  * What `work` comes to, unless Ctrl-C ends it before; `work` must heed its signal. A second Ctrl-C ends the process at once.
@@ -22,4 +22,9 @@ export async function untilInterrupted<T>(
   } finally {
     process.off("SIGINT", onInterrupt);
   }
+}
+
+/** Ended by Ctrl-C. */
+export class Interrupted extends Error {
+  override readonly name = "Interrupted";
 }

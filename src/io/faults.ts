@@ -1,9 +1,11 @@
+import { UserError } from "../core/errors.js";
 import { formatAngle, QuantityError } from "../core/quantity/index.js";
 import { describe } from "../core/quantity/quantity-error.js";
 import { spellOut } from "../core/quantity/spell-out.js";
 
-/** Something that cannot be used: what is wrong, and the rule. Whoever knows its place makes a fault of it. */
-export abstract class Refusal extends Error {
+/** A value that cannot be used: what is wrong, and the rule. Whoever knows its place makes a fault of it. */
+export class Unfit extends Error {
+  override readonly name = "Unfit";
   readonly problem: string;
   readonly rule: string;
 
@@ -34,13 +36,13 @@ export interface JobFault {
 export const PRINTED_FAULTS = 200;
 
 /** A job that cannot be loaded. The message has one block for every fault, in the order of the file. */
-export class JobError extends Error {
+export class JobError extends UserError {
   override readonly name = "JobError";
   readonly faults: readonly JobFault[];
 
   constructor(faults: readonly JobFault[]) {
     const sorted = [...faults].sort((a, b) => a.line - b.line || a.column - b.column);
-    super(printed(sorted));
+    super("job", printed(sorted));
     this.faults = sorted;
   }
 }
@@ -58,11 +60,6 @@ function block({ file, line, column, field, sentence, example }: JobFault): stri
   return [where, `  ${sentence}`, `  Right would be: ${example === "" ? "(left empty)" : example}`]
     .map((line) => spellOut(line).replaceAll("\n", "\\u000A"))
     .join("\n");
-}
-
-/** A value that cannot be used; whoever knows its place makes a fault of it. */
-export class Unfit extends Refusal {
-  override readonly name = "Unfit";
 }
 
 export interface FaultParts {

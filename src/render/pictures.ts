@@ -1,5 +1,5 @@
 import { extname } from "node:path";
-import { UsageError } from "../core/errors.js";
+import { UserError } from "../core/errors.js";
 import { writeFile, writeFiles } from "../core/files/write-files.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
@@ -25,7 +25,7 @@ export interface JobPicture {
   readonly name: string;
   readonly shows: string;
   readonly needs: PictureNeed;
-  /** @throws PictureError when the job leaves nothing to draw. */
+  /** @throws UserError (code "picture") when the job leaves nothing to draw. */
   readonly draw: (input: PictureInput) => Promise<Chart>;
 }
 
@@ -37,11 +37,6 @@ export interface TablePictures {
   readonly of: (file: string) => readonly { readonly of: string; readonly draw: () => Promise<Chart> }[];
 }
 
-/** There is no such picture, or the job does not have what it shows; the message says which. */
-export class PictureError extends Error {
-  override readonly name = "PictureError";
-}
-
 /** Pixels across a PNG where no width is given: sharp on paper at 90 mm. */
 const PNG_WIDTH = 1080;
 
@@ -50,11 +45,12 @@ const kindOf = (file: string): string => extname(file).toLowerCase();
 /**
  * Checks, before anything is worked out, that a picture can be written to a file.
  *
- * @throws UsageError for a file that ends neither in .svg nor in .png.
+ * @throws UserError (code "usage") for a file that ends neither in .svg nor in .png.
  */
 export function requirePictureFile(file: string): void {
   if (kindOf(file) !== ".svg" && kindOf(file) !== ".png")
-    throw new UsageError(
+    throw new UserError(
+      "usage",
       `The picture cannot be written so: --out names a file ending in .svg or .png; got “${file}”. Write for example --out drawing.svg`,
     );
 }

@@ -1,4 +1,4 @@
-import { refuse } from "../core/refuse.js";
+import { refuse } from "../core/errors.js";
 import type { JointInputs, Model } from "./inputs.js";
 
 /** A derivative found by extrapolation, with the estimate of its own error. */

@@ -1,7 +1,7 @@
+import { refuse } from "../core/errors.js";
 import { normalQuantile } from "../core/numeric/normal.js";
 import type { RandomStream } from "../core/numeric/random-stream.js";
 import { tQuantile } from "../core/numeric/student-t.js";
-import { refuse } from "../core/refuse.js";
 
 /**
  * What is known of one input quantity, as a probability distribution (JCGM 101:2008, 6.4). Plain values in the

@@ -1,6 +1,6 @@
+import { refuse } from "../core/errors.js";
 import { semidefiniteFactor } from "../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../core/numeric/random-stream.js";
-import { refuse } from "../core/refuse.js";
 import type { Distribution } from "./distributions.js";
 
 /** The measurement model Y = f(X₁, …, X_N): values of the inputs, in their order and each in its own unit, to a value of the output. */

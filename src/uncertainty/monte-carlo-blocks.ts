@@ -1,5 +1,5 @@
+import { refuse } from "../core/errors.js";
 import type { RandomStream } from "../core/numeric/random-stream.js";
-import { refuse } from "../core/refuse.js";
 import type { InputSampler, Model } from "./inputs.js";
 import { typeA } from "./type-a.js";
 

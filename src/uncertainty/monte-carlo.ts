@@ -1,5 +1,5 @@
+import { refuse } from "../core/errors.js";
 import { createStream } from "../core/numeric/random-stream.js";
-import { refuse } from "../core/refuse.js";
 import { needProbability } from "./distributions.js";
 import {
   type Correlation,

@@ -1,6 +1,6 @@
+import { refuse } from "../core/errors.js";
 import { createStreams } from "../core/numeric/random-stream.js";
 import { tQuantile } from "../core/numeric/student-t.js";
-import { refuse } from "../core/refuse.js";
 import { needProbability } from "./distributions.js";
 import { type InputQuantity, joinInputs, type Model } from "./inputs.js";
 import { percent } from "./monte-carlo-blocks.js";

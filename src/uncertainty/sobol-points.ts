@@ -1,5 +1,5 @@
+import { refuse } from "../core/errors.js";
 import { createStream, type RandomStream } from "../core/numeric/random-stream.js";
-import { refuse } from "../core/refuse.js";
 
 /** Points of a randomised low-discrepancy sequence, each coordinate in (0, 1). */
 interface PointSequence {

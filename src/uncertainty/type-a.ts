@@ -1,4 +1,4 @@
-import { refuse } from "../core/refuse.js";
+import { refuse } from "../core/errors.js";
 
 /** Type A evaluation of independent repeated readings (JCGM 100:2008, 4.2). */
 export interface TypeA {

@@ -1,4 +1,4 @@
-import { refuse } from "../core/refuse.js";
+import { refuse } from "../core/errors.js";
 import { needLimits } from "./distributions.js";
 import type { Model } from "./inputs.js";
 import { significant } from "./monte-carlo-blocks.js";

@@ -1,12 +1,12 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { CliError } from "../../src/core/errors.js";
 import { patternCommand } from "../../src/features/pattern/pattern-report.js";
 import { JobError } from "../../src/io/faults.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
 import { CAUTIONS } from "../../src/render/cautions.js";
 import { inFolder } from "../io/in-folder.js";
+import { userError } from "../user-error.js";
 
 const TRIANGLE = readFileSync(
   join(import.meta.dirname, "../../data/patterns/asanoha-triangular.yaml"),
@@ -48,7 +48,7 @@ describe("sukima pattern", () => {
     ["asanoha-square", { size: ["seat-share=much"] }, /share between 0 and 1/],
     ["diamond", { out: "drawing.pdf" }, /ending in \.svg or \.png/],
   ])("%s with %o is refused", async (name, flags, message) => {
-    await expect(patternCommand(name, flags)).rejects.toThrow(CliError);
+    await expect(patternCommand(name, flags)).rejects.toThrow(userError("command"));
     await expect(patternCommand(name, flags)).rejects.toThrow(message);
     expect(existsSync("drawing.pdf")).toBe(false);
   });

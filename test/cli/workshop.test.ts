@@ -1,7 +1,6 @@
 import { cpSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { CliError } from "../../src/core/errors.js";
 import { createStream } from "../../src/core/numeric/random-stream.js";
 import { batchCommand } from "../../src/features/batch/batch-report.js";
 import { gaugeCommand } from "../../src/features/gauge/gauge-report.js";
@@ -12,6 +11,7 @@ import { loadRecord } from "../../src/io/records/load-record.js";
 import { loadTrialPlan } from "../../src/io/trials/load-trials.js";
 import { CAUTIONS } from "../../src/render/cautions.js";
 import { inFolder } from "../io/in-folder.js";
+import { userError } from "../user-error.js";
 
 const DEMO = join(import.meta.dirname, "../../data/alcove-screen");
 const silent = (): void => {};
@@ -45,7 +45,7 @@ describe("sukima plan", () => {
 
   it("refuses a job without anything to cut or read with", () => {
     const folder = inFolder({ "job.yaml": "pattern: asanoha-square\nopening: 60\nstrip: 3\n" });
-    expect(() => planCommand(folder, PLAN, silent)).toThrow(CliError);
+    expect(() => planCommand(folder, PLAN, silent)).toThrow(userError("command"));
     expect(() => planCommand(folder, PLAN, silent)).toThrow(/must have jigs, set-ups and instruments/);
   });
 });
@@ -80,7 +80,7 @@ describe("sukima gauge", () => {
   it("names the instrument whose study cannot be used", () => {
     const lopsided = `${two("mm")}c,1,A,1,mm\n`;
     expect(() => gaugeCommand(table(lopsided), {})).toThrow(/^c: The study is not balanced/);
-    expect(() => gaugeCommand(table(lopsided), {})).toThrow(CliError);
+    expect(() => gaugeCommand(table(lopsided), {})).toThrow(userError("command"));
   });
 });
 

@@ -18,10 +18,10 @@ import {
   vec,
 } from "../../src/core/geometry.js";
 import { asanohaSquare } from "../../src/model/cell/asanoha-square.js";
-import { LatticeError } from "../../src/model/cell/cell.js";
 import { compileCell } from "../../src/model/cell/compile-cell.js";
 import { polygonArea } from "../core/geometry/polygon-area.js";
 import { areaOf, outlines, unionArea } from "../model/cell/support/outlines.js";
+import { userError } from "../user-error.js";
 
 /** Every property runs on this seed: the same cases each time. */
 const RUN = { seed: 20_260_101, numRuns: 300 };
@@ -156,7 +156,7 @@ describe("the square cell of any size", () => {
           expect(cell.joints).toHaveLength(22);
           polygons = outlines(cell);
         } catch (error) {
-          expect(error).toBeInstanceOf(LatticeError);
+          expect(error).toEqual(userError("cell"));
           return;
         }
         built++;

@@ -1,5 +1,6 @@
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { isUserError } from "../../src/core/errors.js";
 import { createStream } from "../../src/core/numeric/random-stream.js";
 import { calibrateJob } from "../../src/inference/calibrate-job.js";
 import { loadJob } from "../../src/io/job/load-job.js";
@@ -11,16 +12,14 @@ import { LARGE, ORDINARY, randomErrors } from "../checks/validate/cells.js";
 import { demoJob } from "../inference/demo.js";
 import { inFolder } from "../io/in-folder.js";
 
-/** Refusals with a reason; anything else is a fault of ours. */
-const REASONS = new Set(["JobError", "LatticeError", "PredictError", "SeatingError"]);
-
 /** The value, or `null` for a refusal with a reason. */
 function orRefused<T>(work: () => T): T | null {
   try {
     return work();
   } catch (error) {
     const { name, message } = error as Error;
-    expect(REASONS, `${name}: ${message}`).toContain(name);
+    // Anything else is a fault of ours.
+    expect(isUserError(error, "job", "cell", "cutting-error", "seating"), `${name}: ${message}`).toBe(true);
     expect(message).toMatch(/[.:]\s|\.$/);
     return null;
   }

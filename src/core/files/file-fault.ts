@@ -39,8 +39,3 @@ export function fileFault(error: unknown): string | null {
   if (!(error instanceof Error) || typeof code !== "string" || !/^E[A-Z0-9]+$/.test(code)) return null;
   return MEANING[code] ?? message;
 }
-
-/** A file that cannot be written. The message is a sentence for the person who asked for it. */
-export class FileError extends Error {
-  override readonly name = "FileError";
-}

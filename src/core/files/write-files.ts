@@ -13,12 +13,13 @@ import {
   writeFileSync,
 } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
-import { FileError, fileFault, isForbidden, writingRemedy } from "./file-fault.js";
+import { UserError } from "../errors.js";
+import { fileFault, isForbidden, writingRemedy } from "./file-fault.js";
 
 /**
  * Writes one file, whole or not at all, as {@link writeFiles} does. Its folder is made when missing.
  *
- * @throws FileError when the file system refuses; the previous file is then as it was
+ * @throws UserError (code "file") when the file system refuses; the previous file is then as it was
  */
 export function writeFile(path: string, content: string | Uint8Array): void {
   writeFiles(dirname(path), { [basename(path)]: content });
@@ -46,7 +47,7 @@ interface Pending {
  * A link is followed. A name that stands for a device or a pipe is written to as it is.
  *
  * @returns the paths, by name
- * @throws FileError when the file system refuses; the previous files are then as they were
+ * @throws UserError (code "file") when the file system refuses; the previous files are then as they were
  */
 export const writeFiles = (folder: string, files: FileContents): Record<string, string> =>
   holdingSignals(() => written(folder, files));
@@ -76,7 +77,8 @@ function written(folder: string, files: FileContents): Record<string, string> {
   } catch (error) {
     const why = fileFault(error);
     if (why === null) throw error;
-    throw new FileError(
+    throw new UserError(
+      "file",
       `Nothing was written: ${why}; what stood there before is as it was: ${at}. ${writingRemedy(error)}`,
       { cause: error },
     );
@@ -129,7 +131,7 @@ function isSpecial(path: string): boolean {
 /**
  * Finds out before long work whether a folder may be written to: itself, or the nearest one above it that is there.
  *
- * @throws FileError when it may not
+ * @throws UserError (code "file") when it may not
  */
 export function requireWritable(folder: string): void {
   let there = resolve(folder);
@@ -137,9 +139,13 @@ export function requireWritable(folder: string): void {
   try {
     accessSync(there, constants.W_OK);
   } catch (error) {
-    throw new FileError(`Nothing can be written to ${folder}: ${fileFault(error)}. ${writingRemedy(error)}`, {
-      cause: error,
-    });
+    throw new UserError(
+      "file",
+      `Nothing can be written to ${folder}: ${fileFault(error)}. ${writingRemedy(error)}`,
+      {
+        cause: error,
+      },
+    );
   }
 }
 

@@ -1,4 +1,4 @@
-import { refuse } from "../refuse.js";
+import { refuse } from "../errors.js";
 import { columnLengths, dividedColumns, householderQr, lengthOf } from "./linear-algebra.js";
 import { trustStep } from "./trust-step.js";
 

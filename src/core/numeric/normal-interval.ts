@@ -1,4 +1,4 @@
-import { refuse } from "../refuse.js";
+import { refuse } from "../errors.js";
 import {
   hazardExcess,
   LOG_SQRT_TWO_PI,

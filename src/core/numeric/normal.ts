@@ -1,4 +1,4 @@
-import { refuse } from "../refuse.js";
+import { refuse } from "../errors.js";
 
 /**
  * Probability that a standard normal exceeds `z`, 1 − Φ(z) = ½ erfc(z/√2).

@@ -1,6 +1,6 @@
 import { xoroshiro128plusFromState } from "pure-rand/generator/xoroshiro128plus";
 import type { JumpableRandomGenerator } from "pure-rand/types/JumpableRandomGenerator";
-import { refuse } from "../refuse.js";
+import { refuse } from "../errors.js";
 import { normalSurvival, SQRT_TWO_PI } from "./normal.js";
 
 /** A reproducible source of random numbers: the same seed and sub-stream give the same numbers (normals up to the engine's exp and log). */

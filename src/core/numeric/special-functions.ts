@@ -1,4 +1,4 @@
-import { refuse } from "../refuse.js";
+import { refuse } from "../errors.js";
 
 /** From here Stirling's series with eight terms is exact to 1e-16. */
 const STIRLING_START = 10;

@@ -1,4 +1,4 @@
-import { refuse } from "../refuse.js";
+import { refuse } from "../errors.js";
 import { normalCentral, normalPdf, normalQuantile, normalSurvival } from "./normal.js";
 import { incompleteBeta, logGamma, stirlingCorrection } from "./special-functions.js";
 

@@ -1,3 +1,5 @@
+import { UserError } from "../errors.js";
+
 /** The parts of the one sentence a {@link QuantityError} says. */
 export interface QuantityFault {
   /** What was being read or printed, in the words of the user's own file: `strip thickness`. */
@@ -16,7 +18,7 @@ export interface QuantityFault {
  * A length, an angle or an option that cannot be used. The message is one sentence:
  * what is wrong; the rule; the value; a correct example. Whoever knows the file and line adds them.
  */
-export class QuantityError extends Error implements QuantityFault {
+export class QuantityError extends UserError implements QuantityFault {
   override readonly name = "QuantityError";
   readonly what: string;
   readonly problem: string;
@@ -27,7 +29,7 @@ export class QuantityError extends Error implements QuantityFault {
   constructor(fault: QuantityFault) {
     const examples = fault.examples.map((example) => `“${example}”`).join(" or ");
     const broken = `${fault.what}: ${fault.problem}; ${fault.rule}`;
-    super(`${broken}; the value was ${fault.value}; write for example ${examples}.`);
+    super("quantity", `${broken}; the value was ${fault.value}; write for example ${examples}.`);
     this.what = fault.what;
     this.problem = fault.problem;
     this.rule = fault.rule;

@@ -1,4 +1,5 @@
 import { parentPort, workerData } from "node:worker_threads";
+import { type ErrorCode, UserError } from "../errors.js";
 
 /** Work that is done block by block, and sums up what it has done. Both answers must survive a structured clone. */
 export interface BlockWork<Row, Total> {
@@ -26,7 +27,8 @@ export interface ErrorData {
   readonly name: string;
   readonly message: string;
   readonly stack: string | undefined;
-  readonly code: unknown;
+  /** The code of a UserError. */
+  readonly code: ErrorCode | undefined;
 }
 
 /** `done`: the thread has claimed its last block below the one it was told to work to. */
@@ -74,5 +76,5 @@ function asData(error: unknown): ErrorData {
   if (!(error instanceof Error))
     return { name: "Error", message: String(error), stack: undefined, code: undefined };
   const { name, message, stack } = error;
-  return { name, message, stack, code: "code" in error ? error.code : undefined };
+  return { name, message, stack, code: error instanceof UserError ? error.code : undefined };
 }

@@ -1,4 +1,5 @@
 import { type ResourceLimits, Worker } from "node:worker_threads";
+import { UserError } from "../errors.js";
 import type { BlockWork, ErrorData, ThreadAnswer, ThreadOrder, ThreadStart } from "./pool-thread.js";
 
 /** What a pool works on. */
@@ -61,7 +62,7 @@ export class WorkerPool<Task, Row, Total> {
    * Works until every block below `until` is done, or `stop` was called.
    *
    * @param onBlock called after each block with the number of blocks begun so far; may call `stop`.
-   * @throws the first error of any thread, with its name, message and code
+   * @throws the first error of any thread; a UserError stays one, with its code
    */
   async work(until: number, onBlock: (begun: number) => void = () => {}): Promise<void> {
     this.#until = until;
@@ -138,9 +139,9 @@ function ask(
   });
 }
 
-/** An error of another thread as if it had been thrown here: errors are told apart by name and code. */
+/** An error of another thread as if it had been thrown here. */
 function asError({ name, message, stack, code }: ErrorData): Error {
-  const error = Object.assign(new Error(message), code === undefined ? {} : { code });
+  const error = code === undefined ? new Error(message) : new UserError(code, message);
   Object.defineProperty(error, "name", { value: name });
   if (stack !== undefined) error.stack = stack;
   return error;

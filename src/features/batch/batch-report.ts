@@ -1,5 +1,5 @@
 import { given } from "../../cli/arguments.js";
-import { CliError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { formatLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { CAUTIONS } from "../../render/cautions.js";
@@ -48,11 +48,13 @@ function watched(
   const values = own.map(({ value }) => value);
   const of = piece === "" ? "" : ` of ${piece}`;
   if (values.length < 2)
-    throw new CliError(
+    throw new UserError(
+      "command",
       `There must be two pieces${of} at least to see how they differ; the table has ${values.length}.`,
     );
   if (deviation === undefined && values.every((value) => value === values[0]))
-    throw new CliError(
+    throw new UserError(
+      "command",
       `All pieces${of} read the same, so that nothing shows how they scatter; read them finer, or give --deviation in mm.`,
     );
   const watch = watchBatch(values, given({ target, standardDeviation: deviation }));

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
@@ -12,7 +13,7 @@ import { estimatesChart } from "../../render/charts/estimates-chart.js";
 import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-distribution.js";
 import { readingsChart } from "../../render/charts/readings-chart.js";
 import { residualsChart } from "../../render/charts/residuals-chart.js";
-import { type JobPicture, PictureError } from "../../render/pictures.js";
+import type { JobPicture } from "../../render/pictures.js";
 import { subjectText } from "../../render/shared-text.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 
@@ -159,7 +160,10 @@ const offered = (
   ...{ name, shows, needs: "readings" },
   draw({ job, readings, seed, onProgress }) {
     if (readings.length === 0)
-      throw new PictureError(`“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`);
+      throw new UserError(
+        "picture",
+        `“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`,
+      );
     return draw(calibrateJob(job, readings, { seed, onProgress }));
   },
 });

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { CliError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files/write-files.js";
 import { type Calibration, type CalibrationForecast, calibrateJob } from "../../inference/calibrate-job.js";
 import { separatingReadings, signReadings } from "../../inference/design/informative-readings.js";
@@ -31,7 +31,8 @@ export function calibrateFolder(
   const job = loadJob(folder);
   const readings = loadTrials(join(folder, "trials.csv"), job);
   if (readings.length === 0)
-    throw new CliError(
+    throw new UserError(
+      "command",
       `${join(folder, "trials.csv")} has no readings yet; a calibration needs trial pieces that were cut and measured, one row for each reading; docs/job-files.md says what a row holds.`,
     );
   return calibrateJob(job, readings, { seed, onProgress });
@@ -67,7 +68,8 @@ export function cardCommand(
 ): string {
   const job = loadJob(folder);
   if (job.jigs.length === 0)
-    throw new CliError(
+    throw new UserError(
+      "command",
       `${job.file} names no jigs; a set-up card shows how each jig is set; sukima new writes a job that has them.`,
     );
   const readings = loadTrials(join(folder, "trials.csv"), job);

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 /** Rough pieces of one length. */
 export interface Demand {
   readonly name: string;
@@ -52,7 +53,7 @@ interface Stick {
  * pieces. Done once for each longest length allowed, and the least length bought wins. First fit decreasing takes at most 11/9 of the fewest sticks and 6/9 of one more
  * (G. Dósa, 2007, from memory); `least` says how far this plan may be from the best.
  *
- * @throws CutListError when a piece is longer than any stick.
+ * @throws UserError (code "cut-list") when a piece is longer than any stick.
  */
 export function packStock(demands: readonly Demand[], options: StockOptions): PackedStock {
   const wanted = demands
@@ -66,7 +67,8 @@ export function packStock(demands: readonly Demand[], options: StockOptions): Pa
   const [first] = wanted;
   if (first === undefined) return { plans: [], buy: [], bought: 0, least: 0, used: 0 };
   if (first.length > room(longest) + TOLERANCE)
-    throw new CutListError(
+    throw new UserError(
+      "cut-list",
       `The ${first.name} is too long for the stock: a rough piece must fit a stick less what its ends lose; it takes ${first.length.toFixed(1)} mm and the longest stick leaves ${room(longest).toFixed(1)} mm. Write longer lengths into the section stock.`,
     );
   const tries = lengths
@@ -154,9 +156,4 @@ function plansOf(
     });
   }
   return [...plans.values()];
-}
-
-/** A cut list cannot be made of a job: what is wrong; the rule; the value; what to write instead. */
-export class CutListError extends Error {
-  override readonly name = "CutListError";
 }

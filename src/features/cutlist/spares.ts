@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { incompleteBeta } from "../../core/numeric/special-functions.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
@@ -7,7 +8,6 @@ import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import { createKernel } from "../../physics/kernel/seating-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
-import { CutListError } from "./pack-stock.js";
 
 /** Pieces of one kind that must be there, and how readily one is lost. */
 export interface Needed {
@@ -40,12 +40,13 @@ export function chanceEnough({ count, scrap }: Omit<Needed, "length">, spares: n
  * its wood (logarithm of the chance a mm); kinds are independent, so that their chances multiply. What no longer is needed in the end is taken away again.
  *
  * @param sure chance wanted, above 0 and below 1
- * @throws CutListError when it takes more spares than anyone would cut.
+ * @throws UserError (code "cut-list") when it takes more spares than anyone would cut.
  */
 export function sparesFor(needed: readonly Needed[], sure: number): { spares: number[]; chance: number } {
   for (const { name = "piece", scrap } of needed)
     if (!(scrap < HOPELESS))
-      throw new CutListError(
+      throw new UserError(
+        "cut-list",
         `Too many of the ${name} are scrap for spares to help: fewer than ${HOPELESS} of them may be; here it is ${scrap.toFixed(2)}. See what “sukima predict FOLDER --uncertain” blames, and whether scatter and the gap limit in the job are as you meant them.`,
       );
   const spares = needed.map(() => 0);
@@ -60,7 +61,8 @@ export function sparesFor(needed: readonly Needed[], sure: number): { spares: nu
     const best = gains.indexOf(Math.max(...gains));
     spares[best]!++;
     if (spares[best]! > MOST_SPARES)
-      throw new CutListError(
+      throw new UserError(
+        "cut-list",
         `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a ${needed[best]!.name ?? "piece"} is scrap is ${needed[best]!.scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
       );
     own[best] = chanceEnough(needed[best]!, spares[best]!);
@@ -86,7 +88,7 @@ export const SCRAP_DRAWS = 20_000;
  * job's limit, which no trimming closes. Jigs and stops are taken as set right: what is wrong with them spoils all pieces alike, and is for the card to mend.
  *
  * @param piece name of one piece of the kind
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed = 1): Estimated {
   const cell = jobCell(job);

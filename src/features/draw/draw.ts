@@ -1,10 +1,10 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
-import { UsageError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { type MultilineText, type Notebook, readNotebook, textOf } from "../../render/notebook/notebook.js";
-import { PictureError, type PictureNeed, requirePictureFile, writePicture } from "../../render/pictures.js";
+import { type PictureNeed, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { findPicture, JOB_PICTURES, jobPictures, TABLE_PICTURES } from "./pictures.js";
 
@@ -41,7 +41,8 @@ export async function drawCommand(
     );
   const picture = findPicture(pictures, name);
   if (out === undefined)
-    throw new UsageError(
+    throw new UserError(
+      "usage",
       `There is nowhere to draw to: --out names a file ending in .svg or .png; got nothing. Write for example --out ${name}.svg`,
     );
   requirePictureFile(out);
@@ -80,7 +81,8 @@ async function picturesOf(
 ): Promise<readonly Offered[]> {
   const sources = [job, notebook, table].filter((from) => from !== undefined);
   if (sources.length !== 1)
-    throw new UsageError(
+    throw new UserError(
+      "usage",
       `It is not clear what to draw: name one of --job, --notebook or --table; got ${sources.length === 0 ? "none" : sources.length}. Write for example --job data/alcove-screen`,
     );
   if (job !== undefined) return picturesOfJob(job, seed, onProgress);
@@ -101,7 +103,8 @@ function picturesOfJob(folder: string, seed: number, onProgress: (step: string) 
 function picturesOfTable(name: string | undefined, file: string): Offered[] {
   const kind = TABLE_PICTURES.find((one) => name?.startsWith(one.name));
   if (!kind)
-    throw new PictureError(
+    throw new UserError(
+      "picture",
       `What --table is a table of is said by the picture's name: gauge (repeated readings) or batch (pieces in the order of cutting); got ${name === undefined ? "none" : `“${name}”`}. Write for example: sukima draw gauge --table readings.csv --out gauge.svg`,
     );
   return kind.of(file).map(({ of, draw }) => ({
@@ -123,7 +126,8 @@ async function picturesOfNotebook(file: string): Promise<Offered[]> {
     return [{ name: slug(shows), shows, draw: async () => ({ svg, text }) }];
   });
   if (pictures.length === 0)
-    throw new PictureError(
+    throw new UserError(
+      "picture",
       `${file} shows no picture; it must have been run. Write for example npx sukima notebook 04-why-does-it-gap --job FOLDER --out report, then --notebook report/04-why-does-it-gap.ipynb`,
     );
   return pictures.map((picture, i) => {

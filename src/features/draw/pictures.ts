@@ -1,12 +1,8 @@
+import { UserError } from "../../core/errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Chart } from "../../render/charts/draw-chart.js";
-import {
-  type JobPicture,
-  PictureError,
-  type PictureInput,
-  type TablePictures,
-} from "../../render/pictures.js";
+import type { JobPicture, PictureInput, TablePictures } from "../../render/pictures.js";
 import { BATCH_PICTURES } from "../batch/index.js";
 import { CALIBRATION_PICTURES } from "../calibrate/index.js";
 import { CAUSE_PICTURES, patternPictures } from "../explain/index.js";
@@ -49,7 +45,7 @@ export type PictureOptions = Partial<Pick<PictureInput, "seed" | "onProgress">>;
 /**
  * A picture of a job, drawn.
  *
- * @throws PictureError for a name that is not there, or when the job does not have what it shows.
+ * @throws UserError (code "picture") for a name that is not there, or when the job does not have what it shows.
  */
 export const drawPicture = async (
   name: string,
@@ -61,7 +57,7 @@ export const drawPicture = async (
 /**
  * The picture of a name; the beginning of its name will do where there is but one picture.
  *
- * @throws PictureError for a name that is not there; it names those that are near.
+ * @throws UserError (code "picture") for a name that is not there; it names those that are near.
  */
 export function findPicture<P extends { readonly name: string }>(pictures: readonly P[], name: string): P {
   const [only, ...others] = pictures;
@@ -74,5 +70,5 @@ export function findPicture<P extends { readonly name: string }>(pictures: reado
   const list = some
     ? `Did you mean ${near.join(", ")}?`
     : `There ${names.length === 1 ? "is" : "are"} ${names.join(", ")}.`;
-  throw new PictureError(`There is no picture “${name}”. ${list}`);
+  throw new UserError("picture", `There is no picture “${name}”. ${list}`);
 }

@@ -1,6 +1,7 @@
+import { isUserError } from "../../core/errors.js";
 import { normalCdf } from "../../core/numeric/normal.js";
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
-import { type Cell, LatticeError, PANEL_SIDES } from "../../model/cell/cell.js";
+import { type Cell, PANEL_SIDES } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench } from "../../model/job/job-cell.js";
@@ -102,7 +103,7 @@ function buildable(build: () => Cell): Cell | null {
   try {
     return build();
   } catch (error) {
-    if (error instanceof LatticeError) return null;
+    if (isUserError(error, "cell")) return null;
     throw error;
   }
 }

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import { cellSpecimen, errorsFrom, jobSources, type Specimen } from "../../inference/likelihood/specimen.js";
 import { type Cell, probesAt } from "../../model/cell/cell.js";
@@ -95,12 +96,13 @@ export interface CellRead {
 /**
  * The gaps read in assembled cells, cell by cell; readings of trial pieces on benches are left out.
  *
- * @throws ExplainError when there are none.
+ * @throws UserError (code "explanation") when there are none.
  */
 export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): CellRead[] {
   const own = readings.filter(({ bench, what }) => bench === "cell" && what === "gap");
   if (own.length === 0) {
-    throw new ExplainError(
+    throw new UserError(
+      "explanation",
       `There is nothing to explain: an explanation needs gaps read in an assembled cell; of ${readings.length} readings none has the bench “cell”. Write for example: ${exampleRow(cell, job)}`,
     );
   }
@@ -129,11 +131,6 @@ export const probesOf = (
 /** Whether a reading only says that nothing goes in; a joint known to be pressed says more. */
 export const nothingGoesIn = ({ value, low, high }: Reading): boolean =>
   value === null && low === Number.NEGATIVE_INFINITY && high! >= 0;
-
-/** Nothing can be explained from what was given; the message says what is missing. */
-export class ExplainError extends Error {
-  override readonly name = "ExplainError";
-}
 
 /** A joint of a cell to give as an example: two pieces' where there is one. */
 export const exampleJoint = ({ joints, faces }: Cell): string =>

@@ -80,7 +80,7 @@ const TOO_LOW = 3;
  * about the most probable unknowns, with the prior mixed in (A. Owen and Y. Zhou, J. Am. Stat. Assoc. 95, 2000, on such mixtures); the seed is fixed and the standard error reported.
  * Then Bayes with the stated prior odds.
  *
- * @throws ExplainError when no gap of an assembled cell was read.
+ * @throws UserError (code "explanation") when no gap of an assembled cell was read.
  */
 export function explainCells(
   job: Job,

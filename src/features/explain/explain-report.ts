@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { given } from "../../cli/arguments.js";
-import { CliError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { parseLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
@@ -57,7 +57,7 @@ function read(folder: string, saw: readonly string[]): { job: Job; readings: rea
   const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
   if (saw.length === 0) {
     if (!readings.some(({ bench }) => bench === "cell"))
-      throw new CliError(nothingRead(job, compileJobCell(job)));
+      throw new UserError("command", nothingRead(job, compileJobCell(job)));
     return { job, readings };
   }
   const cell = compileJobCell(job);
@@ -72,7 +72,8 @@ function sightOf(text: string, cell: Cell): Sight {
   const known = PLACES.includes(at as Place) && SEEN.includes(seen as Seen) && sided && more === undefined;
   if (joint && known)
     return { joint, at: at as Place, seen: seen as Seen, ...(side && { side: side as PanelSide }) };
-  throw new CliError(
+  throw new UserError(
+    "command",
     `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}, and where a ramp may lean ${PANEL_SIDES.join(" or ")}; got “${text}”. Write for example: --saw "${exampleJoint(cell)} heel open".`,
   );
 }

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import type { ResultUnit } from "../../core/quantity/index.js";
 import type { Job } from "../../model/job/job.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
@@ -5,7 +6,7 @@ import { type CellDrawingInput, cellDrawing, commonMagnification } from "../../r
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
 import type { Html } from "../../render/notebook/display.js";
-import { type JobPicture, PictureError } from "../../render/pictures.js";
+import type { JobPicture } from "../../render/pictures.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { type Figure, resultTable } from "../../render/text.js";
 import { bestCheck, wouldSee } from "./best-check.js";
@@ -141,7 +142,8 @@ const offered = (which: string, at: number): JobPicture => ({
     const drawings = verdictDrawings(explainCells(job, readings, { seed }));
     const spec = drawings[at];
     if (spec) return drawChart(spec);
-    throw new PictureError(
+    throw new UserError(
+      "picture",
       `There is no “cause-${at + 1}”: the gaps of this job's cells leave ${drawings.length} likely single causes to draw.`,
     );
   },

@@ -1,3 +1,4 @@
+import { isUserError } from "../../core/errors.js";
 import { readingLoss } from "../../inference/likelihood/reading-likelihood.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
@@ -5,8 +6,6 @@ import { fitLengths } from "../../physics/fitting/fit-lengths.js";
 import { createSeater, type CellSeater as KernelSeater } from "../../physics/kernel/fitted-kernel.js";
 import { type CellModel, cellModel } from "../../physics/predict/cell-model.js";
 import { type EquilibriumOptions, solveEquilibrium } from "../../physics/predict/equilibrium.js";
-import { PredictError } from "../../physics/predict/predict-cell.js";
-import { SeatingError } from "../../physics/seating/seating-model.js";
 import type { CellRead } from "./causes.js";
 
 /** Seats many cells cut with given errors, in the job's order: as cut, or with their pieces fitted by trial as the job says. */
@@ -99,7 +98,7 @@ function oneByOne(
   }
 }
 
-const isNoRest = (error: unknown): boolean => error instanceof SeatingError || error instanceof PredictError;
+const isNoRest = (error: unknown): boolean => isUserError(error, "seating", "cutting-error");
 
 /** Less likely than e to this power counts as impossible. */
 const IMPOSSIBLE = -700;

@@ -1,7 +1,7 @@
+import { UserError } from "../../core/errors.js";
 import type { Cell, PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Place, Reading } from "../../model/readings.js";
-import { ExplainError } from "./causes.js";
 
 /** What can be said of a joint without an instrument. `tight`: it must be forced, the faces press. */
 export const SEEN = ["open", "closed", "tight"] as const;
@@ -34,7 +34,7 @@ export function withEye(job: Job): Job {
 /**
  * What was seen in one cell as readings of the eye: open is a gap above {@link EYE}, closed one below or none, tight a press beyond the job's snug limit.
  *
- * @throws ExplainError for a joint that the cell does not have, a part of a name that more than one has, or a side where nothing leans.
+ * @throws UserError (code "explanation") for a joint that the cell does not have, a part of a name that more than one has, or a side where nothing leans.
  */
 export function seenByEye(job: Job, cell: Cell, sights: readonly Sight[], trial = "seen"): Reading[] {
   return sights.map(({ joint, at, seen, side }, i) => ({
@@ -50,7 +50,8 @@ export function seenByEye(job: Job, cell: Cell, sights: readonly Sight[], trial 
 function sideSeen({ depth }: Cell, side: PanelSide | undefined): Pick<Reading, "side"> {
   if (depth !== undefined) return { side: side ?? "front" };
   if (side === undefined) return {};
-  throw new ExplainError(
+  throw new UserError(
+    "explanation",
     `The ${side} cannot be told apart: nothing leans in this job, so front and back are alike; leave the side out, or give the job a depth and a jig its lean-trusted-to.`,
   );
 }
@@ -60,7 +61,8 @@ function jointNamed({ joints, name }: Cell, typed: string): string {
   const near = found.length > 0 ? found : joints.filter((joint) => joint.name.includes(typed));
   if (near.length === 1) return near[0]!.name;
   const some = (near.length > 0 ? near : joints).map((joint) => joint.name).join(", ");
-  throw new ExplainError(
+  throw new UserError(
+    "explanation",
     near.length === 0
       ? `There is no joint “${typed}” in ${name}; its joints are ${some}.`
       : `The joint “${typed}” is not clear: its name must fit one joint only; it fits ${some}.`,

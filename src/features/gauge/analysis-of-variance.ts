@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
 import { gaussLegendre } from "../../core/numeric/quadrature.js";
 import { fSurvival } from "../../core/numeric/student-t.js";
@@ -23,15 +24,10 @@ export interface CrossedTable {
 /** Fewest parts, and fewest readings of each part by each reader. */
 export const LEAST = { parts: 2, repeats: 2 } as const;
 
-/** Why readings make no gauge study. */
-export class GaugeStudyError extends Error {
-  override readonly name = "GaugeStudyError";
-}
-
 /**
  * Sorts readings by part and reader, in the order in which they first appear.
  *
- * @throws GaugeStudyError when a reader did not read every part as often as the others, or there is too little to tell anything.
+ * @throws UserError (code "gauge") when a reader did not read every part as often as the others, or there is too little to tell anything.
  */
 export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
   const parts = [...new Set(readings.map(({ part }) => part))];
@@ -40,13 +36,15 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
   const key = (part: string, reader: string): string => JSON.stringify([part, reader]);
   for (const { part, reader, value } of readings) {
     if (!Number.isFinite(value))
-      throw new GaugeStudyError(
+      throw new UserError(
+        "gauge",
         `A reading of part ${part} is no number; every reading must be one; the value was ${value}.`,
       );
     cells.set(key(part, reader), [...(cells.get(key(part, reader)) ?? []), value]);
   }
   if (parts.length < LEAST.parts) {
-    throw new GaugeStudyError(
+    throw new UserError(
+      "gauge",
       `There are too few parts; a study needs ${LEAST.parts} at least, and ten is usual; there ${parts.length === 1 ? "is 1" : `are ${parts.length}`}.`,
     );
   }
@@ -56,12 +54,14 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
   const repeats = counts[0]!.count;
   const odd = counts.find(({ count }) => count !== repeats);
   if (odd) {
-    throw new GaugeStudyError(
+    throw new UserError(
+      "gauge",
       `The study is not balanced; every reader reads every part equally often; ${counts[0]!.reader} read part ${counts[0]!.part} ${times(repeats)} and ${odd.reader} read part ${odd.part} ${times(odd.count)}.`,
     );
   }
   if (repeats < LEAST.repeats) {
-    throw new GaugeStudyError(
+    throw new UserError(
+      "gauge",
       `There are no repeated readings; every reader reads every part ${LEAST.repeats} times at least; each was read ${times(repeats)}.`,
     );
   }

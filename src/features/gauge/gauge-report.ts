@@ -1,12 +1,12 @@
 import { given } from "../../cli/arguments.js";
-import { CliError } from "../../core/errors.js";
+import { isUserError, UserError } from "../../core/errors.js";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import type { Html } from "../../render/notebook/display.js";
 import type { TablePictures } from "../../render/pictures.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
-import { GaugeStudyError, type VarianceLine } from "./analysis-of-variance.js";
+import type { VarianceLine } from "./analysis-of-variance.js";
 import { type GaugeStudy, type Spread, studyGauge } from "./gauge-study.js";
 import { type GaugeTable, loadGaugeTable } from "./gauge-table.js";
 
@@ -38,8 +38,8 @@ function studied({ readings, kind, instrument }: GaugeTable, tolerance: number |
   try {
     return studyGauge(readings, given({ tolerance: width }));
   } catch (error) {
-    if (!(error instanceof GaugeStudyError)) throw error;
-    throw new CliError(instrument === "" ? error.message : `${instrument}: ${error.message}`);
+    if (!isUserError(error, "gauge")) throw error;
+    throw new UserError("command", instrument === "" ? error.message : `${instrument}: ${error.message}`);
   }
 }
 

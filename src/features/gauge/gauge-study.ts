@@ -51,7 +51,7 @@ export interface GaugeStudyOptions {
 /**
  * A crossed gauge study.
  *
- * @throws GaugeStudyError when the readings are not balanced, or too few.
+ * @throws UserError (code "gauge") when the readings are not balanced, or too few.
  */
 export function studyGauge(
   readings: readonly GaugeReading[],

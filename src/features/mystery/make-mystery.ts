@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { writeFiles } from "../../core/files/write-files.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
@@ -11,7 +12,6 @@ import type { Reading } from "../../model/readings.js";
 import {
   MYSTERY_STREAMS,
   MYSTERY_TRUST,
-  MysteryError,
   type MysteryKey,
   mysteryCode,
   mysteryJobText,
@@ -30,16 +30,17 @@ export interface Mystery {
 /**
  * Writes a mystery's folder but for its table of trials: the job, a blank answer, and the code that what is wrong follows from.
  *
- * @throws MysteryError for a seed or a number of faults that there is none of.
+ * @throws UserError (code "mystery") for a seed or a number of faults that there is none of.
  */
 export function makeMystery(folder: string, key: MysteryKey): Mystery {
   const { seed, faults, pattern } = key;
   if (!(Number.isSafeInteger(seed) && seed >= 0))
-    throw new MysteryError(`A mystery's seed is a whole number from 0 on; got ${seed}.`);
+    throw new UserError("mystery", `A mystery's seed is a whole number from 0 on; got ${seed}.`);
   if (!(Number.isInteger(faults) && faults >= 1 && faults <= MOST_FAULTS))
-    throw new MysteryError(`A mystery has 1 to ${MOST_FAULTS} faults; got ${faults}.`);
+    throw new UserError("mystery", `A mystery has 1 to ${MOST_FAULTS} faults; got ${faults}.`);
   if (pattern !== undefined && !shippedPatterns().includes(pattern))
-    throw new MysteryError(
+    throw new UserError(
+      "mystery",
       `There is no pattern “${pattern}”; it must be ${shippedPatterns().join(", ")}. Write for example --pattern ${shippedPatterns()[1]}`,
     );
   writeFiles(folder, {

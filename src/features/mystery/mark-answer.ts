@@ -1,11 +1,11 @@
 import { z } from "zod";
+import { UserError } from "../../core/errors.js";
 import { parseAngle, parseLength, QuantityError } from "../../core/quantity/index.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { readText } from "../../io/files.js";
 import { readYaml } from "../../io/yaml/read-yaml.js";
 import type { Source } from "../../model/sources.js";
 import type { Fault } from "./make-mystery.js";
-import { MysteryError } from "./mystery-job.js";
 
 /**
  * What an answer is worth for one source. `found`: named, on the right side, the size as good as the data allow. `rough`: named, on the right side, the size further off.
@@ -112,13 +112,14 @@ const EXAMPLE = "- { cause: stop of key-end, size: -0.1 mm }";
 /**
  * A student's answer. Bare sizes are in degrees for ramps and mm for all else.
  *
- * @throws MysteryError for an answer that is not one, a cause that the job does not have or that is named twice, or a size that is none.
+ * @throws UserError (code "mystery") for an answer that is not one, a cause that the job does not have or that is named twice, or a size that is none.
  * @throws JobError for a file that is not there or no text.
  */
 export function readAnswer(file: string, sources: readonly Source[]): Fault[] {
   const parsed = Shape.safeParse(yamlOf(file));
   if (!parsed.success)
-    throw new MysteryError(
+    throw new UserError(
+      "mystery",
       `${file}: the answer cannot be read; it is a list of causes with their sizes under “answer:”. Write for example ${EXAMPLE}`,
     );
   const seen = new Set<string>();
@@ -126,9 +127,10 @@ export function readAnswer(file: string, sources: readonly Source[]): Fault[] {
     const source = sources.find(({ name }) => name === cause.trim());
     if (!source) {
       const names = sources.map(({ name }) => name).join(", ");
-      throw new MysteryError(`${file}: there is no cause “${cause}”; there are ${names}.`);
+      throw new UserError("mystery", `${file}: there is no cause “${cause}”; there are ${names}.`);
     }
-    if (seen.has(source.name)) throw new MysteryError(`${file}: “${cause}” is named twice; name it once.`);
+    if (seen.has(source.name))
+      throw new UserError("mystery", `${file}: “${cause}” is named twice; name it once.`);
     seen.add(source.name);
     return { source: source.name, size: sizeOf(file, source, size) };
   });
@@ -144,7 +146,7 @@ function sizeOf(file: string, { name, angular }: Source, typed: string | number)
   try {
     return angular ? parseAngle(typed, { what: name }) : parseLength(typed, { unit: "mm", what: name });
   } catch (error) {
-    if (error instanceof QuantityError) throw new MysteryError(`${file}: ${error.message}`);
+    if (error instanceof QuantityError) throw new UserError("mystery", `${file}: ${error.message}`);
     throw error;
   }
 }

@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { UserError } from "../../core/errors.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
 import { shippedPattern, shippedPatterns } from "../../io/patterns/find-pattern.js";
@@ -110,11 +111,14 @@ export function mysteryCode({ seed, faults }: MysteryKey): string {
   return `${word}-${checkOf(word)}`;
 }
 
-/** @throws MysteryError for a word that is not such a code. */
+/** @throws UserError (code "mystery") for a word that is not such a code. */
 export function readMysteryCode(code: string): MysteryKey {
   const [, word, check] = code.trim().match(/^([0-9a-z]{1,13})-([0-9a-f]{4})$/) ?? [];
   if (word === undefined || checkOf(word) !== check)
-    throw new MysteryError(`“${code}” is not a mystery's code: a letter or digit is wrong or missing.`);
+    throw new UserError(
+      "mystery",
+      `“${code}” is not a mystery's code: a letter or digit is wrong or missing.`,
+    );
   let stirred = 0n;
   for (const digit of word) stirred = stirred * 36n + BigInt(Number.parseInt(digit, 36));
   const key = (stirred * STILL) & MASK;
@@ -123,8 +127,3 @@ export function readMysteryCode(code: string): MysteryKey {
 
 const checkOf = (word: string): string =>
   createHash("sha256").update(`mystery ${word}`).digest("hex").slice(0, CHECK_DIGITS);
-
-/** A mystery that cannot be made or marked; the message says why. */
-export class MysteryError extends Error {
-  override readonly name = "MysteryError";
-}

@@ -1,6 +1,6 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { CliError, UsageError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files/write-files.js";
 import { fitSources } from "../../inference/estimates/fit-sources.js";
 import { loadJob } from "../../io/job/load-job.js";
@@ -28,7 +28,8 @@ export interface MysteryFlags {
 export function mysteryCommand(flags: MysteryFlags): string {
   if (flags.mark !== undefined) return mark(flags.mark, flags);
   if (flags.seed === undefined)
-    throw new UsageError(
+    throw new UserError(
+      "usage",
       "There is nothing to do: --seed makes a mystery, --mark marks an answer. Write for example --seed 7",
     );
   return make(flags.seed, flags);
@@ -36,7 +37,8 @@ export function mysteryCommand(flags: MysteryFlags): string {
 
 function make(seed: number, { faults, pattern, out = `mystery-${seed}` }: MysteryFlags): string {
   if (existsSync(join(out, MYSTERY_FILES.job)))
-    throw new CliError(
+    throw new UserError(
+      "command",
       `There is a job in ${out} already; a mystery does not write over one. Name another --out.`,
     );
   const { job, readings } = makeMystery(out, { seed, faults, ...(pattern === undefined ? {} : { pattern }) });
@@ -52,7 +54,8 @@ function make(seed: number, { faults, pattern, out = `mystery-${seed}` }: Myster
 function mark(folder: string, { answer, giveUp, json }: MysteryFlags): string {
   const code = join(folder, MYSTERY_FILES.code);
   if (!existsSync(code))
-    throw new CliError(
+    throw new UserError(
+      "command",
       `${folder} is no mystery: it has no ${MYSTERY_FILES.code}. sukima mystery --seed 7 makes one.`,
     );
   const job = loadJob(folder);
@@ -61,7 +64,8 @@ function mark(folder: string, { answer, giveUp, json }: MysteryFlags): string {
   const file = answer ?? join(folder, MYSTERY_FILES.answer);
   const said = readAnswer(file, sources);
   if (said.length === 0 && !giveUp)
-    throw new CliError(
+    throw new UserError(
+      "command",
       `There is no answer yet; marking tells the truth, so write what you think is wrong into ${file} first. --give-up shows the truth without.`,
     );
   const marking = markAnswer(sources, hiddenFaults(key), said);

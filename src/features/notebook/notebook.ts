@@ -1,6 +1,6 @@
 import { existsSync, readFileSync } from "node:fs";
 import { basename, join, relative, resolve } from "node:path";
-import { CliError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { requireWritable } from "../../core/files/write-files.js";
 import { PACKAGE_ROOT } from "../../core/package-root.js";
 import { untilInterrupted } from "../../core/until-interrupted.js";
@@ -47,7 +47,8 @@ function findNotebook(name: string): string {
     (path) => path.endsWith(".ipynb") && existsSync(path),
   );
   if (!found)
-    throw new CliError(
+    throw new UserError(
+      "command",
       `There is no notebook “${name}” here or among the project's own. Write for example 01-calibrate-a-jig.`,
     );
   return found;

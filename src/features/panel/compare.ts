@@ -27,7 +27,7 @@ export interface ComparedOrders {
   readonly difference: { readonly closes: Estimated; readonly refits: Estimated };
 }
 
-/** @throws SeatingError when a cell finds no rest. */
+/** @throws UserError (code "seating") when a cell finds no rest. */
 export function compareOrders(task: PanelTask): ComparedOrders {
   const [first, exact] = (["first", "exact"] as const).map((order) =>
     failsOf(readyPanel({ ...task, order })),
@@ -63,7 +63,7 @@ export interface ComparedWay {
  * The same panels made in each way.
  *
  * @param onWay called after each way; given up (`null`) when it answers false.
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function compareWays(
   task: PanelTask,
@@ -89,7 +89,7 @@ export async function compareWays(
 /**
  * Cells that do not close, of each of a task's panels, on this thread alone.
  *
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export function failsOf(ready: ReadyPanel, steady?: SteadyParts): Float64Array {
   const { task } = ready;
@@ -160,7 +160,7 @@ interface Part extends SteadyParts {
  *
  * @param ready its task says how many panels.
  * @param onLine called after each line; the budget is given up (`null`) when it answers false.
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function panelBudget(
   ready: ReadyPanel,

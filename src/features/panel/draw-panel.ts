@@ -153,7 +153,7 @@ export interface PanelSources {
 /**
  * The sources of a job's panel.
  *
- * @throws PanelError when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
+ * @throws UserError (code "panel") when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
  */
 export function panelSources(job: Job): PanelSources {
   const shape = gridShape(job);

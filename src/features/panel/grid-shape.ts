@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import { openingShape } from "../../model/cell/opening-shape.js";
 import { type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid.js";
@@ -48,14 +49,15 @@ export interface ThreeWayShape extends Shape {
 /** A panel at nominal size. */
 export type GridShape = UprightShape | ThreeWayShape;
 
-/** @throws PanelError when the job has no panel, or its cells are neither rectangles nor equilateral triangles. */
+/** @throws UserError (code "panel") when the job has no panel, or its cells are neither rectangles nor equilateral triangles. */
 export function gridShape({
   panel,
   arrangement,
   strip,
 }: Pick<Job, "panel" | "arrangement" | "strip">): GridShape {
   if (panel === null)
-    throw new PanelError(
+    throw new UserError(
+      "panel",
       "The job has no panel; a panel has rows and columns. Write into its file, for example: panel: { rows: 3, columns: 4 }",
     );
   const { rows, columns, border } = panel;
@@ -82,7 +84,8 @@ export function gridShape({
       ...{ width: outer(across.clear), height: outer(down.clear) },
     };
   }
-  throw new PanelError(
+  throw new UserError(
+    "panel",
     `A panel of ${arrangement.name} cannot be reckoned: straight strips that cross leave rectangles with upright and level walls, or equilateral triangles with one level wall; its cells have ${arrangement.walls.length} walls that lie otherwise (${arrangement.walls.map(({ name }) => name).join(", ")}). Write another pattern, or turn this one so that one wall is level.`,
   );
 }
@@ -152,11 +155,6 @@ export function drawPlaces(
     const error = place * stream.normal();
     out[from + lap] = way === "indexed" ? out[from + lap - 1]! + error : error;
   }
-}
-
-/** A panel that cannot be reckoned with, or options out of range. */
-export class PanelError extends Error {
-  override readonly name = "PanelError";
 }
 
 /**

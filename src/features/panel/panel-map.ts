@@ -1,6 +1,6 @@
+import { UserError } from "../../core/errors.js";
 import { type Crossing, pointsUp, threeWayGrid } from "../../model/cell/three-way-grid.js";
 import {
-  ChartError,
   type ChartOptions,
   type ChartSpec,
   type Layer,
@@ -46,7 +46,7 @@ const FIFTH = 5;
 /**
  * A panel as seen from the front: in each cell a square or a triangle whose area, and whose shade, is the cell's figure; the largest has a rim where it stands out. Rows are counted from the top.
  *
- * @throws ChartError when there is not one value ≥ 0 for each cell.
+ * @throws UserError (code "chart") when there is not one value ≥ 0 for each cell.
  */
 export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
   const { rows, columns, values, what } = map;
@@ -116,13 +116,15 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
 
 function requireValues({ rows, columns, values }: PanelMap): void {
   if (values.length !== rows * columns || values.length === 0)
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The panel cannot be drawn: it needs one figure for each of its ${rows} × ${columns} cells; it was given ${values.length}.`,
     );
   for (const [cell, value] of values.entries()) {
     requireFinite(value, `figure of cell ${cell + 1}`);
     if (value < 0)
-      throw new ChartError(
+      throw new UserError(
+        "chart",
         `The panel cannot be drawn: a figure must be 0 or more; cell ${cell + 1} has ${value}.`,
       );
   }

@@ -1,12 +1,13 @@
 import { given } from "../../cli/arguments.js";
 import { withProgress } from "../../cli/progress.js";
+import { UserError } from "../../core/errors.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
 import { shareText } from "../../render/percent.js";
-import { type JobPicture, PictureError, writeCharts } from "../../render/pictures.js";
+import { type JobPicture, writeCharts } from "../../render/pictures.js";
 import { smallLength } from "../../render/shop-numbers.js";
 import type { PanelWay } from "./grid-shape.js";
 import { panelMap } from "./panel-map.js";
@@ -132,7 +133,7 @@ const offered = (name: string, shows: string): JobPicture => ({
     const prediction = await predictPanel(job, { seed, ways: false, budget: name === "panel-budget" });
     const spec = new Map(panelCharts(prediction)).get(name);
     if (spec) return drawChart(spec);
-    throw new PictureError(`There is no “${name}”: every cell of this job's panel closes.`);
+    throw new UserError("picture", `There is no “${name}”: every cell of this job's panel closes.`);
   },
 });
 

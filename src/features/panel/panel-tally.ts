@@ -86,7 +86,7 @@ export class PanelTally {
    * Works on one block of panels and writes a row of {@link ROW} for each.
    *
    * @returns how many panels it had.
-   * @throws SeatingError when a cell finds no rest.
+   * @throws UserError (code "seating") when a cell finds no rest.
    */
   work(block: number, rows: Float64Array): number {
     const { task, kernel, sources } = this.#ready;
@@ -197,8 +197,8 @@ export interface ReadyPanel {
 }
 
 /**
- * @throws LatticeError when pieces are to be fitted by trial in a cell that has no order of fitting.
- * @throws PanelError when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
+ * @throws UserError (code "cell") when pieces are to be fitted by trial in a cell that has no order of fitting.
+ * @throws UserError (code "panel") when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
  */
 export function readyPanel(task: PanelTask): ReadyPanel {
   const sources = panelSources(task.job);

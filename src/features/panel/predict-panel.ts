@@ -1,4 +1,5 @@
 import { availableParallelism } from "node:os";
+import { UserError } from "../../core/errors.js";
 import { MOST_THREADS, WORTH_A_THREAD } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
@@ -11,7 +12,7 @@ import {
   panelBudget,
 } from "./compare.js";
 import { wallSpread } from "./draw-panel.js";
-import { gridShape, PANEL_WAYS, PanelError, type PanelWay } from "./grid-shape.js";
+import { gridShape, PANEL_WAYS, type PanelWay } from "./grid-shape.js";
 import { type PanelPrediction, sumPanels } from "./panel-prediction.js";
 import { type PanelTask, readyPanel } from "./panel-tally.js";
 import { simulatePanels } from "./simulate-panels.js";
@@ -55,8 +56,8 @@ export interface PanelOptions {
  * How a job's panel will turn out: how likely every cell closes, how many are to be re-fitted, where, and why. The pieces' shared errors and the grid are drawn once for each
  * panel, what varies from cut to cut anew for each cell; before any reading, from what the job file says of every source.
  *
- * @throws PanelError for options out of range, a job without a panel, or cells that are neither rectangles nor equilateral triangles.
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "panel") for options out of range, a job without a panel, or cells that are neither rectangles nor equilateral triangles.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function predictPanel(job: Job, options: PanelOptions = {}): Promise<PanelPrediction> {
   const { panels = DEFAULT_PANELS, order = "first", seed = 1, signal, onProgress } = options;
@@ -107,7 +108,8 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
 
 function requireWhole(what: string, value: number, least: number, most: number): void {
   if (Number.isInteger(value) && value >= least && value <= most) return;
-  throw new PanelError(
+  throw new UserError(
+    "panel",
     `The ${what} is out of range: it must be whole, from ${least} to ${most}; it is ${value}.`,
   );
 }

@@ -1,4 +1,4 @@
-import { UsageError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { formatLength, parseAngle, parseLength } from "../../core/quantity/index.js";
 import { JobError } from "../../io/faults.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
@@ -49,7 +49,8 @@ function sizeOf({ name, sizes }: Pattern, text: string): [string, number] {
   const [key, value] = text.split("=").map((part) => part.trim());
   const size = sizes.find((one) => one.name === key);
   if (!size || value === undefined)
-    throw new UsageError(
+    throw new UserError(
+      "usage",
       `There is no such size of ${name}: it has ${sizes.map((one) => one.name).join(", ")}; got “${text}”. Write for example --size "opening=60 mm"`,
     );
   const sign = POSITIVE.includes(size.name) ? "positive" : "any";
@@ -57,7 +58,8 @@ function sizeOf({ name, sizes }: Pattern, text: string): [string, number] {
   if (size.is === "angle") return [size.name, parseAngle(value, { what: size.name })];
   const share = Number(value);
   if (value !== "" && Number.isFinite(share)) return [size.name, share];
-  throw new UsageError(
+  throw new UserError(
+    "usage",
     `${size.name} is a share between 0 and 1; got “${value}”. Write for example --size ${size.name}=0.65`,
   );
 }

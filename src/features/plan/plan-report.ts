@@ -1,6 +1,6 @@
 import { existsSync } from "node:fs";
 import { given } from "../../cli/arguments.js";
-import { CliError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files/write-files.js";
 import {
   type PlanAim,
@@ -37,7 +37,8 @@ export function planCommand(folder: string, flags: PlanFlags, onProgress: (step:
   const { aim, trials, minutes, sure, seed, json, out } = flags;
   const job = loadJob(folder);
   if (job.setUps.length === 0 || job.instruments.length === 0)
-    throw new CliError(
+    throw new UserError(
+      "command",
       "There is nothing to plan with: the job file must have jigs, set-ups and instruments. “sukima new FOLDER” writes one to start from.",
     );
   const readings = existsSync(trialsFile(folder)) ? loadTrials(folder, job) : [];

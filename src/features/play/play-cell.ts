@@ -41,7 +41,7 @@ export function playCell(job: PlayJob): PlayCell {
 /**
  * The cell with every slider at a size (rad or mm, in the sliders' order) and its pieces trimmed, in exact order.
  *
- * @throws PredictError, SeatingError when the errors are too much for a cell.
+ * @throws UserError (code "cutting-error" or "seating") when the errors are too much for a cell.
  */
 export function play(
   { job, cell, directions }: PlayCell,

@@ -1,6 +1,6 @@
 import { Option } from "commander";
 import { type AddCommand, cells, seed, threads } from "../../cli/arguments.js";
-import { UsageError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { LENGTHS } from "../../model/job/job.js";
 import type { ForecastFlags } from "./forecast-report.js";
 import type { PredictFlags } from "./prediction-report.js";
@@ -33,7 +33,7 @@ export const addPredict: AddCommand = (program, { print }) => {
       }
       const { json, lengths, ...more } = flags;
       const [stray] = Object.keys(more);
-      if (stray !== undefined) throw new UsageError(`--${stray} goes with --uncertain only.`);
+      if (stray !== undefined) throw new UserError("usage", `--${stray} goes with --uncertain only.`);
       const { predictCommand } = await import("./prediction-report.js");
       print(predictCommand(job, { ...(json && { json }), ...(lengths && { lengths }) }));
     });

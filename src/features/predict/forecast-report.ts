@@ -1,6 +1,6 @@
 import { given } from "../../cli/arguments.js";
 import { withProgress } from "../../cli/progress.js";
-import { UsageError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { requireWritable } from "../../core/files/write-files.js";
 import {
   type Forecast,
@@ -15,7 +15,7 @@ import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
 import { gapDistribution } from "../../render/charts/gap-distribution.js";
-import { type JobPicture, PictureError, writeCharts } from "../../render/pictures.js";
+import { type JobPicture, writeCharts } from "../../render/pictures.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { forecastText } from "./forecast-text.js";
 import { withLengths } from "./prediction-report.js";
@@ -37,7 +37,10 @@ export interface ForecastFlags {
 export async function predictUncertainCommand(folder: string, flags: ForecastFlags): Promise<string> {
   const { json, adaptive, order, seed, threads, out, lengths, cells = flags.trials } = flags;
   if (adaptive && cells !== undefined)
-    throw new UsageError("--cells and --adaptive exclude each other: an adaptive run finds its own number.");
+    throw new UserError(
+      "usage",
+      "--cells and --adaptive exclude each other: an adaptive run finds its own number.",
+    );
   if (out !== undefined) requireWritable(out);
   const job = withLengths(loadJob(folder), lengths);
   const options = given({ trials: adaptive ? ("adaptive" as const) : cells, order, seed, threads });
@@ -163,7 +166,7 @@ const offered = (name: string, shows: string): JobPicture => ({
     onProgress("simulating the cells to come");
     const spec = new Map(forecastCharts(await forecastCells(job, { seed }))).get(name);
     if (spec) return drawChart(spec);
-    throw new PictureError(`There is no “${name}”: nothing that this job allows for matters here.`);
+    throw new UserError("picture", `There is no “${name}”: nothing that this job allows for matters here.`);
   },
 });
 

@@ -1,5 +1,5 @@
 import { Document, isMap } from "yaml";
-import { CliError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files/write-files.js";
 import type { Moves } from "../../inference/decision/drawn-cells.js";
 import { fitSources, type SourceEstimate, type SourceFit } from "../../inference/estimates/fit-sources.js";
@@ -25,7 +25,10 @@ export function recordCommand(
   const { job, fit, moves } = moved ? afterMoves(folder, seed, onProgress) : asTried(folder, onProgress);
   const text = recordYaml(job, fit, today(), moves);
   if (text === null)
-    throw new CliError("No jig or stop is measured well enough to be kept; cut more trial pieces first.");
+    throw new UserError(
+      "command",
+      "No jig or stop is measured well enough to be kept; cut more trial pieces first.",
+    );
   writeFile(out, text);
   return [
     `Written: ${out}${moved ? ", as the jigs stand after the moves of the card" : ", as the jigs stood when the trials were cut"}.`,

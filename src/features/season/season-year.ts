@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { createStreams } from "../../core/numeric/random-stream.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
@@ -74,18 +75,20 @@ export interface SeasonOptions {
  * Moisture, thickness and gaps of a job's cells through the year, as they were cut in the shop. The same cells are followed from state to state.
  * The wood is taken to have come to the air of each state: real wood lags behind it, the more the thicker it is.
  *
- * @throws SeasonError when the job has no season, or the number of cells is out of range.
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "season") when the job has no season, or the number of cells is out of range.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export function predictSeason(job: Job, options: SeasonOptions = {}): SeasonYear {
   const { cells = SEASON_CELLS, seed = 1 } = options;
   const { season } = job;
   if (!season)
-    throw new SeasonError(
+    throw new UserError(
+      "season",
       "The job has no season: it must say where the screen is made and where it hangs; the file has no section season. Write season: { wood: …, shop: …, year: … }, as docs/job-files.md shows.",
     );
   if (!(Number.isInteger(cells) && cells >= 100 && cells <= MOST_SEASON_CELLS))
-    throw new SeasonError(
+    throw new UserError(
+      "season",
       `The number of cells is out of range: it must be whole, from 100 to ${MOST_SEASON_CELLS}; it is ${cells}.`,
     );
   const follower = new Follower(job, season, cells, seed);
@@ -254,9 +257,4 @@ export function seasonDirections(cell: Cell, gridStrip = cell.strip): SeasonDire
   }
   for (const { name } of cell.walls) grid[layout.indexOf("offset", name)] = gridStrip / 2;
   return { infill, grid };
-}
-
-/** The season of a job cannot be worked out; the message says what is missing. */
-export class SeasonError extends Error {
-  override readonly name = "SeasonError";
 }

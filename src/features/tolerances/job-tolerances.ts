@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { forecastCells } from "../../inference/forecast/forecast-cells.js";
 import {
   type ForecastSources,
@@ -76,8 +77,8 @@ export interface JobTolerancesOptions {
  * How good each ramp, stop, thickness and lap must be so that cells close with the chance wanted, at the least cost: tolerances worked backwards from the limits of the job.
  * Found on one set of cells in first order, set right on a larger one, and proved on cells drawn anew.
  *
- * @throws ToleranceError when the chance is not one, or nothing has a cost.
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "tolerances") when the chance is not one, or nothing has a cost.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function planTolerances(job: Job, options: JobTolerancesOptions = {}): Promise<JobTolerances> {
   const { seed = 1, onProgress = () => {} } = options;
@@ -87,14 +88,16 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
     ...(options.chance !== undefined && { chance: options.chance }),
   };
   if (!(goal.chance > 0 && goal.chance < 1))
-    throw new ToleranceError(
+    throw new UserError(
+      "tolerances",
       `The chance wanted is out of range: it must be above 0 and below 1; it is ${goal.chance}.`,
     );
   const asCut: Job = { ...job, lengths: "as-cut" };
   const sources = forecastSources(asCut);
   const { free, fixed } = toleranceGroups(goal, sources);
   if (free.length === 0)
-    throw new ToleranceError(
+    throw new UserError(
+      "tolerances",
       "There is nothing to make finer: a ramp, a stop, the batch's thickness or the grid must have a tolerance; in this job all are 0. Write for example trusted-to: 0.1 mm at a stop.",
     );
   const search = new Search(asCut, sources, free, goal, seed);
@@ -308,9 +311,4 @@ export function withTolerances(job: Job, factors: ReadonlyMap<string, number>): 
       thickness: betweenCutSd.thickness * factor(SCATTERS.thickness),
     },
   };
-}
-
-/** Tolerances cannot be worked out as asked: what is wrong; the rule; the value. */
-export class ToleranceError extends Error {
-  override readonly name = "ToleranceError";
 }

@@ -1,5 +1,5 @@
 import { given } from "../../cli/arguments.js";
-import { UsageError } from "../../core/errors.js";
+import { UserError } from "../../core/errors.js";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { openingShape } from "../../model/cell/opening-shape.js";
@@ -45,7 +45,8 @@ export async function tolerancesCommand(
   if (out !== undefined) {
     const spec = toleranceChart(tolerances);
     if (spec === null)
-      throw new UsageError(
+      throw new UserError(
+        "usage",
         "There is no trade-off to draw: leave out --no-curve, and see that some chance is within reach.",
       );
     drawn = `\n${await writePicture(await chartSvg(spec), out)}`;

@@ -1,4 +1,4 @@
-import { refuse } from "../../core/refuse.js";
+import { refuse } from "../../core/errors.js";
 import type { Job, TrialCosts } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";

@@ -1,5 +1,6 @@
+import { isUserError } from "../../core/errors.js";
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
-import { type Cell, LatticeError, PANEL_SIDES } from "../../model/cell/cell.js";
+import { type Cell, PANEL_SIDES } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { benchCost, type Job, type SetUp, type TrialCosts } from "../../model/job/job.js";
 import { jobBench, leaningDepth } from "../../model/job/job-cell.js";
@@ -85,7 +86,7 @@ function benchFor(job: Job, bench: BenchName, setUp: SetUp): Cell | null {
   try {
     return compileCell(jobBench(job, bench, setUp));
   } catch (error) {
-    if (error instanceof LatticeError) return null;
+    if (isUserError(error, "cell")) return null;
     throw error;
   }
 }

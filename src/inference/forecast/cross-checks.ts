@@ -1,8 +1,8 @@
+import { isUserError } from "../../core/errors.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { FittingStep } from "../../physics/fitting/fitting-plan.js";
 import { createSeater, type Fitting, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
-import { SeatingError } from "../../physics/seating/seating-model.js";
 import { worstCase } from "../../uncertainty/worst-case.js";
 import type { ForecastSources } from "./forecast-sources.js";
 import { linearSlopes } from "./linear-answer.js";
@@ -40,7 +40,7 @@ interface OrderDifferenceOptions {
   readonly seed: number;
 }
 
-/** @throws SeatingError when a trial finds no rest. */
+/** @throws UserError (code "seating") when a trial finds no rest. */
 export function orderDifference(
   { cell, inputs }: ForecastSources,
   { limits, trials, seed, ...seater }: OrderDifferenceOptions,
@@ -106,7 +106,7 @@ export function worstAtOnce(
   try {
     return searched(sources, options);
   } catch (error) {
-    if (error instanceof SeatingError) return null;
+    if (isUserError(error, "seating")) return null;
     throw error;
   }
 }

@@ -1,4 +1,5 @@
 import { availableParallelism } from "node:os";
+import { UserError } from "../../core/errors.js";
 import { WorkerPool } from "../../core/threads/worker-pool.js";
 import type { Order } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
@@ -19,7 +20,7 @@ import {
   type WorstAtOnce,
   worstAtOnce,
 } from "./cross-checks.js";
-import { ForecastError, type ForecastSources, forecastSources } from "./forecast-sources.js";
+import { type ForecastSources, forecastSources } from "./forecast-sources.js";
 import { BUDGET_REPLICATES, type GroupBudget, groupBudget } from "./group-budget.js";
 import { judgeLinear, type LinearAnswer, type LinearVerdict, linearAnswers } from "./linear-answer.js";
 import {
@@ -132,8 +133,8 @@ export interface Forecast {
  * Where its pieces are fitted by trial every cell is fitted before it is judged, from pieces that start long enough. Errors so large that faces no longer meet are not
  * looked for.
  *
- * @throws ForecastError for options out of range, or a job none of whose sources has any spread.
- * @throws SeatingError when a trial finds no rest.
+ * @throws UserError (code "forecast") for options out of range, or a job none of whose sources has any spread.
+ * @throws UserError (code "seating") when a trial finds no rest.
  */
 export async function forecastCells(job: Job, options: ForecastOptions = {}): Promise<Forecast> {
   const { trials = DEFAULT_FORECAST_TRIALS, order = "first", seed = 1, signal, onProgress } = options;
@@ -145,7 +146,8 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   requireWhole("number of threads", threads, 1, 1024);
   const sources = forecastSources(job);
   if (sources.inputs.draws === 0)
-    throw new ForecastError(
+    throw new UserError(
+      "forecast",
       "There is nothing to simulate: at least one source of error must have a spread; in this job all are 0.",
     );
   const { pressRatio } = job;
@@ -197,7 +199,8 @@ type ForecastPool = WorkerPool<ForecastTask, BlockRow, ForecastCounts>;
 
 function requireWhole(what: string, value: number, least: number, most: number): void {
   if (Number.isInteger(value) && value >= least && value <= most) return;
-  throw new ForecastError(
+  throw new UserError(
+    "forecast",
     `The ${what} is out of range: it must be whole, from ${least} to ${most}; it is ${value}.`,
   );
 }

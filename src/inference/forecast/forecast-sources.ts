@@ -91,8 +91,3 @@ export function forecastSources(job: Job): ForecastSources {
     for (let e = 0; e < errors; e++) matrix[e * columns.length + k] = column[e]!;
   return { cell, inputs: { mean, matrix, draws: columns.length }, groups };
 }
-
-/** A forecast that cannot be worked out as asked: what is wrong, the rule, the value. */
-export class ForecastError extends Error {
-  override readonly name = "ForecastError";
-}

@@ -55,7 +55,7 @@ export interface GroupBudgetOptions {
  * total ones by that of M. J. W. Jansen (1999), with groups in the place of inputs. Shared sources are drawn from scrambled Sobol' points as far as the sequence has
  * dimensions, scatters from a plain stream. Bounds: Student's t over independent replicates.
  *
- * @throws SeatingError when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function groupBudget(
   { cell, inputs, groups }: ForecastSources,

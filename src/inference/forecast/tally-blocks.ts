@@ -116,7 +116,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
     };
   }
 
-  /** @throws SeatingError when a trial finds no rest. */
+  /** @throws UserError (code "seating") when a trial finds no rest. */
   work(index: number): BlockRow {
     const trials = Math.min(FORECAST_BLOCK, this.#trials - index * FORECAST_BLOCK);
     for (let done = 0; done < trials; done += BLOCK_TRIALS) {

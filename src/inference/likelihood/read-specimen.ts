@@ -202,7 +202,7 @@ const regions = new WeakMap<Cell, Map<string, Region>>();
 /**
  * Gaps at rest at first order. Slopes depend on which probes are pressed alone, and are worked out once for each probe that is asked for.
  *
- * @throws SeatingError when the pieces find no rest.
+ * @throws UserError (code "seating") when the pieces find no rest.
  */
 export function linearGaps(cell: Cell, errors: Float64Array, pressRatio: number): LinearGaps {
   const { gap } = seatOne(cell, errors, { order: "first", pressRatio });
@@ -267,7 +267,7 @@ interface Seated {
 /**
  * Brings one cell with the given elementary errors (rad and mm) to rest.
  *
- * @throws SeatingError when the pieces find no rest.
+ * @throws UserError (code "seating") when the pieces find no rest.
  */
 function seatOne(
   cell: Cell,

@@ -1,8 +1,9 @@
 import { basename, dirname, extname, resolve } from "node:path";
+import { isUserError } from "../../core/errors.js";
 import { formatLength, type LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { CLOSING_SEAT_SHARE } from "../../model/cell/asanoha-square.js";
-import { LatticeError, type Order } from "../../model/cell/cell.js";
+import type { Order } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
 import { PRESS_RATIO } from "../../physics/seating/seating-model.js";
@@ -85,7 +86,7 @@ function requireSuitable(
     if (arrangement) compileCell(arrangement);
     else source.refuse(["strip"], unsuitable(pattern, sizes), { example });
   } catch (error) {
-    if (!(error instanceof LatticeError)) throw error;
+    if (!isUserError(error, "cell")) throw error;
     const plain = pattern.shipped && source.at(["sizes"]) === undefined;
     source.refuse(["strip"], plain ? error.message : unsuitable(pattern, sizes), { example });
   }

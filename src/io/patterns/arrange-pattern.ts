@@ -1,4 +1,5 @@
 import { add, direction, distance, scale, sub } from "../../core/geometry.js";
+import { Unfit } from "../../io/faults.js";
 import {
   type Arrangement,
   type Cut,
@@ -16,7 +17,7 @@ import {
   type Value,
   type ValueKind,
 } from "./evaluate-expression.js";
-import { type Expression, ExpressionError } from "./parse-expression.js";
+import type { Expression } from "./parse-expression.js";
 import type { Pattern, PatternFault, PatternKind, PatternPiece, PatternSizes } from "./pattern.js";
 
 /** A pattern at certain sizes, or why it has none there. */
@@ -80,7 +81,7 @@ class Worker {
     try {
       return run();
     } catch (error) {
-      if (!(error instanceof ExpressionError)) throw error;
+      if (!(error instanceof Unfit)) throw error;
       this.note(path, what, error.problem, error.rule);
       return undefined;
     }

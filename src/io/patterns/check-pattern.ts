@@ -1,3 +1,4 @@
+import { isUserError } from "../../core/errors.js";
 import {
   add,
   direction,
@@ -14,7 +15,6 @@ import type { Arrangement, Cut, Wall } from "../../model/cell/arrangement.js";
 import { type Face, facePlane, pieceFaces, wallFace } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
-import { SeatingError } from "../../physics/seating/seating-model.js";
 import type { JobFault } from "../faults.js";
 import type { JobPath } from "../yaml/job-source.js";
 import { arrangePattern } from "./arrange-pattern.js";
@@ -104,7 +104,7 @@ export function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternF
   try {
     cellModel(cell);
   } catch (error) {
-    if (!(error instanceof SeatingError)) throw error;
+    if (!isUserError(error, "seating")) throw error;
     const loose = cell.pieces.find(({ name }) => error.message.startsWith(`${name} `));
     const problem = "nothing holds it: it can slide or turn without any joint opening or closing";
     return [

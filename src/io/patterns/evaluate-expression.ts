@@ -12,8 +12,9 @@ import {
   type Vec,
   vec,
 } from "../../core/geometry.js";
+import { Unfit } from "../../io/faults.js";
 import { listed, nearest } from "../faults.js";
-import { amountOf, type Expression, ExpressionError } from "./parse-expression.js";
+import { amountOf, type Expression } from "./parse-expression.js";
 
 /** Names that an expression may use, with what they stand for. */
 export type Scope = ReadonlyMap<string, Value>;
@@ -22,7 +23,7 @@ export type Scope = ReadonlyMap<string, Value>;
  * Works an expression out.
  *
  * @param wanted what it must come to
- * @throws ExpressionError for a name or function that is not known, a point where a number belongs (or the other way round), or a result that is no number.
+ * @throws Unfit for a name or function that is not known, a point where a number belongs (or the other way round), or a result that is no number.
  */
 export function evaluateExpression<K extends ValueKind>(
   expression: Expression,
@@ -32,7 +33,7 @@ export function evaluateExpression<K extends ValueKind>(
 export function evaluateExpression(expression: Expression, scope: Scope, wanted: ValueKind): Value {
   const value = evaluateAny(expression, scope);
   if (kindOf(value) !== wanted)
-    throw new ExpressionError(
+    throw new Unfit(
       `it comes to a ${kindOf(value)}`,
       wanted === "point" ? "a point belongs here, such as point(0, opening)" : "a number belongs here",
     );
@@ -44,7 +45,7 @@ export function evaluateAny(expression: Expression, scope: Scope): Value {
   const value = work(expression, scope);
   const finite = typeof value === "number" ? Number.isFinite(value) : Number.isFinite(value.x + value.y);
   if (finite) return value;
-  throw new ExpressionError(
+  throw new Unfit(
     "it does not come to a number",
     "look for a division by nothing, parallel lines, or the root of a negative number",
   );
@@ -77,11 +78,8 @@ function named(name: string, scope: Scope): Value {
   const near = nearest(name, known);
   const rule = `the names here are ${listed([...known, "pi"])}`;
   if (PATTERN_FUNCTIONS.has(name))
-    throw new ExpressionError(`${name} stands without its brackets`, PATTERN_FUNCTIONS.get(name)!.says);
-  throw new ExpressionError(
-    `there is no “${name}” here`,
-    near ? `did you mean ${near}? T${rule.slice(1)}` : rule,
-  );
+    throw new Unfit(`${name} stands without its brackets`, PATTERN_FUNCTIONS.get(name)!.says);
+  throw new Unfit(`there is no “${name}” here`, near ? `did you mean ${near}? T${rule.slice(1)}` : rule);
 }
 
 function called(name: string, args: readonly Expression[], scope: Scope): Value {
@@ -90,7 +88,7 @@ function called(name: string, args: readonly Expression[], scope: Scope): Value 
     const known = [...PATTERN_FUNCTIONS.keys()];
     const near = nearest(name, known);
     const rule = `the functions are ${listed(known)}`;
-    throw new ExpressionError(
+    throw new Unfit(
       `there is no function “${name}”`,
       near ? `did you mean ${near}? T${rule.slice(1)}` : rule,
     );
@@ -99,7 +97,7 @@ function called(name: string, args: readonly Expression[], scope: Scope): Value 
   const fits =
     values.length === found.takes.length && values.every((one, i) => kindOf(one) === found.takes[i]);
   if (!fits)
-    throw new ExpressionError(
+    throw new Unfit(
       `${name} is given ${values.map((one) => `a ${kindOf(one)}`).join(", ")}`,
       `it is written ${found.says}`,
     );
@@ -121,7 +119,7 @@ function combined(sign: Sign, a: Value, b: Value): Value {
   } else if (sign === "product")
     return typeof a === "number" ? scale(b as Exclude<Value, number>, a) : scale(a, b as number);
   else if (sign === "quotient" && typeof a !== "number") return scale(a, 1 / (b as number));
-  throw new ExpressionError(
+  throw new Unfit(
     `a ${sign} of a ${kindOf(a)} and a ${kindOf(b)} has no meaning`,
     "points are added, subtracted, and multiplied or divided by a number",
   );

@@ -1,4 +1,4 @@
-import { Refusal } from "../faults.js";
+import { Unfit } from "../faults.js";
 
 /** An expression of a pattern file as a tree. */
 export type Expression =
@@ -32,11 +32,11 @@ interface Token {
 /**
  * Reads an expression such as `distance(A, I) - 2 * shift`. It is arithmetic and nothing else: no assignments, texts, members or calls of what is not a known function.
  *
- * @throws ExpressionError saying at which character it breaks off.
+ * @throws Unfit saying at which character it breaks off.
  */
 export function parseExpression(text: string): Expression {
   if (text.length > LONGEST)
-    throw new ExpressionError(
+    throw new Unfit(
       "the expression is too long",
       `at most ${LONGEST} characters are read; name its parts under let`,
     );
@@ -52,7 +52,7 @@ function tokensOf(text: string): Token[] {
     if (!found) {
       const sign = text.slice(from).trimStart()[0]!;
       const at = from + 1 + text.slice(from).search(/\S/);
-      throw new ExpressionError(`character ${at}, “${sign}”, has no meaning here`, RULE);
+      throw new Unfit(`character ${at}, “${sign}”, has no meaning here`, RULE);
     }
     const token = found[1] ?? found[2] ?? found[3]!;
     tokens.push({ text: token, at: pattern.lastIndex - token.length + 1 });
@@ -86,7 +86,7 @@ class Reader {
     for (let sign = this.take("*", "/"); sign; sign = this.take("*", "/")) {
       const b = this.signed();
       if (sign === "/" && b.kind === "number" && b.unit !== null)
-        throw new ExpressionError(
+        throw new Unfit(
           `“/ ${b.value} ${b.unit}” can be meant in two ways`,
           `write (… / ${b.value}) * 1 ${b.unit}, or / (${b.value} ${b.unit})`,
         );
@@ -126,7 +126,7 @@ class Reader {
   private close(): void {
     if (this.take(")")) return;
     if (this.tokens[this.place] === undefined)
-      throw new ExpressionError(
+      throw new Unfit(
         "it breaks off where a closing bracket should follow",
         "within { } an expression with a comma stands in quotation marks",
       );
@@ -140,22 +140,14 @@ class Reader {
     return text;
   }
 
-  private unexpected(): ExpressionError {
+  private unexpected(): Unfit {
     const token = this.tokens[this.place];
     if (token === undefined)
-      return new ExpressionError(
-        "it breaks off where a number, a name or an opening bracket should follow",
-        RULE,
-      );
-    return new ExpressionError(`“${token.text}” at character ${token.at} does not belong there`, RULE);
+      return new Unfit("it breaks off where a number, a name or an opening bracket should follow", RULE);
+    return new Unfit(`“${token.text}” at character ${token.at} does not belong there`, RULE);
   }
 }
 
 /** A number with its unit, in mm or rad. */
 export const amountOf = ({ value, unit }: { readonly value: number; readonly unit: string | null }): number =>
   value * (unit === null ? 1 : UNITS.get(unit)!);
-
-/** An expression that cannot be read or worked out: what is wrong, and what would be right. */
-export class ExpressionError extends Refusal {
-  override readonly name = "ExpressionError";
-}

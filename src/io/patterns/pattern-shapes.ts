@@ -4,7 +4,7 @@ import type { CutRole } from "../../model/cell/arrangement.js";
 import { Unfit } from "../faults.js";
 import { flag, leaf, list, word } from "../yaml/fields.js";
 import { type Spelling, spellingOf } from "../yaml/job-examples.js";
-import { type Expression, ExpressionError, parseExpression } from "./parse-expression.js";
+import { type Expression, parseExpression } from "./parse-expression.js";
 import { SIZE_KINDS } from "./pattern.js";
 
 const LONGEST_ABOUT = 600;
@@ -14,12 +14,7 @@ export const expression = (what: string): z.ZodType<Expression> =>
   leaf(what, (input) => {
     if (typeof input !== "string" && typeof input !== "number")
       throw new Unfit("it is not an expression", "write a number or an expression such as opening / 2");
-    try {
-      return parseExpression(String(input));
-    } catch (error) {
-      if (error instanceof ExpressionError) throw new Unfit(error.problem, error.rule);
-      throw error;
-    }
+    return parseExpression(String(input));
   });
 
 const named = (what: string, shape: RegExp, rule: string): z.ZodType<string> =>

@@ -1,6 +1,6 @@
+import { UserError } from "../../core/errors.js";
 import { parseAngle, parseLength, QuantityError } from "../../core/quantity/index.js";
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
-import { LatticeError } from "../../model/cell/cell.js";
 import {
   type Instrument,
   QUANTITIES,
@@ -142,7 +142,7 @@ function readSetUp(
   const onBench = bench !== undefined && bench !== "cell" && bench !== "none";
   if (typed === "") {
     if (!onBench || what !== "gap") return null;
-    const suited = setUps.find((setUp) => !(shop.bench(bench, setUp) instanceof LatticeError));
+    const suited = setUps.find((setUp) => !(shop.bench(bench, setUp) instanceof UserError));
     const problem = "nothing is written";
     const rule = `a piece on the bench ${bench} was cut at one set-up, and the row names it`;
     return row.refuse("set-up", { problem, rule }, suited?.name ?? setUps[0]?.name ?? "");
@@ -163,9 +163,9 @@ function readSetUp(
 
 function requireSuited(row: Row, shop: Workshop, bench: BenchName, setUp: SetUp): void {
   const made = shop.bench(bench, setUp);
-  if (!(made instanceof LatticeError)) return;
+  if (!(made instanceof UserError)) return;
   const suited = benchNames(shop.job.arrangement).find(
-    (name) => !(shop.bench(name, setUp) instanceof LatticeError),
+    (name) => !(shop.bench(name, setUp) instanceof UserError),
   );
   const problem = `it does not suit the set-up ${setUp.name}`;
   const rule = made.message.replace(/\.$/, "").replace(/^[A-Z]/, (first) => first.toLowerCase());

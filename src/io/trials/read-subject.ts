@@ -1,4 +1,5 @@
-import { type Cell, LatticeError, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
+import { UserError } from "../../core/errors.js";
+import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import {
   type Instrument,
   PLACES,
@@ -27,7 +28,7 @@ export function readSubject(row: Row, shop: Workshop, read: ReadSoFar): string |
   if (bench === "cell") return readJoint(row, shop.cell, place);
   if (setUp === null) return undefined;
   const made = shop.bench(bench, setUp);
-  return made instanceof LatticeError ? undefined : readJoint(row, made, place);
+  return made instanceof UserError ? undefined : readJoint(row, made, place);
 }
 
 /** The piece that was measured, by its name or its kind (the first of that kind). */

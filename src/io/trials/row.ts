@@ -1,7 +1,8 @@
+import { isUserError, type UserError } from "../../core/errors.js";
 import { formatLength } from "../../core/quantity/index.js";
 import { describe } from "../../core/quantity/quantity-error.js";
 import type { BenchName } from "../../model/cell/benches.js";
-import { type Cell, LatticeError } from "../../model/cell/cell.js";
+import type { Cell } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
 import { compileJobCell, jobBench } from "../../model/job/job-cell.js";
@@ -169,7 +170,7 @@ export class Workshop {
   readonly cell: Cell;
   readonly delimiter: Delimiter;
   readonly faults: TableFaults;
-  private readonly benches = new Map<string, Cell | LatticeError>();
+  private readonly benches = new Map<string, Cell | UserError>();
   /** Whether the readings are still to be taken, so that a row need not say what was read. */
   readonly planned: boolean;
 
@@ -187,7 +188,7 @@ export class Workshop {
   }
 
   /** A bench for a piece cut at a set-up, or why it does not suit. */
-  bench(name: BenchName, setUp: SetUp): Cell | LatticeError {
+  bench(name: BenchName, setUp: SetUp): Cell | UserError {
     const key = `${name} ${setUp.name}`;
     const known = this.benches.get(key);
     if (known !== undefined) return known;
@@ -203,11 +204,11 @@ export class Workshop {
   }
 }
 
-function buildable(build: () => Cell): Cell | LatticeError {
+function buildable(build: () => Cell): Cell | UserError {
   try {
     return build();
   } catch (error) {
-    if (error instanceof LatticeError) return error;
+    if (isUserError(error, "cell")) return error;
     throw error;
   }
 }

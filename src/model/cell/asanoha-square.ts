@@ -1,6 +1,6 @@
+import { UserError } from "../../core/errors.js";
 import { add, direction, distance, incentre, scale, sub, type Vec, vec } from "../../core/geometry.js";
 import { type Arrangement, cut, type Piece, pointCuts, type Wall } from "./arrangement.js";
-import { LatticeError } from "./cell.js";
 
 const DEGREE = Math.PI / 180;
 
@@ -26,7 +26,7 @@ export interface AsanohaSquareOptions {
 /**
  * The square asanoha cell: a diagonal, and in each of the two right triangles beside it two hinges and a key.
  *
- * @throws LatticeError when a size is not positive or the seat's share not between 0 and 1.
+ * @throws UserError (code "cell") when a size is not positive or the seat's share not between 0 and 1.
  */
 export function asanohaSquare(options: AsanohaSquareOptions): Arrangement {
   const { opening, strip, seatShare = CLOSING_SEAT_SHARE } = options;
@@ -55,11 +55,12 @@ export function asanohaSquare(options: AsanohaSquareOptions): Arrangement {
 function requireSizes(opening: number, strip: number, seatShare: number): void {
   for (const [name, value] of Object.entries({ opening, strip })) {
     if (!(Number.isFinite(value) && value > 0)) {
-      throw new LatticeError(`The ${name} must be a length greater than zero; it is ${value} mm.`);
+      throw new UserError("cell", `The ${name} must be a length greater than zero; it is ${value} mm.`);
     }
   }
   if (!(seatShare > 0 && seatShare < 1)) {
-    throw new LatticeError(
+    throw new UserError(
+      "cell",
       `The seat's share of the strip must lie between 0 and 1; it is ${seatShare}. Write 0.6533 for the share that closes.`,
     );
   }

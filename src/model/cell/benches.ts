@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { add, direction, scale, type Vec, vec } from "../../core/geometry.js";
 import {
   type Arrangement,
@@ -9,7 +10,6 @@ import {
   type Wall,
 } from "./arrangement.js";
 import { CLOSING_SEAT_SHARE } from "./asanoha-square.js";
-import { LatticeError } from "./cell.js";
 
 /**
  * A bench for a trial piece: `corner-90` is a reference corner of 90° for a point of two equal cuts, `corner-36.87` one of 36.87°.
@@ -43,7 +43,7 @@ function wantedBy(name: BenchName): number | null {
 /**
  * The bench of that name for a trial piece.
  *
- * @throws LatticeError when the strip is not a length greater than zero, or the bench does not suit the jig's angle.
+ * @throws UserError (code "cell") when the strip is not a length greater than zero, or the bench does not suit the jig's angle.
  */
 export function benchNamed(name: BenchName, options: BenchOptions): Bench {
   requireOptions(name, options);
@@ -53,7 +53,8 @@ export function benchNamed(name: BenchName, options: BenchOptions): Bench {
       ? Math.abs(options.jigAngle - wanted!) <= SAME_ANGLE
       : cornerName(options.jigAngle) === name;
   if (wanted !== null && !suits) {
-    throw new LatticeError(
+    throw new UserError(
+      "cell",
       `The bench ${name} takes a point cut at ${degrees(wanted)}; this jig is labelled ${degrees(options.jigAngle)}.`,
     );
   }
@@ -71,11 +72,12 @@ const FLATTEST_MITRE = Math.PI / 180;
 
 function requireOptions(name: BenchName, { strip, jigAngle }: BenchOptions): void {
   if (!(Number.isFinite(strip) && strip > 0)) {
-    throw new LatticeError(`The strip must be a length greater than zero; it is ${strip} mm.`);
+    throw new UserError("cell", `The strip must be a length greater than zero; it is ${strip} mm.`);
   }
   const flattest = name === "mitre-pair" ? FLATTEST_MITRE : 0;
   if (!(jigAngle >= flattest && jigAngle <= STEEPEST)) {
-    throw new LatticeError(
+    throw new UserError(
+      "cell",
       `The bench ${name} takes a jig labelled from ${degrees(flattest)} to ${degrees(STEEPEST)}, counted from a square cut; this one is labelled ${degrees(jigAngle)}.`,
     );
   }
@@ -85,7 +87,8 @@ function ringCount(jigAngle: number): number {
   const count = (2 * Math.PI) / (Math.PI - 2 * jigAngle);
   const whole = Math.round(count);
   if (whole >= 3 && Math.abs(count - whole) < SAME_ANGLE) return whole;
-  throw new LatticeError(
+  throw new UserError(
+    "cell",
     `Points cut at ${degrees(jigAngle)} do not fill a full turn a whole number of times, so they make no ring. 45° takes four, 67.5° eight.`,
   );
 }

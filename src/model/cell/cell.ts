@@ -147,8 +147,3 @@ export const sideDepth = ({ depth = 0 }: Pick<Cell, "depth">, side: PanelSide): 
 /** Distances from mid-depth at which a cell is read, mm: the front and the back where it has a depth, else mid-depth alone. */
 export const readDepths = (cell: Pick<Cell, "depth">): readonly number[] =>
   cell.depth === undefined ? [0] : PANEL_SIDES.map((side) => sideDepth(cell, side));
-
-/** A cell or bench that cannot be built at the sizes asked for; the message says what is wrong and what would be right. */
-export class LatticeError extends Error {
-  override readonly name = "LatticeError";
-}

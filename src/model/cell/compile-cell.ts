@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import {
   add,
   direction,
@@ -16,7 +17,6 @@ import {
   type Face,
   facePlane,
   type Joint,
-  LatticeError,
   type PinContact,
   pieceFaces,
   wallFace,
@@ -36,13 +36,16 @@ interface Edge {
 /**
  * Finds the faces and joints of an arrangement from its geometry and checks that it can be built.
  *
- * @throws LatticeError when the depth is not greater than zero, a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
+ * @throws UserError (code "cell") when the depth is not greater than zero, a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
  *         an unpressed joint names what is not there.
  */
 export function compileCell(arrangement: Arrangement): Cell {
   const { pieces, walls, strip, depth } = arrangement;
   if (depth !== undefined && !(Number.isFinite(depth) && depth > 0)) {
-    throw new LatticeError(`The depth of the strips must be a length greater than zero; it is ${depth} mm.`);
+    throw new UserError(
+      "cell",
+      `The depth of the strips must be a length greater than zero; it is ${depth} mm.`,
+    );
   }
   const faces: Face[] = walls.map(wallFace);
   const bodies: Edge[][] = walls.map((wall, index) => [
@@ -94,15 +97,16 @@ function edgesOf(own: Face[], offset: number, arrangement: Arrangement): Edge[] 
   });
 }
 
-function unsuitable(arrangement: Arrangement, face?: string): LatticeError {
+function unsuitable(arrangement: Arrangement, face?: string): UserError {
   const why = face === undefined ? "its pieces would not meet as the pattern needs" : `${face} would vanish`;
-  return new LatticeError(
+  return new UserError(
+    "cell",
     `The strip is too thick for this ${arrangement.name}: ${why}. Thickness ${arrangement.strip} mm; use a thinner strip or a larger opening.`,
   );
 }
 
-const unknown = ({ name }: Arrangement, what: string, asked: string): LatticeError =>
-  new LatticeError(`${name} names a ${what} "${asked}" that it does not have.`);
+const unknown = ({ name }: Arrangement, what: string, asked: string): UserError =>
+  new UserError("cell", `${name} names a ${what} "${asked}" that it does not have.`);
 
 function requireNoOverlap(arrangement: Arrangement, faces: readonly Face[]): void {
   const polygons = arrangement.pieces.map((_, body) =>

@@ -26,7 +26,7 @@ export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
 /**
  * The cell that a job describes, at nominal size.
  *
- * @throws LatticeError when the strip does not suit the opening; a loaded job's always does.
+ * @throws UserError (code "cell") when the strip does not suit the opening; a loaded job's always does.
  */
 export const compileJobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asCut">): Cell =>
   compileCell(atJobDepth(jobArrangement(job), job));
@@ -34,7 +34,7 @@ export const compileJobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asC
 /**
  * The bench of that name for a trial piece cut at a set-up of the job.
  *
- * @throws LatticeError when it does not suit the set-up's jig.
+ * @throws UserError (code "cell") when it does not suit the set-up's jig.
  */
 export function jobBench(job: Job, name: BenchName, { jig, cuts }: Pick<SetUp, "jig" | "cuts">): Arrangement {
   const jigAngle = job.jigs.find((one) => one.name === jig)!.ramp;

@@ -1,13 +1,9 @@
+import { UserError } from "../../core/errors.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { type CellModel, cellModel } from "../predict/cell-model.js";
 import { type EquilibriumOptions, solveEquilibrium } from "../predict/equilibrium.js";
-import {
-  type CellPrediction,
-  PredictError,
-  predictCell,
-  requireSensibleErrors,
-} from "../predict/predict-cell.js";
+import { type CellPrediction, predictCell, requireSensibleErrors } from "../predict/predict-cell.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
 import { type FittingStep, fittingPlan } from "./fitting-plan.js";
 import {
@@ -60,9 +56,9 @@ export interface FitOptions extends EquilibriumOptions {
  * Trims (or lengthens) the pieces of a cell, group by group, until the worst press of each group's joints equals the snug limit.
  *
  * @param errors how the pieces were cut, rad and mm as `errorLayout` has them.
- * @throws LatticeError when the cell has no order of fitting: a bench.
- * @throws PredictError when the snug limit is not greater than zero, or a group presses too much or too little however long it is.
- * @throws SeatingError when the pieces find no rest.
+ * @throws UserError (code "cell") when the cell has no order of fitting: a bench.
+ * @throws UserError (code "cutting-error") when the snug limit is not greater than zero, or a group presses too much or too little however long it is.
+ * @throws UserError (code "seating") when the pieces find no rest.
  */
 export function fitLengths({ cell }: CellModel, errors: Float64Array, options: FitOptions): FittedLengths {
   requireSnug(options.snug);
@@ -71,10 +67,11 @@ export function fitLengths({ cell }: CellModel, errors: Float64Array, options: F
   return { errors: fitted, groups };
 }
 
-/** @throws PredictError */
+/** @throws UserError (code "cutting-error") */
 export function requireSnug(snug: number): void {
   if (snug > 0 && Number.isFinite(snug)) return;
-  throw new PredictError(
+  throw new UserError(
+    "cutting-error",
     `Pieces fitted by trial need a snug limit greater than zero; it is ${snug} mm. No rest is quite without press, so nothing could be fitted to none. Write 0.02 mm, or what your hands call snug.`,
   );
 }
@@ -109,12 +106,13 @@ function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: 
 }
 
 /** Why a group cannot be fitted. */
-export function unfitted(name: string, state: TrimState, snug: number): PredictError {
+export function unfitted(name: string, state: TrimState, snug: number): UserError {
   const why =
     state === "never loose"
       ? `however much comes off, it presses more than the snug limit of ${snug} mm`
       : `however long it is, it does not press by the snug limit of ${snug} mm`;
-  return new PredictError(
+  return new UserError(
+    "cutting-error",
     `The errors are too large: ${name} cannot be fitted by trial, for ${why}. Look for a value in the wrong unit or with a slipped decimal point.`,
   );
 }
@@ -126,8 +124,8 @@ export interface FittedPrediction extends CellPrediction, FittedLengths {}
  * Fits a cell's pieces by trial, and predicts the gaps that remain.
  *
  * @param errors how the pieces were cut before any was fitted (rad and mm, lay-out of `errorLayout`).
- * @throws SeatingError when the pieces find no rest.
- * @throws PredictError when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
+ * @throws UserError (code "seating") when the pieces find no rest.
+ * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
  */
 export function predictFitted(cell: Cell, errors: Float64Array, options: FitOptions): FittedPrediction {
   requireSensibleErrors(cell, errors);
@@ -158,8 +156,8 @@ export interface AsMade {
  *
  * @param errors how the pieces were cut (lay-out of `errorLayout`).
  * @param startsLong whether pieces that are too short as cut are taken as long enough; default true.
- * @throws PredictError when the errors are so large that faces no longer meet or pieces cannot be fitted.
- * @throws SeatingError when the pieces find no rest.
+ * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or pieces cannot be fitted.
+ * @throws UserError (code "seating") when the pieces find no rest.
  */
 export function predictAsMade(
   job: Pick<Job, "lengths" | "limits" | "order" | "pressRatio">,

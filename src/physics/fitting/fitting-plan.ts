@@ -1,8 +1,8 @@
-import { type Cell, cellProbes, LatticeError } from "../../model/cell/cell.js";
+import { isUserError, UserError } from "../../core/errors.js";
+import { type Cell, cellProbes } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { type CellModel, cellModel } from "../predict/cell-model.js";
-import { SeatingError } from "../seating/seating-model.js";
 
 /** What the fitting of one group needs. */
 export interface FittingStep {
@@ -26,7 +26,7 @@ const plans = new WeakMap<Cell, readonly FittingStep[]>();
  * being trimmed bears on a piece of a later stage, a template of nominal size stands for it. Nothing else is there, the rest of its own stage neither: no group waits
  * for another of its stage. Where the pieces would not be held so, templates stand for all that are missing.
  *
- * @throws LatticeError when the cell has no order of fitting.
+ * @throws UserError (code "cell") when the cell has no order of fitting.
  */
 export function fittingPlan(cell: Cell): readonly FittingStep[] {
   const known = plans.get(cell);
@@ -86,7 +86,7 @@ function heldModel(cell: Cell, bodies: ReadonlySet<number>): CellModel {
   try {
     return cellModel(withPieces(cell, bodies));
   } catch (error) {
-    if (error instanceof SeatingError) return cellModel(cell);
+    if (isUserError(error, "seating")) return cellModel(cell);
     throw error;
   }
 }
@@ -121,12 +121,13 @@ interface FittingGroup {
 /**
  * The groups in which a pattern's pieces are fitted, in the order of its stages: pieces of one stage that have a joint with each other are fitted together.
  *
- * @throws LatticeError when the cell has no order of fitting: a bench.
+ * @throws UserError (code "cell") when the cell has no order of fitting: a bench.
  */
 export function fittingGroups(cell: Cell): FittingGroup[] {
   const { stages, pieces, joints, faces } = cell;
   if (!stages || stages.length === 0)
-    throw new LatticeError(
+    throw new UserError(
+      "cell",
       `${cell.name} does not say in which order its pieces are put in, so none can be fitted by trial. Only a pattern's cell does.`,
     );
   const bodiesOf = (joint: number): readonly [number, number] => [

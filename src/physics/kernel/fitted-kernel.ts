@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import type { Order } from "../../model/cell/cell.js";
 import { requireSnug } from "../fitting/fit-lengths.js";
 import { type FittingStep, fittingPlan } from "../fitting/fitting-plan.js";
@@ -9,7 +10,6 @@ import {
   TrimSearch,
 } from "../fitting/trim-search.js";
 import type { CellModel } from "../predict/cell-model.js";
-import { SeatingError } from "../seating/seating-model.js";
 import { BATCH_TRIALS, createKernel, type KernelOptions, type SeatingKernel } from "./seating-kernel.js";
 import { errorsThemselves, sparseErrors, type TrialInputs } from "./trial-record.js";
 
@@ -26,7 +26,7 @@ export interface SeatedBlock {
  * Seats any number of trials, a batch at a time.
  *
  * @param draws what the kernel's inputs are made from, row-major (trial, draw); by default the error vectors themselves.
- * @throws SeatingError when a draw is not a number, or a trial finds no rest.
+ * @throws UserError (code "seating") when a draw is not a number, or a trial finds no rest.
  */
 export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number, out: SeatedBlock): void {
   const width = kernel.inputs.draws;
@@ -50,7 +50,10 @@ export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number
 function numberAt(draws: Float64Array, trial: number, k: number, width: number): number {
   const value = draws[trial * width + k];
   if (value !== undefined && Number.isFinite(value)) return value;
-  throw new SeatingError(`A trial needs ${width} finite draws; number ${k} of trial ${trial} is ${value}.`);
+  throw new UserError(
+    "seating",
+    `A trial needs ${width} finite draws; number ${k} of trial ${trial} is ${value}.`,
+  );
 }
 
 /** What seats many trials: cells as they were cut, or with their pieces fitted by trial. */
@@ -77,8 +80,8 @@ export interface SeaterOptions extends KernelOptions {
 /**
  * Code that seats many cells of one shape: as cut, or fitted by trial where `fitting` is given.
  *
- * @throws SeatingError for a press ratio that is not greater than zero, or inputs that do not fit the cell.
- * @throws PredictError when pieces are to be fitted to a snug limit that is not greater than zero.
+ * @throws UserError (code "seating") for a press ratio that is not greater than zero, or inputs that do not fit the cell.
+ * @throws UserError (code "cutting-error") when pieces are to be fitted to a snug limit that is not greater than zero.
  */
 export function createSeater(model: CellModel, { fitting, ...kernel }: SeaterOptions): CellSeater {
   return fitting ? new FittedKernel(model, fitting, kernel) : createKernel(model, kernel);
@@ -122,8 +125,8 @@ export class FittedKernel {
   #rounds = 0;
 
   /**
-   * @throws LatticeError when the cell has no order of fitting.
-   * @throws PredictError when the snug limit is not greater than zero.
+   * @throws UserError (code "cell") when the cell has no order of fitting.
+   * @throws UserError (code "cutting-error") when the snug limit is not greater than zero.
    */
   constructor(model: CellModel, fitting: Fitting, options: KernelOptions = {}) {
     requireSnug(fitting.snug);
@@ -157,7 +160,7 @@ export class FittedKernel {
   /**
    * Fits and seats the first `count` trials of the batch.
    *
-   * @throws SeatingError when a trial finds no rest.
+   * @throws UserError (code "seating") when a trial finds no rest.
    */
   seat(count: number): void {
     for (let trial = 0; trial < count; trial++) this.#errorsFrom(this.#draws[trial]!, this.#errors[trial]!);

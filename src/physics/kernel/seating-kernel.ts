@@ -1,8 +1,9 @@
+import { UserError } from "../../core/errors.js";
 import type { Order } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { CellModel } from "../predict/cell-model.js";
 import { solveEquilibrium } from "../predict/equilibrium.js";
-import { PRESS_RATIO, SeatingError } from "../seating/seating-model.js";
+import { PRESS_RATIO } from "../seating/seating-model.js";
 import { Batch } from "./batch.js";
 import { createEngine, type EngineKind, type RunPair } from "./engine.js";
 import { type ExactRoutineName, exactRoutines } from "./exact-routines.js";
@@ -28,17 +29,21 @@ export interface KernelOptions {
  * A kernel that seats many trials of one cell: its matrices are worked out, ordered for their zeros and written as straight-line code once.
  * Errors so large that faces no longer meet are not looked for; `predictCell` does that.
  *
- * @throws SeatingError for a press ratio that is not greater than zero, or inputs that do not fit the cell.
+ * @throws UserError (code "seating") for a press ratio that is not greater than zero, or inputs that do not fit the cell.
  */
 export function createKernel(model: CellModel, options: KernelOptions = {}): SeatingKernel {
   const { order = "first", pressRatio = PRESS_RATIO, engine } = options;
   if (!(pressRatio > 0 && Number.isFinite(pressRatio))) {
-    throw new SeatingError(`The press ratio must be a number greater than zero; it is ${pressRatio}.`);
+    throw new UserError(
+      "seating",
+      `The press ratio must be a number greater than zero; it is ${pressRatio}.`,
+    );
   }
   const errors = errorLayout(model.cell).entries.length;
   const inputs = options.inputs ?? errorsThemselves(errors);
   if (inputs.mean.length !== errors || inputs.matrix.length !== errors * inputs.draws) {
-    throw new SeatingError(
+    throw new UserError(
+      "seating",
       `The inputs of ${model.cell.name} need a mean of ${errors} errors and a matrix of ${errors} × ${inputs.draws} numbers; they hold ${inputs.mean.length} and ${inputs.matrix.length}.`,
     );
   }
@@ -96,7 +101,7 @@ export class SeatingKernel {
   /**
    * Seats the first `count` trials of the batch.
    *
-   * @throws SeatingError when a trial finds no rest.
+   * @throws UserError (code "seating") when a trial finds no rest.
    */
   seat(count: number): void {
     const { batch, firstOrder, exactOrder, readOut } = this.#compiled;

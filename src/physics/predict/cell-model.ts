@@ -1,3 +1,4 @@
+import { isUserError } from "../../core/errors.js";
 import { type Cell, cellProbes } from "../../model/cell/cell.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import { freeBody } from "../seating/energy.js";
@@ -31,7 +32,7 @@ const models = new WeakMap<Cell, CellModel>();
 /**
  * The model of a cell; the same object each time it is asked for.
  *
- * @throws SeatingError when a piece is not held: it could slide or turn without any joint opening or closing.
+ * @throws UserError (code "seating") when a piece is not held: it could slide or turn without any joint opening or closing.
  */
 export function cellModel(cell: Cell): CellModel {
   const known = models.get(cell);
@@ -93,8 +94,7 @@ export function orNothing<T>(compute: () => T): T | null {
   try {
     return compute();
   } catch (error) {
-    if (error instanceof Error && (error.name === "SeatingError" || error.name === "PredictError"))
-      return null;
+    if (isUserError(error, "seating", "cutting-error")) return null;
     throw error;
   }
 }

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import {
   add,
   direction,
@@ -50,8 +51,8 @@ export interface CellPrediction {
 /**
  * Where the pieces of a cell come to rest under an error vector (rad and mm, lay-out of `errorLayout`), and the gaps left.
  *
- * @throws SeatingError when the pieces find no rest.
- * @throws PredictError when the errors are so large that faces no longer meet.
+ * @throws UserError (code "seating") when the pieces find no rest.
+ * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet.
  */
 export function predictCell(
   cell: Cell,
@@ -122,7 +123,7 @@ export interface CellOutline {
  * @param pose x, y (mm) and turn (rad) of each piece at rest.
  * @param magnification ≥ 0; 1 is the true place, 0 the nominal one.
  * @param z distance from mid-depth at which the outlines are taken, mm, towards the viewer +; a cell without a depth is the same throughout.
- * @throws PredictError when the errors take a face away that the nominal cell has.
+ * @throws UserError (code "cutting-error") when the errors take a face away that the nominal cell has.
  */
 export function cellOutline(
   cell: Cell,
@@ -137,7 +138,8 @@ export function cellOutline(
   const edges = cell.faces.map((face, i): Edge | null => {
     const [before, after] = [nominal[i], actual[i]];
     if (!isThere(before) || face.kind === "pin") return null;
-    if (!isThere(after)) throw new PredictError(`The errors are too large: the face ${face.name} vanishes.`);
+    if (!isThere(after))
+      throw new UserError("cutting-error", `The errors are too large: the face ${face.name} vanishes.`);
     return { from: moved(before.from, after.from), to: moved(before.to, after.to) };
   });
   return {
@@ -169,34 +171,33 @@ function cornersOf(cell: Cell, body: number, edges: readonly (Edge | null)[]): V
     .map(([i]) => edges[i]!.from);
 }
 
-/** Errors beyond what the model can speak of; the message names the piece or joint. */
-export class PredictError extends Error {
-  override readonly name = "PredictError";
-}
-
 /**
  * Refuses error values that no cut can have: too few or too many, not a number, a thickness error as large as the strip, an angle beyond {@link LARGEST_ANGLE_ERROR}.
  *
- * @throws PredictError
+ * @throws UserError (code "cutting-error")
  */
 export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
   const { entries } = errorLayout(cell);
   if (errors.length !== entries.length) {
-    throw new PredictError(
+    throw new UserError(
+      "cutting-error",
       `An error vector of ${cell.name} holds ${entries.length} values; this one holds ${errors.length}.`,
     );
   }
   for (const [i, { kind, owner, face }] of entries.entries()) {
     const value = errors[i]!;
     const what = face === undefined ? owner : `${owner}.${face}`;
-    if (!Number.isFinite(value)) throw new PredictError(`The ${kind} error of ${what} is not a number.`);
+    if (!Number.isFinite(value))
+      throw new UserError("cutting-error", `The ${kind} error of ${what} is not a number.`);
     if ((kind === "angle" || kind === "lean" || kind === "turn") && Math.abs(value) > LARGEST_ANGLE_ERROR) {
-      throw new PredictError(
+      throw new UserError(
+        "cutting-error",
         `The ${kind} error of ${what} is ${degrees(value)}°; the model speaks of at most 10°. Give the error, not the angle itself.`,
       );
     }
     if (kind === "thickness" && Math.abs(value) >= cell.strip) {
-      throw new PredictError(
+      throw new UserError(
+        "cutting-error",
         `The thickness error of ${what} is no smaller than the strip: ${value} mm on a strip of ${cell.strip} mm. Give the difference from the strip, not the thickness.`,
       );
     }
@@ -209,14 +210,15 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
  *
  * @param states the faces at one distance from mid-depth.
  * @param gap the gaps at rest in the order of `cellProbes`, mm.
- * @throws PredictError
+ * @throws UserError (code "cutting-error")
  */
 export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array): void {
   const segments = currentSegments(cell, states, new Float64Array(3 * cell.pieces.length));
   for (const { first, mate } of cell.joints) {
     for (const face of [first, mate]) {
       if (segments[face]) continue;
-      throw new PredictError(
+      throw new UserError(
+        "cutting-error",
         `The errors are too large: the face ${cell.faces[face]!.name} vanishes. ${LOOK_FOR}`,
       );
     }
@@ -227,7 +229,10 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
   }
   for (const [i, { name }] of cell.joints.entries()) {
     if (meeting(cell, segments, i) > 0 && !apart[i]) continue;
-    throw new PredictError(`The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`);
+    throw new UserError(
+      "cutting-error",
+      `The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`,
+    );
   }
 }
 

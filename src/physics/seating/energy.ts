@@ -1,4 +1,5 @@
-import { type GapEvaluation, Move, type Rest, SeatingError, type SeatingModel } from "./seating-model.js";
+import { UserError } from "../../core/errors.js";
+import { type GapEvaluation, Move, type Rest, type SeatingModel } from "./seating-model.js";
 
 /** Stiffness of each probe times the stretch it stands for, by the sign of its gap. */
 export function springs(model: SeatingModel, pressed: Uint8Array, pressRatio: number): Float64Array {
@@ -77,7 +78,7 @@ function largestCoordinate({ probeX, probeY, faceX, faceY }: SeatingModel): numb
 /**
  * The rest found, if its forces balance.
  *
- * @throws SeatingError when they do not.
+ * @throws UserError (code "seating") when they do not.
  */
 export function acceptedRest(
   model: SeatingModel,
@@ -88,7 +89,7 @@ export function acceptedRest(
 ): Rest {
   const imbalance = imbalanceOf(model, at, spring);
   if (!(imbalance <= BALANCED))
-    throw new SeatingError("The pieces found no rest: the forces on them do not balance.");
+    throw new UserError("seating", "The pieces found no rest: the forces on them do not balance.");
   return { pose, gap: at.gap, iterations, imbalance };
 }
 

@@ -1,14 +1,8 @@
+import { UserError } from "../../core/errors.js";
 import { downwardCurvature } from "../../core/numeric/linear-algebra.js";
 import { acceptedRest, energy, gradient, hessian, readSigns, STILL, springs } from "./energy.js";
 import { gapChange, newtonStep, notHeld } from "./rest-linear.js";
-import {
-  evaluateGaps,
-  newEvaluation,
-  PRESS_RATIO,
-  type Rest,
-  SeatingError,
-  type SeatingModel,
-} from "./seating-model.js";
+import { evaluateGaps, newEvaluation, PRESS_RATIO, type Rest, type SeatingModel } from "./seating-model.js";
 
 const MOST_STEPS = 100;
 
@@ -19,7 +13,7 @@ const MOST_STEPS = 100;
  * direction in which the energy curves down, always to the same side, for a minimum that is one of two mirror images.
  *
  * @param faceAngle direction of each face's normal before any piece has moved, rad; `faceOffset` mm.
- * @throws SeatingError when a piece is not held or no rest is found.
+ * @throws UserError (code "seating") when a piece is not held or no rest is found.
  */
 export function restExact(
   model: SeatingModel,
@@ -66,7 +60,7 @@ export function restExact(
     const length = largestChange(down);
     downhillShare(along(down.map((q) => q / length)));
   }
-  throw new SeatingError(`The pieces found no rest in ${MOST_STEPS} steps at exact order.`);
+  throw new UserError("seating", `The pieces found no rest in ${MOST_STEPS} steps at exact order.`);
 }
 
 /** The energy at a share of a step, and its slope along the step there. */

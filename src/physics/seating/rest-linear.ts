@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import { acceptedRest, gradient, hessian, readSigns, SIGN_BAND, slopesOf, springs } from "./energy.js";
 import {
@@ -6,7 +7,6 @@ import {
   newEvaluation,
   PRESS_RATIO,
   type Rest,
-  SeatingError,
   type SeatingModel,
 } from "./seating-model.js";
 
@@ -26,7 +26,7 @@ export function linearise(model: SeatingModel): GapEvaluation {
  * Semi-smooth Newton from the solution with every spring weak; an exact line search on the piecewise quadratic makes it end.
  *
  * @param free gaps before any piece has moved, mm.
- * @throws SeatingError when a piece is not held or the press ratio is not greater than zero.
+ * @throws UserError (code "seating") when a piece is not held or the press ratio is not greater than zero.
  */
 export function restLinear(
   model: SeatingModel,
@@ -35,7 +35,10 @@ export function restLinear(
   pressRatio: number = PRESS_RATIO,
 ): Rest {
   if (!(pressRatio > 0 && Number.isFinite(pressRatio))) {
-    throw new SeatingError(`The press ratio must be a number greater than zero; it is ${pressRatio}.`);
+    throw new UserError(
+      "seating",
+      `The press ratio must be a number greater than zero; it is ${pressRatio}.`,
+    );
   }
   const { moves } = nominal;
   let pose: Float64Array = new Float64Array(3 * model.bodies);
@@ -56,11 +59,14 @@ export function restLinear(
       return acceptedRest(model, { gap, moves }, springs(model, pressed, pressRatio), pose, iterations);
     }
   }
-  throw new SeatingError(`The pieces found no rest in ${MOST_STEPS} steps at first order.`);
+  throw new UserError("seating", `The pieces found no rest in ${MOST_STEPS} steps at first order.`);
 }
 
-export const notHeld = (piece = "A piece"): SeatingError =>
-  new SeatingError(`${piece} is not held: it can slide or turn without any joint opening or closing.`);
+export const notHeld = (piece = "A piece"): UserError =>
+  new UserError(
+    "seating",
+    `${piece} is not held: it can slide or turn without any joint opening or closing.`,
+  );
 
 /** Newton's step on the energy; null when its matrix is not positive definite. */
 export function newtonStep(

@@ -25,11 +25,6 @@ export interface SeatingModel {
 /** How many times stiffer a face is when pressed than when it stands off: K of the one-sided foundation (Johnson, Contact Mechanics, 1985, §4.3, for the springs). */
 export const PRESS_RATIO = 1000;
 
-/** The pieces found no rest, or are not held; the message says which. */
-export class SeatingError extends Error {
-  override readonly name = "SeatingError";
-}
-
 /** Where the pieces came to rest. */
 export interface Rest {
   /** x, y (mm) and turn (rad) of each body. */

@@ -1,13 +1,8 @@
+import { UserError } from "../../core/errors.js";
 import { type Cell, PANEL_SIDES, type PanelSide, sideDepth } from "../../model/cell/cell.js";
 import { type CellPrediction, cellOutline, type ProbeGap } from "../../physics/predict/predict-cell.js";
 import { type AxisUnit, isAngle, quantityText } from "../charts/axes.js";
-import {
-  ChartError,
-  type ChartOptions,
-  type ChartSpec,
-  type Panel,
-  type PanelRow,
-} from "../charts/chart-spec.js";
+import type { ChartOptions, ChartSpec, Panel, PanelRow } from "../charts/chart-spec.js";
 import { framed } from "../charts/framed.js";
 import { DEFAULT_WIDTH, LEAST_WIDTH, PALETTE, PANEL_SPACING, RIM, SIZE } from "../style.js";
 import {
@@ -43,13 +38,13 @@ export const DEFAULT_SIDES_WIDTH = 2 * DEFAULT_WIDTH;
  * The pieces where they lie, to scale, with every movement drawn larger by a stated factor; each joint by its state: wide, open, closed or pressed.
  * A cell with a depth is drawn at its front and at its back, side by side where there is room.
  *
- * @throws ChartError for an angle unit or a width too small; PredictError when a face has vanished.
+ * @throws UserError (code "chart") for an angle unit or a width too small; (code "cutting-error") when a face has vanished.
  */
 export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions): ChartSpec {
   const { cell } = input;
   const { unit } = options;
   if (isAngle(unit))
-    throw new ChartError(`Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
+    throw new UserError("chart", `Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
   const deep = cell.depth !== undefined;
   const width = options.width ?? (deep ? DEFAULT_SIDES_WIDTH : undefined);
   const sides = sidesOf(cell);
@@ -131,7 +126,8 @@ function sideDrawing(
 const gapAt = (probes: readonly ProbeGap[], index: number): number => {
   const probe = probes[index];
   if (probe === undefined)
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The prediction is not of this cell: it must have two probes a joint; number ${index} is missing.`,
     );
   return probe.gap;

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { PALETTE } from "../style.js";
 import {
   type AxisUnit,
@@ -9,14 +10,7 @@ import {
   valueAxis,
   zeroLine,
 } from "./axes.js";
-import {
-  ChartError,
-  type ChartOptions,
-  type ChartSpec,
-  plotWidth,
-  requireFinite,
-  requireRows,
-} from "./chart-spec.js";
+import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
 import { framed } from "./framed.js";
 import { boxes, px } from "./marks.js";
 import { stackRows } from "./stack-rows.js";
@@ -44,7 +38,7 @@ const MARKS = 9;
 /**
  * Contributions as bars, largest first.
  *
- * @throws ChartError when there are no rows, a value is not finite, or a shortened list is asked of a unit that does not add up.
+ * @throws UserError (code "chart") when there are no rows, a value is not finite, or a shortened list is asked of a unit that does not add up.
  */
 export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOptions): ChartSpec {
   requireRows(rows, "contributions");
@@ -113,7 +107,8 @@ const percent = (value: number): string => value.toFixed(Math.abs(value) < 10 ? 
 function shortened(sorted: readonly BudgetRow[], { unit, most }: BudgetBarsOptions): readonly BudgetRow[] {
   if (unit !== "share") {
     if (most === undefined || sorted.length <= most) return sorted;
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The list of contributions cannot be cut short: only shares add up; the unit is ${unit} and the longest list ${most}.`,
     );
   }

@@ -1,4 +1,5 @@
 import type { TopLevelSpec } from "vega-lite";
+import { UserError } from "../../core/errors.js";
 import { DEFAULT_WIDTH, LEAST_WIDTH, RIM } from "../style.js";
 
 /** A chart as a Vega-Lite specification: a plain object with a title for the eye and a description for those who cannot see it. */
@@ -23,7 +24,8 @@ export interface ChartOptions {
 /** Room for marks between the rims, px. */
 export function plotWidth(width: number = DEFAULT_WIDTH): number {
   if (!(Number.isFinite(width) && width >= LEAST_WIDTH))
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The chart is too narrow: its width must be at least ${LEAST_WIDTH} px; it is ${width}.`,
     );
   return width - 2 * RIM;
@@ -40,27 +42,23 @@ export interface PanelRow {
 }
 export type Layer = Panel["layer"][number];
 
-/** Something that cannot be drawn; the message says what is wrong, the rule, the value and where. */
-export class ChartError extends Error {
-  override readonly name = "ChartError";
-}
-
-/** @throws ChartError unless `value` is a finite number. */
+/** @throws UserError (code "chart") unless `value` is a finite number. */
 export function requireFinite(value: number, what: string): void {
   if (!Number.isFinite(value))
-    throw new ChartError(`The ${what} cannot be drawn: it must be a finite number; it is ${value}.`);
+    throw new UserError("chart", `The ${what} cannot be drawn: it must be a finite number; it is ${value}.`);
 }
 
-/** @throws ChartError when there are no rows. */
+/** @throws UserError (code "chart") when there are no rows. */
 export function requireRows(rows: readonly unknown[], what: string): void {
   if (rows.length === 0)
-    throw new ChartError(`There are no ${what} to draw: a chart needs at least one; it was given 0.`);
+    throw new UserError("chart", `There are no ${what} to draw: a chart needs at least one; it was given 0.`);
 }
 
-/** @throws ChartError when an interval that should hold is reversed; open ends (±Infinity) are allowed. */
+/** @throws UserError (code "chart") when an interval that should hold is reversed; open ends (±Infinity) are allowed. */
 export function requireInterval(low: number, high: number, what: string): void {
   if (Number.isNaN(low) || Number.isNaN(high) || low > high)
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The ${what} cannot be drawn: its lower end must not lie above its upper end; they are ${low} and ${high}.`,
     );
 }

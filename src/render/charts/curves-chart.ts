@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import {
   type AxisUnit,
@@ -11,7 +12,6 @@ import {
   zeroLine,
 } from "./axes.js";
 import {
-  ChartError,
   type ChartOptions,
   type ChartSpec,
   type Layer,
@@ -66,7 +66,7 @@ export const MOST_CURVES = LOOKS.length;
 /**
  * Curves over a common axis, zero marked on both.
  *
- * @throws ChartError when there are no curves, more than {@link MOST_CURVES}, or a point is not finite.
+ * @throws UserError (code "chart") when there are no curves, more than {@link MOST_CURVES}, or a point is not finite.
  */
 export function curvesChart(curves: readonly Curve[], options: CurvesChartOptions): ChartSpec {
   requireCurves(curves);
@@ -116,7 +116,8 @@ export function curvesChart(curves: readonly Curve[], options: CurvesChartOption
 function requireCurves(curves: readonly Curve[]): void {
   requireRows(curves, "curves");
   if (curves.length > MOST_CURVES)
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `There are too many curves to be told apart: a chart has at most ${MOST_CURVES}; it was given ${curves.length}.`,
     );
   for (const { name, points } of curves) {

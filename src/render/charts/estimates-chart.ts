@@ -53,7 +53,7 @@ const MOST_PRIOR = 5;
 /**
  * Estimates with their 95 % intervals over what was believed before; one panel for each unit, zero marked.
  *
- * @throws ChartError when there are no rows, or a number or an interval cannot be drawn.
+ * @throws UserError (code "chart") when there are no rows, or a number or an interval cannot be drawn.
  */
 export function estimatesChart(rows: readonly EstimateRow[], options: EstimatesChartOptions = {}): ChartSpec {
   requireRows(rows, "estimates");

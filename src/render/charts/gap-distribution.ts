@@ -1,7 +1,7 @@
+import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { type AxisUnit, axisTitle, isAngle, quantityText, shown, tidy, valueAxis } from "./axes.js";
 import {
-  ChartError,
   type ChartOptions,
   type ChartSpec,
   type Layer,
@@ -70,13 +70,13 @@ interface StepStyle {
 /**
  * The worst gaps of simulated cells as steps, before and after a move, with the gap limit.
  *
- * @throws ChartError for an angle unit, a limit that is no number, or spreads with different edges.
+ * @throws UserError (code "chart") for an angle unit, a limit that is no number, or spreads with different edges.
  */
 export function gapDistribution(input: GapDistributionInput, options: GapDistributionOptions): ChartSpec {
   const { before, after, gapLimit } = input;
   const { unit, names = DEFAULT_NAMES } = options;
   if (isAngle(unit))
-    throw new ChartError(`Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
+    throw new UserError("chart", `Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
   requireFinite(gapLimit, "gap limit");
   for (const spread of after === null ? [before] : [before, after]) requireSpread(spread, before.edges);
   const title = options.title ?? TITLE;
@@ -98,11 +98,13 @@ export function gapDistribution(input: GapDistributionInput, options: GapDistrib
 
 function requireSpread({ edges, shares }: GapSpread, wanted: readonly number[]): void {
   if (edges.length < 2 || edges.length !== shares.length + 1)
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The gaps cannot be drawn: there must be one edge more than there are steps; there are ${edges.length} and ${shares.length}.`,
     );
   if (edges.length !== wanted.length || edges.some((edge, i) => edge !== wanted[i]))
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The two spreads cannot be compared: they must have the same edges; one has ${wanted.length}, the other ${edges.length}. Bin both with the same call of gapEdges.`,
     );
   shares.forEach((share, i) => {
@@ -258,7 +260,7 @@ const WIDTHS = [0.01, 0.02, 0.05, 0.1, 0.2, 0.25, 0.5, 1, 2, 5, 10];
  * Edges from zero that suit all the samples, in equal steps.
  *
  * @param samples worst gaps, mm, ≥ 0, of one or more simulations.
- * @throws ChartError without samples or limit.
+ * @throws UserError (code "chart") without samples or limit.
  */
 export function gapEdges(
   samples: readonly ArrayLike<number>[],
@@ -269,7 +271,8 @@ export function gapEdges(
     "simulated gaps",
   );
   if (!(gapLimit > 0 && Number.isFinite(gapLimit)))
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `The gap limit cannot be an edge: it must be a length greater than zero; it is ${gapLimit} mm.`,
     );
   const ends = samples.map((list) => {
@@ -282,7 +285,7 @@ export function gapEdges(
   return Array.from({ length: count + 1 }, (_, i) => Number((i * part * gapLimit).toPrecision(12)));
 }
 
-/** @throws ChartError without samples. */
+/** @throws UserError (code "chart") without samples. */
 export function binGaps(samples: ArrayLike<number>, edges: readonly number[]): BinnedGaps {
   if (samples.length === 0) requireRows([], "simulated gaps");
   const counts = new Float64Array(edges.length - 1);

@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { PALETTE, STROKE } from "../style.js";
 import {
   ARROW_RIGHT,
@@ -10,7 +11,6 @@ import {
   zeroLine,
 } from "./axes.js";
 import {
-  ChartError,
   type ChartOptions,
   type ChartSpec,
   type Panel,
@@ -60,7 +60,7 @@ const PREDICTION = 6;
 /**
  * Each reading with its interval, and under it the model's prediction with its own; one panel for each unit.
  *
- * @throws ChartError when there are no rows, or a number or an interval cannot be drawn.
+ * @throws UserError (code "chart") when there are no rows, or a number or an interval cannot be drawn.
  */
 export function readingsChart(rows: readonly ReadingRow[], options: ReadingsChartOptions = {}): ChartSpec {
   requireRows(rows, "readings");
@@ -88,7 +88,8 @@ function requireRow(row: ReadingRow): void {
   requireInterval(row.low, row.high, `interval of reading ${row.id}`);
   if (row.value !== null) requireFinite(row.value, `value of reading ${row.id}`);
   else if (row.low === Number.NEGATIVE_INFINITY && row.high === Number.POSITIVE_INFINITY)
-    throw new ChartError(
+    throw new UserError(
+      "chart",
       `Reading ${row.id} says nothing: a reading has a value or at least one end of its interval; both ends are open.`,
     );
   requireFinite(row.predicted, `prediction of reading ${row.id}`);

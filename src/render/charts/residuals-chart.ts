@@ -33,7 +33,7 @@ const TICKED = 36;
 /**
  * Standardised residuals, one line a reading, with guides at ±2 and ±3.
  *
- * @throws ChartError when there are no rows or a residual is not finite.
+ * @throws UserError (code "chart") when there are no rows or a residual is not finite.
  */
 export function residualsChart(rows: readonly ResidualRow[], options: ChartOptions = {}): ChartSpec {
   requireRows(rows, "residuals");

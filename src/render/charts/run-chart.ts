@@ -1,3 +1,4 @@
+import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import {
   type AxisUnit,
@@ -10,7 +11,6 @@ import {
   valueAxis,
 } from "./axes.js";
 import {
-  ChartError,
   type ChartOptions,
   type ChartSpec,
   type Layer,
@@ -79,14 +79,14 @@ const ODD: SymbolStyle = {
 /**
  * Pieces of a batch from the first (above) to the last, their moving average, and the limits of both.
  *
- * @throws ChartError when there are no pieces, a number is not finite, or the unit is of angles.
+ * @throws UserError (code "chart") when there are no pieces, a number is not finite, or the unit is of angles.
  */
 export function runChart(input: RunChartInput, options: RunChartOptions): ChartSpec {
   const { rows, target, single, moving } = input;
   const { unit } = options;
   requireRows(rows, "pieces");
   if (isAngle(unit))
-    throw new ChartError(`A batch has no such unit: it must be mm, in or thou; it is ${unit}.`);
+    throw new UserError("chart", `A batch has no such unit: it must be mm, in or thou; it is ${unit}.`);
   for (const { id, value, average } of rows) {
     requireFinite(value, `value of piece ${id}`);
     requireFinite(average, `moving average at piece ${id}`);

@@ -1,7 +1,7 @@
+import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { roundTicks, stretchOf } from "./axes.js";
 import {
-  ChartError,
   type ChartOptions,
   type ChartSpec,
   type Layer,
@@ -49,7 +49,7 @@ const SHORT = 3;
 /**
  * Quantities through named states, one panel under the other, the states from left to right: a line with its interval as a band.
  *
- * @throws ChartError when there are no states or no panels, a panel has not one value a state, or a number is not finite.
+ * @throws UserError (code "chart") when there are no states or no panels, a panel has not one value a state, or a number is not finite.
  */
 export function statesChart(
   states: readonly string[],
@@ -60,7 +60,8 @@ export function statesChart(
   requireRows(panels, "panels");
   for (const { title, values, level } of panels) {
     if (values.length !== states.length)
-      throw new ChartError(
+      throw new UserError(
+        "chart",
         `The panel “${title}” does not fit: it must have one value a state; it has ${values.length} for ${states.length}.`,
       );
     for (const { value, low = value, high = value } of values)

@@ -1,6 +1,7 @@
 import { readFile } from "node:fs/promises";
 import { basename, parse } from "node:path";
 import { z } from "zod";
+import { UserError } from "../../core/errors.js";
 
 /** Text as Jupyter stores it: one string, or its lines with their line ends kept. */
 export type MultilineText = string | string[];
@@ -262,12 +263,12 @@ function mapStrings(value: unknown, change: (text: string) => string): unknown {
  * A notebook that cannot be read, run or shown. `message` is one sentence for a person; `detail` holds the full
  * text behind it (stack, kernel log), empty when there is none.
  */
-export class NotebookError extends Error {
+export class NotebookError extends UserError {
   override readonly name = "NotebookError";
   readonly detail: string;
 
   constructor(message: string, detail = "", options?: ErrorOptions) {
-    super(message, options);
+    super("notebook", message, options);
     this.detail = detail;
   }
 }

@@ -1,4 +1,5 @@
 import { availableParallelism } from "node:os";
+import { UserError } from "../../../src/core/errors.js";
 import {
   createStreams,
   MOST_SUBSTREAMS,
@@ -16,7 +17,6 @@ import {
 } from "../../../src/physics/kernel/seating-kernel.js";
 import type { TrialInputs } from "../../../src/physics/kernel/trial-record.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { SeatingError } from "../../../src/physics/seating/seating-model.js";
 
 export interface TrialOptions extends KernelOptions {
   /** How the errors of a cut cell follow from standard normal draws. */
@@ -46,14 +46,14 @@ export interface TrialResults extends MergedTallies {
  * Cuts and seats a cell many times: normal draws by the kernel's inputs, worst gaps and presses, how many close. Blocks of trials are claimed by this thread and its
  * helpers as they get to them, and put together in their own order: the result is the same for any number of threads, bit for bit.
  *
- * @throws SeatingError when an option is out of range or a trial finds no rest.
+ * @throws UserError (code "seating") when an option is out of range or a trial finds no rest.
  */
 export async function runTrials(cell: Cell, options: TrialOptions): Promise<TrialResults> {
   const { trials, seed, limits, keepValues = false, threads, ...kernel } = options;
   requireTrials(trials);
   const most = threads ?? (trials < WORTH_A_THREAD ? 1 : availableParallelism());
   if (!(Number.isInteger(most) && most >= 1)) {
-    throw new SeatingError(`The number of threads must be whole and at least 1; it is ${most}.`);
+    throw new UserError("seating", `The number of threads must be whole and at least 1; it is ${most}.`);
   }
   const values = keepValues ? { worstGap: sharedNumbers(trials), worstPress: sharedNumbers(trials) } : null;
   const task: TrialTask = { cell, kernel, trials, seed, limits, values };
@@ -74,7 +74,7 @@ export async function runTrials(cell: Cell, options: TrialOptions): Promise<Tria
 function requireTrials(trials: number): void {
   const most = MOST_SUBSTREAMS * BLOCK_TRIALS;
   if (Number.isInteger(trials) && trials >= 1 && trials <= most) return;
-  throw new SeatingError(`The number of trials must be whole, from 1 to ${most}; it is ${trials}.`);
+  throw new UserError("seating", `The number of trials must be whole, from 1 to ${most}; it is ${trials}.`);
 }
 
 /** What is simulated, as it is sent to a thread. */

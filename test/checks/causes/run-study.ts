@@ -1,10 +1,10 @@
+import { UserError } from "../../../src/core/errors.js";
 import { normalCdf } from "../../../src/core/numeric/normal.js";
 import { createStream, type RandomStream } from "../../../src/core/numeric/random-stream.js";
 import {
   type Cause,
   type CellRead,
   cellsRead,
-  ExplainError,
   hypothesisOf,
   singleCauses,
 } from "../../../src/features/explain/causes.js";
@@ -60,7 +60,8 @@ export function runStudy(job: Job, options: StudyOptions): Study {
   const { count, seed, places = ["widest"], bank, onProgress = () => {} } = options;
   const specimen = cellSpecimen(job);
   const instrument = job.instruments.find(({ name }) => name === options.instrument);
-  if (!instrument) throw new ExplainError(`There is no instrument “${options.instrument}” in this job.`);
+  if (!instrument)
+    throw new UserError("explanation", `There is no instrument “${options.instrument}” in this job.`);
   const plan = cellPlan(specimen.cell, instrument, places);
   const [toRead] = cellsRead(job, specimen.cell, plan);
   const single = singleCauses(job, specimen);

@@ -2,6 +2,7 @@ import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Worker } from "node:worker_threads";
+import { isUserError } from "../../../src/core/errors.js";
 import { JobError } from "../../../src/io/faults.js";
 import type { Finding, FuzzCount, FuzzMessage, FuzzTask } from "./fuzz-worker.js";
 
@@ -106,8 +107,6 @@ function lost(last: Last | null, why: string): Finding {
   };
 }
 
-/** Errors written for the person whose file it is. */
-const REFUSALS = new Set(["JobError", "NotebookError", "QuantityError", "MysteryError"]);
 /** Longest message, characters: what a person may be asked to scroll through. */
 const LONGEST_MESSAGE = 300_000;
 const UNSEEN = /(?![\n\t])\p{Cc}|[\u202A-\u202E\u2066-\u2069]/u;
@@ -116,10 +115,12 @@ const UNSEEN = /(?![\n\t])\p{Cc}|[\u202A-\u202E\u2066-\u2069]/u;
 export function judgeRefusal(error: unknown, file: string | null, lines: number): string | null {
   if (!(error instanceof Error)) return `thrown: ${String(error)}`;
   const { name, message } = error;
-  if (!REFUSALS.has(name)) return `${name}: ${message.slice(0, 200)}`;
+  if (!isUserError(error, "job", "notebook", "quantity", "mystery"))
+    return `${name}: ${message.slice(0, 200)}`;
   if (/\n\s+at .*:\d+:\d+/.test(message)) return "the message shows a stack";
   if (message.length > LONGEST_MESSAGE) return `the message has ${message.length} characters`;
-  if (UNSEEN.test(message) && name === "JobError") return "the message holds a sign that drives a terminal";
+  if (UNSEEN.test(message) && error instanceof JobError)
+    return "the message holds a sign that drives a terminal";
   if (file !== null && !message.includes(file)) return `the message does not name ${file}`;
   if (!(error instanceof JobError)) return null;
   for (const fault of error.faults) {

@@ -1,5 +1,5 @@
+import { refuse } from "../../../src/core/errors.js";
 import { type LeastSquaresFit, leastSquares } from "../../../src/core/numeric/least-squares.js";
-import { refuse } from "../../../src/core/refuse.js";
 
 /** y = intercept + slope·x fitted by the project's own solver, with what the published examples print of it. */
 export interface StraightLine {

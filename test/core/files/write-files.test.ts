@@ -13,7 +13,7 @@ import {
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
-import { FileError } from "../../../src/core/files/file-fault.js";
+import { UserError } from "../../../src/core/errors.js";
 import { LEFT_OVER_AFTER_MS, writeFile, writeFiles } from "../../../src/core/files/write-files.js";
 
 let folder: string;
@@ -82,7 +82,8 @@ it("follows a link and keeps the rights of what it replaces", () => {
 
 it("tells what is wrong in one sentence, with the name that was asked for", () => {
   expect(() => writeFile("/dev/full", "x")).toThrow(
-    new FileError(
+    new UserError(
+      "file",
       "Nothing was written: the disk is full; what stood there before is as it was: /dev/full. Name another place, or make room there.",
     ),
   );

@@ -1,10 +1,10 @@
+import { refuse } from "../../../src/core/errors.js";
 import {
   continuedFraction,
   deviance,
   stirlingCorrection,
   type Tails,
 } from "../../../src/core/numeric/special-functions.js";
-import { refuse } from "../../../src/core/refuse.js";
 
 /**
  * Regularised incomplete gamma function: `lower` = P(a, x), `upper` = Q(a, x), for a > 0 and x ≥ 0.

@@ -63,12 +63,12 @@ describe("a worker pool", () => {
   });
 
   it.each([{ threads: 1 }, { threads: 1, callerWorks: false }])(
-    "passes on an error with its name, message and code: %o",
+    "passes on a user error with its message and code: %o",
     async (options) => {
       const pool = await poolOf({ failAt: 3 }, options);
       try {
         await expect(pool.work(10)).rejects.toMatchObject({
-          name: "RangeError",
+          name: "UserError",
           message: "Block 3 cannot be done.",
           code: "seating",
           stack: expect.stringContaining("counting-work.mjs"),

@@ -1,11 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import {
-  CutListError,
-  type Demand,
-  packStock,
-  type StockOptions,
-} from "../../../src/features/cutlist/pack-stock.js";
+import { type Demand, packStock, type StockOptions } from "../../../src/features/cutlist/pack-stock.js";
+import { userError } from "../../user-error.js";
 
 const plain: StockOptions = { lengths: [100], kerf: 0, ends: 0 };
 const demand = (length: number, count: number): Demand => ({ name: `p${length}`, length, count });
@@ -98,7 +94,7 @@ describe("packing pieces into sticks", () => {
   });
 
   it("refuses what no stick holds, and has nothing to do with nothing", () => {
-    expect(() => packStock([demand(99, 1)], { ...plain, ends: 2 })).toThrow(CutListError);
+    expect(() => packStock([demand(99, 1)], { ...plain, ends: 2 })).toThrow(userError("cut-list"));
     expect(() => packStock([demand(99, 1)], { ...plain, ends: 2 })).toThrow(
       /takes 99.0 mm .* leaves 98.0 mm/,
     );

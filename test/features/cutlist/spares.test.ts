@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { CutListError } from "../../../src/features/cutlist/pack-stock.js";
 import { chanceEnough, type Needed, sparesFor } from "../../../src/features/cutlist/spares.js";
+import { userError } from "../../user-error.js";
 
 const binomial = (n: number, k: number): number => {
   let product = 1;
@@ -80,7 +80,7 @@ describe("how many spares", () => {
 
   it("are refused where nearly all are lost, with the piece named", () => {
     const hopeless = [{ name: "key", count: 4, scrap: 0.97, length: 30 }];
-    expect(() => sparesFor(hopeless, 0.9)).toThrow(CutListError);
+    expect(() => sparesFor(hopeless, 0.9)).toThrow(userError("cut-list"));
     expect(() => sparesFor(hopeless, 0.9)).toThrow(/of the key are scrap .* here it is 0\.97/);
   });
 

@@ -6,11 +6,11 @@ import {
   analysisOfVariance,
   crossedTable,
   type GaugeReading,
-  GaugeStudyError,
   rangeConstants,
   rangeDivisor,
 } from "../../../src/features/gauge/analysis-of-variance.js";
 import { studyGauge } from "../../../src/features/gauge/gauge-study.js";
+import { userError } from "../../user-error.js";
 
 interface Published {
   readonly data: readonly (readonly [number, number, string, number])[];
@@ -211,7 +211,7 @@ describe("readings that make no study", () => {
       /no number/,
     ],
   ])("%s", (_, list, says) => {
-    expect(() => studyGauge(list)).toThrow(GaugeStudyError);
+    expect(() => studyGauge(list)).toThrow(userError("gauge"));
     expect(() => studyGauge(list)).toThrow(says);
   });
 });

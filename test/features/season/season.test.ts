@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { predictSeason, SeasonError, seasonDirections } from "../../../src/features/season/season-year.js";
+import { predictSeason, seasonDirections } from "../../../src/features/season/season-year.js";
 import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { asCutErrors } from "../../../src/model/cell/cell-errors.js";
 import type { Job } from "../../../src/model/job/job.js";
@@ -8,6 +8,7 @@ import { ownWood } from "../../../src/model/wood/wood.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { demoJob } from "../../inference/demo.js";
+import { userError } from "../../user-error.js";
 
 const at = (name: string, moisture: number): Climate => ({ name, air: null, moisture });
 const wood = ownWood("own", { radial: 0.0025, tangential: 0.0025 });
@@ -132,7 +133,7 @@ describe("the gap through the year", () => {
     expect(predictSeason(job, few).states).toEqual(predictSeason(job, few).states);
     expect(predictSeason(job, few).states).not.toEqual(predictSeason(job, { ...few, seed: 2 }).states);
     const { season: _none, ...bare } = demoJob;
-    expect(() => predictSeason(bare)).toThrow(SeasonError);
+    expect(() => predictSeason(bare)).toThrow(userError("season"));
     // A thousand million cells were called a fault of sukima: there is no memory for their draws.
     for (const cells of [5, 1e9, 100.5])
       expect(() => predictSeason(job, { cells })).toThrow(`from 100 to 100000; it is ${cells}.`);

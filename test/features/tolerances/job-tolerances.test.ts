@@ -2,7 +2,6 @@ import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import {
   planTolerances,
-  ToleranceError,
   toleranceGroups,
   withTolerances,
 } from "../../../src/features/tolerances/job-tolerances.js";
@@ -14,6 +13,7 @@ import { loadJob } from "../../../src/io/job/load-job.js";
 import { type Job, TOLERANCE_GOAL } from "../../../src/model/job/job.js";
 import { THICKNESS_SOURCE } from "../../../src/model/sources.js";
 import { demoJob } from "../../inference/demo.js";
+import { userError } from "../../user-error.js";
 
 /** Only two stops are unsure, and little else. */
 const twoStops: Job = {
@@ -147,7 +147,7 @@ describe("tolerances of a job", () => {
     expect(found.status).toBe("out of reach");
     expect(found.most).toBeLessThan(0.9);
     expect(found.lines.every(({ bound }) => bound === "finest")).toBe(true);
-    await expect(planTolerances(twoStops, { chance: 1 })).rejects.toThrow(ToleranceError);
+    await expect(planTolerances(twoStops, { chance: 1 })).rejects.toThrow(userError("tolerances"));
     const sure: Job = { ...twoStops, setUps: twoStops.setUps.map((setUp) => ({ ...setUp, stop: null })) };
     await expect(planTolerances(sure)).rejects.toThrow(/nothing to make finer/);
   });

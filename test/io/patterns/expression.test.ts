@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { Unfit } from "../../../src/io/faults.js";
 import { evaluateAny, evaluateExpression, type Value } from "../../../src/io/patterns/evaluate-expression.js";
-import { ExpressionError, parseExpression } from "../../../src/io/patterns/parse-expression.js";
+import { parseExpression } from "../../../src/io/patterns/parse-expression.js";
 
 const SCOPE = new Map<string, Value>([
   ["opening", 60],
@@ -78,7 +79,7 @@ describe("an expression", () => {
     ["", /breaks off/],
     ["1".repeat(301), /too long/],
   ])("%s is refused", (text, message) => {
-    expect(() => number(text)).toThrow(ExpressionError);
+    expect(() => number(text)).toThrow(Unfit);
     expect(() => number(text)).toThrow(message);
   });
 
@@ -97,7 +98,7 @@ describe("an expression", () => {
     '"1"',
     "hasOwnProperty(1)",
   ])("%s is no way out of arithmetic", (text) => {
-    expect(() => evaluateAny(parseExpression(text), SCOPE)).toThrow(ExpressionError);
+    expect(() => evaluateAny(parseExpression(text), SCOPE)).toThrow(Unfit);
   });
 
   it("is refused where a point belongs and a number comes", () => {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { distance, type Vec } from "../../../src/core/geometry.js";
 import { asanohaSquare, CLOSING_SEAT_SHARE } from "../../../src/model/cell/asanoha-square.js";
-import { LatticeError } from "../../../src/model/cell/cell.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
+import { userError } from "../../user-error.js";
 import { areaOf, edgeOf, outlines, unionArea } from "./support/outlines.js";
 
 const T = 3;
@@ -223,7 +223,7 @@ describe("at nominal size nothing overlaps", () => {
 
 describe("sizes that make no cell", () => {
   it.each([0, -60, Number.NaN, Number.POSITIVE_INFINITY])("refuses an opening or a strip of %f", (size) => {
-    expect(() => cellOf(size, 3)).toThrow(LatticeError);
+    expect(() => cellOf(size, 3)).toThrow(userError("cell"));
     expect(() => cellOf(size, 3)).toThrow(/opening must be a length greater than zero/);
     expect(() => cellOf(60, size)).toThrow(/strip must be a length greater than zero/);
   });
@@ -233,7 +233,7 @@ describe("sizes that make no cell", () => {
   });
 
   it.each([24, 30, 60, 90, 200])("refuses a strip of %f mm in 60 mm as too thick", (strip) => {
-    expect(() => cellOf(60, strip)).toThrow(LatticeError);
+    expect(() => cellOf(60, strip)).toThrow(userError("cell"));
     expect(() => cellOf(60, strip)).toThrow(/too thick/);
   });
 

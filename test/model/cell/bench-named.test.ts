@@ -1,10 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { BENCH_NAMES, benchNamed } from "../../../src/model/cell/benches.js";
-import { LatticeError } from "../../../src/model/cell/cell.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { SeatingError } from "../../../src/physics/seating/seating-model.js";
 import { turned } from "../../checks/validate/symmetries.js";
+import { userError } from "../../user-error.js";
 import { outlines } from "./support/outlines.js";
 
 const DEGREE = Math.PI / 180;
@@ -30,12 +29,12 @@ describe.each(BENCH_NAMES)("the bench %s", (name) => {
   });
 
   it.each([0, -3, Number.NaN, Number.POSITIVE_INFINITY])("refuses a strip of %f mm", (strip) => {
-    expect(() => bench(name, strip)).toThrow(LatticeError);
+    expect(() => bench(name, strip)).toThrow(userError("cell"));
     expect(() => bench(name, strip)).toThrow(/strip must be a length greater than zero/);
   });
 
   it.each([Number.NaN, -22.5, 85, 90, 135])("refuses a jig labelled %f°", (degrees) => {
-    expect(() => bench(name, 3, degrees)).toThrow(LatticeError);
+    expect(() => bench(name, 3, degrees)).toThrow(userError("cell"));
     expect(() => bench(name, 3, degrees)).toThrow(/takes a jig labelled from \d+° to 80°/);
   });
 });
@@ -47,7 +46,7 @@ describe("a bench for another jig is refused", () => {
     ["corner-45", 45],
     ["reversal", 22.5],
   ] as const)("%s with %f°", (name, degrees) => {
-    expect(() => bench(name, 3, degrees)).toThrow(LatticeError);
+    expect(() => bench(name, 3, degrees)).toThrow(userError("cell"));
     expect(() => bench(name, 3, degrees)).toThrow(
       `takes a point cut at ${SUITED[name]}°; this jig is labelled ${degrees}°`,
     );
@@ -86,7 +85,7 @@ describe("a bench that does not hold its pieces is refused", () => {
         const { pins, ...unpinned } = turned(bench(name, strip), 0.1071 * k);
         expect(pins?.length).toBeGreaterThan(0);
         const cell = compileCell(unpinned);
-        expect(() => cellModel(cell), `strip ${strip}, turned ${0.1071 * k}`).toThrow(SeatingError);
+        expect(() => cellModel(cell), `strip ${strip}, turned ${0.1071 * k}`).toThrow(userError("seating"));
         expect(() => cellModel(cell)).toThrow(/^(hinge-[ab]|point-\d) is not held/);
       }
     }

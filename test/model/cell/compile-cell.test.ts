@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import type { Arrangement, Piece } from "../../../src/model/cell/arrangement.js";
 import { asanohaSquare } from "../../../src/model/cell/asanoha-square.js";
 import { benchNamed } from "../../../src/model/cell/benches.js";
-import { LatticeError } from "../../../src/model/cell/cell.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
+import { userError } from "../../user-error.js";
 
 const square = asanohaSquare({ opening: 60, strip: 3 });
 
@@ -43,7 +43,7 @@ describe("an arrangement that cannot be built is refused", () => {
     const shaved = withPiece(square, "key-1", ({ cuts }) => ({
       cuts: cuts.map((c) => (c.face === "end-left" ? { ...c, reach: c.reach + 10 } : c)),
     }));
-    expect(() => compileCell(shaved)).toThrow(LatticeError);
+    expect(() => compileCell(shaved)).toThrow(userError("cell"));
     expect(() => compileCell(shaved)).toThrow(/key-1\.end-left would vanish/);
   });
 
@@ -72,7 +72,7 @@ describe("an arrangement that cannot be built is refused", () => {
     }));
     expect(() => compileCell(off)).toThrow(/would not meet as the pattern needs/);
     const fewer = { ...square, pieces: square.pieces.slice(0, 6) };
-    expect(() => compileCell(fewer)).toThrow(LatticeError);
+    expect(() => compileCell(fewer)).toThrow(userError("cell"));
   });
 
   it("when a pin or an unpressed joint names what is not there", () => {

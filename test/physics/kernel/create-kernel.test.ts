@@ -8,7 +8,7 @@ import { createKernel, type SeatingKernel } from "../../../src/physics/kernel/se
 import { independentErrors } from "../../../src/physics/kernel/trial-record.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
-import { PRESS_RATIO, SeatingError } from "../../../src/physics/seating/seating-model.js";
+import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import {
   DEGREE,
   LARGE,
@@ -19,6 +19,7 @@ import {
   sharedErrors,
   squareCell,
 } from "../../checks/validate/cells.js";
+import { userError } from "../../user-error.js";
 import { benchAngle, benchSoftness } from "./support/benches.js";
 
 /** Largest difference of any gap that counts as the same rest, mm. */
@@ -211,5 +212,5 @@ it("inputs that do not fit the cell are refused", () => {
 });
 
 it.each([0, -1, Number.NaN, Number.POSITIVE_INFINITY])("a press ratio of %f is refused", (pressRatio) => {
-  expect(() => createKernel(cellModel(squareCell(60, 3)), { pressRatio })).toThrow(SeatingError);
+  expect(() => createKernel(cellModel(squareCell(60, 3)), { pressRatio })).toThrow(userError("seating"));
 });

@@ -4,9 +4,9 @@ import { benchNamed } from "../../../src/model/cell/benches.js";
 import { type AsCut, asCutErrors, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
-import { PredictError, predictCell } from "../../../src/physics/predict/predict-cell.js";
-import { SeatingError } from "../../../src/physics/seating/seating-model.js";
+import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { DEGREE, ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
+import { userError } from "../../user-error.js";
 
 const cell = squareCell(60, 3);
 const predicted = (asCut: AsCut) => predictCell(cell, asCutErrors(cell, asCut));
@@ -68,7 +68,7 @@ describe("a prediction", () => {
 describe("errors beyond what a cell can have are refused", () => {
   it("too few or too many", () => {
     for (const length of [0, 70, 72]) {
-      expect(() => predictCell(cell, new Float64Array(length))).toThrow(PredictError);
+      expect(() => predictCell(cell, new Float64Array(length))).toThrow(userError("cutting-error"));
       expect(() => predictCell(cell, new Float64Array(length))).toThrow(
         `An error vector of asanoha-square holds 71 values; this one holds ${length}.`,
       );
@@ -77,13 +77,13 @@ describe("errors beyond what a cell can have are refused", () => {
 
   it.each([Number.NaN, Number.POSITIVE_INFINITY])("%f", (axial) => {
     const wrong = () => predicted({ pieces: { "hinge-1": { cuts: { "end-left": { axial } } } } });
-    expect(wrong).toThrow(PredictError);
+    expect(wrong).toThrow(userError("cutting-error"));
     expect(wrong).toThrow("The axial error of hinge-1.end-left is not a number.");
   });
 
   it("an angle that is the jig's own", () => {
     const wrong = () => predicted({ pieces: { "key-1": { cuts: { "end-left": { angle: 45 * DEGREE } } } } });
-    expect(wrong).toThrow(PredictError);
+    expect(wrong).toThrow(userError("cutting-error"));
     expect(wrong).toThrow(/angle error of key-1\.end-left is 45\.00°.*at most 10°/);
     expect(() => predicted({ walls: { "wall-top": { turn: -11 * DEGREE } } })).toThrow(/-11\.00°/);
   });
@@ -91,14 +91,14 @@ describe("errors beyond what a cell can have are refused", () => {
   it.each([3, -3, 3.05, -60, 60])("a thickness error of %f mm on 3 mm strip", (thickness) => {
     for (const piece of ["diagonal", "hinge-2", "key-2"]) {
       const wrong = () => predicted({ pieces: { [piece]: { thickness } } });
-      expect(wrong).toThrow(PredictError);
+      expect(wrong).toThrow(userError("cutting-error"));
       expect(wrong).toThrow(`thickness error of ${piece} is no smaller than the strip: ${thickness} mm`);
     }
   });
 
   it("a cut so deep that a face vanishes", () => {
     const wrong = () => predicted({ pieces: { "hinge-1": { cuts: { "end-right": { axial: 1 } } } } });
-    expect(wrong).toThrow(PredictError);
+    expect(wrong).toThrow(userError("cutting-error"));
     expect(wrong).toThrow(/the face hinge-1\.end-right vanishes/);
   });
 
@@ -113,7 +113,7 @@ describe("errors beyond what a cell can have are refused", () => {
     const short = { axial: -10 };
     const cuts = { "start-left": short, "start-right": short };
     const wrong = () => predicted({ pieces: { diagonal: { cuts } } });
-    expect(wrong).toThrow(PredictError);
+    expect(wrong).toThrow(userError("cutting-error"));
     expect(wrong).toThrow(/in diagonal\.start-(left\|wall-left|right\|wall-bottom) the faces no longer meet/);
   });
 
@@ -124,7 +124,7 @@ describe("errors beyond what a cell can have are refused", () => {
 
   it("and a press ratio that is none", () => {
     for (const pressRatio of [0, -1000, Number.NaN]) {
-      expect(() => predictCell(cell, noErrors(cell), { pressRatio })).toThrow(SeatingError);
+      expect(() => predictCell(cell, noErrors(cell), { pressRatio })).toThrow(userError("seating"));
     }
   });
 

@@ -12,9 +12,10 @@ import {
   springs,
 } from "../../../src/physics/seating/energy.js";
 import { restExact } from "../../../src/physics/seating/rest-exact.js";
-import { evaluateGaps, newEvaluation, SeatingError } from "../../../src/physics/seating/seating-model.js";
+import { evaluateGaps, newEvaluation } from "../../../src/physics/seating/seating-model.js";
 import { ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
 import { ownEnergy, ownGaps } from "../../checks/validate/seating-exact.js";
+import { userError } from "../../user-error.js";
 
 const cell = squareCell(60, 3);
 const { seating } = cellModel(cell);
@@ -116,13 +117,13 @@ describe("a rest", () => {
   it("is refused a hundredth of a micrometre away, however few the steps", () => {
     const off = rest.pose.map((q, i) => (i === 0 ? q + 1e-5 : q));
     const { evaluation, spring } = at(off);
-    expect(() => acceptedRest(seating, evaluation, spring, off, 1)).toThrow(SeatingError);
+    expect(() => acceptedRest(seating, evaluation, spring, off, 1)).toThrow(userError("seating"));
     expect(() => acceptedRest(seating, evaluation, spring, off, 1)).toThrow(/do not balance/);
   });
 
   it("is refused when its forces are not numbers", () => {
     const { evaluation, spring } = at(rest.pose);
     evaluation.gap[3] = Number.NaN;
-    expect(() => acceptedRest(seating, evaluation, spring, rest.pose, 1)).toThrow(SeatingError);
+    expect(() => acceptedRest(seating, evaluation, spring, rest.pose, 1)).toThrow(userError("seating"));
   });
 });

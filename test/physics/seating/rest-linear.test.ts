@@ -3,7 +3,6 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { freeGaps } from "../../../src/physics/predict/equilibrium.js";
 import { restLinear } from "../../../src/physics/seating/rest-linear.js";
-import { SeatingError } from "../../../src/physics/seating/seating-model.js";
 import {
   LARGE,
   ORDINARY,
@@ -13,6 +12,7 @@ import {
   squareCell,
 } from "../../checks/validate/cells.js";
 import { type LinearSeating, linearSeating } from "../../checks/validate/seating-programme.js";
+import { userError } from "../../user-error.js";
 
 function energyAt({ free, slopes, weight, pressRatio }: LinearSeating, pose: Float64Array): number {
   const n = pose.length;
@@ -107,7 +107,7 @@ describe("rest in first order", () => {
   it.each([0, -1, Number.NaN, Number.POSITIVE_INFINITY])("refuses a press ratio of %f", (pressRatio) => {
     const { seating, nominal } = cellModel(squareCell(60, 3));
     const seat = () => restLinear(seating, nominal, new Float64Array(44), pressRatio);
-    expect(seat).toThrow(SeatingError);
+    expect(seat).toThrow(userError("seating"));
     expect(seat).toThrow(/press ratio must be a number greater than zero/);
   });
 
@@ -115,6 +115,6 @@ describe("rest in first order", () => {
     const { seating, nominal } = cellModel(squareCell(60, 3));
     const free = new Float64Array(44).fill(0.1);
     free[5] = Number.NaN;
-    expect(() => restLinear(seating, nominal, free)).toThrow(SeatingError);
+    expect(() => restLinear(seating, nominal, free)).toThrow(userError("seating"));
   });
 });

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { ChartError, chartLabels } from "../../../src/render/charts/chart-spec.js";
+import { chartLabels } from "../../../src/render/charts/chart-spec.js";
 import { specToSvg } from "../../../src/render/charts/draw-chart.js";
 import { statesChart } from "../../../src/render/charts/states-chart.js";
+import { userError } from "../../user-error.js";
 
 const STATES = ["January", "April", "July", "October"];
 const OPTIONS = { title: "A year", names: { line: "expected", band: "interval" } };
@@ -29,12 +30,12 @@ describe("a chart of states", () => {
   });
 
   it("refuses what cannot be drawn", () => {
-    expect(() => statesChart([], [], OPTIONS)).toThrow(ChartError);
+    expect(() => statesChart([], [], OPTIONS)).toThrow(userError("chart"));
     expect(() => statesChart(STATES, [{ title: "x", values: values.slice(1) }], OPTIONS)).toThrow(
       /one value a state; it has 3 for 4/,
     );
     expect(() => statesChart(["a"], [{ title: "x", values: [{ value: Number.NaN }] }], OPTIONS)).toThrow(
-      ChartError,
+      userError("chart"),
     );
   });
 });

@@ -37,8 +37,21 @@ export {
 } from "./model/job/job.js";
 export { jobArrangement, jobAsCut } from "./model/job/job-cell.js";
 export type { Instrument, Reading } from "./model/readings.js";
+export {
+  BATCH_THICKNESS,
+  type ErrorId,
+  type GridId,
+  isAngular,
+  type OffCentreId,
+  type ScatterId,
+  type SourceId,
+  type SourceKind,
+  sameSource,
+  sourceKey,
+} from "./model/source-id.js";
 export { type Source, shopSources, sourceMatrix } from "./model/sources.js";
 export { CAUTIONS } from "./render/cautions.js";
+export { sourceText } from "./render/source-text.js";
 
 // Calibration
 

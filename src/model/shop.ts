@@ -1,3 +1,5 @@
+import type { SourceId } from "./source-id.js";
+
 /** Where a jig's fence bears on the strip: it decides how thick stock changes the cut. */
 export const FENCES = ["centred", "long-side", "short-side"] as const;
 export type Fence = (typeof FENCES)[number];
@@ -58,8 +60,8 @@ export interface SetUp {
 
 /** A change made on purpose between two rounds of trials: a shim put in, a stop moved by a measured amount. */
 export interface KnownMove {
-  /** The source it changes: `ramp of point-45`, `stop of hinge-mitre`. */
-  readonly source: string;
+  /** The ramp or stop it changes. */
+  readonly source: SourceId;
   /** rad (steeper +) or mm (longer +). */
   readonly by: number;
   /** Standard deviation of what was really done about that, rad or mm. */

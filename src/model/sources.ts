@@ -1,21 +1,13 @@
 import type { Cut } from "./cell/arrangement.js";
 import type { Cell } from "./cell/cell.js";
 import { errorLayout } from "./cell/cell-errors.js";
-import type { Fence, Jig, Lean, SetUp, Shop } from "./shop.js";
+import type { Fence, Jig, KnownMove, Lean, SetUp, Shop } from "./shop.js";
+import { BATCH_THICKNESS, type SourceId, sameSource, sourceKey } from "./source-id.js";
 
-/**
- * An error shared by every reading it acts on: a jig's ramp (rad) and its lean (rad), a set-up's stop (mm), the thickness of the batch (mm), what a known move missed by
- * (as the source it moved), the angle of a bench's reference (rad), what an instrument adds (mm or rad).
- */
+/** An error shared by every reading it acts on. */
 export interface Source {
-  /** `ramp of point-45`, `lean of point-45`, `stop of hinge-mitre`, `thickness of the batch`, `move of the ramp of point-45 in round-2`. */
-  readonly name: string;
-  readonly kind: "ramp" | "lean" | "stop" | "thickness" | "move" | "reference" | "bias";
-  /** The jig, set-up, round, bench or instrument; empty for the batch. */
-  readonly of: string;
-  /** Whether it is an angle (rad) or a length (mm). */
-  readonly angular: boolean;
-  /** Standard deviation before anything was measured, rad or mm. */
+  readonly id: SourceId;
+  /** Standard deviation before anything was measured, rad or mm ({@link isAngular}). */
   readonly priorSd: number;
   /** Mean before anything was measured, rad or mm: 0 unless a record of earlier jobs says otherwise. */
   readonly priorMean?: number;
@@ -25,58 +17,37 @@ export interface Source {
 export const priorMeans = (sources: readonly Source[]): Float64Array =>
   Float64Array.from(sources, ({ priorMean = 0 }) => priorMean);
 
-export const THICKNESS_SOURCE = "thickness of the batch";
-
 /**
  * Every shared source of a shop in a fixed order: ramps, stops, thickness, leans, then what the known moves missed by, references, instruments.
  * What is trusted to 0 is right by declaration, and no source of error.
  */
 export function shopSources(shop: Shop): Source[] {
   const { jigs, setUps, batchThickness, rounds = [], references = [], biases = [] } = shop;
-  const lasting: Source[] = [
-    ...jigs.map(
-      ({ name, priorSd, priorMean = 0 }): Source => ({
-        ...{ name: `ramp of ${name}`, kind: "ramp", of: name, angular: true },
-        ...{ priorSd, priorMean },
-      }),
-    ),
-    ...setUps.flatMap(({ name, stop }): Source[] => {
-      if (stop === null) return [];
-      const { priorSd, priorMean = 0 } = stop;
-      return [{ name: `stop of ${name}`, kind: "stop", of: name, angular: false, priorSd, priorMean }];
-    }),
-    { name: THICKNESS_SOURCE, kind: "thickness", of: "", angular: false, priorSd: batchThickness },
-    ...jigs.flatMap(({ name, lean }): Source[] => {
-      if (!lean) return [];
-      const { priorSd, priorMean } = lean;
-      return [{ name: leanName(name), kind: "lean", of: name, angular: true, priorSd, priorMean }];
-    }),
-  ];
+  const source = (
+    id: SourceId,
+    { priorSd, priorMean = 0 }: Pick<Source, "priorSd" | "priorMean">,
+  ): Source => ({ id, priorSd, priorMean });
   const all: Source[] = [
-    ...lasting,
-    ...rounds.flatMap(({ name, moves }) =>
-      moves.map(({ source, priorSd }): Source => {
-        const angular = source.startsWith("ramp");
-        return { name: moveName(source, name), kind: "move", of: name, angular, priorSd };
-      }),
-    ),
-    ...references.map(
-      ({ bench, priorSd }): Source => ({
-        ...{ name: `reference of ${bench}`, kind: "reference", of: bench, angular: true, priorSd },
-      }),
-    ),
-    ...biases.map(
-      ({ instrument, priorSd }): Source => ({
-        ...{ name: `bias of ${instrument}`, kind: "bias", of: instrument, angular: false, priorSd },
-      }),
-    ),
+    ...jigs.map((jig) => source({ kind: "ramp", of: jig.name }, jig)),
+    ...setUps.flatMap(({ name, stop }) => (stop === null ? [] : [source({ kind: "stop", of: name }, stop)])),
+    source(BATCH_THICKNESS, { priorSd: batchThickness }),
+    ...jigs.flatMap(({ name, lean }) => (lean ? [source({ kind: "lean", of: name }, lean)] : [])),
+    ...rounds.flatMap(({ name, moves }) => moves.map((move) => source(missOf(move, name), move))),
+    ...references.map((reference) => source({ kind: "reference", of: reference.bench }, reference)),
+    ...biases.map((bias) => source({ kind: "bias", of: bias.instrument }, { priorSd: bias.priorSd })),
   ];
   return all.filter(({ priorSd }) => priorSd > 0);
 }
 
-const leanName = (jig: string): string => `lean of ${jig}`;
+/** Where a source stands among others; −1 where it is not among them. */
+export const indexOfSource = (sources: readonly Source[], id: SourceId): number =>
+  sources.findIndex((source) => sameSource(source.id, id));
 
-export const moveName = (source: string, round: string): string => `move of the ${source} in ${round}`;
+/** What a known move missed by, as a source of its own. */
+export const missOf = ({ source }: Pick<KnownMove, "source">, round: string): SourceId => ({
+  ...source,
+  round,
+});
 
 /** How a specimen's elementary errors come from the shared sources: errors = known + matrix · sources. */
 export interface SourceErrors {
@@ -103,23 +74,23 @@ export function sourceErrors(
   const rows = errorLayout(cell).entries.length;
   const matrix = new Float64Array(rows * sources.length);
   const known = new Float64Array(rows);
-  const column = (source: string, direction: Float64Array | undefined): void => {
-    const at = sources.findIndex(({ name }) => name === source);
+  const column = (id: SourceId, direction: Float64Array | undefined): void => {
+    const at = indexOfSource(sources, id);
     if (at < 0 || !direction) return;
     for (const [row, value] of direction.entries()) matrix[row * sources.length + at] = value;
   };
-  for (const [source, direction] of directions) column(source, direction);
-  for (const { name, lean } of shop.jigs) {
-    if (!lean || lean.priorSd > 0) continue;
-    for (const [row, value] of directions.get(leanName(name))?.entries() ?? [])
-      known[row]! += lean.priorMean * value;
-  }
+  const shift = (by: number, direction: Float64Array | undefined): void => {
+    for (const [row, value] of direction?.entries() ?? []) known[row]! += by * value;
+  };
+  for (const { id, direction } of directions.all()) column(id, direction);
+  for (const { name, lean } of shop.jigs)
+    if (lean && !(lean.priorSd > 0)) shift(lean.priorMean, directions.of({ kind: "lean", of: name }));
   const { rounds = [] } = shop;
   for (const { name, moves } of rounds.slice(0, rounds.findIndex((one) => one.name === round) + 1)) {
-    for (const { source, by } of moves) {
-      const direction = directions.get(source);
-      column(moveName(source, name), direction);
-      for (const [row, value] of direction?.entries() ?? []) known[row]! += by * value;
+    for (const move of moves) {
+      const direction = directions.of(move.source);
+      column(missOf(move, name), direction);
+      shift(move.by, direction);
     }
   }
   return { matrix, known };
@@ -132,43 +103,55 @@ export const sourceMatrix = (
   setUpOf: (cut: Cut) => SetUp | undefined,
 ): Float64Array => sourceErrors(cell, shop, setUpOf).matrix;
 
-/** Wall of a bench that its reference's angle turns. */
-const REFERENCE_WALL: Readonly<Record<string, string>> = {
-  straightedge: "straightedge",
-  "mitre-pair": "fence-b",
-};
+/** Change of every elementary error by one rad or mm of each source, by source. */
+class SourceDirections {
+  readonly #byKey = new Map<string, { readonly id: SourceId; readonly direction: Float64Array }>();
+  readonly #rows: number;
 
-/** Change of every elementary error by each lasting source, whether or not it is trusted to 0. */
+  constructor(rows: number) {
+    this.#rows = rows;
+  }
+
+  set(row: number, id: SourceId, value: number): void {
+    const key = sourceKey(id);
+    const own = this.#byKey.get(key) ?? { id, direction: new Float64Array(this.#rows) };
+    own.direction[row] = value;
+    this.#byKey.set(key, own);
+  }
+
+  of = (id: SourceId): Float64Array | undefined => this.#byKey.get(sourceKey(id))?.direction;
+
+  all = () => this.#byKey.values();
+}
+
+/** The directions of the ramps, stops, leans, the thickness and the reference that act on a cell, whether or not they are trusted to 0. */
 function sourceDirections(
   cell: Cell,
   shop: Shop,
   setUpOf: (cut: Cut) => SetUp | undefined,
-): Map<string, Float64Array> {
+): SourceDirections {
   const layout = errorLayout(cell);
-  const directions = new Map<string, Float64Array>();
-  const set = (row: number, source: string, value: number): void => {
-    const direction = directions.get(source) ?? new Float64Array(layout.entries.length);
-    direction[row] = value;
-    directions.set(source, direction);
-  };
+  const directions = new SourceDirections(layout.entries.length);
   for (const piece of cell.pieces) {
-    set(layout.indexOf("thickness", piece.name), THICKNESS_SOURCE, 1);
+    directions.set(layout.indexOf("thickness", piece.name), BATCH_THICKNESS, 1);
     for (const cut of piece.cuts) {
       const setUp = setUpOf(cut);
       if (!setUp) continue;
-      const jig = jigOf(shop, setUp);
-      set(layout.indexOf("angle", piece.name, cut.face), `ramp of ${jig.name}`, 1);
-      if (jig.lean && cell.depth !== undefined)
-        set(layout.indexOf("lean", piece.name, cut.face), leanName(jig.name), leanSense(jig.lean, cut));
+      const { name: of, lean, fence } = jigOf(shop, setUp);
+      directions.set(layout.indexOf("angle", piece.name, cut.face), { kind: "ramp", of }, 1);
+      if (lean && cell.depth !== undefined) {
+        const row = layout.indexOf("lean", piece.name, cut.face);
+        directions.set(row, { kind: "lean", of }, leanSense(lean, cut));
+      }
       const axial = layout.indexOf("axial", piece.name, cut.face);
-      if (setUp.stop) set(axial, `stop of ${setUp.name}`, 1);
-      set(axial, THICKNESS_SOURCE, fenceShift(jig.fence, cut.jigAngle));
+      if (setUp.stop) directions.set(axial, { kind: "stop", of: setUp.name }, 1);
+      directions.set(axial, BATCH_THICKNESS, fenceShift(fence, cut.jigAngle));
     }
   }
-  const wall = /^corner-\d/.test(cell.name) ? "reference-left" : REFERENCE_WALL[cell.name];
-  // A pattern may be called like a bench; its walls are not.
-  if (cell.walls.some(({ name }) => name === wall))
-    set(layout.indexOf("turn", wall!), `reference of ${cell.name}`, 1);
+  if (cell.referenceWall !== undefined) {
+    const row = layout.indexOf("turn", cell.referenceWall);
+    directions.set(row, { kind: "reference", of: cell.name }, 1);
+  }
   return directions;
 }
 

@@ -3,7 +3,9 @@ import type { Side } from "../inference/estimates/identifiability.js";
 import type { Cell } from "../model/cell/cell.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
+import { isAngular, type SourceId } from "../model/source-id.js";
 import { angleText, chanceText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
+import { sourceText } from "./source-text.js";
 
 type Units = Pick<Job, "units">;
 
@@ -15,19 +17,19 @@ const SIGN_WORDS: Readonly<Record<string, readonly [above: string, below: string
 };
 const PLAIN_WORDS = ["above zero", "below zero"] as const;
 
-export const signWords = ({ kind }: Pick<SourceEstimate, "kind">): readonly [string, string] =>
-  SIGN_WORDS[kind] ?? PLAIN_WORDS;
+export const signWords = ({ kind, round }: SourceId): readonly [string, string] =>
+  (round === undefined ? SIGN_WORDS[kind] : undefined) ?? PLAIN_WORDS;
 
 /** An error that may be on either side of zero, `+0.47° or −0.46° (± 0.12°)`, as it stands after the known moves; U = 2·u of the wider side. `null` where its sign is told. */
 export function sidedError(source: SourceEstimate, { units }: Units): string | null {
-  const { sides, current, estimate, angular } = source;
+  const { sides, current, estimate, id } = source;
   if (!sides) return null;
   const u = Math.max(sides.above.standardUncertainty, sides.below.standardUncertainty);
   const written = ({ estimate: at }: Side): [string, string] => {
     const [value = "", U = ""] = errorText(
       at + current.estimate - estimate,
       u,
-      angular ? "angle" : "length",
+      isAngular(id.kind) ? "angle" : "length",
       units,
     ).split(" ± ");
     return [value, U];
@@ -40,13 +42,13 @@ export function sidedError(source: SourceEstimate, { units }: Units): string | n
 /** That the readings leave signs open, what that means, and what to read: a sentence for the leans, one for each other source; none where all signs are told. */
 export function unidentifiedSignTexts(sources: readonly SourceEstimate[], job: Units): string[] {
   const open = sources.filter(({ sides }) => sides !== null);
-  const leans = open.filter(({ kind }) => kind === "lean");
-  const others = open.filter(({ kind }) => kind !== "lean");
+  const leans = open.filter(({ id }) => id.kind === "lean");
+  const others = open.filter(({ id }) => id.kind !== "lean");
   return [
     ...(leans.length === 0 ? [] : [leansText(leans, job)]),
     ...others.map(
       (source) =>
-        `The readings tell how far the ${source.name} is off but not which way: ${sidedError(source, job)}; ${signWords(source)[0]} with a chance of ${shareAbove(source)}. Take the reading that tells it before you move anything.`,
+        `The readings tell how far the ${sourceText(source.id)} is off but not which way: ${sidedError(source, job)}; ${signWords(source.id)[0]} with a chance of ${shareAbove(source)}. Take the reading that tells it before you move anything.`,
     ),
   ];
 }
@@ -54,7 +56,7 @@ export function unidentifiedSignTexts(sources: readonly SourceEstimate[], job: U
 function leansText(leans: readonly SourceEstimate[], job: Units): string {
   const one = leans.length === 1;
   const sizes = leans
-    .map((source) => `${source.of} ${sidedError(source, job)}, + with a chance of ${shareAbove(source)}`)
+    .map((source) => `${source.id.of} ${sidedError(source, job)}, + with a chance of ${shareAbove(source)}`)
     .join("; ");
   return `The readings tell how far ${one ? "this ramp leans" : "these ramps lean"} but not which way: ${sizes}. + means that ${one ? "its" : "their"} cuts stand out at the front, − at the back. A gap read at the wider side looks the same either way: read one at the front and at the back, and write the side down, before you square ${one ? "the ramp" : "a ramp"}.`;
 }

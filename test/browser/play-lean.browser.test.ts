@@ -6,6 +6,7 @@ import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { cellSpecimen, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
+import { isAngular } from "../../src/model/source-id.js";
 import { type CellPrediction, predictCell } from "../../src/physics/predict/predict-cell.js";
 import { accessibilityFaults } from "./axe.js";
 import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
@@ -19,7 +20,7 @@ const starter = join(folder, "starter.html");
 const job = loadJob(LEANING);
 const { cell, matrix } = cellSpecimen(job);
 const sources = jobSources(job);
-const leans = sources.flatMap(({ kind }, i) => (kind === "lean" ? [i] : []));
+const leans = sources.flatMap(({ id }, i) => (id.kind === "lean" ? [i] : []));
 
 beforeAll(() => {
   const page = [join(ROOT, "dist/cli/main.js"), "page"];
@@ -38,7 +39,7 @@ async function ofLibrary(page: Page): Promise<CellPrediction> {
   const p = sources.length;
   const errors = Float64Array.from({ length: matrix.length / p }, (_, row) =>
     sources.reduce(
-      (sum, { angular }, c) => sum + values[c]! * (angular ? DEGREE : 1) * matrix[row * p + c]!,
+      (sum, { id }, c) => sum + values[c]! * (isAngular(id.kind) ? DEGREE : 1) * matrix[row * p + c]!,
       0,
     ),
   );

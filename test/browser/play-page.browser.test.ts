@@ -18,7 +18,7 @@ const folder = mkdtempSync(join(tmpdir(), "sukima-page-"));
 const file = join(folder, "play.html");
 const job = loadJob(DEMO);
 const { cell, matrix } = cellSpecimen(job);
-const sources = jobSources(job).filter(({ kind }) => ["ramp", "stop", "thickness"].includes(kind));
+const sources = jobSources(job).filter(({ id }) => ["ramp", "stop", "thickness"].includes(id.kind));
 
 beforeAll(() => {
   execFileSync(process.execPath, [join(ROOT, "dist/cli/main.js"), "page", "--job", DEMO, "--out", file]);
@@ -37,7 +37,7 @@ async function libraryGaps(page: Page, trims: Readonly<Record<string, number>> =
   const columns = jobSources(job).length;
   const { entries, indexOf } = errorLayout(cell);
   const errors = Float64Array.from(entries, (_, row) =>
-    sources.reduce((sum, { kind }, c) => {
+    sources.reduce((sum, { id: { kind } }, c) => {
       const size = values[c]! * (kind === "ramp" ? degree : 1);
       return sum + size * matrix[row * columns + c]!;
     }, 0),

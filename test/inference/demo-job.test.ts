@@ -5,6 +5,7 @@ import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js
 import { cellSpecimen, errorsFrom } from "../../src/inference/likelihood/specimen.js";
 import { trialsCsv } from "../../src/io/trials/trials-csv.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { DEMO, demoJob, demoPlan, demoReadings, demoTruth } from "./demo.js";
 
 describe("the demonstration job", () => {
@@ -30,7 +31,8 @@ describe("the demonstration job", () => {
 
   it("gives intervals that hold the true errors, and are worth having", () => {
     expect(fit.best.minimum.converged).toBe(true);
-    for (const [i, { name, interval, priorSd }] of fit.sources.entries()) {
+    for (const [i, { id, interval, priorSd }] of fit.sources.entries()) {
+      const name = sourceText(id);
       const truth = demoTruth.sources[i]!;
       expect(interval[0], name).toBeLessThan(truth);
       expect(interval[1], name).toBeGreaterThan(truth);

@@ -18,6 +18,7 @@ import type { Job } from "../../src/model/job/job.js";
 import { fitLengths } from "../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../src/physics/predict/equilibrium.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { demoJob, demoReadings } from "./demo.js";
 
 const FITTED: Job = { ...demoJob, lengths: "fitted" };
@@ -25,7 +26,7 @@ const FITTED: Job = { ...demoJob, lengths: "fitted" };
 /** Cells to come of a job whose sources are known: `errors` by name, mm or rad, 0 for the others. */
 function knownCells(job: Job, errors: Record<string, number>, draws: number): DrawnCells {
   const sources = jobSources(job);
-  const estimates = Float64Array.from(sources, ({ name }) => errors[name] ?? 0);
+  const estimates = Float64Array.from(sources, ({ id }) => errors[sourceText(id)] ?? 0);
   const covariance = new Float64Array(sources.length ** 2);
   return drawCells(job, cellSpecimen(job), { estimates, covariance, draws, seed: 5 });
 }
@@ -95,7 +96,7 @@ describe("moves for pieces fitted by trial", () => {
   });
 
   it("lengthen one that is short, beyond right: that leaves something to take off", () => {
-    const { estimate } = fit.sources.find(({ name }) => name === "stop of key-end")!;
+    const { estimate } = fit.sources.find(({ id }) => sourceText(id) === "stop of key-end")!;
     expect(estimate).toBeLessThan(-0.1);
     expect(changeOf(fitted, "key-end")).toBeGreaterThan(-estimate);
   });

@@ -28,7 +28,7 @@ const leaning = (priorMean: number, priorSd: number): Job => ({
 });
 const job = leaning(0, 0.5 * DEGREE);
 const sources = jobSources(job);
-const column = sources.findIndex(({ kind }) => kind === "lean");
+const column = sources.findIndex(({ id }) => id.kind === "lean");
 const truth = Float64Array.from(sources, (_, i) => (i === column ? LEAN : 0));
 
 /** Eight bevels on the straightedge, read with narrow strips at toe and heel: at both sides of the strip, or at whichever is wider. */

@@ -20,7 +20,7 @@ export const leaningJob: Job = {
 };
 
 const sources = jobSources(leaningJob);
-export const leanColumn = sources.findIndex(({ kind }) => kind === "lean");
+export const leanColumn = sources.findIndex(({ id }) => id.kind === "lean");
 const truth = Float64Array.from(sources, (_, i) => (i === leanColumn ? LEAN : 0));
 
 /** Bevels on the straightedge: each read at front and back, or at whichever is wider. */

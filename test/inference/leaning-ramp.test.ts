@@ -11,6 +11,7 @@ import { loadTrialPlan, loadTrials } from "../../src/io/trials/load-trials.js";
 import { trialsCsv } from "../../src/io/trials/trials-csv.js";
 import { jobAsCut } from "../../src/model/job/job-cell.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { sourceText } from "../../src/render/source-text.js";
 
 const FOLDER = resolve(import.meta.dirname, "../../data/leaning-ramp");
 const job = loadJob(FOLDER);
@@ -25,10 +26,10 @@ describe("the invented job whose ramp leans", () => {
 
   it("finds its ramps, stops and leans again, and tells the leaning ramps from upright ones", () => {
     const { sources } = fitSources(job, loadTrials(FOLDER, job), { alsoWithoutPriors: false });
-    for (const [i, { name, estimate, standardUncertainty }] of sources.entries())
-      expect(Math.abs(estimate - truth.sources[i]!), name).toBeLessThan(3.5 * standardUncertainty);
+    for (const [i, { id, estimate, standardUncertainty }] of sources.entries())
+      expect(Math.abs(estimate - truth.sources[i]!), sourceText(id)).toBeLessThan(3.5 * standardUncertainty);
     for (const name of ["lean of point-67", "lean of bevel-22"]) {
-      const { estimate, standardUncertainty } = sources.find((source) => source.name === name)!;
+      const { estimate, standardUncertainty } = sources.find((source) => sourceText(source.id) === name)!;
       expect(Math.abs(estimate), name).toBeGreaterThan(5 * standardUncertainty);
     }
   });

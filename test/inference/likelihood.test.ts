@@ -12,6 +12,7 @@ import {
 import { readingLoss } from "../../src/inference/likelihood/reading-likelihood.js";
 import { jobSources } from "../../src/inference/likelihood/specimen.js";
 import { expectBlock } from "../../src/inference/likelihood/trial-blocks.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { loadWorld, makeMistakes, type WorldName } from "../checks/study/try-world.js";
 import { demoJob, demoPlan, demoReadings, demoTruth } from "./demo.js";
 
@@ -34,7 +35,7 @@ describe("what a trial's readings are expected to show", () => {
         const move = (h: number) =>
           expectBlock(demoJob, block, somewhere.with(c, somewhere[c]! + h), latents).mu;
         for (const [i, value] of slope(move, 1e-6).entries())
-          expect(value, `${block.trial} ${sources[c]!.name}`).toBeCloseTo(bySource[i * p + c]!, 4);
+          expect(value, `${block.trial} ${sourceText(sources[c]!.id)}`).toBeCloseTo(bySource[i * p + c]!, 4);
       }
       for (let k = 0; k < Math.min(block.latents, 12); k++) {
         const move = (h: number) =>
@@ -92,7 +93,7 @@ describe("the profile over the sources", () => {
     for (let c = 0; c < p; c++) {
       const up = profile(x.with(c, x[c]! + h)).terms.value;
       const down = profile(x.with(c, x[c]! - h)).terms.value;
-      expect(gradient[c]! / ((up - down) / (2 * h)), sources[c]!.name).toBeCloseTo(1, 3);
+      expect(gradient[c]! / ((up - down) / (2 * h)), sourceText(sources[c]!.id)).toBeCloseTo(1, 3);
     }
   });
 

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { contradictions } from "../../src/features/calibrate/card/set-up-card.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import type { Job } from "../../src/model/job/job.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { demoJob, demoReadings } from "./demo.js";
 
 const DEGREE = Math.PI / 180;
@@ -13,7 +14,7 @@ const recorded = (error: number): Job => ({
   ),
 });
 const ramp = (error: number) =>
-  fitSources(recorded(error), demoReadings).sources.find(({ name }) => name === "ramp of point-45")!;
+  fitSources(recorded(error), demoReadings).sources.find(({ id }) => sourceText(id) === "ramp of point-45")!;
 
 describe("a record", () => {
   it("that new readings bear out is not complained of", () => {

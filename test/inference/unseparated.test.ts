@@ -4,6 +4,7 @@ import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { unseparatedOf } from "../../src/inference/estimates/identifiability.js";
 import { pairRegions } from "../../src/inference/estimates/intervals.js";
 import { jobSources } from "../../src/inference/likelihood/specimen.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { demoJob, demoReadings } from "./demo.js";
 
 const sources = jobSources(demoJob);
@@ -14,7 +15,7 @@ describe("what the readings do not tell", () => {
   it("is every source by itself before anything is read", () => {
     const left = unseparatedOf(sources, unit);
     expect(left.map(({ weights }) => weights.map(({ source }) => source))).toEqual(
-      sources.map(({ name }) => [name]),
+      sources.map(({ id }) => [id]),
     );
     for (const { remaining } of left) expect(remaining).toBe(1);
   });
@@ -33,8 +34,8 @@ describe("what the readings do not tell", () => {
       covariance[i * p + j]! -= gain;
     const [first, ...others] = unseparatedOf(sources, covariance);
     expect(first!.remaining).toBeCloseTo(1, 9);
-    expect(first!.weights.map(({ source }) => source).sort()).toEqual(
-      [sources[4]!.name, sources[5]!.name].sort(),
+    expect(first!.weights.map(({ source }) => sourceText(source)).sort()).toEqual(
+      [sourceText(sources[4]!.id), sourceText(sources[5]!.id)].sort(),
     );
     const [a, b] = first!.weights.map(({ weight }) => weight);
     expect(a! * b!).toBeCloseTo(-0.5, 6);
@@ -54,9 +55,7 @@ describe("the reading that would tell it", () => {
       expect(after).toBeLessThan(0.9 * now);
     }
     // A thickness is told by measuring it.
-    const thickness = found.find(
-      ({ combination }) => combination.weights[0]!.source === "thickness of the batch",
-    );
+    const thickness = found.find(({ combination }) => combination.weights[0]!.source.kind === "thickness");
     expect(thickness?.reading.what).toBe("thickness");
   });
 

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
 import type { Fence, Shop } from "../../src/model/shop.js";
 import { fenceShift, setUpByGroup, shopSources, sourceMatrix } from "../../src/model/sources.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { DEGREE, squareCell } from "../checks/validate/cells.js";
 
 /**
@@ -47,7 +48,7 @@ function shop(fence: Fence): Shop {
 describe("shared sources", () => {
   const cell = squareCell(60, 3);
   const layout = errorLayout(cell);
-  const names = shopSources(shop("centred")).map(({ name }) => name);
+  const names = shopSources(shop("centred")).map(({ id }) => sourceText(id));
 
   /** The errors that one unit of a source makes. */
   function column(fence: Fence, source: string): { what: string; value: number }[] {

@@ -14,10 +14,12 @@ import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js
 import { jobCell, jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { asCutErrors } from "../../src/model/cell/cell-errors.js";
+import { isAngular } from "../../src/model/source-id.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { sensitivityTable } from "../../src/physics/sensitivity/sensitivity.js";
 import { CAUTIONS } from "../../src/render/cautions.js";
 import { budgetBars } from "../../src/render/charts/budget-bars.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { DEMO, demoJob, demoReadings } from "../inference/demo.js";
 import { inFolder } from "../io/in-folder.js";
 import { chartsOf, numbersIn, roundedText, tableRows, textsOf } from "./outputs.js";
@@ -97,8 +99,8 @@ describe("01-calibrate-a-jig", () => {
     const rows = tableRows(textWith(name, "estimate ± U"));
     expect(rows.size).toBe(fit.sources.length);
     for (const source of fit.sources) {
-      const size = source.name.startsWith("ramp") ? DEGREE : 1;
-      const [estimate, U] = numbersIn(rows.get(source.name)![0]!);
+      const size = isAngular(source.id.kind) ? DEGREE : 1;
+      const [estimate, U] = numbersIn(rows.get(sourceText(source.id))![0]!);
       const expanded = (2 * source.standardUncertainty) / size;
       expect(Math.abs(U! / expanded - 1)).toBeLessThan(0.2);
       expect(Math.abs(estimate! - source.estimate / size)).toBeLessThan(expanded / 2);
@@ -121,8 +123,8 @@ describe("01-calibrate-a-jig", () => {
 describe("04-why-does-it-gap", () => {
   const name = "04-why-does-it-gap";
   const finest = demoJob.instruments.find((one) => one.name === "shim-strips")!;
-  const truth = Float64Array.from(jobSources(demoJob), ({ name: source, priorSd }) =>
-    source === "stop of hinge-mitre" ? -priorSd : 0,
+  const truth = Float64Array.from(jobSources(demoJob), ({ id, priorSd }) =>
+    sourceText(id) === "stop of hinge-mitre" ? -priorSd : 0,
   );
   const plan = cellPlan(jobCell(demoJob), finest);
   const explanation = explainCells(demoJob, simulateTrials(demoJob, plan, { truth, seed: 7 }));

@@ -8,6 +8,7 @@ import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
 import { compileJobCell } from "../../src/model/job/job-cell.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { sourceText } from "../../src/render/source-text.js";
 import { LARGE, ORDINARY, randomErrors } from "../checks/validate/cells.js";
 import { demoJob } from "../inference/demo.js";
 import { inFolder } from "../io/in-folder.js";
@@ -92,7 +93,7 @@ describe("readings that tell little, nothing, or too much", () => {
       expect(interval[0]).toBeLessThan(interval[1]);
     }
     // What these readings do not touch stays as unsure as it was.
-    const other = fit.sources.find(({ name }) => name === "stop of key-end")!;
+    const other = fit.sources.find(({ id }) => sourceText(id) === "stop of key-end")!;
     expect(other.learned).toBeLessThan(0.1);
   });
 });

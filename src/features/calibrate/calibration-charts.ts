@@ -6,6 +6,7 @@ import { instrumentVariance } from "../../inference/likelihood/reading-likelihoo
 import { cellSpecimen, errorsFrom } from "../../inference/likelihood/specimen.js";
 import { expectBlock } from "../../inference/likelihood/trial-blocks.js";
 import { QUANTITIES, type Reading, type ReadQuantity } from "../../model/readings.js";
+import { isAngular } from "../../model/source-id.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
@@ -16,6 +17,7 @@ import { residualsChart } from "../../render/charts/residuals-chart.js";
 import type { JobPicture } from "../../render/pictures.js";
 import { subjectText } from "../../render/shared-text.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 
 /** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
 const K = 2;
@@ -86,17 +88,18 @@ export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
   const rows = fit.sources.flatMap((source) =>
     placesOf(source).map((place) => ({
       ...place,
-      unit: source.angular ? ("deg" as const) : smallUnit(job.units),
+      unit: isAngular(source.id.kind) ? ("deg" as const) : smallUnit(job.units),
       priorLow: -K * source.priorSd,
       priorHigh: K * source.priorSd,
     })),
   );
-  const leans = fit.sources.some(({ kind }) => kind === "lean");
+  const leans = fit.sources.some(({ id }) => id.kind === "lean");
   return drawChart(estimatesChart(rows, leans ? { axisTitles: { angle: LEANING_TITLE } } : {}));
 }
 
 /** Where a source may lie: its interval, or one on either side of zero where its sign is not told. */
-function placesOf({ name, estimate, interval, sides }: SourceEstimate) {
+function placesOf({ id, estimate, interval, sides }: SourceEstimate) {
+  const name = sourceText(id);
   if (!sides) return [{ name, estimate, low: interval[0], high: interval[1] }];
   return [
     { sign: "+", side: sides.above },

@@ -8,7 +8,9 @@ import { inUnitsOf } from "../../inference/estimates/identifiability.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
+import { isAngular } from "../../model/source-id.js";
 import { unidentifiedSignTexts } from "../../render/shared-text.js";
+import { sourceText } from "../../render/source-text.js";
 import { markdownText } from "../../render/text.js";
 import { separatingText, signReadingsText } from "../plan/index.js";
 import { calibrationText, nextRoundText } from "./calibration-text.js";
@@ -47,7 +49,7 @@ export function calibrateCommand(
   const calibration = calibrateFolder(folder, seed, onProgress);
   const { job, fit } = calibration;
   const separating = separatingText(separatingReadings(job, fit, seed));
-  const signs = signReadingsText(signReadings(job, fit), fit, job);
+  const signs = signReadingsText(signReadings(job, fit), job);
   if (json)
     return JSON.stringify({ ...calibrationJson(calibration), signReadings: signs, separating }, null, 1);
   return `${calibrationText(calibration, [...signs, ...separating])}\n${cardText(setUpCard(calibration, today()))}${nextRoundText(calibration)}`;
@@ -87,13 +89,14 @@ const DEGREE = Math.PI / 180;
 export function calibrationJson(calibration: Calibration): object {
   const { fit, profiles, decision, verdict, residuals, before, after } = calibration;
   const p = fit.sources.length;
-  const unitOf = ({ angular }: SourceEstimate): number => (angular ? DEGREE : 1);
+  const unitOf = ({ id }: SourceEstimate): number => (isAngular(id.kind) ? DEGREE : 1);
   const sources = fit.sources.map((source, i) => {
     const unit = unitOf(source);
     const { withoutPrior: alone } = source;
     return {
-      name: source.name,
-      unit: source.angular ? "deg" : "mm",
+      name: sourceText(source.id),
+      id: source.id,
+      unit: isAngular(source.id.kind) ? "deg" : "mm",
       estimate: source.estimate / unit,
       standardUncertainty: source.standardUncertainty / unit,
       interval95: source.interval.map((end) => end / unit),
@@ -123,9 +126,13 @@ export function calibrationJson(calibration: Calibration): object {
     sources,
     correlations,
     effectiveSampleSize: fit.effectiveSampleSize,
-    unseparated: fit.unseparated,
+    unseparated: fit.unseparated.map(({ weights, remaining }) => ({
+      weights: weights.map(({ source: id, weight }) => ({ source: sourceText(id), id, weight })),
+      remaining,
+    })),
     pairs: pairRegions(fit).map(({ pair, correlation, axes, holds }) => ({
-      sources: pair.map((i) => fit.sources[i]!.name),
+      sources: pair.map((i) => sourceText(fit.sources[i]!.id)),
+      ids: pair.map((i) => fit.sources[i]!.id),
       correlation,
       halfAxes: axes.map((axis) =>
         axis.map((length, k) => {
@@ -202,7 +209,7 @@ function forecastJson({
 export function unidentifiedText({ job, fit }: Calibration): string {
   const lines = [
     ...unidentifiedSignTexts(fit.sources, job),
-    ...signReadingsText(signReadings(job, fit), fit, job),
+    ...signReadingsText(signReadings(job, fit), job),
     ...fit.unseparated.map(unseparatedText),
     ...separatingText(separatingReadings(job, fit)),
   ];

@@ -3,9 +3,11 @@ import type { Calibration } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import { isAngular } from "../../model/source-id.js";
 import type { Html } from "../../render/notebook/display.js";
 import { endText, sidedError, subjectText } from "../../render/shared-text.js";
 import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { type Figure, plainTable, resultTable } from "../../render/text.js";
 import { notDetermined, readText, tiedPairs } from "./calibration-text.js";
 
@@ -26,12 +28,12 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
 
 /** Every error source with its estimate, its interval, and what the readings alone would say. */
 export function sourcesTable({ job, fit }: Calibration): Html {
-  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
+  const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
     ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
   });
   return resultTable(fit.sources, [
-    { heading: "error source", cell: ({ name }) => name },
+    { heading: "error source", cell: ({ id }) => sourceText(id) },
     {
       heading: "estimate ± U",
       cell: (source) =>
@@ -57,12 +59,12 @@ export function sourcesTable({ job, fit }: Calibration): Html {
 
 /** A second opinion on every interval: by profile likelihood about the most probable values. */
 export function profilesTable({ job, fit, profiles }: Calibration): Html {
-  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
+  const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
   const between = (source: SourceEstimate, [value, to]: readonly [number, number]) => ({
     ...{ value, to, unit: unitOf(source), signed: true },
   });
   return resultTable(fit.sources, [
-    { heading: "error source", cell: ({ name }) => name },
+    { heading: "error source", cell: ({ id }) => sourceText(id) },
     { heading: "95 % interval", cell: (source) => between(source, source.interval) },
     {
       heading: "by profile likelihood",
@@ -86,7 +88,7 @@ export function pairsTable(calibration: Calibration): Html | string {
 /** What to do with each adjuster, and why. */
 export function adviceTable({ decision, fit }: Calibration): Html {
   return resultTable(decision.advice, [
-    { heading: "jig or stop", cell: ({ adjuster }) => fit.sources[adjuster.source]!.name },
+    { heading: "jig or stop", cell: ({ adjuster }) => sourceText(fit.sources[adjuster.source]!.id) },
     { heading: "verdict", cell: ({ verdict }) => verdict },
     { heading: "why", cell: ({ reason }) => reason },
   ]);

@@ -4,8 +4,10 @@ import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
 import type { Job } from "../../model/job/job.js";
+import { isAngular } from "../../model/source-id.js";
 import { endText, sidedError, unidentifiedSignTexts } from "../../render/shared-text.js";
 import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { unseparatedText } from "./card/set-up-card.js";
 
@@ -49,7 +51,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
 /** One row a source: name, estimate with U, interval, readings alone, share learned. */
 function sourceRows({ job, fit }: Calibration): string[][] {
   return fit.sources.map((source) => [
-    source.name,
+    sourceText(source.id),
     sidedError({ ...source, current: source }, job) ??
       written(source.estimate, source.standardUncertainty, source, job),
     intervalText(source, job),
@@ -64,7 +66,7 @@ function sourceRows({ job, fit }: Calibration): string[][] {
 export const notDetermined = ({ sides }: SourceEstimate): string =>
   sides ? "sign not known" : "not determined";
 
-const kindOf = ({ angular }: SourceEstimate): "angle" | "length" => (angular ? "angle" : "length");
+const kindOf = ({ id }: SourceEstimate): "angle" | "length" => (isAngular(id.kind) ? "angle" : "length");
 
 const written = (value: number, u: number, source: SourceEstimate, job: Job): string =>
   errorText(value, u, kindOf(source), job.units);
@@ -97,7 +99,7 @@ export function tiedPairs({
     const [long, short] =
       correlation < 0 ? ["opposite ways", "the same way"] : ["the same way", "opposite ways"];
     return {
-      names: both.map(({ name }) => name).join(" and "),
+      names: both.map(({ id }) => sourceText(id)).join(" and "),
       correlation: correlation.toFixed(2).replace("-", "−"),
       far: `off ${long} by up to ${size(axes[0])}`,
       near: `${short} by up to ${size(axes[1])}`,

@@ -8,6 +8,7 @@ import {
 } from "../../inference/likelihood/specimen.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import { sourceKey } from "../../model/source-id.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import {
@@ -169,8 +170,8 @@ export function unidentifiedSigns(explanation: Explanation): UnidentifiedSign[] 
   for (const verdict of likely.toSorted((a, b) => a.causes.length - b.causes.length)) {
     for (const [k, cause] of verdict.causes.entries()) {
       const size = verdict.sizes[k]!;
-      if (cause.kind !== "lean" || size.other === null || found.has(cause.name)) continue;
-      found.set(cause.name, { cause, size, check: signCheck(explanation, verdict, k) });
+      if (cause.id.kind !== "lean" || size.other === null || found.has(sourceKey(cause.id))) continue;
+      found.set(sourceKey(cause.id), { cause, size, check: signCheck(explanation, verdict, k) });
     }
   }
   return [...found.values()];

@@ -11,7 +11,10 @@ import {
 } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import { priorMeans, type Source } from "../../model/sources.js";
+import type { Fence } from "../../model/shop.js";
+import type { GridId, OffCentreId, SourceId } from "../../model/source-id.js";
+import { isAngular } from "../../model/source-id.js";
+import { priorMeans } from "../../model/sources.js";
 
 /**
  * What may have made the cells: nothing but what every shop has, the scatter from cut to cut; one cause on top of it; or several at once.
@@ -64,11 +67,9 @@ export function hypothesisOf(
 
 /** One thing that may be wrong in a cell, by itself. */
 export interface Cause {
-  /** `ramp of point-45`, `grid racked`. */
-  readonly name: string;
-  readonly kind: "ramp" | "lean" | "stop" | "thickness" | "move" | "grid" | "off-centre";
-  /** The jig, the set-up or the group of cuts; empty for the batch and the grid. */
-  readonly of: string;
+  readonly id: SourceId | GridId | OffCentreId;
+  /** Of the thickness: where every jig's fence is taken to bear; left out, as the job says. */
+  readonly fence?: Fence;
   readonly measure: "angle" | "length";
   /** Standard deviation of its size before anything was seen, rad or mm. */
   readonly priorSd: number;
@@ -154,12 +155,12 @@ export interface CauseOptions {
 export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: CauseOptions = {}): Cause[] {
   const sources = jobSources(job);
   const fromSources = sources.flatMap((source, column): Cause[] => {
-    const { name, kind, of, priorSd, priorMean = 0, angular } = source;
-    if (kind === "reference" || kind === "bias") return [];
+    const { id, priorSd, priorMean = 0 } = source;
+    if (id.kind === "reference" || id.kind === "bias") return [];
     const on = ({ matrix, betweenCutSd }: Specimen): Float64Array =>
       betweenCutSd.map((_, row) => matrix[row * sources.length + column]!);
-    const measure = angular ? "angle" : "length";
-    return [{ ...{ name, kind, of, measure, priorSd, priorMean, on }, says: saysOf(job, source) }];
+    const measure = isAngular(id.kind) ? "angle" : "length";
+    return [{ ...{ id, measure, priorSd, priorMean, on }, says: saysOf(job, id) }];
   });
   return [
     ...fromSources,
@@ -168,31 +169,36 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
   ].filter(({ priorSd, on }) => priorSd > 0 && on(specimen).some((slope) => slope !== 0));
 }
 
-const BY_KIND = {
+const SAYS = {
   ramp: ["ramp cuts a sharper point than its label", "ramp cuts a blunter point than its label"],
   lean: ["ramp leaning outward at the front", "ramp leaning outward at the back"],
   thickness: ["strips thicker than nominal", "strips thinner than nominal"],
-  move: ["moved further up than was meant", "moved less far up than was meant"],
   stop: ["pieces too long", "pieces too short"],
 } as const;
 
-function saysOf(job: Job, { kind, of }: Source): Cause["says"] {
+const MOVE_SAYS = ["moved further up than was meant", "moved less far up than was meant"] as const;
+
+function saysOf(job: Job, { kind, of, round }: SourceId): Cause["says"] {
+  if (round !== undefined) return MOVE_SAYS;
   const cuts = job.setUps.find(({ name }) => name === of)?.cuts ?? [];
   if (kind === "stop" && cuts.every((group) => group.endsWith(".seat")))
     return ["seat not deep enough", "seat taken too deep"];
-  return BY_KIND[kind as keyof typeof BY_KIND];
+  return SAYS[kind as keyof typeof SAYS];
 }
+
+const RACKED: GridId = { kind: "grid", of: "racking" };
+const OUT_OF_SIZE: GridId = { kind: "grid", of: "opening" };
 
 /** A racked square turns its upright strips one way and its level ones the other, about their middles; the benches for trial pieces have no grid. */
 function gridCauses({ grid }: Job, cell: Cell): Cause[] {
   return [
     {
-      ...{ name: "grid racked", kind: "grid", of: "", measure: "angle", priorSd: grid.turn, priorMean: 0 },
+      ...{ id: RACKED, measure: "angle", priorSd: grid.turn, priorMean: 0 },
       on: ({ cell }) => rackedGrid(cell),
       says: ["upright strips turned counter-clockwise", "upright strips turned clockwise"],
     },
     {
-      ...{ name: "size of the opening", kind: "grid", of: "", measure: "length", priorMean: 0 },
+      ...{ id: OUT_OF_SIZE, measure: "length", priorMean: 0 },
       priorSd: grid.offset * sideByOffset(cell),
       on: ({ cell: own }) => smallerSide(own),
       says: ["clear side of the opening too small", "clear side of the opening too large"],
@@ -218,8 +224,7 @@ function offCentreCauses(cell: Cell, priorSd: number): Cause[] {
       return direction;
     };
     return {
-      ...{ name: `${group} off centre`, kind: "off-centre", of: group, measure: "length", priorMean: 0 },
-      ...{ priorSd, on },
+      ...{ id: { kind: "off-centre", of: group }, measure: "length", priorMean: 0, priorSd, on },
       says: ["point left of the middle", "point right of the middle"],
     };
   });

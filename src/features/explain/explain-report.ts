@@ -10,6 +10,7 @@ import type { Job } from "../../model/job/job.js";
 import { compileJobCell } from "../../model/job/job-cell.js";
 import { PLACES, type Place, type Reading } from "../../model/readings.js";
 import { writeCharts } from "../../render/pictures.js";
+import { sourceText } from "../../render/source-text.js";
 import { bestCheck } from "./best-check.js";
 import { exampleJoint, exampleRow } from "./causes.js";
 import { type Explanation, explainCells } from "./explain-cells.js";
@@ -92,11 +93,11 @@ export function explanationJson(explanation: Explanation): object {
       const { causes, sizes, probability, standardError, prior, weighed } = verdict;
       return {
         ...{ hypothesis: hypothesisName(verdict), probability, standardError, prior },
-        sizes: causes.map(({ name, measure, says }, k) => {
+        sizes: causes.map(({ id, measure, says }, k) => {
           const { size, interval, thatSide, other } = sizes[k]!;
           const unit = measure === "angle" ? DEGREE : 1;
           return {
-            ...{ cause: name, unit: measure === "angle" ? "deg" : "mm" },
+            ...{ cause: sourceText(id), id, unit: measure === "angle" ? "deg" : "mm" },
             ...{ size: size / unit, interval: interval.map((end) => end / unit) },
             ...{ says: says[size > 0 ? 0 : 1], thatSide, other: other === null ? null : other / unit },
           };

@@ -2,6 +2,7 @@ import { canRack } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { angleText, pieceLength, signed, smallLength } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { bestCheck, type Unseen, unidentifiedSigns, wouldSee } from "./best-check.js";
 import type { Check, WeighedCheck } from "./candidate-checks.js";
@@ -18,7 +19,7 @@ const NAMED = 0.01;
 /** `nothing but scatter`, a cause's name, or `several at once`. */
 export function hypothesisName({ causes: [cause, ...others] }: Verdict): string {
   if (!cause) return "nothing but scatter";
-  return others.length > 0 ? "several at once" : cause.name;
+  return others.length > 0 ? "several at once" : sourceText(cause.id);
 }
 
 /** The cause of a hypothesis with one, and how large it would be. */
@@ -97,7 +98,7 @@ function severalLines({ verdicts, job }: Explanation): string[] {
     .filter(({ size }) => size.thatSide >= LIKELY_SIDE)
     .map(({ cause, size }) => {
       const one = { ...several, causes: [cause], sizes: [size] };
-      return [cause.name, intervalText(one, job), sideText(one)];
+      return [sourceText(cause.id), intervalText(one, job), sideText(one)];
     });
   const what =
     rows.length > 0
@@ -113,7 +114,7 @@ export function signLines(explanation: Explanation): string[] {
     const { job } = explanation;
     const [above, below] = cause.says;
     const sizes = [size.size, size.other!].map((one) => signed(angleText(one))).join(" or ");
-    const open = `The readings tell how far the ramp of ${cause.of} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. A joint read at its wider side looks the same either way.`;
+    const open = `The readings tell how far the ${sourceText({ kind: "ramp", of: cause.id.of })} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. A joint read at its wider side looks the same either way.`;
     if (!check)
       return [
         "",
@@ -141,7 +142,7 @@ export function checkLines(
 ): string[] {
   const between = `${hypothesisName(first)} from ${hypothesisName(second)}`;
   const byHand = [first, second].flatMap((verdict) =>
-    single(verdict)?.cause.kind === "grid" ? [gridCheck(job)] : [],
+    single(verdict)?.cause.id.kind === "grid" ? [gridCheck(job)] : [],
   );
   if (!check)
     return [

@@ -1,12 +1,14 @@
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import { type Cell, type Joint, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import { FENCES, type Job } from "../../model/job/job.js";
+import type { Fence } from "../../model/shop.js";
 import { type CellPrediction, predictCell } from "../../physics/predict/predict-cell.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
 import type { ChartOptions, ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
 import type { JobPicture } from "../../render/pictures.js";
 import { angleText, smallLength, smallUnit } from "../../render/shop-numbers.js";
+import { capitalised, sourceText } from "../../render/source-text.js";
 import { type Cause, singleCauses } from "./causes.js";
 
 /** One thing wrong with a cell and what that looks like, made by the model. */
@@ -51,10 +53,10 @@ export function patternBook(job: Job): PatternPage[] {
     ...unsure(job),
   };
   const specimen = cellSpecimen(open);
-  const causes = singleCauses(open, specimen, { offCentre: 1 }).filter(({ kind }) => kind !== "move");
+  const causes = singleCauses(open, specimen, { offCentre: 1 });
   return [
     ...causes
-      .filter(({ kind }) => kind !== "thickness")
+      .filter(({ id }) => id.kind !== "thickness")
       .flatMap((cause) => [1, -1].map((sign) => page(open, specimen, cause, sign))),
     ...thickStock(open),
     ...leaningRamps(open, job),
@@ -71,8 +73,8 @@ function thickStock(job: Job): PatternPage[] {
   return FENCES.flatMap((fence) => {
     const fenced: Job = { ...job, jigs: job.jigs.map((jig) => ({ ...jig, fence })) };
     const specimen = cellSpecimen(fenced);
-    const thickness = singleCauses(fenced, specimen).find(({ kind }) => kind === "thickness")!;
-    return [1, -1].map((sign) => page(fenced, specimen, { ...thickness, of: fence }, sign));
+    const thickness = singleCauses(fenced, specimen).find(({ id }) => id.kind === "thickness")!;
+    return [1, -1].map((sign) => page(fenced, specimen, { ...thickness, fence }, sign));
   });
 }
 
@@ -88,7 +90,7 @@ function leaningRamps(open: Job, { jigs, depth }: Pick<Job, "jigs" | "depth">): 
   };
   const specimen = cellSpecimen(leaning);
   return singleCauses(leaning, specimen)
-    .filter(({ kind }) => kind === "lean")
+    .filter(({ id }) => id.kind === "lean")
     .flatMap((cause) => [1, -1].map((sign) => page(leaning, specimen, cause, sign)));
 }
 
@@ -114,7 +116,7 @@ function page(job: Job, specimen: Specimen, cause: Cause, sign: number): Pattern
   return { ...{ name, title, signature, size, cell, errors, prediction }, draw };
 }
 
-function sizeOf({ kind, measure }: Cause): number {
+function sizeOf({ id: { kind }, measure }: Cause): number {
   if (kind === "ramp") return PATTERN_SIZES.ramp;
   if (kind === "lean") return PATTERN_SIZES.lean;
   if (kind === "grid") return measure === "angle" ? PATTERN_SIZES.racking : PATTERN_SIZES.opening;
@@ -124,18 +126,19 @@ function sizeOf({ kind, measure }: Cause): number {
 
 /** Name and title of a page of the pattern book. `by` is the size without its sign. */
 export function pageTitle(cause: Cause, more: boolean, by: string): { name: string; title: string } {
-  const { name, kind, of, says } = cause;
-  const page = (word: string, title: string) => ({ name: `${slug(name)}-${word}`, title });
-  switch (kind) {
+  const { id, says, fence } = cause;
+  const { of } = id;
+  const page = (word: string, title: string) => ({ name: `${slug(sourceText(id))}-${word}`, title });
+  switch (id.kind) {
     case "ramp":
       return page(
         more ? "sharp" : "blunt",
-        `Ramp of ${of} cuts a point ${by} ${more ? "sharper" : "blunter"} than its label`,
+        `${capitalised(sourceText(id))} cuts a point ${by} ${more ? "sharper" : "blunter"} than its label`,
       );
     case "lean":
       return page(
         more ? "front" : "back",
-        `Ramp of ${of} leaning ${by} outward at the ${more ? "front" : "back"}`,
+        `${capitalised(sourceText({ kind: "ramp", of: id.of }))} leaning ${by} outward at the ${more ? "front" : "back"}`,
       );
     case "grid":
       if (cause.measure === "angle") {
@@ -150,21 +153,21 @@ export function pageTitle(cause: Cause, more: boolean, by: string): { name: stri
       return page(more ? "left" : "right", `Point of ${of} ${by} ${more ? "left" : "right"} of the middle`);
     case "thickness":
       return {
-        name: `stock-${more ? "thick" : "thin"}-${of}`,
-        title: `Strips ${by} too ${more ? "thick" : "thin"}, ${FENCE[of] ?? "as the job's fences bear"}`,
+        name: `stock-${more ? "thick" : "thin"}-${fence ?? ""}`,
+        title: `Strips ${by} too ${more ? "thick" : "thin"}, ${fence === undefined ? "as the job's fences bear" : FENCE_WORDS[fence]}`,
       };
     default: {
       if (says[1].startsWith("seat")) {
         const [word, text] = more ? ["shallow", "not deep enough"] : ["deep", "too deep"];
-        return page(word, `Stop of ${of}: seat ${by} ${text}`);
+        return page(word, `${capitalised(sourceText(id))}: seat ${by} ${text}`);
       }
       const word = more ? "long" : "short";
-      return page(word, `Stop of ${of}: pieces ${by} too ${word}`);
+      return page(word, `${capitalised(sourceText(id))}: pieces ${by} too ${word}`);
     }
   }
 }
 
-const FENCE: Readonly<Record<string, string>> = {
+const FENCE_WORDS: Readonly<Record<Fence, string>> = {
   centred: "jigs that centre them",
   "long-side": "fences on the long side",
   "short-side": "fences on the short side",

@@ -9,6 +9,9 @@ import { patternShop, type StarterSetUp } from "../../io/patterns/pattern-shop.j
 import { cornerName } from "../../model/cell/benches.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import type { SourceId } from "../../model/source-id.js";
+import { BATCH_THICKNESS, sameSource } from "../../model/source-id.js";
+import { sourceText } from "../../render/source-text.js";
 import {
   MYSTERY_STREAMS,
   MYSTERY_TRUST,
@@ -60,7 +63,7 @@ export function makeMystery(folder: string, key: MysteryKey): Mystery {
 export function truthOf(job: Job, faults: readonly Fault[]): Float64Array {
   return Float64Array.from(
     jobSources(job),
-    ({ name }) => faults.find(({ source }) => source === name)?.size ?? 0,
+    ({ id }) => faults.find(({ source }) => sameSource(source, id))?.size ?? 0,
   );
 }
 
@@ -72,30 +75,46 @@ sukima mystery --mark tells the truth to anyone who asks for it.
 function answerText(key: MysteryKey): string {
   const { ramps, stops } = mysteryShop(key);
   return `# What is wrong? One entry for each thing that is off; leave out what is right.
-# cause: ramp of ${ramps.join(" | ")}, stop of ${stops.join(" | ")}, thickness of the batch
+# cause: ${causeText("ramp", ramps.join(" | "))}, ${causeText("stop", stops.join(" | "))}, ${sourceText(BATCH_THICKNESS)}
 # size:  a ramp in degrees, one that cuts a sharper point than its label is +; a stop in mm, longer is +; the strips in mm, thicker than nominal is +
-#   - { cause: stop of ${stops.at(-1)}, size: -0.1 mm }
-#   - { cause: ramp of ${ramps[1] ?? ramps[0]}, size: 0.4 deg }
+#   - { cause: ${causeText("stop", stops.at(-1) ?? "")}, size: -0.1 mm }
+#   - { cause: ${causeText("ramp", ramps[1] ?? ramps[0] ?? "")}, size: 0.4 deg }
 answer: []
 `;
 }
 
-/** Something wrong with a mystery's shop: an error source by name, and its size in rad or mm. */
+const causeText = (kind: "ramp" | "stop", of: string): string => sourceText({ kind, of });
+
+/** Something wrong with a mystery's shop: an error source, and its size in rad or mm. */
 export interface Fault {
-  readonly source: string;
+  readonly source: SourceId;
   readonly size: number;
 }
 
 const DEGREE = Math.PI / 180;
 
-/** What may be wrong: unit of the size, how far it is trusted in that unit, and the step it is rounded to. */
-function mysterySources(key: MysteryKey) {
+/** What may be wrong. */
+interface MysterySource {
+  readonly source: SourceId;
+  /** Of its size, in rad or mm. */
+  readonly unit: number;
+  /** In that unit. */
+  readonly trusted: number;
+  /** What its size is rounded to, in that unit. */
+  readonly step: number;
+}
+
+function mysterySources(key: MysteryKey): MysterySource[] {
   const { ramps, stops } = mysteryShop(key);
   const { ramp, stop, thickness } = MYSTERY_TRUST;
   return [
-    ...ramps.map((of) => ({ source: `ramp of ${of}`, unit: DEGREE, trusted: ramp, step: 0.05 })),
-    ...stops.map((of) => ({ source: `stop of ${of}`, unit: 1, trusted: stop, step: 0.01 })),
-    { source: "thickness of the batch", unit: 1, trusted: thickness, step: 0.01 },
+    ...ramps.map(
+      (of): MysterySource => ({ source: { kind: "ramp", of }, unit: DEGREE, trusted: ramp, step: 0.05 }),
+    ),
+    ...stops.map(
+      (of): MysterySource => ({ source: { kind: "stop", of }, unit: 1, trusted: stop, step: 0.01 }),
+    ),
+    { source: BATCH_THICKNESS, unit: 1, trusted: thickness, step: 0.01 },
   ];
 }
 

@@ -4,7 +4,9 @@ import { parseAngle, parseLength, QuantityError } from "../../core/quantity/inde
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { readText } from "../../io/files.js";
 import { readYaml } from "../../io/yaml/read-yaml.js";
+import { isAngular, type SourceId, sameSource, sourceKey } from "../../model/source-id.js";
 import type { Source } from "../../model/sources.js";
+import { sourceText } from "../../render/source-text.js";
 import type { Fault } from "./make-mystery.js";
 
 /**
@@ -24,8 +26,7 @@ export type Marked =
 
 /** One source: the truth, the answer, and what the data could tell; rad or mm. */
 export interface MarkedSource {
-  readonly source: string;
-  readonly angular: boolean;
+  readonly source: SourceId;
   readonly truth: number;
   /** `null` where it was not named. */
   readonly answer: number | null;
@@ -57,15 +58,15 @@ export function markAnswer(
   truth: readonly Fault[],
   answer: readonly Fault[],
 ): Marking {
-  const sizeIn = (list: readonly Fault[], name: string): number | null =>
-    list.find(({ source }) => source === name)?.size ?? null;
+  const sizeIn = (list: readonly Fault[], id: SourceId): number | null =>
+    list.find(({ source }) => sameSource(source, id))?.size ?? null;
   const sources = estimates.map((source): MarkedSource => {
-    const { name, angular, estimate, interval } = source;
-    const really = sizeIn(truth, name) ?? 0;
-    const said = sizeIn(answer, name);
+    const { id, estimate, interval } = source;
+    const really = sizeIn(truth, id) ?? 0;
+    const said = sizeIn(answer, id);
     const marked = markOne(really, said, interval);
     return {
-      ...{ source: name, angular, truth: really, answer: said, estimate, interval, marked },
+      ...{ source: id, truth: really, answer: said, estimate, interval, marked },
       ...pointsFor(marked),
     };
   });
@@ -124,15 +125,15 @@ export function readAnswer(file: string, sources: readonly Source[]): Fault[] {
     );
   const seen = new Set<string>();
   return (parsed.data.answer ?? []).map(({ cause, size }) => {
-    const source = sources.find(({ name }) => name === cause.trim());
+    const source = sources.find(({ id }) => sourceText(id) === cause.trim())?.id;
     if (!source) {
-      const names = sources.map(({ name }) => name).join(", ");
+      const names = sources.map(({ id }) => sourceText(id)).join(", ");
       throw new UserError("mystery", `${file}: there is no cause “${cause}”; there are ${names}.`);
     }
-    if (seen.has(source.name))
+    if (seen.has(sourceKey(source)))
       throw new UserError("mystery", `${file}: “${cause}” is named twice; name it once.`);
-    seen.add(source.name);
-    return { source: source.name, size: sizeOf(file, source, size) };
+    seen.add(sourceKey(source));
+    return { source, size: sizeOf(file, source, size) };
   });
 }
 
@@ -142,9 +143,10 @@ function yamlOf(file: string): unknown {
   return faults.length > 0 ? null : data;
 }
 
-function sizeOf(file: string, { name, angular }: Source, typed: string | number): number {
+function sizeOf(file: string, source: SourceId, typed: string | number): number {
+  const what = sourceText(source);
   try {
-    return angular ? parseAngle(typed, { what: name }) : parseLength(typed, { unit: "mm", what: name });
+    return isAngular(source.kind) ? parseAngle(typed, { what }) : parseLength(typed, { unit: "mm", what });
   } catch (error) {
     if (error instanceof QuantityError) throw new UserError("mystery", `${file}: ${error.message}`);
     throw error;

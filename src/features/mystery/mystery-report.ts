@@ -7,7 +7,9 @@ import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { trialsCsv } from "../../io/trials/trials-csv.js";
 import type { Job } from "../../model/job/job.js";
+import { isAngular } from "../../model/source-id.js";
 import { angleText, signed, smallLength } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { hiddenFaults, MYSTERY_FILES, makeMystery } from "./make-mystery.js";
 import { type Marked, type MarkedSource, type Marking, markAnswer, readAnswer } from "./mark-answer.js";
@@ -69,7 +71,7 @@ function mark(folder: string, { answer, giveUp, json }: MysteryFlags): string {
       `There is no answer yet; marking tells the truth, so write what you think is wrong into ${file} first. --give-up shows the truth without.`,
     );
   const marking = markAnswer(sources, hiddenFaults(key), said);
-  return json ? JSON.stringify(marking, null, 1) : markingText(marking, job);
+  return json ? JSON.stringify(markingJson(marking), null, 1) : markingText(marking, job);
 }
 
 const WORDS: Readonly<Record<Marked, string>> = {
@@ -83,13 +85,23 @@ const WORDS: Readonly<Record<Marked, string>> = {
   "false-alarm": "in order; the readings rule your answer out",
 };
 
+/** A marked answer for other programs: lengths in mm, angles in rad. */
+export const markingJson = ({ sources, ...rest }: Marking): object => ({
+  sources: sources.map(({ source: id, ...one }) => ({
+    ...{ source: sourceText(id), id, angular: isAngular(id.kind), ...one },
+  })),
+  ...rest,
+});
+
 /** A marked answer, for reading. */
 export function markingText({ sources, points, of }: Marking, job: Job): string {
   const row = (one: MarkedSource): string[] => {
     const text = (value: number): string =>
-      value === 0 ? "0" : signed(one.angular ? angleText(value) : smallLength(value, job.units));
+      value === 0
+        ? "0"
+        : signed(isAngular(one.source.kind) ? angleText(value) : smallLength(value, job.units));
     return [
-      one.source,
+      sourceText(one.source),
       text(one.truth),
       one.answer === null ? "" : text(one.answer),
       `${text(one.interval[0])} to ${text(one.interval[1])}`,
@@ -117,7 +129,7 @@ export function markingText({ sources, points, of }: Marking, job: Job): string 
 function hintLines(sources: readonly MarkedSource[]): string[] {
   const outside = sources.filter(({ truth, interval: [low, high] }) => truth < low || truth > high);
   if (outside.length === 0) return [];
-  const names = outside.map(({ source }) => source).join(", ");
+  const names = outside.map(({ source }) => sourceText(source)).join(", ");
   return [
     wrapped(
       `One 95 % interval in twenty misses the truth; here that of ${names} does: that is luck of the draw.`,

@@ -2,6 +2,7 @@ import { normalQuantile } from "../../core/numeric/normal.js";
 import { tQuantile } from "../../core/numeric/student-t.js";
 import { CONFIDENCE, chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
+import { sourceText } from "../../render/source-text.js";
 import { typeA } from "../../uncertainty/type-a.js";
 import { GRID_PARTS, type PanelSources, type SteadyParts } from "./draw-panel.js";
 import { type GridSpreads, PANEL_WAYS, type PanelWay } from "./grid-shape.js";
@@ -195,10 +196,14 @@ const SHARED_PARTS: ReadonlySet<keyof GridSpreads> = new Set(["batch", "racked"]
 
 function partsOf({ groups, spreads, batchDraw }: PanelSources): Part[] {
   const same = batchDraw >= 0;
-  const pieces = groups.map(({ name, shared, draws }): Part => {
+  const pieces = groups.map(({ id, shared, draws }): Part => {
     const batch = same && draws.includes(batchDraw);
     return {
-      ...{ name, kind: shared ? "shared" : "own", of: batch ? ["pieces", "grid"] : ["pieces"] },
+      ...{
+        name: sourceText(id),
+        kind: shared ? "shared" : "own",
+        of: batch ? ["pieces", "grid"] : ["pieces"],
+      },
       draws: new Set(draws),
       grid: new Set(batch ? (["batch"] as const) : []),
     };

@@ -3,7 +3,7 @@ import { forecastSources, type SourceGroup } from "../../inference/forecast/fore
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
-import { THICKNESS_SOURCE } from "../../model/sources.js";
+import { BATCH_THICKNESS, sameSource } from "../../model/source-id.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 import { cellWalls, GridErrors, mirrored, openingError, toOwnAxes } from "./grid-errors.js";
 import { type GridShape, type GridSpreads, gridShape, type PanelWay } from "./grid-shape.js";
@@ -161,7 +161,7 @@ export function panelSources(job: Job): PanelSources {
   // The grid of the panel stands in the place of what the job says of one cell's walls.
   const pieces = forecastSources({ ...job, grid: { offset: 0, turn: 0 } });
   const { cell, groups } = pieces;
-  const batch = groups.find(({ name }) => name === THICKNESS_SOURCE);
+  const batch = groups.find(({ id }) => sameSource(id, BATCH_THICKNESS));
   const same = panel.gridStock === "same" && batch !== undefined;
   return {
     ...{ shape, cell, groups },

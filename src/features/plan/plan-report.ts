@@ -12,6 +12,7 @@ import { trialsFile } from "../../io/files.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { trialsCsv } from "../../io/trials/trials-csv.js";
+import { isAngular } from "../../model/source-id.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import type { AxisUnit } from "../../render/charts/axes.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
@@ -19,6 +20,7 @@ import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import type { Html } from "../../render/notebook/display.js";
 import type { JobPicture } from "../../render/pictures.js";
 import { angleText, COVERAGE, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
 import { placeText, readingsText, safetyText, sampleText } from "./reading-text.js";
 
@@ -57,8 +59,14 @@ export function planText(plan: TrialPlan): string {
   const { job, trials, minutes, pieces, sources, uncertainties } = plan;
   const rows = sources.map((source, i) => {
     const text = (u: number): string =>
-      source.angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units);
-    return [source.name, `± ${text(uncertainties[i]!.before)}`, `± ${text(uncertainties[i]!.after)}`];
+      isAngular(source.id.kind)
+        ? angleText(COVERAGE.factor * u)
+        : smallLength(COVERAGE.factor * u, job.units);
+    return [
+      sourceText(source.id),
+      `± ${text(uncertainties[i]!.before)}`,
+      `± ${text(uncertainties[i]!.after)}`,
+    ];
   });
   return [
     "WHAT TO CUT NEXT",
@@ -146,10 +154,17 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
         ...{ setUp, round, bench, what, joint: subject, at, instrument },
       })),
     })),
-    sources: sources.map(({ name, angular }, i) => {
+    sources: sources.map(({ id }, i) => {
+      const angular = isAngular(id.kind);
       const unit = angular ? DEGREE : 1;
       const { before, after } = uncertainties[i]!;
-      return { name, unit: angular ? "deg" : "mm", before: before / unit, after: after / unit };
+      return {
+        name: sourceText(id),
+        id,
+        unit: angular ? "deg" : "mm",
+        before: before / unit,
+        after: after / unit,
+      };
     }),
     safety: {
       ...{ sure: safety.sure, now: safety.now, afterPlan: safety.afterPlan },
@@ -204,10 +219,10 @@ export function planTable({ job, trials }: TrialPlan): Html {
 
 /** U of every error source now, and expected after the plan. */
 export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): Html {
-  const rows = sources.map(({ name, angular }, i) => {
+  const rows = sources.map(({ id }, i) => {
     const text = (u: number): string =>
-      `± ${angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;
-    return [name, text(uncertainties[i]!.before), text(uncertainties[i]!.after)];
+      `± ${isAngular(id.kind) ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;
+    return [sourceText(id), text(uncertainties[i]!.before), text(uncertainties[i]!.after)];
   });
   return plainTable([`error source, U (${COVERAGE.percent} %)`, "now", "after the plan"], rows, [1, 2]);
 }

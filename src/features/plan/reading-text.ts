@@ -1,11 +1,12 @@
 import type { SeparatingReading, SignReading } from "../../inference/design/informative-readings.js";
 import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
 import type { Sample } from "../../inference/design/station.js";
-import type { SourceEstimate, SourceFit } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import type { SourceKind } from "../../model/source-id.js";
 import { endText, signWords, subjectText } from "../../render/shared-text.js";
 import { angleText, chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 
 /** What is cut for a trial. */
 export function sampleText(sample: Sample): string {
@@ -49,7 +50,7 @@ const percent = (share: number): string => `${Math.round(100 * share)} %`;
 /** One sentence for each thing that the readings do not tell: the one reading that would. */
 export function separatingText(found: readonly SeparatingReading[]): string[] {
   return found.map(({ combination, reading, station, now, after }) => {
-    const names = combination.weights.map(({ source }) => `the ${source}`);
+    const names = combination.weights.map(({ source }) => `the ${sourceText(source)}`);
     const about =
       names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} and ${names.at(-1)} apart`;
     const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
@@ -58,22 +59,19 @@ export function separatingText(found: readonly SeparatingReading[]): string[] {
 }
 
 /** Who the words of a sign are said of. */
-const WHO: Readonly<Partial<Record<SourceEstimate["kind"], string>>> = {
+const WHO: Readonly<Partial<Record<SourceKind, string>>> = {
   lean: "its cuts stand ",
   ramp: "it ",
 };
 
 /** One sentence for each sign that is not told: the one reading that would tell it, and how to read it. */
-export function signReadingsText(
-  found: readonly SignReading[],
-  { sources }: Pick<SourceFit, "sources">,
-  job: Pick<Job, "units">,
-): string[] {
-  return found.map(({ source: name, reading, station, above, below, right }) => {
-    const source = sources.find((one) => one.name === name)!;
+export function signReadingsText(found: readonly SignReading[], job: Pick<Job, "units">): string[] {
+  return found.map(({ source, reading, station, above, below, right }) => {
     const of =
-      source.kind === "lean" ? `which way the ramp of ${source.of} leans` : `which way the ${name} is off`;
-    const who = WHO[source.kind] ?? "it is ";
+      source.kind === "lean"
+        ? `which way the ${sourceText({ kind: "ramp", of: source.of })} leans`
+        : `which way the ${sourceText(source)} is off`;
+    const who = (source.round === undefined ? WHO[source.kind] : undefined) ?? "it is ";
     const words = signWords(source);
     const read = (value: number): string =>
       shownText(value, station.instrument.leaves[0] ?? 0, reading.what, job);

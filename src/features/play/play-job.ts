@@ -3,6 +3,7 @@ import type { Arrangement } from "../../model/cell/arrangement.js";
 import { canRack } from "../../model/cell/cell-errors.js";
 import type { Jig, SetUp } from "../../model/shop.js";
 import { shopSources } from "../../model/sources.js";
+import { capitalised, sourceText } from "../../render/source-text.js";
 
 /** What the page to play with is told of a job: plain data, mm and rad. */
 export interface PlayJob {
@@ -50,19 +51,20 @@ const RACKING: Slider = {
 
 /** A slider for every ramp, every stop, the thickness, every lean of a cell with a depth, the racking of a square grid and the opening: sources of the shop in their order, then the grid. */
 export function slidersOf(job: PlayJob): Slider[] {
-  const sources = shopSources(playShop(job)).map(({ kind, of, name }, i): Slider => {
+  const sources = shopSources(playShop(job)).map(({ id: source }, i): Slider => {
     const id = `source-${i}`;
-    if (kind === "ramp")
+    const label = capitalised(sourceText(source));
+    if (source.kind === "ramp")
       return {
-        ...{ id, group: "Ramps", label: `Ramp of ${of}` },
+        ...{ id, group: "Ramps", label },
         ...RAMP,
         says: ["sharper point", "blunter point"],
       };
-    if (kind === "stop")
-      return { ...{ id, group: "Stops", label: `Stop of ${of}` }, ...STOP, says: ["longer", "shorter"] };
-    if (kind === "lean") return { ...{ id, group: GROUPS[3], label: `Lean of ${of}` }, ...LEAN };
+    if (source.kind === "stop")
+      return { ...{ id, group: "Stops", label }, ...STOP, says: ["longer", "shorter"] };
+    if (source.kind === "lean") return { ...{ id, group: GROUPS[3], label }, ...LEAN };
     return {
-      ...{ id, group: "Stock and grid", label: name.charAt(0).toUpperCase() + name.slice(1) },
+      ...{ id, group: "Stock and grid", label },
       ...{ measure: "length", most: 0.3, step: 0.01, says: ["thicker", "thinner"] },
     };
   });

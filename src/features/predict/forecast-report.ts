@@ -17,6 +17,7 @@ import { drawChart } from "../../render/charts/draw-chart.js";
 import { gapDistribution } from "../../render/charts/gap-distribution.js";
 import { type JobPicture, writeCharts } from "../../render/pictures.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { forecastText } from "./forecast-text.js";
 import { withLengths } from "./prediction-report.js";
 
@@ -75,7 +76,7 @@ export function forecastJson(forecast: Forecast): unknown {
     budget: budget && {
       ...budget,
       lines: budget.lines.map(({ group, first, total, drop }) => ({
-        ...{ source: group.name, first, total, drop },
+        ...{ source: sourceText(group.id), id: group.id, first, total, drop },
       })),
     },
   };
@@ -91,7 +92,7 @@ function openingJson(opening: OpeningForecast): Record<string, unknown> {
 }
 
 /** Each source with its normal distributions; those of a group that are alike are told once, with their number. */
-function sourceJson({ name, shared, spread }: SourceGroup): unknown {
+function sourceJson({ id, shared, spread }: SourceGroup): unknown {
   const alike = new Map<string, { mean: number; deviation: number; unit: string; draws: number }>();
   for (const { mean, deviation, angular } of spread) {
     const size = angular ? DEGREE : 1;
@@ -103,7 +104,7 @@ function sourceJson({ name, shared, spread }: SourceGroup): unknown {
         ...{ mean: mean / size, deviation: deviation / size, unit: angular ? "degrees" : "mm", draws: 1 },
       });
   }
-  return { name, shared, distribution: "normal", of: [...alike.values()] };
+  return { name: sourceText(id), id, shared, distribution: "normal", of: [...alike.values()] };
 }
 
 const STEPS = 40;
@@ -117,7 +118,7 @@ export function forecastCharts(
 ): [name: string, spec: ChartSpec][] {
   const { budget } = forecast;
   const bars = budget?.lines.map(({ group, total }) => ({
-    label: group.name,
+    label: sourceText(group.id),
     value: Math.max(0, total.value),
   }));
   return [

@@ -19,6 +19,7 @@ import {
   smallLength,
   smallUnit,
 } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { textTable, wrapped } from "../../render/text.js";
 
 type Units = Forecast["job"]["units"];
@@ -187,7 +188,7 @@ function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string
     textTable(
       ["error source", "alone", "with all it touches", "fewer failures if perfect"],
       lines.map(({ group, first, total, drop }) => [
-        group.name,
+        sourceText(group.id),
         percentText(first),
         percentText(total),
         percentText(drop),
@@ -200,11 +201,11 @@ function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string
   ];
 }
 
-function sourceRows({ name, shared, spread }: SourceGroup, units: Units): string[][] {
+function sourceRows({ id, shared, spread }: SourceGroup, units: Units): string[][] {
   const rows = new Map<string, string[]>();
   for (const { mean, deviation, angular } of spread) {
     const text = (value: number): string => (angular ? angleText(value) : smallLength(value, units));
-    const row = [name, shared ? "shared" : "each anew", text(mean), text(deviation)];
+    const row = [sourceText(id), shared ? "shared" : "each anew", text(mean), text(deviation)];
     rows.set(row.join(), row);
   }
   return [...rows.values()];

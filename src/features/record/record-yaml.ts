@@ -7,6 +7,7 @@ import { loadJob } from "../../io/job/load-job.js";
 import { cellOfRecord } from "../../io/records/jig-record.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import type { Job } from "../../model/job/job.js";
+import { sourceText } from "../../render/source-text.js";
 import { calibrateFolder, today } from "../calibrate/index.js";
 
 export interface RecordFlags {
@@ -70,7 +71,11 @@ const SIGN_UNIDENTIFIED = `
 export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves?: Moves): string | null {
   const kept = (kind: "ramp" | "lean" | "stop"): [SourceEstimate, number][] =>
     [...sources.entries()].flatMap(([i, source]) =>
-      source.kind === kind && (source.fromData || (source.priorMean ?? 0) !== 0) ? [[source, i]] : [],
+      source.id.kind === kind &&
+      source.id.round === undefined &&
+      (source.fromData || (source.priorMean ?? 0) !== 0)
+        ? [[source, i]]
+        : [],
     );
   const after = ({ current }: SourceEstimate, i: number) => ({
     error: current.estimate + (moves?.change[i] ?? 0),
@@ -78,19 +83,19 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
   });
   const ramps = kept("ramp").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);
-    const { ramp } = job.jigs.find(({ name }) => name === source.of)!;
-    return [source.of, { ramp: degrees(ramp), error: degrees(error), uncertainty: degrees(uncertainty) }];
+    const { ramp } = job.jigs.find(({ name }) => name === source.id.of)!;
+    return [source.id.of, { ramp: degrees(ramp), error: degrees(error), uncertainty: degrees(uncertainty) }];
   });
   const leans = kept("lean").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);
-    return [source.of, { error: degrees(error), uncertainty: degrees(uncertainty) }];
+    return [source.id.of, { error: degrees(error), uncertainty: degrees(uncertainty) }];
   });
   const of = cellOfRecord(job);
   const stops = kept("stop").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);
-    const { jig, cuts } = job.setUps.find(({ name }) => name === source.of)!;
+    const { jig, cuts } = job.setUps.find(({ name }) => name === source.id.of)!;
     return [
-      source.of,
+      source.id.of,
       {
         ...{
           jig,
@@ -110,7 +115,7 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
     ...(leans.length > 0 ? { leans: Object.fromEntries(leans) } : {}),
     ...(stops.length > 0 ? { stops: Object.fromEntries(stops) } : {}),
   });
-  const unidentified = sources.flatMap(({ name, sides }) => (sides ? [name] : []));
+  const unidentified = sources.flatMap(({ id, sides }) => (sides ? [sourceText(id)] : []));
   document.commentBefore =
     unidentified.length === 0 ? HEAD : `${HEAD}${SIGN_UNIDENTIFIED}${unidentified.join(", ")}.`;
   // One line for each jig and stop.

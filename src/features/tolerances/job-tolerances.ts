@@ -7,7 +7,7 @@ import {
 } from "../../inference/forecast/forecast-sources.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { type Job, TOLERANCE_GOAL, type ToleranceGoal } from "../../model/job/job.js";
-import { THICKNESS_SOURCE } from "../../model/sources.js";
+import { BATCH_THICKNESS, type ScatterId, sourceKey } from "../../model/source-id.js";
 import { type CheapestTolerances, cheapestTolerances } from "./cheapest-tolerances.js";
 import { SampledChance } from "./sampled-chance.js";
 
@@ -18,7 +18,7 @@ export const CURVE = [0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.98] as const;
 
 /** One tolerance, as it is and as it should be. */
 export interface ToleranceLine {
-  readonly name: string;
+  readonly id: SourceGroup["id"];
   readonly kind: ToleranceGroup["kind"];
   /** Standard deviations, rad where `angular`, else mm; a grid has an offset and a turn. */
   readonly parts: readonly { readonly angular: boolean; readonly today: number; readonly wanted: number }[];
@@ -45,7 +45,7 @@ export interface JobTolerances {
   readonly status: CheapestTolerances["status"];
   readonly lines: readonly ToleranceLine[];
   /** Sources that stay as the job states them. */
-  readonly fixed: readonly string[];
+  readonly fixed: readonly SourceGroup["id"][];
   /** Cost of these tolerances and of today's together, in the unit of the goal's costs. */
   readonly cost: number;
   readonly costToday: number;
@@ -106,9 +106,8 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
   const found = search.cheapest(goal.chance, cells.search);
   const tolerances =
     found.status === "out of reach" ? found.tolerances : search.setRight(found, cells.setting);
-  const names = free.map(({ name }) => name);
   onProgress(`proving them on ${cells.proof} cells drawn anew`);
-  const proof = await outcome(withTolerances(asCut, factorsOf(names, tolerances)), cells.proof, seed);
+  const proof = await outcome(withTolerances(asCut, factorsOf(free, tolerances)), cells.proof, seed);
   const today = await outcome(asCut, Math.ceil(cells.proof / 4), seed);
   const curve: CurvePoint[] = [];
   let start = found.tolerances;
@@ -127,14 +126,10 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
   };
 }
 
-const factorsOf = (names: readonly string[], factors: Float64Array): Map<string, number> =>
-  new Map(names.map((name, i) => [name, factors[i]!]));
+const factorsOf = (free: readonly ToleranceGroup[], tolerances: Float64Array): ToleranceFactors =>
+  new Map(free.map(({ group }, i) => [sourceKey(group.id), tolerances[i]!]));
 
-function lineOf(
-  { name, kind, cost, group }: ToleranceGroup,
-  factor: number,
-  goal: ToleranceGoal,
-): ToleranceLine {
+function lineOf({ kind, cost, group }: ToleranceGroup, factor: number, goal: ToleranceGoal): ToleranceLine {
   // A group's draws of one kind all have the same spread: a grid has two kinds.
   const parts = [false, true].flatMap((angular) => {
     const one = group.spread.find((spread) => spread.angular === angular);
@@ -142,7 +137,7 @@ function lineOf(
   });
   const at = (bound: number): boolean => Math.abs(factor / bound - 1) < NEAR_BOUND;
   return {
-    ...{ name, kind, parts, factor, costToday: cost, cost: cost / factor },
+    ...{ id: group.id, kind, parts, factor, costToday: cost, cost: cost / factor },
     bound: at(goal.finest) ? "finest" : at(goal.loosest) ? "loosest" : null,
   };
 }
@@ -249,66 +244,61 @@ const NEAR_BY = 0.5;
 
 /** A tolerance that may be made finer or looser. */
 export interface ToleranceGroup {
-  /** As the sources of error are named. */
-  readonly name: string;
   readonly kind: keyof ToleranceGoal["costs"];
   /** Cost at today's tolerance. */
   readonly cost: number;
   readonly group: SourceGroup;
 }
 
-/** Every tolerance of a job that has a cost, and the names of the sources that stay as they are. */
+/** Every tolerance of a job that has a cost, and the sources that stay as they are. */
 export function toleranceGroups(
   { costs }: ToleranceGoal,
   { groups }: ForecastSources,
-): { free: ToleranceGroup[]; fixed: string[] } {
+): { free: ToleranceGroup[]; fixed: SourceGroup["id"][] } {
   const free: ToleranceGroup[] = [];
-  const fixed: string[] = [];
+  const fixed: SourceGroup["id"][] = [];
   for (const group of groups) {
-    const kind = kindOf(group);
+    const kind = kindOf(group.id);
     const cost = kind && costs[kind];
-    if (kind === null || cost === null) fixed.push(group.name);
-    else free.push({ name: group.name, kind, cost: cost!, group });
+    if (kind === null || cost === null) fixed.push(group.id);
+    else free.push({ kind, cost: cost!, group });
   }
   return { free, fixed };
 }
 
-const SCATTERS = {
-  angle: "angles from cut to cut",
-  length: "lengths from cut to cut",
-  thickness: "thickness from piece to piece",
-} as const;
-const GRID = "the grid's walls";
-
-function kindOf({ name }: SourceGroup): keyof ToleranceGoal["costs"] | null {
-  if (name.startsWith("ramp of ")) return "ramps";
-  if (name.startsWith("stop of ")) return "stops";
-  if (name === THICKNESS_SOURCE) return "thickness";
-  if (name === GRID) return "grid";
-  return Object.values(SCATTERS).some((scatter) => scatter === name) ? "cuts" : null;
+/** What a source is priced as; `null` where no tolerance of it can be bought. */
+function kindOf(id: SourceGroup["id"]): keyof ToleranceGoal["costs"] | null {
+  if (id.kind === "scatter") return id.of === "wall" ? "grid" : id.of === "lean" ? null : "cuts";
+  if (id.kind === "thickness") return "thickness";
+  if (id.round !== undefined) return null;
+  return id.kind === "ramp" ? "ramps" : id.kind === "stop" ? "stops" : null;
 }
 
-/** The job with its tolerances multiplied; sources without a factor stay as they are. */
-export function withTolerances(job: Job, factors: ReadonlyMap<string, number>): Job {
-  const factor = (name: string): number => factors.get(name) ?? 1;
+/** What tolerances are multiplied by, by `sourceKey`; what is not named stays as it is. */
+export type ToleranceFactors = ReadonlyMap<string, number>;
+
+/** The job with its tolerances multiplied. */
+export function withTolerances(job: Job, factors: ToleranceFactors): Job {
+  const factor = (id: SourceGroup["id"]): number => factors.get(sourceKey(id)) ?? 1;
+  const scatterFactor = (of: ScatterId["of"]): number => factor({ kind: "scatter", of });
   const { betweenCutSd, grid } = job;
   return {
     ...job,
-    jigs: job.jigs.map((jig) => ({ ...jig, priorSd: jig.priorSd * factor(`ramp of ${jig.name}`) })),
+    jigs: job.jigs.map((jig) => ({ ...jig, priorSd: jig.priorSd * factor({ kind: "ramp", of: jig.name }) })),
     setUps: job.setUps.map((setUp) => ({
       ...setUp,
       stop: setUp.stop && {
         ...setUp.stop,
-        priorSd: setUp.stop.priorSd * factor(`stop of ${setUp.name}`),
+        priorSd: setUp.stop.priorSd * factor({ kind: "stop", of: setUp.name }),
       },
     })),
-    batchThickness: job.batchThickness * factor(THICKNESS_SOURCE),
-    grid: { offset: grid.offset * factor(GRID), turn: grid.turn * factor(GRID) },
+    batchThickness: job.batchThickness * factor(BATCH_THICKNESS),
+    grid: { offset: grid.offset * scatterFactor("wall"), turn: grid.turn * scatterFactor("wall") },
     betweenCutSd: {
       ...betweenCutSd,
-      angle: betweenCutSd.angle * factor(SCATTERS.angle),
-      length: betweenCutSd.length * factor(SCATTERS.length),
-      thickness: betweenCutSd.thickness * factor(SCATTERS.thickness),
+      angle: betweenCutSd.angle * scatterFactor("angle"),
+      length: betweenCutSd.length * scatterFactor("length"),
+      thickness: betweenCutSd.thickness * scatterFactor("thickness"),
     },
   };
 }

@@ -12,6 +12,7 @@ import { percentText, shareText } from "../../render/percent.js";
 import { chartSvg, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
 import { chanceText, smallLength } from "../../render/shop-numbers.js";
+import { sourceText } from "../../render/source-text.js";
 import { resultTable, textTable, wrapped } from "../../render/text.js";
 import {
   type JobTolerances,
@@ -106,8 +107,8 @@ function toleranceSentences(tolerances: JobTolerances): string[] {
 }
 
 /** What helps against sources whose tolerance no one can buy. */
-const remedy = (fixed: readonly string[]): string =>
-  fixed.some((name) => name.startsWith("lean of "))
+const remedy = (fixed: JobTolerances["fixed"]): string =>
+  fixed.some(({ kind }) => kind === "lean")
     ? "square the ramps that lean to their beds (sukima calibrate tells how far they lean), cut more evenly"
     : "cut more evenly";
 
@@ -119,7 +120,7 @@ function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {
     "A tolerance is a standard deviation, as trusted-to is in the job: two times in three the thing is this close, nineteen times in twenty within twice as much.",
     `Cost: at today's tolerance a ramp costs ${ramps}, a stop ${stops}, the batch's thickness ${thickness}, the grid ${grid}${cuts === null ? "" : `, a scatter from cut to cut ${cuts}`}; half the tolerance costs twice as much. ${job.toleranceGoal ? "The figures are the job's where it states them, else our own; the rule is our own, no source." : "Figures and rule are our own, no source."} Costs are in no unit: only what one tolerance costs against another matters.`,
     `The grid's walls: a lap cut against a stop may be off by ${threeWay ? "√3 times the offset, for the laps of two crossings hold a wall of a three-way grid" : "the offset"}; where each lap is indexed from the one before, errors add up from strip to strip, and the panel tells what that does (sukima panel).`,
-    ...(fixed.length > 0 ? [`As the job states them stay: ${fixed.join(", ")}.`] : []),
+    ...(fixed.length > 0 ? [`As the job states them stay: ${fixed.map(sourceText).join(", ")}.`] : []),
     `Found on ${TOLERANCE_CELLS.search.toLocaleString("en")} cells in first order, set right on ${TOLERANCE_CELLS.setting.toLocaleString("en")}, proved on ${TOLERANCE_CELLS.proof.toLocaleString("en")} others; the trade-off on ${TOLERANCE_CELLS.curve.toLocaleString("en")} cells, good to some hundredths of itself; seed ${seed}. Near the best, cost changes little: a tolerance may be a tenth finer and another a tenth looser at nearly the same price.`,
   ];
 }
@@ -133,7 +134,7 @@ export function toleranceTable({ job, lines }: JobTolerances): Html {
       )
       .join(", ");
   return resultTable(lines, [
-    { heading: "error source", cell: ({ name }) => name },
+    { heading: "error source", cell: ({ id }) => sourceText(id) },
     { heading: "trusted to today", cell: (line) => text(line, "today") },
     { heading: "wanted", cell: (line) => text(line, "wanted") },
     { heading: "finer by", cell: ({ factor }) => ({ value: 1 / factor, unit: "none", digits: 2 }) },
@@ -159,12 +160,13 @@ const toleranceText = (mm: number, units: "mm" | "in"): string =>
 const DEGREE = Math.PI / 180;
 
 /** Tolerances as plain data for other programs: standard deviations in mm and degrees. */
-export function toleranceJson({ job, lines, ...rest }: JobTolerances): object {
+export function toleranceJson({ job, lines, fixed, ...rest }: JobTolerances): object {
   return {
     ...rest,
     limits: job.limits,
-    lines: lines.map(({ parts, ...line }) => ({
-      ...line,
+    fixed: fixed.map((id) => ({ name: sourceText(id), id })),
+    lines: lines.map(({ id, parts, ...line }) => ({
+      ...{ name: sourceText(id), id, ...line },
       parts: parts.map(({ angular, today, wanted }) => ({
         unit: angular ? "deg" : "mm",
         today: today / (angular ? DEGREE : 1),

@@ -32,14 +32,17 @@ const FARTHEST = 5;
 /** The unlocked adjusters of a job. */
 export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
   return sources.flatMap((source, index): Adjuster[] => {
-    if (source.kind === "ramp") {
-      const shims = job.jigs.find(({ name }) => name === source.of)?.shims;
+    const { kind, of, round } = source.id;
+    // What a known move missed by stays as it is.
+    if (round !== undefined) return [];
+    if (kind === "ramp") {
+      const shims = job.jigs.find(({ name }) => name === of)?.shims;
       if (!shims) return [];
       const settings = shimSettings(shims.base, shims.leaves);
-      return [{ source: index, name: source.of, kind: "shim", settings, resetSd: LEAF_SD / shims.base }];
+      return [{ source: index, name: of, kind: "shim", settings, resetSd: LEAF_SD / shims.base }];
     }
-    const step = job.setUps.find(({ name }) => name === source.of)?.stop?.step;
-    if (source.kind !== "stop" || !step) return [];
+    const step = job.setUps.find(({ name }) => name === of)?.stop?.step;
+    if (kind !== "stop" || !step) return [];
     const { priorMean = 0, priorSd } = source;
     const most = Math.max(1, Math.ceil((Math.abs(priorMean) + FARTHEST * priorSd) / step));
     const settings = Array.from({ length: 2 * most + 1 }, (_, i): Setting => {
@@ -47,7 +50,7 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
       return { change: steps * step, leaves: [], steps };
     });
     // A stop set to the nearest step lies anywhere within half a step of it.
-    return [{ source: index, name: source.of, kind: "stop", settings, resetSd: step / Math.sqrt(12) }];
+    return [{ source: index, name: of, kind: "stop", settings, resetSd: step / Math.sqrt(12) }];
   });
 }
 

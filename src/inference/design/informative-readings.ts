@@ -1,6 +1,8 @@
 import { normalCdf } from "../../core/numeric/normal.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import type { SourceId } from "../../model/source-id.js";
+import { sameSource } from "../../model/source-id.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
 import type { SourceFit } from "../estimates/fit-sources.js";
 import type { Unseparated } from "../estimates/identifiability.js";
@@ -44,7 +46,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
   return fit.unseparated.flatMap((combination): SeparatingReading[] => {
     const weights = Float64Array.from(
       sources,
-      ({ name }) => combination.weights.find(({ source }) => source === name)?.weight ?? 0,
+      ({ id }) => combination.weights.find(({ source }) => sameSource(source, id))?.weight ?? 0,
     );
     const size = Math.sqrt(quadratic(identity(p), weights));
     const now = Math.sqrt(quadratic(scaled, weights)) / size;
@@ -82,7 +84,7 @@ function quadratic(matrix: Float64Array, v: Float64Array): number {
 
 /** The one reading that would tell the sign of a source of which only the size is told. */
 export interface SignReading {
-  readonly source: string;
+  readonly source: SourceId;
   /** What to read, where and with what; without a value. */
   readonly reading: Reading;
   readonly station: Station;
@@ -100,14 +102,14 @@ const WORTH_TAKING = 0.6;
 
 /** For each source of which the readings tell the size and not the sign, the one reading of another trial that would tell the sign; none where no instrument of the shop would. */
 export function signReadings(job: Job, { sources, oneSide }: SourceFit): SignReading[] {
-  const open = sources.flatMap(({ name, sides }, i) => (sides ? [{ name, sides, i }] : []));
+  const open = sources.flatMap(({ id, sides }, i) => (sides ? [{ id, sides, i }] : []));
   if (open.length === 0) return [];
   const stations = stationsOf(job, job.trialCosts);
-  return open.flatMap(({ name, sides, i }) => {
+  return open.flatMap(({ id, sides, i }) => {
     const at = (value: number): Float64Array => oneSide.estimates.with(i, value);
     const candidates = stations.flatMap((station) =>
       signTold(job, station, at(sides.above.estimate), at(sides.below.estimate)).map((one) => ({
-        source: name,
+        source: id,
         station,
         ...one,
       })),

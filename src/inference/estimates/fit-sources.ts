@@ -4,7 +4,8 @@ import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import { moveName, type Source } from "../../model/sources.js";
+import { sameSource } from "../../model/source-id.js";
+import { indexOfSource, missOf, type Source } from "../../model/sources.js";
 import { type BetweenCutSdEstimate, estimateBetweenCutSds } from "../likelihood/between-cut-sd.js";
 import {
   expectedInformation,
@@ -251,13 +252,11 @@ export function currentEstimate(
 ): SourceEstimate["current"] {
   const p = sources.length;
   const made = job.rounds.flatMap(({ name: round, moves }) =>
-    moves.filter(({ source }) => source === sources[index]!.name).map((move) => ({ round, move })),
+    moves.filter(({ source }) => sameSource(source, sources[index]!.id)).map((move) => ({ round, move })),
   );
   const parts = [
     index,
-    ...made
-      .map(({ round, move }) => sources.findIndex(({ name }) => name === moveName(move.source, round)))
-      .filter((i) => i >= 0),
+    ...made.map(({ round, move }) => indexOfSource(sources, missOf(move, round))).filter((i) => i >= 0),
   ];
   const variance = parts.reduce((sum, a) => parts.reduce((s, b) => s + covariance[a * p + b]!, sum), 0);
   return {

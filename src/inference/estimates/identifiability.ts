@@ -1,10 +1,11 @@
 import { symmetricEigen } from "../../core/numeric/linear-algebra.js";
+import type { SourceId } from "../../model/source-id.js";
 import type { Source } from "../../model/sources.js";
 
 /** A combination of sources, or a single one, that the readings do not tell. */
 export interface Unseparated {
   /** Weights in units of each source's prior standard deviation; the largest is positive. */
-  readonly weights: readonly { readonly source: string; readonly weight: number }[];
+  readonly weights: readonly { readonly source: SourceId; readonly weight: number }[];
   /** Standard deviation of the combination after the data, as a share of before. */
   readonly remaining: number;
 }
@@ -34,7 +35,7 @@ export function unseparatedOf(sources: readonly Source[], covariance: Float64Arr
     const remaining = Math.min(1, Math.sqrt(variance(i)));
     return tied(i) || remaining < REMAINING_MUCH
       ? []
-      : [{ weights: [{ source: source.name, weight: 1 }], remaining }];
+      : [{ weights: [{ source: source.id, weight: 1 }], remaining }];
   });
   return [...combinations(sources, covariance, members), ...alone].sort((a, b) => b.remaining - a.remaining);
 }
@@ -54,7 +55,7 @@ function combinations(
     const vector = vectors[k]!;
     const largest = vector.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a));
     const weights = Array.from(vector, (weight, i) => ({
-      source: sources[members[i]!]!.name,
+      source: sources[members[i]!]!.id,
       weight: weight / (Math.sign(largest) || 1),
     }))
       .filter(({ weight }) => Math.abs(weight) >= WEIGHT_NAMED)

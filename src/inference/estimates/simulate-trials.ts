@@ -1,6 +1,7 @@
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Reading } from "../../model/readings.js";
+import { indexOfSource } from "../../model/sources.js";
 import { readValues } from "../likelihood/read-specimen.js";
 import { cutToCutNames, errorsFrom, groupReadings, jobSources } from "../likelihood/specimen.js";
 
@@ -28,7 +29,7 @@ export function simulateTrials(
   const out: Reading[] = [...plan];
   const sources = jobSources(job);
   const biasOf = ({ name, bias }: Instrument): number =>
-    bias + (truth[sources.findIndex(({ kind, of }) => kind === "bias" && of === name)] ?? 0);
+    bias + (truth[indexOfSource(sources, { kind: "bias", of: name })] ?? 0);
   for (const group of groupReadings(job, plan)) {
     const shared = errorsFrom(group.specimen, truth);
     for (const [k, reading] of group.readings.entries()) {

@@ -1,14 +1,16 @@
 import type { Cell } from "../../model/cell/cell.js";
+import type { ErrorKind } from "../../model/cell/cell-errors.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
+import type { ScatterId, SourceId } from "../../model/source-id.js";
+import { isAngular } from "../../model/source-id.js";
 import { fenceShift, jigOf, setUpByGroup } from "../../model/sources.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 import { cellSpecimen, jobCell, jobSources } from "../likelihood/specimen.js";
 
 /** Sources that are blamed together because they vary together, or alike; independent of every other group. */
 export interface SourceGroup {
-  /** `ramp of point-45`, `angles from cut to cut`. */
-  readonly name: string;
+  readonly id: SourceId | ScatterId;
   /** Shared by all cuts it acts on, or drawn anew for each cut, piece or wall. */
   readonly shared: boolean;
   /** Which of a trial's draws are its own. */
@@ -31,14 +33,15 @@ export interface ForecastSources {
   readonly groups: readonly SourceGroup[];
 }
 
+/** Which scatter each elementary error is of: a wall's two kinds are one. */
 const BETWEEN_CUT_GROUPS = {
-  angle: "angles from cut to cut",
-  axial: "lengths from cut to cut",
-  lean: "leans from cut to cut",
-  thickness: "thickness from piece to piece",
-  turn: "the grid's walls",
-  offset: "the grid's walls",
-} as const;
+  angle: "angle",
+  axial: "length",
+  lean: "lean",
+  thickness: "thickness",
+  turn: "wall",
+  offset: "wall",
+} as const satisfies Record<ErrorKind, ScatterId["of"]>;
 
 /**
  * Every source of error of a job with its distribution: shared ones normal about what is expected of them, with the tolerance the job trusts them to;
@@ -54,22 +57,22 @@ export function forecastSources(job: Job): ForecastSources {
   const mean = specimen.known.slice();
   const groups: SourceGroup[] = [];
   const sources = jobSources(job);
-  for (const [s, { name, angular, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
+  for (const [s, { id, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
     const column = specimen.matrix.filter((_, at) => at % sources.length === s);
     if (column.every((slope) => slope === 0)) continue;
     for (let e = 0; e < errors; e++) mean[e]! += column[e]! * priorMean;
     groups.push({
-      ...{ name, shared: true, draws: [columns.length], perfect: [-priorMean / deviation] },
-      spread: [{ mean: priorMean, deviation, angular }],
+      ...{ id, shared: true, draws: [columns.length], perfect: [-priorMean / deviation] },
+      spread: [{ mean: priorMean, deviation, angular: isAngular(id.kind) }],
     });
     columns.push(column.map((slope) => slope * deviation));
   }
-  for (const name of new Set(Object.values(BETWEEN_CUT_GROUPS))) {
+  for (const of of new Set(Object.values(BETWEEN_CUT_GROUPS))) {
     const draws: number[] = [];
     const spread: SourceGroup["spread"][number][] = [];
     for (const [e, { kind, owner }] of layout.entries.entries()) {
       const deviation = specimen.betweenCutSd[e]!;
-      if (BETWEEN_CUT_GROUPS[kind] !== name || !(deviation > 0)) continue;
+      if (BETWEEN_CUT_GROUPS[kind] !== of || !(deviation > 0)) continue;
       const column = new Float64Array(errors);
       column[e] = deviation;
       if (kind === "thickness") {
@@ -84,7 +87,8 @@ export function forecastSources(job: Job): ForecastSources {
       spread.push({ mean: 0, deviation, angular: kind === "angle" || kind === "turn" });
       columns.push(column);
     }
-    if (draws.length > 0) groups.push({ name, shared: false, draws, perfect: draws.map(() => 0), spread });
+    const id: ScatterId = { kind: "scatter", of };
+    if (draws.length > 0) groups.push({ id, shared: false, draws, perfect: draws.map(() => 0), spread });
   }
   const matrix = new Float64Array(errors * columns.length);
   for (const [k, column] of columns.entries())

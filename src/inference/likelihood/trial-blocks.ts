@@ -1,6 +1,7 @@
 import { type ErrorKind, errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import { indexOfSource } from "../../model/sources.js";
 import { readSpecimen, readValues } from "./read-specimen.js";
 import { instrumentVariance } from "./reading-likelihood.js";
 import { cutToCutNames, groupReadings, jobSources, type Specimen } from "./specimen.js";
@@ -51,7 +52,7 @@ export function trialBlocks(job: Job, readings: readonly Reading[]): ReadingBloc
   const sources = jobSources(job);
   const biases = new Map(
     job.instruments.map(({ name, bias }) => {
-      const column = sources.findIndex(({ kind, of }) => kind === "bias" && of === name);
+      const column = indexOfSource(sources, { kind: "bias", of: name });
       return [name, { shift: bias, column }];
     }),
   );

@@ -55,7 +55,7 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
       );
       return [];
     }
-    return [{ source: `ramp of ${name}`, by: by ?? Math.atan(shim! / base!), priorSd }];
+    return [{ source: { kind: "ramp", of: name }, by: by ?? Math.atan(shim! / base!), priorSd }];
   });
 }
 
@@ -69,7 +69,7 @@ function stopMoves(
   return source.entries([...path, "stops"], "moved stops").flatMap(([name, at]): KnownMove[] => {
     const read = source.take(at, shape);
     if (!known(source, at, "set-up with a stop", name, stops) || read === undefined) return [];
-    return [{ source: `stop of ${name}`, by: read.by, priorSd: read["trusted-to"] }];
+    return [{ source: { kind: "stop", of: name }, by: read.by, priorSd: read["trusted-to"] }];
   });
 }
 

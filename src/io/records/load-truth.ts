@@ -1,5 +1,6 @@
 import { z } from "zod";
 import type { Job } from "../../model/job/job.js";
+import { BATCH_THICKNESS, sourceKey } from "../../model/source-id.js";
 import { type Source, shopSources } from "../../model/sources.js";
 import { angle, length, number, text } from "../yaml/fields.js";
 import { spellingOf } from "../yaml/job-examples.js";
@@ -43,13 +44,13 @@ export function loadTruth(file: string, job: Job): Truth {
   const shared = shopSources(job);
   for (const [group, kind] of Object.entries(GROUPS))
     for (const [name, path] of source.entries([group], group)) {
-      const known = shared.filter((one) => one.kind === kind).map(({ of }) => of);
+      const known = shared.flatMap(({ id }) => (id.kind === kind && id.round === undefined ? [id.of] : []));
       if (!known.includes(name)) {
         const { sentence, example } = strange(kind, name, known);
         source.refuseKey(path, sentence, example);
       }
       const shape = kind === "stop" ? length(name, job.units, "any") : angle(name, "any");
-      found.set(`${kind} ${name}`, source.take(path, shape) ?? 0);
+      found.set(sourceKey({ kind, of: name }), source.take(path, shape) ?? 0);
     }
   if (source.at(["note"]) !== undefined) source.take(["note"], text("note"));
   const thick = source.at(["thickness"]);
@@ -58,8 +59,8 @@ export function loadTruth(file: string, job: Job): Truth {
   const whole = (value: number): boolean => Number.isSafeInteger(value) && value >= 0;
   const seed = source.take(["seed"], number("seed", whole, "it is a whole number from 0 on")) ?? 0;
   source.requireFaultless();
-  const errorOf = ({ kind, of }: Source): number =>
-    kind === "thickness" ? thickness : (found.get(`${kind} ${of}`) ?? 0);
+  found.set(sourceKey(BATCH_THICKNESS), thickness);
+  const errorOf = ({ id }: Source): number => found.get(sourceKey(id)) ?? 0;
   return { seed, sources: Float64Array.from(shared, errorOf) };
 }
 

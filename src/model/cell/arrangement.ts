@@ -66,6 +66,8 @@ export interface Arrangement {
   readonly depth?: number;
   readonly walls: readonly Wall[];
   readonly pieces: readonly Piece[];
+  /** Of a bench with a reference: the wall that the reference's angle turns, by name. */
+  readonly referenceWall?: string;
   readonly pins?: readonly Pin[];
   /** Joints that are only brought together, too lightly to bend any other, by name. */
   readonly unpressed?: readonly string[];

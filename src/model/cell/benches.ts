@@ -167,6 +167,7 @@ export function cornerBench(name: string, options: BenchOptions): Bench {
       reference("reference-right", scale(direction(-edge), half), RIGHT_ANGLE - edge, half),
     ],
     pieces: [pointStub("point", ORIGIN, 0, options)],
+    referenceWall: "reference-left",
     jointCount: 2,
   };
 }
@@ -203,6 +204,7 @@ export function mitrePairBench(options: BenchOptions): Bench {
     strip,
     walls: [fence("fence-a", a, -1, strip), fence("fence-b", b, 1, strip)],
     pieces: [a, b],
+    referenceWall: "fence-b",
     pins: [{ piece: "hinge-a", at: a.origin, stops: a.axis }],
     jointCount: 3,
   };
@@ -239,6 +241,7 @@ export function straightedgeBench(options: BenchOptions): Bench {
       reference("straightedge", bevelMiddle, jigAngle + Math.PI, length),
     ],
     pieces: [bevel],
+    referenceWall: "straightedge",
     jointCount: 2,
   };
 }

@@ -1,3 +1,4 @@
+import { sourceText } from "../../../src/render/source-text.js";
 import type { Study, StudyCell } from "./run-study.js";
 
 /** How often the likeliest hypothesis was the true one. */
@@ -88,7 +89,7 @@ export function studyFigures({ hypotheses, cells }: Study): StudyFigures {
       ...share(withOne.filter((cell) => inUnits(cell) >= SIZES[i]! && inUnits(cell) < to)),
     })),
     byCause: hypotheses.map((own, k) => ({
-      cause: own.length > 1 ? "several at once" : (own[0]?.name ?? "nothing but scatter"),
+      cause: own.length > 1 ? "several at once" : own[0] ? sourceText(own[0].id) : "nothing but scatter",
       ...share(cells.filter(({ truth }) => truth === k)),
     })),
     closedRise: Math.max(1, ...cells.filter((c) => c.outcome === "closed").map((c) => c.largestRise)),

@@ -11,6 +11,8 @@ import {
 import type { SourceFit } from "../../../src/inference/estimates/fit-sources.js";
 import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../../src/model/job/job.js";
+import { isAngular } from "../../../src/model/source-id.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import type { SourceTried, World, WorldTried } from "./try-world.js";
 
 /** What a study found in one world. */
@@ -42,10 +44,10 @@ export function studyFigures(worlds: readonly { world: World; done: WorldTried }
       ...{ world: world.name, title: world.job.title, dataSets: tried.length, failed },
       heldToCoverage: world.heldToCoverage,
       closed: tried.reduce((sum, one) => sum + one.closed, 0) / readings,
-      lines: jobSources(world.job).map(({ name, angular }, i) =>
+      lines: jobSources(world.job).map(({ id }, i) =>
         sourceLine(
           tried.map(({ sources }) => sources[i]!),
-          { world: world.name, source: name, angular, confidence },
+          { world: world.name, source: sourceText(id), angular: isAngular(id.kind), confidence },
         ),
       ),
       advice: judged.length > 0 ? adviceLine(world.name, judged, world.job.costs.adjusting) : null,

@@ -5,6 +5,7 @@ import { describe, expect, it } from "vitest";
 import { nextRoundText } from "../../../src/features/calibrate/calibration-text.js";
 import { calibrateJob } from "../../../src/inference/calibrate-job.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { DEMO, demoJob, demoReadings } from "../../inference/demo.js";
 
 const calibration = calibrateJob(demoJob, demoReadings, { draws: 200 });
@@ -20,7 +21,7 @@ describe("what to write once the moves are made", () => {
     const [round, ...others] = loadJob(folder).rounds;
     expect(others).toEqual([]);
     expect(round!.name).toBe("second");
-    const read = new Map(round!.moves.map(({ source, by }) => [source, by]));
+    const read = new Map(round!.moves.map(({ source, by }) => [sourceText(source), by]));
     expect(read.size).toBe(made.length);
     for (const { adjuster, setting } of made)
       expect(read.get(`${adjuster.kind === "shim" ? "ramp" : "stop"} of ${adjuster.name}`)).toBeCloseTo(

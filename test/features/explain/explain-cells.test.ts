@@ -1,12 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { bestCheck, rankedChecks, wouldSee } from "../../../src/features/explain/best-check.js";
-import { explainCells } from "../../../src/features/explain/explain-cells.js";
+import { explainCells, type Verdict } from "../../../src/features/explain/explain-cells.js";
 import { seenByEye, withEye } from "../../../src/features/explain/seen-by-eye.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
 const one = { severalOdds: 0 };
-const nameOf = ({ causes }: { readonly causes: readonly { readonly name: string }[] }): string =>
-  causes.map(({ name }) => name).join() || "nothing";
+const nameOf = ({ causes }: Pick<Verdict, "causes">): string =>
+  causes.map(({ id }) => sourceText(id)).join() || "nothing";
 
 describe("an explanation", () => {
   it.each([

@@ -7,6 +7,7 @@ import type { Job } from "../../../src/model/job/job.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { ORDINARY, randomErrors } from "../../checks/validate/cells.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
@@ -41,7 +42,7 @@ describe("causes weighed on cells fitted by trial", () => {
     ["ramp of point-67", -1.4],
     ["stop of diagonal-end", -0.6],
   ])("have the evidence that brute force finds: the %s", (source, deviations) => {
-    const cause = singleCauses(FITTED, specimen).find(({ name }) => name === source)!;
+    const cause = singleCauses(FITTED, specimen).find(({ id }) => sourceText(id) === source)!;
     const cells = cellsRead(FITTED, cell, cellWith(source, deviations, { seed: 3 }));
     const hypothesis = hypothesisOf(FITTED, [cause], cells);
     const seater = cellSeater(cell, FITTED);

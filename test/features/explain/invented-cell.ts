@@ -4,6 +4,7 @@ import { simulateTrials } from "../../../src/inference/estimates/simulate-trials
 import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import type { Place, Reading } from "../../../src/model/readings.js";
+import { sourceText } from "../../../src/render/source-text.js";
 
 /** The invented demonstration job: 4 mm strips, three jigs, shim strips down to 0.02 mm. */
 export const job = loadJob(resolve(import.meta.dirname, "../../../data/alcove-screen"));
@@ -17,8 +18,8 @@ export function cellWith(
 ): Reading[] {
   const { seed = 1, instrument = "shim-strips", places = ["widest"] } = options;
   const sources = jobSources(job);
-  const truth = Float64Array.from(sources, ({ name, priorSd }) =>
-    name === source ? deviations * priorSd : 0,
+  const truth = Float64Array.from(sources, ({ id, priorSd }) =>
+    sourceText(id) === source ? deviations * priorSd : 0,
   );
   const tool = job.instruments.find(({ name }) => name === instrument)!;
   return simulateTrials(job, cellPlan(specimen.cell, tool, places), { truth, seed });

@@ -10,6 +10,7 @@ import { loadJob } from "../../../src/io/job/load-job.js";
 import type { PanelSide } from "../../../src/model/cell/cell.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
+import { sourceText } from "../../../src/render/source-text.js";
 
 const DEGREE = Math.PI / 180;
 const LEAN = "lean of bevel-22";
@@ -22,7 +23,7 @@ const job: Job = {
   ),
 };
 /** In truth outward at the back. */
-const truth = Float64Array.from(jobSources(job), ({ name }) => (name === LEAN ? -0.5 * DEGREE : 0));
+const truth = Float64Array.from(jobSources(job), ({ id }) => (sourceText(id) === LEAN ? -0.5 * DEGREE : 0));
 
 const gap = (id: string, subject: string, side?: PanelSide): Reading => ({
   ...{
@@ -59,7 +60,7 @@ describe("a lean as the cause of gaps read at their wider side", () => {
 
   it("may have either sign, at the true size", () => {
     expect(others).toEqual([]);
-    expect(found!.cause.name).toBe(LEAN);
+    expect(sourceText(found!.cause.id)).toBe(LEAN);
     expect(found!.size.size * found!.size.other!).toBeLessThan(0);
     for (const size of [found!.size.size, found!.size.other!])
       expect(Math.abs(Math.abs(size) / DEGREE - 0.5)).toBeLessThan(0.15);
@@ -95,7 +96,7 @@ describe("a lean with one gap read at its side", () => {
     const explanation = explained(side);
     expect(unidentifiedSigns(explanation)).toEqual([]);
     const { sizes } = explanation.verdicts.find(
-      ({ causes }) => causes.length === 1 && causes[0]!.name === LEAN,
+      ({ causes }) => causes.length === 1 && sourceText(causes[0]!.id) === LEAN,
     )!;
     expect(sizes[0]!.size).toBeLessThan(0);
     expect(sizes[0]!.thatSide).toBeGreaterThan(0.99);

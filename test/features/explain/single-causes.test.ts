@@ -13,15 +13,16 @@ import { hypothesisOf, singleCauses, usualErrors } from "../../../src/features/e
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { job, specimen } from "./invented-cell.js";
 
 const causes = singleCauses(job, specimen, { offCentre: 0.05 });
-const named = (name: string) => causes.find((cause) => cause.name === name)!;
+const named = (name: string) => causes.find((cause) => sourceText(cause.id) === name)!;
 const { cell } = specimen;
 
 describe("single causes", () => {
   it("are the job's sources, the grid and points off centre, with the job's own tolerances", () => {
-    expect(causes.map(({ name }) => name)).toEqual([
+    expect(causes.map(({ id }) => sourceText(id))).toEqual([
       "ramp of point-45",
       "ramp of point-67",
       "ramp of bevel-22",
@@ -45,7 +46,7 @@ describe("single causes", () => {
 
   it("leave out what is trusted to 0", () => {
     const sure = { ...job, grid: { offset: 0, turn: 0 }, batchThickness: 0 };
-    const left = singleCauses(sure, specimen).map(({ kind }) => kind);
+    const left = singleCauses(sure, specimen).map(({ id }) => id.kind);
     expect(left).not.toContain("grid");
     expect(left).not.toContain("thickness");
   });

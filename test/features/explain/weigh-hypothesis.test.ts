@@ -5,6 +5,7 @@ import { cellSeater, logLikelihood } from "../../../src/features/explain/seat-ce
 import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
 const causes = singleCauses(job, specimen);
@@ -42,7 +43,7 @@ describe("the evidence of a hypothesis", () => {
     ["ramp of point-67", -1.4],
     ["stop of diagonal-end", -0.6],
   ])("agrees with brute force for a cell with the %s off", (source, deviations) => {
-    const k = causes.findIndex(({ name }) => name === source);
+    const k = causes.findIndex(({ id }) => sourceText(id) === source);
     const readings = cellWith(source, deviations, { seed: 3 });
     const brute = byBruteForce(k, readings, 40_000);
     const { logEvidence, standardError } = weighed(k, readings, 3000);
@@ -51,7 +52,7 @@ describe("the evidence of a hypothesis", () => {
   });
 
   it("is wrong by a factor when a reading is left out: the comparison above can fail", () => {
-    const k = causes.findIndex(({ name }) => name === "stop of hinge-mitre");
+    const k = causes.findIndex(({ id }) => sourceText(id) === "stop of hinge-mitre");
     const readings = cellWith("stop of hinge-mitre", -1, { seed: 3 });
     const open = readings.findIndex(({ low }) => low! > 0);
     const brute = byBruteForce(k, readings, 40_000);

@@ -23,11 +23,8 @@ describe("hidden faults", () => {
         const hidden = hiddenFaults({ seed, faults });
         expect(new Set(hidden.map(({ source }) => source)).size).toBe(faults);
         for (const { source, size } of hidden) {
-          const trusted = source.startsWith("ramp")
-            ? (0.5 * Math.PI) / 180
-            : source.startsWith("stop")
-              ? 0.15
-              : 0.05;
+          const trusted =
+            source.kind === "ramp" ? (0.5 * Math.PI) / 180 : source.kind === "stop" ? 0.15 : 0.05;
           expect(Math.abs(size) / trusted).toBeGreaterThanOrEqual(0.99);
           expect(Math.abs(size) / trusted).toBeLessThanOrEqual(2.6);
         }
@@ -60,7 +57,7 @@ describe("a mystery's folder", () => {
 
   it("does not show the truth at a glance", () => {
     const sizes = hiddenFaults(key).map(({ source, size }) =>
-      (source.startsWith("ramp") ? (size * 180) / Math.PI : size).toFixed(2),
+      (source.kind === "ramp" ? (size * 180) / Math.PI : size).toFixed(2),
     );
     for (const name of readdirSync(folder("a"))) {
       const text = readFileSync(join(folder("a"), name), "utf8");
@@ -76,7 +73,7 @@ describe("a mystery's folder", () => {
     const best = markAnswer(sources, truth, truth);
     expect(best.points).toBe(best.of);
     expect(best.of).toBeGreaterThanOrEqual(2);
-    const read: Fault[] = sources.map(({ name, estimate }) => ({ source: name, size: estimate }));
+    const read: Fault[] = sources.map(({ id, estimate }) => ({ source: id, size: estimate }));
     const named = read.filter(({ source }) => truth.some((fault) => fault.source === source));
     expect(markAnswer(sources, truth, named).points).toBe(best.of);
     expect(markAnswer(sources, truth, []).points).toBe(0);

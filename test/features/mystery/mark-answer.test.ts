@@ -1,15 +1,19 @@
 import { describe, expect, it } from "vitest";
 import { type Marked, markAnswer } from "../../../src/features/mystery/mark-answer.js";
 import type { SourceEstimate } from "../../../src/inference/estimates/fit-sources.js";
+import type { SourceId } from "../../../src/model/source-id.js";
+
+const KEY_END: SourceId = { kind: "stop", of: "key-end" };
+const HINGE_SEAT: SourceId = { kind: "stop", of: "hinge-seat" };
 
 /** What the readings tell of one source, and nothing else. */
 const told = (low: number, high: number): SourceEstimate =>
   ({
-    ...{ name: "stop of key-end", angular: false, estimate: (low + high) / 2, interval: [low, high] },
+    ...{ id: KEY_END, estimate: (low + high) / 2, interval: [low, high] },
   }) as unknown as SourceEstimate;
 const marked = (interval: [number, number], truth: number, said: number | null): [Marked, number, number] => {
-  const fault = (size: number) => (size === 0 ? [] : [{ source: "stop of key-end", size }]);
-  const answer = said === null ? [] : [{ source: "stop of key-end", size: said }];
+  const fault = (size: number) => (size === 0 ? [] : [{ source: KEY_END, size }]);
+  const answer = said === null ? [] : [{ source: KEY_END, size: said }];
   const { sources, points, of } = markAnswer([told(...interval)], fault(truth), answer);
   return [sources[0]!.marked, points, of];
 };
@@ -41,9 +45,9 @@ describe("marking", () => {
   });
 
   it("takes the point off the sum, which is never below nothing", () => {
-    const estimates = [told(0.1, 0.2), { ...told(-0.02, 0.02), name: "stop of hinge-seat" }];
-    const truth = [{ source: "stop of key-end", size: 0.15 }];
-    const answer = [...truth, { source: "stop of hinge-seat", size: 0.3 }];
+    const estimates = [told(0.1, 0.2), { ...told(-0.02, 0.02), id: HINGE_SEAT }];
+    const truth = [{ source: KEY_END, size: 0.15 }];
+    const answer = [...truth, { source: HINGE_SEAT, size: 0.3 }];
     expect(markAnswer(estimates, truth, answer)).toMatchObject({ points: 1, of: 2 });
     expect(markAnswer(estimates, truth, answer.slice(1))).toMatchObject({ points: 0, of: 2 });
   });

@@ -10,6 +10,7 @@ import { loadTrials } from "../../../src/io/trials/load-trials.js";
 import { JOB_EXAMPLES } from "../../../src/io/yaml/job-examples.js";
 import { noErrors } from "../../../src/model/cell/cell-errors.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { faultsOf, inFolder } from "../../io/in-folder.js";
 
 const started = (units: "mm" | "in", name = "my screen"): string => {
@@ -55,7 +56,7 @@ describe.each(["mm", "in"] as const)("a starter job in %s", (units) => {
     expect(readings.length).toBeGreaterThanOrEqual(6);
     const fit = fitSources(job, readings);
     for (const { residual } of residualsOf(fit, 1)) expect(Math.abs(residual)).toBeLessThan(2);
-    const ramp = fit.sources.find(({ name }) => name === "ramp of point-45")!;
+    const ramp = fit.sources.find(({ id }) => sourceText(id) === "ramp of point-45")!;
     // The one angle read, 0.4° over its label, pulls the ramp that way and no further.
     expect((ramp.estimate * 180) / Math.PI).toBeGreaterThan(0.1);
     expect((ramp.estimate * 180) / Math.PI).toBeLessThan(0.4);

@@ -11,7 +11,8 @@ import { forecastCells } from "../../../src/inference/forecast/forecast-cells.js
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { type Job, TOLERANCE_GOAL } from "../../../src/model/job/job.js";
-import { THICKNESS_SOURCE } from "../../../src/model/sources.js";
+import { BATCH_THICKNESS, sourceKey } from "../../../src/model/source-id.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { demoJob } from "../../inference/demo.js";
 import { userError } from "../../user-error.js";
 
@@ -62,25 +63,25 @@ describe("tolerances of a job", () => {
     expect(free.map(({ kind }) => kind)).toEqual([
       ...["ramps", "ramps", "ramps", "stops", "stops", "stops", "stops", "thickness", "grid"],
     ]);
-    expect(fixed).toEqual([
+    expect(fixed.map(sourceText)).toEqual([
       "angles from cut to cut",
       "lengths from cut to cut",
       "thickness from piece to piece",
     ]);
-    const factors = new Map(free.map(({ name }, i) => [name, 0.3 + 0.1 * i]));
-    factors.set("lengths from cut to cut", 2);
+    const factors = new Map(free.map(({ group }, i) => [sourceKey(group.id), 0.3 + 0.1 * i]));
+    factors.set(sourceKey({ kind: "scatter", of: "length" }), 2);
     const [before, after] = [demoJob, withTolerances(demoJob, factors)].map(forecastSources) as [
       ReturnType<typeof forecastSources>,
       ReturnType<typeof forecastSources>,
     ];
-    expect(factors.get(THICKNESS_SOURCE)).toBeDefined();
-    for (const [g, { name, draws }] of before.groups.entries()) {
-      expect(after.groups[g]!.name).toBe(name);
+    expect(factors.get(sourceKey(BATCH_THICKNESS))).toBeDefined();
+    for (const [g, { id, draws }] of before.groups.entries()) {
+      expect(after.groups[g]!.id).toEqual(id);
       for (const k of draws)
         for (let row = 0; row < before.inputs.mean.length; row++) {
           const at = row * before.inputs.draws + k;
           expect(after.inputs.matrix[at]).toBeCloseTo(
-            before.inputs.matrix[at]! * (factors.get(name) ?? 1),
+            before.inputs.matrix[at]! * (factors.get(sourceKey(id)) ?? 1),
             12,
           );
         }
@@ -90,8 +91,8 @@ describe("tolerances of a job", () => {
   it("sample the chance that the forecast finds, and slopes that its changes show", async () => {
     const sampled = sampledChance(16_384, 3);
     const at = Float64Array.of(0.5, 0.5);
-    const names = ["stop of diagonal-end", "stop of key-end"];
-    const job = withTolerances(twoStops, new Map(names.map((name, i) => [name, at[i]!])));
+    const stops = ["diagonal-end", "key-end"].map((of) => sourceKey({ kind: "stop", of }));
+    const job = withTolerances(twoStops, new Map(stops.map((key, i) => [key, at[i]!])));
     const { cell } = await forecastCells(job, { trials: 60_000, budget: false, bothOrders: 0, threads: 1 });
     const share = sampled.share(at);
     // Four standard errors of both samples.
@@ -111,7 +112,7 @@ describe("tolerances of a job", () => {
   it("are as cheap as the best of a grid of all, and reach the chance on other cells", async () => {
     const found = await planTolerances(twoStops, { cells: few, curve: false });
     expect(found.status).toBe("found");
-    expect(found.lines.map(({ name }) => name)).toEqual(["stop of diagonal-end", "stop of key-end"]);
+    expect(found.lines.map(({ id }) => sourceText(id))).toEqual(["stop of diagonal-end", "stop of key-end"]);
     const { low, high } = found.proof;
     // The sample that the chance was set right on is off by up to 2.6 of its standard errors.
     const off = 2.6 * Math.sqrt((0.9 * 0.1) / few.setting);

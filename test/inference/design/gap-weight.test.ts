@@ -56,6 +56,6 @@ it("what the cell does not hang on has no weight", () => {
     { estimates: new Float64Array(n), covariance },
     { moves: noMoves(n), seed: 1, draws: 20 },
   );
-  const bias = list.findIndex(({ kind }) => kind === "bias");
+  const bias = list.findIndex(({ id }) => id.kind === "bias");
   for (let i = 0; i < n; i++) expect(weight[bias * n + i]).toBe(0);
 });

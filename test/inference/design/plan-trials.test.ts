@@ -11,6 +11,7 @@ import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan, loadTrials } from "../../../src/io/trials/load-trials.js";
 import { trialsCsv } from "../../../src/io/trials/trials-csv.js";
 import { benchCost } from "../../../src/model/job/job.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { inFolder } from "../../io/in-folder.js";
 
 const DEMO = join(import.meta.dirname, "../../../data/alcove-screen");
@@ -103,7 +104,8 @@ describe("what a plan promises", () => {
         if (Math.abs(estimate - truth[i]!) < 2 * before.uncertainties[i]!.after) withinTwo++;
       }
     }
-    for (const [i, { name }] of sources.entries()) {
+    for (const [i, { id }] of sources.entries()) {
+      const name = sourceText(id);
       expect(Math.sqrt(ratios[i]!), name).toBeGreaterThan(0.65);
       expect(Math.sqrt(ratios[i]!), name).toBeLessThan(1.55);
     }

@@ -15,6 +15,7 @@ import { expectBlock, trialBlocks } from "../../../src/inference/likelihood/tria
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { TRIAL_COSTS } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
+import { sourceText } from "../../../src/render/source-text.js";
 
 const job = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
 const sources = jobSources(job);
@@ -33,7 +34,7 @@ describe("what readings of values tell", () => {
     const degree = Math.PI / 180;
     const variance = (0.06 ** 2 + 0.1 ** 2 / 12 + 0.06 ** 2) * degree ** 2;
     const [told] = trialInformation(job, readings, [truth], 1).of([0]);
-    const ramp = sources.findIndex(({ name }) => name === "ramp of point-45");
+    const ramp = sources.findIndex(({ id }) => sourceText(id) === "ramp of point-45");
     expect(told![ramp * p + ramp]! * variance).toBeCloseTo(sources[ramp]!.priorSd ** 2, 12);
     expect(told!.filter((x) => x !== 0)).toHaveLength(1);
   });
@@ -84,7 +85,7 @@ describe("what intervals of gaps tell", () => {
     200,
     3,
   );
-  const ramp = sources.findIndex(({ name }) => name === "ramp of point-45");
+  const ramp = sources.findIndex(({ id }) => sourceText(id) === "ramp of point-45");
   const meanOf = (matrices: readonly Float64Array[]): number =>
     matrices.reduce((sum, matrix) => sum + matrix[ramp * p + ramp]!, 0) / matrices.length;
 

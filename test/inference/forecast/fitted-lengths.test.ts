@@ -7,6 +7,7 @@ import type { Job } from "../../../src/model/job/job.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 
 const FITTED: Job = { ...DEMO, lengths: "fitted" };
@@ -88,7 +89,10 @@ describe("a forecast on cells fitted by trial", () => {
     const budgetOf = async (more: { fitting?: { snug: number } }) => {
       const { lines } = (await groupBudget(forecastSources(FITTED), { ...options, ...more }))!;
       const total = (...names: string[]): number =>
-        lines.reduce((sum, { group, total }) => sum + (names.includes(group.name) ? total.value : 0), 0);
+        lines.reduce(
+          (sum, { group, total }) => sum + (names.includes(sourceText(group.id)) ? total.value : 0),
+          0,
+        );
       return {
         ends: total("stop of diagonal-end", "stop of key-end"),
         hinges: total("stop of hinge-mitre", "stop of hinge-seat"),

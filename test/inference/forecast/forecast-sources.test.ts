@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { errorsOf } from "../../../src/physics/kernel/trial-record.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 
 const errorsAt = (sources: ReturnType<typeof forecastSources>, drawn: Float64Array): Float64Array => {
@@ -24,7 +25,7 @@ describe("the sources of a forecast", () => {
   });
 
   it("move every cut of a jig together, and each cut by itself", () => {
-    const ramp = sources.groups.find(({ name }) => name === "ramp of point-67")!;
+    const ramp = sources.groups.find(({ id }) => sourceText(id) === "ramp of point-67")!;
     const drawn = new Float64Array(sources.inputs.draws);
     drawn[ramp.draws[0]!] = 1;
     const errors = errorsAt(sources, drawn);
@@ -34,12 +35,12 @@ describe("the sources of a forecast", () => {
       expect([kind, owner.startsWith("hinge"), face!.startsWith("start")]).toEqual(["angle", true, true]);
       expect(errors[indexOf("angle", owner, face)]).toBeCloseTo((0.5 * Math.PI) / 180, 15);
     }
-    const angles = sources.groups.find(({ name }) => name === "angles from cut to cut")!;
+    const angles = sources.groups.find(({ id }) => sourceText(id) === "angles from cut to cut")!;
     expect(angles.draws).toHaveLength(28);
   });
 
   it("take a thicker piece through its fence", () => {
-    const thick = sources.groups.find(({ name }) => name === "thickness from piece to piece")!;
+    const thick = sources.groups.find(({ id }) => sourceText(id) === "thickness from piece to piece")!;
     const drawn = new Float64Array(sources.inputs.draws);
     for (const k of thick.draws) drawn[k] = 1;
     const errors = errorsAt(sources, drawn);

@@ -3,6 +3,7 @@ import { normalPdf, normalSurvival } from "../../../src/core/numeric/normal.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { groupBudget } from "../../../src/inference/forecast/group-budget.js";
 import type { Estimated } from "../../../src/inference/forecast/tally-blocks.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { quietJob } from "./support/quiet-job.js";
 import { worstOf } from "./support/worst-of.js";
 
@@ -18,7 +19,7 @@ describe("the budget by source", () => {
     const budget = await groupBudget(forecastSources(ONE), optionsOf(ONE, 3));
     const { lines, fails, status } = budget!;
     expect(status).toBe("estimated");
-    expect(lines.map(({ group }) => group.name)).toEqual(["stop of diagonal-end"]);
+    expect(lines.map(({ group }) => sourceText(group.id))).toEqual(["stop of diagonal-end"]);
     expect(lines[0]!.total.value).toBeCloseTo(1, 1);
     expect(holds(lines[0]!.first, 1)).toBe(true);
     expect(fails.value).toBeGreaterThan(0.1);
@@ -28,14 +29,14 @@ describe("the budget by source", () => {
   it("agrees with quadrature for two sources as often as its bounds say", async () => {
     const sources = forecastSources(TWO);
     const names = ["stop of diagonal-end", "stop of hinge-mitre"];
-    expect(sources.groups.map(({ name }) => name)).toEqual(names);
+    expect(sources.groups.map(({ id }) => sourceText(id))).toEqual(names);
     const truth = byQuadrature();
     const runs = 60;
     const hits = { first: [0, 0], total: [0, 0], drop: [0, 0], mistaken: [0, 0] };
     for (let seed = 0; seed < runs; seed++) {
       const { lines } = (await groupBudget(sources, optionsOf(TWO, seed)))!;
       for (const [i, name] of names.entries()) {
-        const line = lines.find(({ group }) => group.name === name)!;
+        const line = lines.find(({ group }) => sourceText(group.id) === name)!;
         for (const what of ["first", "total", "drop"] as const)
           if (holds(line[what], truth[what][i]!)) hits[what][i]!++;
         if (holds(line.total, truth.first[i]!)) hits.mistaken[i]!++;

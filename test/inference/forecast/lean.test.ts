@@ -5,6 +5,7 @@ import { forecastSources } from "../../../src/inference/forecast/forecast-source
 import { BEYOND, BlockTally } from "../../../src/inference/forecast/tally-blocks.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { quietJob } from "./support/quiet-job.js";
 
 const TRUSTED = 0.3 / 57.3;
@@ -24,7 +25,9 @@ describe("a forecast on cells whose ramp may lean", () => {
   const sources = forecastSources(job);
 
   it("has the lean as one source among the groups", () => {
-    expect(sources.groups.map(({ name, shared }) => [name, shared])).toEqual([["lean of bevel-22", true]]);
+    expect(sources.groups.map(({ id, shared }) => [sourceText(id), shared])).toEqual([
+      ["lean of bevel-22", true],
+    ]);
     expect(sources.groups[0]!.spread).toEqual([{ mean: 0, deviation: TRUSTED, angular: true }]);
     expect(sources.cell.depth).toBe(DEPTH);
   });
@@ -45,7 +48,7 @@ describe("a forecast on cells whose ramp may lean", () => {
       // Twice the bounds (95 %): six of them are asked for at once.
       expect(Math.abs(value - truth), String(p)).toBeLessThan(2 * Math.max(high - value, value - low));
     }
-    expect(budget!.lines.map(({ group }) => group.name)).toEqual(["lean of bevel-22"]);
+    expect(budget!.lines.map(({ group }) => sourceText(group.id))).toEqual(["lean of bevel-22"]);
     expect(budget!.lines[0]!.total.value).toBeCloseTo(1, 1);
   });
 

@@ -17,6 +17,7 @@ import {
   weightedPosterior,
 } from "../../../src/inference/posterior/weighted-posterior.js";
 import type { Job } from "../../../src/model/job/job.js";
+import { sourceText } from "../../../src/render/source-text.js";
 import { logWeights } from "../../core/numeric/log-weights.js";
 import { demoJob, demoReadings } from "../demo.js";
 
@@ -141,7 +142,9 @@ describe("the posterior", () => {
       expect(Math.abs(estimate - fit.estimates[i]!)).toBeLessThan(1e-12);
     for (const [i, { interval, standardUncertainty, estimate, priorSd }] of fit.sources.entries()) {
       expect(interval[1] - estimate).toBeCloseTo(1.959964 * standardUncertainty, 6);
-      if (!angles.some(({ setUp }) => job.setUps.some((s) => s.name === setUp && s.jig === sources[i]!.of)))
+      if (
+        !angles.some(({ setUp }) => job.setUps.some((s) => s.name === setUp && s.jig === sources[i]!.id.of))
+      )
         expect(standardUncertainty).toBeCloseTo(priorSd, 9);
     }
   });
@@ -149,7 +152,8 @@ describe("the posterior", () => {
   it("does not depend on the seed but for the scatter of its draws", () => {
     const one = fitSources(job, demoReadings, { seed: 1 });
     const two = fitSources(job, demoReadings, { seed: 2 });
-    for (const [i, { name, estimate, standardUncertainty: u }] of one.sources.entries()) {
+    for (const [i, { id, estimate, standardUncertainty: u }] of one.sources.entries()) {
+      const name = sourceText(id);
       const worth = Math.min(one.effectiveSampleSize, two.effectiveSampleSize);
       expect(worth).toBeGreaterThan(30);
       const scatter = u * Math.sqrt(2 / worth);
@@ -163,7 +167,8 @@ describe("the posterior", () => {
     const values = demoReadings.filter(({ value, bench }) => value !== null && bench !== "cell");
     const precise = fitSources(job, values, { estimateBetweenCutSds: false });
     for (const [i, [low, high]] of profileIntervals(precise).entries()) {
-      const { name, interval } = precise.sources[i]!;
+      const { id, interval } = precise.sources[i]!;
+      const name = sourceText(id);
       expect((interval[1] - interval[0]) / (high - low), name).toBeGreaterThan(0.85);
       expect((interval[1] - interval[0]) / (high - low), name).toBeLessThan(1.2);
     }
@@ -176,11 +181,11 @@ describe("a source that no reading depends on", () => {
     const closed = demoReadings.filter(({ bench, setUp }) => bench === "corner-90" && setUp !== null);
     expect(closed.some(({ value }) => value === null)).toBe(true);
     const { sources: found } = fitSources(job, closed, { estimateBetweenCutSds: false });
-    const bevel = found.find(({ name }) => name === "ramp of bevel-22")!;
+    const bevel = found.find(({ id }) => sourceText(id) === "ramp of bevel-22")!;
     expect(bevel.estimate).toBe(0);
     expect(bevel.standardUncertainty).toBeCloseTo(bevel.priorSd, 12);
     expect(bevel.learned).toBeCloseTo(0, 12);
     expect(bevel.interval[1] / bevel.priorSd).toBeCloseTo(1.959964, 5);
-    expect(found.find(({ name }) => name === "ramp of point-45")!.learned).toBeGreaterThan(0.2);
+    expect(found.find(({ id }) => sourceText(id) === "ramp of point-45")!.learned).toBeGreaterThan(0.2);
   });
 });

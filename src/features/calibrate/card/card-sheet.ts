@@ -1,9 +1,11 @@
 import type { Calibration, CalibrationForecast } from "../../../inference/calibrate-job.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
 import type { Job } from "../../../model/job/job.js";
+import { sameSource } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
 import { cellText, fittedNote, unidentifiedSignTexts } from "../../../render/shared-text.js";
 import { chanceText, smallLength } from "../../../render/shop-numbers.js";
+import { capitalised, sourceText } from "../../../render/source-text.js";
 import { type DrawingScale, drawingScale } from "./drawings.js";
 import { leaningText, type SetUpCard, setUpCard, trimmingText } from "./set-up-card.js";
 import { rampLine, type SheetLine, type SheetMaker, stopLine, stopsOf } from "./sheet-lines.js";
@@ -106,11 +108,8 @@ function basisOf(calibration: Calibration | null, card: SetUpCard | null): strin
 /** A combination that the readings leave open, by its names alone: the other forms of the card explain it. */
 function unseparatedLine({ weights }: Unseparated): string[] {
   if (weights.length < 2) return [];
-  return [`These readings cannot tell apart: ${weights.map(({ source }) => source).join(", ")}.`];
+  return [`These readings cannot tell apart: ${weights.map(({ source }) => sourceText(source)).join(", ")}.`];
 }
-
-/** How the name of a row begins that has no drawing: nothing on the jig moves it. */
-const LEAN = "lean of ";
 
 function notesOf(
   job: Job,
@@ -135,14 +134,15 @@ function notesOf(
         : `A cell closes with no gap over ${smallLength(limits.gap, units)} and no press over ${smallLength(limits.snug, units)}.`,
     ];
   // These have a sentence of their own.
-  const unidentified = new Set(calibration?.fit.sources.flatMap(({ name, sides }) => (sides ? [name] : [])));
+  const unidentified = calibration?.fit.sources.flatMap(({ id, sides }) => (sides ? [id] : [])) ?? [];
   const alone = card.rows.find(({ verdict }) => verdict === "leave alone")?.reason;
   return [
     "± is the expanded uncertainty, k = 2, about 95 %; ranges hold 95 % of the cells.",
     `Stock: ${card.thickness}.`,
     ...card.rows
-      .filter(({ name }) => name.startsWith(LEAN) && !unidentified.has(name))
-      .map(({ name, error, means }) => `${name.replace(/^l/, "L")}: ${error}, ${means}.`),
+      // A lean has no drawing: nothing on the jig moves it.
+      .filter(({ id }) => id.kind === "lean" && !unidentified.some((one) => sameSource(one, id)))
+      .map(({ name, error, means }) => `${capitalised(name)}: ${error}, ${means}.`),
     ...(calibration ? unidentifiedSignTexts(calibration.fit.sources, job) : []),
     ...(calibration ? leaningText(calibration) : []),
     ...(calibration ? trimmingText(calibration) : []),

@@ -13,6 +13,7 @@ import { cellSpecimen, errorsFrom, type Specimen } from "../../../inference/like
 import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
+import { isAngular, type SourceId } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
 import {
   cellText,
@@ -31,9 +32,11 @@ import {
   signed,
   smallLength,
 } from "../../../render/shop-numbers.js";
+import { sourceText } from "../../../render/source-text.js";
 
 /** One jig or stop on the card. */
 export interface CardRow {
+  readonly id: SourceId;
   readonly name: string;
   /** The error now, with its expanded uncertainty. */
   readonly error: string;
@@ -60,21 +63,20 @@ export interface SetUpCard {
   readonly cautions: readonly string[];
 }
 
-/** Sources that have a row. */
-const ON_CARD: ReadonlySet<SourceEstimate["kind"]> = new Set(["ramp", "stop", "lean"]);
+/** Whether a source has a row: what can be set right on a jig or at a stop, and not what a known move missed by. */
+const onCard = ({ kind, round }: SourceId): boolean =>
+  round === undefined && (kind === "ramp" || kind === "stop" || kind === "lean");
 
 /** The card of a calibration. `date` is printed as it is. */
 export function setUpCard(calibration: Calibration, date: string): SetUpCard {
   const { job, fit, verdict, before, after, readings } = calibration;
   const trials = new Set(readings.map(({ trial }) => trial)).size;
-  const thickness = fit.sources.find(({ kind }) => kind === "thickness");
+  const thickness = fit.sources.find(({ id }) => id.kind === "thickness");
   return {
     title: job.title,
     date,
     cell: `${cellText(job)}; ${readings.length} readings of ${trials} trial pieces`,
-    rows: fit.sources.flatMap((source, i) =>
-      ON_CARD.has(source.kind) ? [rowOf(source, i, calibration)] : [],
-    ),
+    rows: fit.sources.flatMap((source, i) => (onCard(source.id) ? [rowOf(source, i, calibration)] : [])),
     thickness: thickness
       ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
       : "",
@@ -93,14 +95,15 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
 function rowOf(source: SourceEstimate, index: number, calibration: Calibration): CardRow {
   const { job, decision } = calibration;
   const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
-  const kind = source.angular ? "angle" : "length";
+  const kind = isAngular(source.id.kind) ? "angle" : "length";
   const { estimate, standardUncertainty } = source.current;
   const error = sidedError(source, job) ?? errorText(estimate, standardUncertainty, kind, job.units);
   return {
-    name: source.name,
+    id: source.id,
+    name: sourceText(source.id),
     error: source.fromData ? error : `${error} (as trusted)`,
     means: meaningOf(source, job),
-    verdict: advice?.verdict ?? (source.kind === "lean" ? "no adjuster" : "locked"),
+    verdict: advice?.verdict ?? (source.id.kind === "lean" ? "no adjuster" : "locked"),
     action: advice ? actionOf(advice, job) : "Cannot be moved.",
     reason: advice ? [advice.reason, extraText(advice, job)].filter((text) => text !== "").join(" ") : "",
     check: advice?.verdict === "adjust" ? checkAfter(calibration, advice) : "",
@@ -109,16 +112,17 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
 
 /** The sign in words, where the error is clearly not zero. */
 function meaningOf(source: SourceEstimate, { jigs }: Job): string {
-  const { kind, current, fromData, sides } = source;
+  const { id, current, fromData, sides } = source;
+  const { kind, of } = id;
   const { estimate, standardUncertainty } = current;
   if (sides)
     return kind === "lean"
       ? "at the front or at the back: not known yet"
-      : `${signWords(source).join(" or ")}: not known yet`;
+      : `${signWords(id).join(" or ")}: not known yet`;
   if (!fromData) return "not measured well enough to say";
   if (Math.abs(estimate) <= 2 * standardUncertainty) return "no error found";
   if (kind === "ramp") {
-    const label = jigs.find(({ name }) => name === source.of)?.ramp ?? 0;
+    const label = jigs.find(({ name }) => name === of)?.ramp ?? 0;
     return `cuts a ${estimate > 0 ? "sharper" : "blunter"} point than its label, ${labelAngle(label)}`;
   }
   if (kind === "lean") return `cuts stand out at the ${estimate > 0 ? "front" : "back"}`;
@@ -196,10 +200,11 @@ function forecastRows(
 export function contradictions({ sources }: Pick<Calibration["fit"], "sources">): string[] {
   return sources
     .filter(({ contradicted }) => contradicted)
-    .flatMap(({ kind, name, priorMean = 0 }) => {
-      if (kind === "lean")
+    .flatMap(({ id, priorMean = 0 }) => {
+      const name = sourceText(id);
+      if (id.kind === "lean")
         return `The readings contradict the ${name} that the job or a record states: check that front and back were not mixed up and that it is the same jig; then widen its lean-trusted-to.`;
-      if (kind === "move")
+      if (id.round !== undefined)
         return `The readings contradict the ${name}: check that it was made as written, and in the direction written.`;
       // Only a record expects an error.
       if (priorMean !== 0)
@@ -216,26 +221,27 @@ export function unseparatedText({ weights, remaining }: Unseparated): string {
   const left = `${Math.round(remaining * 100)} % of the uncertainty you started with is left`;
   const [first, ...rest] = weights;
   if (!first) return "";
+  const name = sourceText(first.source);
   if (rest.length === 0)
     return remaining > NOTHING_READ
-      ? `The ${first.source} is not measured yet.`
-      : `The ${first.source} is not measured well enough to say: ${left}.`;
-  const opposite = rest.filter(({ weight }) => weight < 0).map(({ source }) => `the ${source}`);
-  const same = rest.filter(({ weight }) => weight > 0).map(({ source }) => `the ${source}`);
+      ? `The ${name} is not measured yet.`
+      : `The ${name} is not measured well enough to say: ${left}.`;
+  const opposite = rest.filter(({ weight }) => weight < 0).map(({ source }) => `the ${sourceText(source)}`);
+  const same = rest.filter(({ weight }) => weight > 0).map(({ source }) => `the ${sourceText(source)}`);
   const hides = [
     same.length > 0 ? `the same way at ${listed(same)}` : "",
     opposite.length > 0 ? `the other way at ${listed(opposite)}` : "",
   ].filter((part) => part !== "");
-  return `The ${first.source} cannot be told from ${listed([...same, ...opposite])}: an error there together with one ${hides.join(" and ")} looks the same as all being right (${left}).`;
+  return `The ${name} cannot be told from ${listed([...same, ...opposite])}: an error there together with one ${hides.join(" and ")} looks the same as all being right (${left}).`;
 }
 
 /** Ramps that lean for sure: no shim or stop takes that out. */
 export function leaningText({ fit, job }: Calibration): string[] {
   const leaning = fit.sources.filter(
-    ({ kind, current }) => kind === "lean" && Math.abs(current.estimate) > 2 * current.standardUncertainty,
+    ({ id, current }) => id.kind === "lean" && Math.abs(current.estimate) > 2 * current.standardUncertainty,
   );
   if (leaning.length === 0) return [];
-  const names = listed(leaning.map(({ of }) => of));
+  const names = listed(leaning.map(({ id }) => id.of));
   const [ramp, is, it] = leaning.length === 1 ? ["ramp", "is", "the ramp"] : ["ramps", "are", "each ramp"];
   return [
     `The ${ramp} of ${names} ${is} out of square to the bed, and on strips ${pieceLength(job.depth ?? 0, job.units)} deep no shim or stop takes that out: square ${it} to its bed, then cut and measure trial pieces anew.`,
@@ -273,14 +279,14 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
   const { job, fit } = calibration;
   const source = fit.sources[adjuster.source]!;
   const u = Math.hypot(source.current.standardUncertainty, adjuster.resetSd);
-  if (source.angular) {
-    const jig = job.jigs.find(({ name }) => name === source.of)!;
+  if (isAngular(source.id.kind)) {
+    const jig = job.jigs.find(({ name }) => name === source.id.of)!;
     const angle = jig.ramp + source.current.estimate + setting.change;
     const text = expanded(angle, Math.hypot(u, job.betweenCutSd.angle), "deg");
     return `Cut a new trial piece; an angle gauge should read ${text}.`;
   }
   const specimen = cellSpecimen(job);
-  const groups = job.setUps.find(({ name }) => name === source.of)?.cuts ?? [];
+  const groups = job.setUps.find(({ name }) => name === source.id.of)?.cuts ?? [];
   const piece = specimen.cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)));
   if (!piece) return "";
   const { value, deviation } = lengthAfter(calibration, specimen, piece.name);

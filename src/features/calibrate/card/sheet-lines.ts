@@ -3,6 +3,7 @@ import type { Advice } from "../../../inference/decision/decide-moves.js";
 import { jobCell } from "../../../inference/likelihood/specimen.js";
 import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import type { Jig, Job, SetUp, Stop } from "../../../model/job/job.js";
+import { type SourceId, sameSource } from "../../../model/source-id.js";
 import { errorText, pieceLength, smallLength } from "../../../render/shop-numbers.js";
 import { type DrawingScale, rampDrawing, stopDrawing } from "./drawings.js";
 import { type CardRow, extraText, labelAngle, type SetUpCard } from "./set-up-card.js";
@@ -51,7 +52,7 @@ export function stopsOf(job: Job): PlacedStop[] {
 }
 
 export function rampLine(jig: Jig, { job, scale, card, advice }: SheetMaker): SheetLine {
-  const row = card?.rows.find(({ name }) => name === `ramp of ${jig.name}`);
+  const row = rowOf(card, { kind: "ramp", of: jig.name });
   const found = advice.find(({ adjuster }) => adjuster.kind === "shim" && adjuster.name === jig.name);
   const leaves = found?.setting.leaves ?? [];
   const rampText = labelAngle(jig.ramp);
@@ -72,7 +73,7 @@ export function rampLine(jig: Jig, { job, scale, card, advice }: SheetMaker): Sh
 
 export function stopLine({ setUp, stop, piece, cut, setting }: PlacedStop, maker: SheetMaker): SheetLine {
   const { job, scale, card, advice } = maker;
-  const row = card?.rows.find(({ name }) => name === `stop of ${setUp.name}`);
+  const row = rowOf(card, { kind: "stop", of: setUp.name });
   const found = advice.find(({ adjuster }) => adjuster.kind === "stop" && adjuster.name === setUp.name);
   const change = found?.setting.change ?? 0;
   const picture = {
@@ -91,6 +92,9 @@ export function stopLine({ setUp, stop, piece, cut, setting }: PlacedStop, maker
     drawing: stopDrawing(picture, scale),
   };
 }
+
+const rowOf = (card: SetUpCard | null, source: SourceId): CardRow | undefined =>
+  card?.rows.find(({ id }) => sameSource(id, source));
 
 /** A length without its fraction of an inch. */
 const decimals = (mm: number, { units }: Job): string => pieceLength(mm, units).replace(/ \(.*/, "");

@@ -30,7 +30,7 @@ const sides = [1, 2, 3].flatMap((trial) =>
 
 describe("a lean on the set-up card", () => {
   const card = (lean: number) => {
-    const truth = Float64Array.from(jobSources(job), ({ kind }, i) =>
+    const truth = Float64Array.from(jobSources(job), ({ id: { kind } }, i) =>
       kind === "lean" ? lean : demoTruth.sources[i]!,
     );
     const readings = simulateTrials(job, sides, { truth, seed: 21 });

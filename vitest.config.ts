@@ -1,12 +1,15 @@
 import { availableParallelism } from "node:os";
 import { configDefaults, defineConfig } from "vitest/config";
 
+/** `npm test`: all but what its name leaves to a longer run (test/tools/longer-runs.ts). */
 export default defineConfig({
   test: {
     include: ["test/**/*.test.ts"],
-    // What needs a browser, or runs every command that the docs show, runs by itself: npm run test:browser, npm run test:docs.
-    exclude: [...configDefaults.exclude, "test/**/*.browser.test.ts", "test/**/*.docs.test.ts"],
+    exclude: [...configDefaults.exclude, "test/**/*.{long,browser,docs}.test.ts"],
+    globalSetup: ["test/tools/temporary-folder.ts"],
     testTimeout: 60_000,
+    // Files of one worker share what they import: loading it for each took longer than many tests.
+    isolate: false,
     // One worker a core: left alone, a machine of two cores would run one.
     maxWorkers: availableParallelism(),
   },

@@ -1,13 +1,5 @@
 import { spawn } from "node:child_process";
-import {
-  existsSync,
-  mkdirSync,
-  readdirSync,
-  readFileSync,
-  readlinkSync,
-  symlinkSync,
-  writeFileSync,
-} from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { LEAST } from "../io/good-job.js";
@@ -16,13 +8,6 @@ import { runSukima } from "./support/run-sukima.js";
 
 const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
 const JOB = resolve(import.meta.dirname, "../../data/alcove-screen");
-
-/** A notebook of one cell. */
-const book = (source: string): string =>
-  JSON.stringify({
-    ...{ nbformat: 4, nbformat_minor: 5, metadata: {} },
-    cells: [{ cell_type: "code", id: "a", metadata: {}, execution_count: null, source, outputs: [] }],
-  });
 
 /** One sentence for a person, and nothing of the program's insides. */
 function expectSentence(stderr: string, what: RegExp): void {
@@ -86,69 +71,6 @@ describe("a place that cannot be written to", () => {
   });
 });
 
-describe("a notebook that does not come to its end", () => {
-  it.each([
-    ["never ends", "for (;;) {}", /it did not finish within 1 s\.$/],
-    [
-      "waits for ever",
-      "await new Promise(() => setInterval(() => 0, 100))",
-      /it did not finish within 1 s\.$/,
-    ],
-    [
-      "kills its kernel",
-      'process.kill(process.pid, "SIGKILL")',
-      /was ended by SIGKILL while the cell ran\.$/,
-    ],
-    ["ends its kernel", "process.exit(0)", /was ended with exit code 0 while the cell ran\.$/],
-    ["drives the terminal", 'throw new Error("\\u001b[2J\\u202Egone")', /\\u001B\[2J\\u202Egone\.$/],
-  ])("a cell that %s", async (_, source, says) => {
-    const folder = inFolder({ "book.ipynb": book(source), "kept.html": "mine" });
-    const out = join(folder, "out");
-    mkdirSync(out);
-    writeFileSync(join(out, "book.html"), "previous");
-    const args = ["notebook", join(folder, "book.ipynb"), "--job", JOB, "--out", out, "--cell-limit", "1"];
-    const { code, stderr } = await runSukima(...args);
-    expect(code).toBe(1);
-    expect(stderr.trim()).toMatch(says);
-    expect(stderr).not.toMatch(/\n\s+at /);
-    expect(readdirSync(out)).toEqual(["book.html"]);
-    expect(readFileSync(join(out, "book.html"), "utf8")).toBe("previous");
-    expect(await kernelsIn(folder)).toEqual([]);
-  });
-
-  it.each([
-    ["SIGINT", 130, /^Stopped by Ctrl-C: .*nothing was written/m],
-    ["SIGTERM", null, /starting/],
-    ["SIGKILL", null, /starting/],
-  ] as const)("%s leaves no kernel behind, though its cell never ends", async (signal, code, says) => {
-    const folder = inFolder({ "book.ipynb": book("for (;;) {}") });
-    const out = join(folder, "out");
-    const child = spawn(process.execPath, [
-      MAIN,
-      "notebook",
-      join(folder, "book.ipynb"),
-      "--job",
-      JOB,
-      "--out",
-      out,
-    ]);
-    let stderr = "";
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    const ended = new Promise<number | null>((done) => child.once("exit", done));
-    for (let i = 0; i < 300 && (await kernelsIn(folder)).length === 0; i++) await wait(50);
-    expect((await kernelsIn(folder)).length).toBeGreaterThan(0);
-    await wait(1500);
-    child.kill(signal);
-    expect(await ended).toBe(code);
-    expect(stderr).toMatch(says);
-    for (let i = 0; i < 60 && (await kernelsIn(folder)).length > 0; i++) await wait(100);
-    expect(await kernelsIn(folder)).toEqual([]);
-    expect(existsSync(out) ? readdirSync(out) : []).toEqual([]);
-  });
-});
-
 describe("a path in a job", () => {
   it.each([
     "records: [../outside.yaml]",
@@ -186,8 +108,6 @@ function newJob(): string {
   });
 }
 
-const wait = (ms: number): Promise<void> => new Promise((done) => setTimeout(done, ms));
-
 async function shell(command: string): Promise<{ code: number | null; stderr: string }> {
   const child = spawn("bash", ["-c", command]);
   let stderr = "";
@@ -195,19 +115,4 @@ async function shell(command: string): Promise<{ code: number | null; stderr: st
     stderr += chunk;
   });
   return new Promise((done) => child.once("close", (code) => done({ code, stderr })));
-}
-
-/** Kernels that run in a folder, by number of their process. */
-async function kernelsIn(folder: string): Promise<string[]> {
-  return readdirSync("/proc").filter((name) => {
-    try {
-      return (
-        /^\d+$/.test(name) &&
-        readlinkSync(`/proc/${name}/cwd`) === folder &&
-        readFileSync(`/proc/${name}/cmdline`, "utf8").includes("tslab")
-      );
-    } catch {
-      return false;
-    }
-  });
 }

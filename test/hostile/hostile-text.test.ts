@@ -1,15 +1,14 @@
-import { readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { parse } from "csv-parse/sync";
 import { beforeAll, describe, expect, it } from "vitest";
 import { newJob } from "../../src/features/new/new-job.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
-import { trialsCsv } from "../../src/io/trials/trials-csv.js";
 import { runSukima } from "../cli/support/run-sukima.js";
 import { LEAST } from "../io/good-job.js";
 import { faultsOf, inFolder } from "../io/in-folder.js";
 import { HOSTILE, hostileJob, NAME } from "./hostile-job.js";
+import { expectInert, expectPolicy } from "./inert.js";
 
 let folder: string;
 let out: string;
@@ -18,108 +17,12 @@ beforeAll(() => {
   out = join(inFolder({}), "out");
 });
 
-/** No tag, attribute or address of the job's has come through as one. */
-function expectInert(html: string): void {
-  const markup = html.replaceAll(/<style>[\s\S]*?<\/style>|<script[\s\S]*?<\/script>/g, "");
-  const tags = markup.match(/<[a-z][^>]*>/gi) ?? [];
-  expect(tags.length).toBeGreaterThan(3);
-  for (const tag of tags) {
-    // Quoted values are texts: what is left of a tag is its name and the names of its attributes.
-    const bare = tag.replaceAll(/"[^"]*"/g, '""');
-    expect(bare, tag).not.toMatch(/\son\w+=|^<(script|img|b|iframe|object|link)\b/i);
-    expect(tag).not.toMatch(/(src|href|action)="?(http|javascript)/i);
-  }
-  expect(markup).not.toMatch(/<script>x\(\)/);
-}
-
-/** Pages let nothing in from outside. */
-function expectPolicy(html: string): void {
-  const [, policy] = /http-equiv="Content-Security-Policy" content="([^"]*)"/.exec(html) ?? [];
-  expect(policy).toMatch(/^default-src 'none';/);
-  expect(policy).not.toMatch(/http|\*|unsafe-eval|script-src[^;]*unsafe-inline/);
-  expect(html.indexOf("Content-Security-Policy")).toBeLessThan(html.indexOf("<title>"));
-}
-
 describe("a job full of hostile text", () => {
   it("is a job: its texts are what they are", () => {
     const job = loadJob(folder);
     expect(job.title).toBe(HOSTILE);
     expect(job.jigs.map(({ name }) => name)).toContain(`${NAME}point-45`);
     expect(loadTrials(folder, job)[0]!.note).toBe(HOSTILE);
-  });
-
-  it.each([
-    ["card", "card.html"],
-    ["page", "page.html"],
-    ["cutlist", "cut-list.html"],
-  ])("%s: an inert page that asks no network", async (command, name) => {
-    const where = command === "cutlist" ? out : join(out, name);
-    const args =
-      command === "page" ? ["page", "--job", folder, "--out", where] : [command, folder, "--out", where];
-    const { code, stderr } = await runSukima(...args);
-    expect(stderr.replaceAll(/^….*\n/gm, "")).toBe("");
-    expect(code).toBe(0);
-    const html = readFileSync(join(out, name), "utf8");
-    expect(html).toContain("&lt;");
-    expectInert(html);
-    expectPolicy(html);
-  });
-
-  it("notebook: an inert page and outputs", async () => {
-    const { code, stderr } = await runSukima("notebook", "01-calibrate-a-jig", "--job", folder, "--out", out);
-    expect(stderr).not.toMatch(/stopped/);
-    expect(code).toBe(0);
-    const html = readFileSync(join(out, "01-calibrate-a-jig.html"), "utf8");
-    expectInert(html);
-    expectPolicy(html);
-    const notebook = JSON.parse(readFileSync(join(out, "01-calibrate-a-jig.ipynb"), "utf8"));
-    const outputs = notebook.cells.flatMap(
-      (cell: { outputs?: { data?: Record<string, string | string[]> }[] }) =>
-        (cell.outputs ?? []).flatMap(({ data = {} }) =>
-          ["text/html", "image/svg+xml"].flatMap((mime) =>
-            mime in data ? [[data[mime]!].flat().join("")] : [],
-          ),
-        ),
-    );
-    expect(outputs.length).toBeGreaterThan(2);
-    for (const output of outputs) expectInert(`<i><i><i><i>${output}`);
-  });
-
-  it.each(["estimates", "budget", "cell"])("draw %s: an SVG in which it is text", async (picture) => {
-    const names = (await runSukima("draw", "--job", folder)).stdout;
-    const name = names
-      .split("\n")
-      .map((line) => line.split(" ")[0]!)
-      .find((one) => one.includes(picture));
-    expect(name, names).toBeDefined();
-    const file = join(out, `${picture}.svg`);
-    const { code, stderr } = await runSukima("draw", name!, "--job", folder, "--out", file);
-    expect(code, stderr).toBe(0);
-    expectInert(readFileSync(file, "utf8"));
-  });
-
-  it("cutlist and simulate: tables that no spreadsheet runs", async () => {
-    const job = loadJob(folder);
-    const readings = loadTrials(folder, job);
-    const csv = trialsCsv(job, readings);
-    const tables = readdirSync(out).filter((name) => name.endsWith(".csv"));
-    expect(tables.length).toBeGreaterThan(2);
-    for (const text of [csv, ...tables.map((name) => readFileSync(join(out, name), "utf8"))])
-      for (const row of parse(text) as string[][])
-        for (const one of row) if (!/^-?[\d.]+$/.test(one)) expect(one).not.toMatch(/^[=+\-@\t\r]/);
-    // And what they say is read again as it was.
-    writeFileSync(join(folder, "again.csv"), csv);
-    expect(loadTrials(join(folder, "again.csv"), job)).toEqual(readings);
-    expect(readings[0]!.note).toBe(HOSTILE);
-  });
-
-  it("record: YAML that says the same names", async () => {
-    const { code, stderr } = await runSukima("record", folder, "--out", join(folder, "jigs.yaml"));
-    expect(code, stderr).toBe(0);
-    const job = readFileSync(join(folder, "job.yaml"), "utf8");
-    writeFileSync(join(folder, "job.yaml"), `${job}\nrecords: [jigs.yaml]\n`);
-    expect(loadJob(folder).title).toBe(HOSTILE);
-    writeFileSync(join(folder, "job.yaml"), job);
   });
 
   it("new: a folder's name is a title and nothing else", () => {

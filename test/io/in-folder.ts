@@ -1,11 +1,10 @@
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterAll } from "vitest";
 import { JobError, type JobFault } from "../../src/io/faults.js";
 
+/** Goes with all that the run leaves: test/tools/temporary-folder.ts. */
 const root = mkdtempSync(join(tmpdir(), "job-"));
-afterAll(() => rmSync(root, { recursive: true, force: true }));
 let count = 0;
 
 /** A new folder with these files in it. */

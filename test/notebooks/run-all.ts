@@ -31,7 +31,6 @@ export function hostileJob(): string {
 export interface Ran {
   readonly notebook: Notebook;
   readonly page: string;
-  readonly seconds: number;
 }
 
 /** Runs notebooks two at a time: a kernel waits for its start as long as it works. */
@@ -40,7 +39,7 @@ export async function runAll(jobOf: (name: string) => string): Promise<Map<strin
   const left = [...NOTEBOOKS];
   const worker = async (): Promise<void> => {
     for (let name = left.shift(); name !== undefined; name = left.shift()) {
-      const { notebook, page, timings } = await runAndRender({
+      const { notebook, page } = await runAndRender({
         notebookPath: join(FOLDER, `${name}.ipynb`),
         outDir: join(root, name),
         jobFolder: jobOf(name),
@@ -48,7 +47,6 @@ export async function runAll(jobOf: (name: string) => string): Promise<Map<strin
       ran.set(name, {
         notebook: JSON.parse(readFileSync(notebook, "utf8")),
         page: readFileSync(page, "utf8"),
-        seconds: timings.totalMs / 1000,
       });
     }
   };

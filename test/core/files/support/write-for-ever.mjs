@@ -7,7 +7,9 @@ const [, , path, way] = process.argv;
 const write = way === "plain" ? writeFileSync : writeFile;
 const contents = ["a", "b"].map((letter) => letter.repeat(4_000_000));
 process.stdout.write("begun\n");
-for (let i = 0; ; i++) {
+const parent = process.ppid;
+// Ends when the test that started it has gone.
+for (let i = 0; process.ppid === parent; i++) {
   write(path, contents[i % 2]);
   await new Promise(setImmediate);
 }

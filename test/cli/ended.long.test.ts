@@ -25,8 +25,8 @@ async function ended(args: readonly string[], signal: NodeJS.Signals) {
     stdout += text;
   });
   child.stderr.on("data", (text) => {
-    if (stderr === "") setTimeout(() => child.kill(signal), 200);
     stderr += text;
+    child.kill(signal);
   });
   const by = await new Promise<string | null>((done) => child.once("close", (_, how) => done(how)));
   return { by, stdout, stderr };

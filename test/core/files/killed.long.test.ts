@@ -11,8 +11,6 @@ const WRITER = resolve(import.meta.dirname, "support/write-for-ever.mjs");
 const JOB = join(ROOT, "data/alcove-screen");
 /** Moments of killing are drawn from this. */
 const SEED = 50;
-/** With SUKIMA_LONG=1 fifty kills in all, else thirty. */
-const often = (long: number, short: number): number => (process.env.SUKIMA_LONG ? long : short);
 
 /** Runs a script of Node, killed after a time (ms) from its first word, or from its start when it has none. */
 function run(
@@ -72,10 +70,10 @@ describe("killed while it writes without a pause, 20 times", () => {
 
 describe("a command killed at any moment", () => {
   it.each([
-    ["page", often(9, 4), (out: string) => ["page", "--out", join(out, "page.html")]],
-    ["card", often(8, 2), (out: string) => ["card", newJob(), "--out", join(out, "card.html")]],
-    ["cutlist", often(8, 2), (out: string) => ["cutlist", JOB, "--out", out]],
-    ["notebook", often(5, 2), (out: string) => ["notebook", shortNotebook(), "--job", JOB, "--out", out]],
+    ["page", 9, (out: string) => ["page", "--out", join(out, "page.html")]],
+    ["card", 8, (out: string) => ["card", newJob(), "--out", join(out, "card.html")]],
+    ["cutlist", 8, (out: string) => ["cutlist", JOB, "--out", out]],
+    ["notebook", 5, (out: string) => ["notebook", shortNotebook(), "--job", JOB, "--out", out]],
   ] as const)(
     "%s leaves each previous file whole or the new one whole, %i times",
     async (_, times, args) => {

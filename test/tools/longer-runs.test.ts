@@ -1,0 +1,36 @@
+import { readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { describe, expect, it } from "vitest";
+import { leftOver, RUNS, runOf, testFiles } from "./longer-runs.js";
+
+const ROOT = resolve(import.meta.dirname, "../..");
+
+describe("the runs of the tests", () => {
+  it("take every test file once, by its name", () => {
+    const files = testFiles();
+    expect(files.length).toBeGreaterThan(100);
+    for (const { command, ending } of RUNS) {
+      const own = files.filter((file) => runOf(file) === command);
+      expect(own.length, command).toBeGreaterThan(0);
+      for (const file of own) expect(file.endsWith(ending)).toBe(true);
+    }
+    expect(runOf("cli/rights.long.test.ts")).toBe("npm run test:long");
+    expect(runOf("cli/new.test.ts")).toBe("npm test");
+  });
+
+  it("are scripts that there are, and all stand in .ci/run", () => {
+    const { scripts } = JSON.parse(readFileSync(join(ROOT, "package.json"), "utf8"));
+    const all = readFileSync(join(ROOT, ".ci/run"), "utf8");
+    for (const { command } of RUNS) {
+      expect(scripts).toHaveProperty([command.replace(/^npm (run )?/, "")]);
+      expect(all).toMatch(new RegExp(`${command}$`, "m"));
+    }
+  });
+
+  it("are named where the short one leaves them out", () => {
+    const said = leftOver(["a/x.long.test.ts", "b/y.browser.test.ts", "c/zebra.test.ts"]);
+    expect(said[1]).toMatch(/^ {2}npm run test:long +x$/);
+    expect(said[2]).toMatch(/^ {2}npm run test:browser +y$/);
+    expect(said.join()).not.toContain("zebra");
+  });
+});

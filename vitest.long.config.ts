@@ -1,0 +1,13 @@
+import { availableParallelism } from "node:os";
+import { defineConfig } from "vitest/config";
+
+/** What takes long: killed and held-back processes, whole notebooks, many seeds, many patterns. `npm run test:long`. */
+export default defineConfig({
+  test: {
+    include: ["test/**/*.long.test.ts"],
+    globalSetup: ["test/tools/temporary-folder.ts"],
+    testTimeout: 600_000,
+    hookTimeout: 600_000,
+    maxWorkers: availableParallelism(),
+  },
+});

@@ -58,7 +58,11 @@ export { type CellPrediction, type ProbeGap, predictCell } from "./physics/predi
 
 // Gap per degree and per tenth
 
-export { type ErrorDirection, errorDirections } from "./physics/sensitivity/error-directions.js";
+export {
+  type DirectionId,
+  type ErrorDirection,
+  errorDirections,
+} from "./physics/sensitivity/error-directions.js";
 export {
   type Sensitivity,
   sensitivityTable,

@@ -51,7 +51,7 @@ export {
 } from "./model/source-id.js";
 export { type Source, shopSources, sourceMatrix } from "./model/sources.js";
 export { CAUTIONS } from "./render/cautions.js";
-export { sourceText } from "./render/source-text.js";
+export { directionText, sourceText } from "./render/source-text.js";
 
 // Calibration
 

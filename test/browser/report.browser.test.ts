@@ -7,6 +7,7 @@ import { jobCell } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { errorDirections } from "../../src/physics/sensitivity/error-directions.js";
+import { directionText } from "../../src/render/source-text.js";
 import { accessibilityFaults } from "./axe.js";
 import { closeQuietly, type OpenPage, openPage } from "./open-page.js";
 
@@ -54,7 +55,7 @@ it("has the page to play with in it, live: a slider moved by keyboard opens the 
   expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° steeper");
   const job = loadJob(join(ROOT, "data/alcove-screen"));
   const cell = jobCell(job);
-  const ramp = errorDirections(cell).find(({ name }) => name === "ramp 67.5°")!;
+  const ramp = errorDirections(cell).find(({ id }) => directionText(id) === "ramp 67.5°")!;
   const degree = Math.PI / 180;
   const { worstGap } = predictCell(
     cell,

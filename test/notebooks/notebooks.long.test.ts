@@ -18,7 +18,7 @@ import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { sensitivityTable } from "../../src/physics/sensitivity/sensitivity.js";
 import { CAUTIONS } from "../../src/render/cautions.js";
 import { budgetBars } from "../../src/render/charts/budget-bars.js";
-import { sourceText } from "../../src/render/source-text.js";
+import { directionText, sourceText } from "../../src/render/source-text.js";
 import { DEMO, demoJob, demoReadings } from "../inference/demo.js";
 import { inFolder } from "../io/in-folder.js";
 import { chartsOf, numbersIn, roundedText, tableRows, textsOf } from "./outputs.js";
@@ -208,7 +208,7 @@ describe(ANGLES, () => {
     expect(rows.size).toBe(table.length);
     for (const { source, word, worstGap, worstPress } of table) {
       const [size, spoken] = source.unit === "rad" ? [DEGREE, "1°"] : [0.1, "0.1 mm"];
-      const [gap, press] = rows.get(`${source.name}, ${spoken} ${word}`)!;
+      const [gap, press] = rows.get(`${directionText(source.id)}, ${spoken} ${word}`)!;
       expect(Number(gap)).toBeCloseTo(worstGap * size, 3);
       expect(Number(press)).toBeCloseTo(worstPress * size, 3);
     }
@@ -220,8 +220,11 @@ describe(ANGLES, () => {
     for (const { source, word, worstGap } of table) {
       const [size, spoken] = source.unit === "rad" ? [DEGREE, "1°"] : [0.1, "0.1 mm"];
       const value = worstGap * size;
-      if (value > 1e-9 && value > (worst.get(source.name)?.value ?? 0))
-        worst.set(source.name, { label: `${source.name}, ${spoken} ${word}`, value });
+      if (value > 1e-9 && value > (worst.get(directionText(source.id))?.value ?? 0))
+        worst.set(directionText(source.id), {
+          label: `${directionText(source.id)}, ${spoken} ${word}`,
+          value,
+        });
     }
     const own = budgetBars([...worst.values()], {
       unit: "mm",

@@ -6,6 +6,7 @@ import { tied } from "../../render/html.js";
 import type { Html } from "../../render/notebook/display.js";
 import { pieceRows, stopRows } from "../../render/shared-text.js";
 import { smallUnit } from "../../render/shop-numbers.js";
+import { directionText } from "../../render/source-text.js";
 import { type Column, plainTable, resultTable } from "../../render/text.js";
 
 /** The pieces of a cell at nominal size, and what the stops are set for. */
@@ -42,7 +43,10 @@ export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensi
   const sizeOf = ({ source }: Sensitivity) => ERROR_SIZES[source.unit === "rad" ? "rad" : job.units];
   const unit = smallUnit(job.units);
   const columns: Column<Sensitivity>[] = [
-    { heading: "error", cell: (row) => tied(`${row.source.name}, ${sizeOf(row).name} ${row.word}`) },
+    {
+      heading: "error",
+      cell: (row) => tied(`${directionText(row.source.id)}, ${sizeOf(row).name} ${row.word}`),
+    },
     { heading: "widest gap", cell: (row) => ({ value: row.worstGap * sizeOf(row).size, unit }) },
     { heading: "deepest press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
     {

@@ -1,4 +1,4 @@
-import type { Cut, CutFace } from "../../model/cell/arrangement.js";
+import type { CutFace, CutRole } from "../../model/cell/arrangement.js";
 import type { Cell } from "../../model/cell/cell.js";
 import {
   type ErrorKind,
@@ -7,11 +7,24 @@ import {
   rackedGrid,
   smallOpening,
 } from "../../model/cell/cell-errors.js";
+import type { Fence } from "../../model/shop.js";
 import { fenceShift } from "../../model/sources.js";
+
+/** Which kind of error a direction is of; its name for people is made where it is printed. */
+export type DirectionId =
+  /** Every cut at one jig angle (rad from a square cut): the angle of the ramp, or its lean. */
+  | { readonly kind: "ramp" | "lean"; readonly jigAngle: number }
+  /** Every cut of one group: at their stop, or off the middle of the strip. */
+  | { readonly kind: "stop" | "off-centre"; readonly of: string }
+  /** The thickness of all strips, on jigs whose fence bears so. */
+  | { readonly kind: "stock"; readonly fence: Fence }
+  /** One cut by itself. */
+  | { readonly kind: "cut"; readonly role: CutRole; readonly measure: "angle" | "length" }
+  | { readonly kind: "grid"; readonly of: "wall" | "wall-turned" | "all-walls" | "racking" };
 
 /** Something that can be wrong, as the elementary errors that one rad or one mm of it makes. */
 export interface ErrorDirection {
-  readonly name: string;
+  readonly id: DirectionId;
   /** The unit of its size: `rad` for what turns, `mm` for what shifts. */
   readonly unit: "rad" | "mm";
   /** What a positive size is in the shop: `sharp`, `long`, `thick`, … and a negative one. */
@@ -40,42 +53,43 @@ export function errorDirections(cell: Cell): ErrorDirection[] {
     });
     return { ...words, errors };
   };
-  const degrees = (cut: Cut): number => (cut.jigAngle * 180) / Math.PI;
-  const ramps = distinct(cuts.map(({ cut }) => cut.jigAngle)).map((angle) => {
-    const alike = cuts.filter(({ cut }) => cut.jigAngle === angle);
-    return made({ name: `ramp ${plain(degrees(alike[0]!.cut))}°`, ...TURNS }, (set) => {
+  const ramps = distinct(cuts.map(({ cut }) => cut.jigAngle)).map((jigAngle) => {
+    const alike = cuts.filter(({ cut }) => cut.jigAngle === jigAngle);
+    return made({ id: { kind: "ramp", jigAngle }, ...TURNS }, (set) => {
       for (const { piece, cut } of alike) set(1, "angle", piece, cut.face);
     });
   });
-  const leans = distinct(cell.depth === undefined ? [] : cuts.map(({ cut }) => cut.jigAngle)).map((angle) => {
-    const alike = cuts.filter(({ cut }) => cut.jigAngle === angle);
-    const words = { unit: "rad", plus: "outward at the front", minus: "outward at the back" } as const;
-    return made({ name: `lean of ramp ${plain(degrees(alike[0]!.cut))}°`, ...words }, (set) => {
-      for (const { piece, cut } of alike) set(1, "lean", piece, cut.face);
-    });
-  });
+  const leans = distinct(cell.depth === undefined ? [] : cuts.map(({ cut }) => cut.jigAngle)).map(
+    (jigAngle) => {
+      const alike = cuts.filter(({ cut }) => cut.jigAngle === jigAngle);
+      const words = { unit: "rad", plus: "outward at the front", minus: "outward at the back" } as const;
+      return made({ id: { kind: "lean", jigAngle }, ...words }, (set) => {
+        for (const { piece, cut } of alike) set(1, "lean", piece, cut.face);
+      });
+    },
+  );
   const stops = distinct(cuts.filter(({ cut }) => cut.end === 1).map(({ cut }) => cut.group)).map((group) =>
-    made({ name: `stop of ${group}`, ...SHIFTS }, (set) => {
+    made({ id: { kind: "stop", of: group }, ...SHIFTS }, (set) => {
       for (const { piece, cut } of cuts) if (cut.group === group) set(1, "axial", piece, cut.face);
     }),
   );
-  const thick = (fence: "centred" | "long-side", name: string): ErrorDirection =>
-    made({ name, unit: "mm", plus: "thick", minus: "thin" }, (set) => {
+  const thick = (fence: Fence): ErrorDirection =>
+    made({ id: { kind: "stock", fence }, unit: "mm", plus: "thick", minus: "thin" }, (set) => {
       for (const { name: piece } of cell.pieces) set(1, "thickness", piece);
       for (const { piece, cut } of cuts) set(fenceShift(fence, cut.jigAngle), "axial", piece, cut.face);
     });
   const points = distinct(cuts.filter(({ cut }) => cut.role === "point").map(({ cut }) => cut.group));
   const offCentre = points.map((group) =>
-    made({ name: `${group} off centre`, unit: "mm", plus: "left", minus: "right" }, (set) => {
+    made({ id: { kind: "off-centre", of: group }, unit: "mm", plus: "left", minus: "right" }, (set) => {
       for (const { piece, cut } of cuts) if (cut.group === group) set(cut.side, "axial", piece, cut.face);
     }),
   );
   const one = cuts.find(({ cut }) => cut.role === "mitre") ?? cuts[0]!;
   const alone = [
-    made({ name: `one ${one.cut.role} alone, angle`, ...TURNS }, (set) =>
+    made({ id: { kind: "cut", role: one.cut.role, measure: "angle" }, ...TURNS }, (set) =>
       set(1, "angle", one.piece, one.cut.face),
     ),
-    made({ name: `one ${one.cut.role} alone, length`, ...SHIFTS }, (set) =>
+    made({ id: { kind: "cut", role: one.cut.role, measure: "length" }, ...SHIFTS }, (set) =>
       set(1, "axial", one.piece, one.cut.face),
     ),
   ];
@@ -83,8 +97,8 @@ export function errorDirections(cell: Cell): ErrorDirection[] {
     ...ramps,
     ...leans,
     ...stops,
-    thick("centred", "stock, centring jigs"),
-    thick("long-side", "stock, fence on the long side"),
+    thick("centred"),
+    thick("long-side"),
     ...offCentre,
     ...alone,
     ...wallDirections(cell, made),
@@ -104,15 +118,22 @@ function wallDirections(
   const [wall] = cell.walls;
   if (!wall) return [];
   return [
-    made({ name: "one wall", unit: "mm", plus: "inward", minus: "outward" }, (set) =>
+    made({ id: { kind: "grid", of: "wall" }, unit: "mm", plus: "inward", minus: "outward" }, (set) =>
       set(1, "offset", wall.name),
     ),
-    made({ name: "one wall turned", unit: "rad", plus: "to the left", minus: "to the right" }, (set) =>
-      set(1, "turn", wall.name),
+    made(
+      { id: { kind: "grid", of: "wall-turned" }, unit: "rad", plus: "to the left", minus: "to the right" },
+      (set) => set(1, "turn", wall.name),
     ),
-    { name: "all walls", unit: "mm", plus: "inward", minus: "outward", errors: smallOpening(cell) },
     {
-      name: "grid racked",
+      id: { kind: "grid", of: "all-walls" },
+      unit: "mm",
+      plus: "inward",
+      minus: "outward",
+      errors: smallOpening(cell),
+    },
+    {
+      id: { kind: "grid", of: "racking" },
       unit: "rad",
       plus: "to the left",
       minus: "to the right",
@@ -122,4 +143,3 @@ function wallDirections(
 }
 
 const distinct = <T>(list: readonly T[]): T[] => [...new Set(list)];
-const plain = (degrees: number): string => String(Number(degrees.toFixed(4)));

@@ -9,6 +9,7 @@ import { solveEquilibrium, solveWithSlopes } from "../../../src/physics/predict/
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { errorDirections } from "../../../src/physics/sensitivity/error-directions.js";
 import { sensitivityTable } from "../../../src/physics/sensitivity/sensitivity.js";
+import { directionText } from "../../../src/render/source-text.js";
 import { DEGREE, deepSquare, ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
 import { ownGaps } from "../../checks/validate/seating-exact.js";
 
@@ -241,8 +242,8 @@ describe("leaning cells", () => {
   });
 
   it("have sensitivities that agree by three ways", () => {
-    const leans = errorDirections(cell).filter(({ name }) => name.startsWith("lean of ramp"));
-    expect(leans.map(({ name }) => name)).toEqual([
+    const leans = errorDirections(cell).filter(({ id }) => id.kind === "lean");
+    expect(leans.map(({ id }) => directionText(id))).toEqual([
       "lean of ramp 45°",
       "lean of ramp 67.5°",
       "lean of ramp 22.5°",

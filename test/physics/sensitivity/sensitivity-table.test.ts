@@ -8,6 +8,7 @@ import {
   slopesBySteps,
 } from "../../../src/physics/sensitivity/sensitivity.js";
 import { slopesBySymbols } from "../../../src/physics/sensitivity/symbolic-slopes.js";
+import { directionText } from "../../../src/render/source-text.js";
 
 const SIZES: readonly (readonly [opening: number, strip: number])[] = [
   [60, 3],
@@ -23,7 +24,7 @@ describe.each(SIZES)("a cell of %f mm with strips of %f mm", (opening, strip) =>
   const cell = compileCell(asanohaSquare({ opening, strip }));
   const table = sensitivityTable(cell);
   const of = (name: string, word: string) =>
-    table.find(({ source, word: said }) => source.name === name && said === word)!;
+    table.find(({ source, word: said }) => directionText(source.id) === name && said === word)!;
   const near = (found: number, wanted: number): void =>
     expect(Math.abs(found / wanted - 1)).toBeLessThan(YIELDS);
 
@@ -74,7 +75,7 @@ describe.each(SIZES)("a cell of %f mm with strips of %f mm", (opening, strip) =>
 
 describe("the three ways", () => {
   const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
-  const ramp = errorDirections(cell).find(({ name }) => name === "ramp 22.5°")!.errors;
+  const ramp = errorDirections(cell).find(({ id }) => directionText(id) === "ramp 22.5°")!.errors;
   const most = (a: Float64Array, b: Float64Array): number =>
     a.reduce((worst, value, i) => Math.max(worst, Math.abs(value - b[i]!)), 0);
 

@@ -3,9 +3,10 @@ import { asanohaSquare } from "../../../src/model/cell/asanoha-square.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { errorDirections } from "../../../src/physics/sensitivity/error-directions.js";
 import { slopesByModel, worstAlong } from "../../../src/physics/sensitivity/sensitivity.js";
+import { directionText } from "../../../src/render/source-text.js";
 
 const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
-const ramp = errorDirections(cell).find(({ name }) => name === "ramp 67.5°")!;
+const ramp = errorDirections(cell).find(({ id }) => directionText(id) === "ramp 67.5°")!;
 
 it("follows the slopes at first order, and leaves them by the square of the size", () => {
   const sizes = [-0.01, 0.005, 0.01];

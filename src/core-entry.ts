@@ -15,14 +15,21 @@ export { createStream, type RandomStream } from "./core/numeric/random-stream.js
 
 // The cell: pieces, walls, joints
 
-export type { Arrangement, Cut, CutFace, Piece, Wall } from "./model/cell/arrangement.js";
+export type { Arrangement, Cut, CutFace, CutRole, Piece, Pin, Wall } from "./model/cell/arrangement.js";
 export {
   ASANOHA_ANGLES,
   type AsanohaSquareOptions,
   asanohaSquare,
   CLOSING_SEAT_SHARE,
 } from "./model/cell/asanoha-square.js";
-export { BENCH_NAMES, type BenchName, benchNamed, benchNames } from "./model/cell/benches.js";
+export {
+  BENCH_NAMES,
+  type Bench,
+  type BenchName,
+  type BenchOptions,
+  benchNamed,
+  benchNames,
+} from "./model/cell/benches.js";
 export {
   type Cell,
   cellProbes,
@@ -31,6 +38,7 @@ export {
   type Order,
   PANEL_SIDES,
   type PanelSide,
+  type PinContact,
   type Probe,
 } from "./model/cell/cell.js";
 export { compileCell } from "./model/cell/compile-cell.js";
@@ -41,6 +49,7 @@ export {
   type AsCut,
   asCutErrors,
   type ElementaryError,
+  type ErrorKind,
   type ErrorLayout,
   errorLayout,
   noErrors,
@@ -55,6 +64,7 @@ export {
 } from "./physics/fitting/fit-lengths.js";
 export type { EquilibriumOptions } from "./physics/predict/equilibrium.js";
 export { type CellPrediction, type ProbeGap, predictCell } from "./physics/predict/predict-cell.js";
+export type { Rest } from "./physics/seating/seating-model.js";
 
 // Gap per degree and per tenth
 
@@ -74,20 +84,27 @@ export {
 export {
   CUT_MOVE,
   differentiateFaceMoves,
+  FACE_VARIABLES,
+  type FaceFigures,
   type FaceMoveSlopes,
+  type FaceVariable,
   STRAIGHT_MOVE,
   slopesBySymbols,
 } from "./physics/sensitivity/symbolic-slopes.js";
 
 // Many cells
 
+export type { Vec } from "./core/geometry.js";
+export { DEFAULT_ANGLE_DIGITS } from "./core/quantity/format.js";
+export type { EngineKind } from "./physics/kernel/engine.js";
 export {
   type CellSeater,
   createSeater,
-  FittedKernel,
   type Fitting,
   type SeatedBlock,
   type SeaterOptions,
   seatBlock,
 } from "./physics/kernel/fitted-kernel.js";
-export { createKernel, type KernelOptions, type SeatingKernel } from "./physics/kernel/seating-kernel.js";
+export type { KernelOptions, SeatingKernel } from "./physics/kernel/seating-kernel.js";
+export type { TrialInputs } from "./physics/kernel/trial-record.js";
+export { type CellModel, cellModel } from "./physics/predict/cell-model.js";

@@ -11,32 +11,54 @@
 export { type ErrorCode, isUserError, UserError } from "./core/errors.js";
 export { newJob } from "./features/new/new-job.js";
 export { recordYaml } from "./features/record/record-yaml.js";
-export { jobCell, jobSources } from "./inference/likelihood/specimen.js";
+export { jobCell, jobSources, type Specimen } from "./inference/likelihood/specimen.js";
 export { JobError, type JobFault } from "./io/faults.js";
 export { loadJob } from "./io/job/load-job.js";
 export { type ArrangedPattern, arrangePattern } from "./io/patterns/arrange-pattern.js";
 export { patternFaults } from "./io/patterns/check-pattern.js";
 export { findPattern, shippedPattern, shippedPatterns } from "./io/patterns/find-pattern.js";
-export type { Pattern, PatternFault, PatternSizes } from "./io/patterns/pattern.js";
+export type { Expression } from "./io/patterns/parse-expression.js";
+export type {
+  Pattern,
+  PatternFault,
+  PatternSize,
+  PatternSizes,
+  SIZE_KINDS,
+  SizeKind,
+} from "./io/patterns/pattern.js";
+export type { JigRecord, LeanRecord, RampRecord, StopRecord } from "./io/records/jig-record.js";
 export { loadRecord } from "./io/records/load-record.js";
 export { loadTruth, type Truth } from "./io/records/load-truth.js";
 export { loadTrialPlan, loadTrials } from "./io/trials/load-trials.js";
 export { trialsCsv } from "./io/trials/trials-csv.js";
+export type { JobPath } from "./io/yaml/job-source.js";
 export {
+  type BenchCost,
   COSTS,
   type Costs,
   type Jig,
   JOB_DEFAULTS,
   type Job,
+  LENGTHS,
   type SetUp,
+  type Stock,
   type Stop,
   TOLERANCE_GOAL,
+  type ToleranceCosts,
   type ToleranceGoal,
   TRIAL_COSTS,
   type TrialCosts,
 } from "./model/job/job.js";
 export { jobArrangement, jobAsCut } from "./model/job/job-cell.js";
-export type { Instrument, Reading } from "./model/readings.js";
+export type {
+  Instrument,
+  PLACES,
+  Place,
+  QUANTITIES,
+  Reading,
+  ReadingBench,
+  ReadQuantity,
+} from "./model/readings.js";
 export {
   BATCH_THICKNESS,
   type ErrorId,
@@ -56,91 +78,219 @@ export { directionText, sourceText } from "./render/source-text.js";
 // Calibration
 
 export { unidentifiedText } from "./features/calibrate/calibration-report.js";
-export { type CardSheet, cardSheet } from "./features/calibrate/card/card-sheet.js";
-export { type SetUpCard, setUpCard } from "./features/calibrate/card/set-up-card.js";
+export { type CardSheet, cardSheet, type SheetJig } from "./features/calibrate/card/card-sheet.js";
+export { type CardRow, type SetUpCard, setUpCard } from "./features/calibrate/card/set-up-card.js";
 export { sheetHtml } from "./features/calibrate/card/sheet-html.js";
+export type { SheetLine } from "./features/calibrate/card/sheet-lines.js";
 export {
   type CalibrateOptions,
   type Calibration,
   type CalibrationForecast,
   calibrateJob,
 } from "./inference/calibrate-job.js";
+export type { Adjuster, Setting } from "./inference/decision/adjusters.js";
 export type { Advice, Decision, MoveVerdict } from "./inference/decision/decide-moves.js";
-export { fitSources, type SourceEstimate, type SourceFit } from "./inference/estimates/fit-sources.js";
+export type { Moves } from "./inference/decision/drawn-cells.js";
+export {
+  type FitSourcesOptions,
+  fitSources,
+  type SourceEstimate,
+  type SourceFit,
+} from "./inference/estimates/fit-sources.js";
 export { type PairRegion, pairRegions, profileIntervals } from "./inference/estimates/intervals.js";
-export { simulateTrials } from "./inference/estimates/simulate-trials.js";
+export type { FitVerdict, ReadingResidual } from "./inference/estimates/judge-fit.js";
+export { type SimulateOptions, simulateTrials } from "./inference/estimates/simulate-trials.js";
+export type { BetweenCutSdEstimate, BetweenCutSdEvidence } from "./inference/likelihood/between-cut-sd.js";
+export type { LikelihoodFit } from "./inference/likelihood/maximise-likelihood.js";
 
 // What to cut and read next
 
 export { safetyText } from "./features/plan/reading-text.js";
+export type { Criterion } from "./inference/design/criterion.js";
 export { type SeparatingReading, separatingReadings } from "./inference/design/informative-readings.js";
-export { type Design, type DesignProblem, optimalDesign } from "./inference/design/optimal-design.js";
+export {
+  type Design,
+  type DesignOptions,
+  type DesignProblem,
+  optimalDesign,
+} from "./inference/design/optimal-design.js";
+export type { Leeway, Safety } from "./inference/design/plan-safety.js";
 export {
   type PlanAim,
+  type PlannedTrial,
   type PlanOptions,
   planTrials,
   type TrialPlan,
 } from "./inference/design/plan-trials.js";
+export type { TrialOption } from "./inference/design/trial-options.js";
+export type { Side, TwoSides, Unseparated } from "./inference/estimates/identifiability.js";
 
 // The cells to come, the panel and the year
 
+export type { ComparedOrders, ComparedWay, PanelBudget, PanelBudgetLine } from "./features/panel/compare.js";
+export type { WallSpread } from "./features/panel/draw-panel.js";
 export {
+  type GridAxis,
+  type GridShape,
   lengthDeviation,
+  PANEL_WAYS,
+  type PanelShape,
   type PanelWay,
+  type Places,
   pitchCovariance,
   placeCovariance,
+  type ThreeWayShape,
+  type UprightShape,
 } from "./features/panel/grid-shape.js";
-export type { PanelPrediction } from "./features/panel/panel-prediction.js";
+export type {
+  OuterSize,
+  OverPanels,
+  PanelPlace,
+  PanelPrediction,
+  PanelSize,
+} from "./features/panel/panel-prediction.js";
 export { panelText } from "./features/panel/panel-text.js";
-export { type PanelOptions, predictPanel } from "./features/panel/predict-panel.js";
+export { type PanelOptions, type PanelProgress, predictPanel } from "./features/panel/predict-panel.js";
 export { seasonLimits, seasonSentences } from "./features/season/season-report.js";
-export { predictSeason, type SeasonState, type SeasonYear } from "./features/season/season-year.js";
-export { type Forecast, type ForecastOptions, forecastCells } from "./inference/forecast/forecast-cells.js";
-export { PANEL_DEFAULTS, type Panel } from "./model/job/panel.js";
-export { SEASON_DEFAULTS, type Season } from "./model/job/season.js";
-export { equilibriumMoistureContent } from "./model/wood/equilibrium-moisture.js";
-export { SPECIES, speciesNamed } from "./model/wood/species.js";
-export { ownWood, stripMovement, type Wood, woodOf } from "./model/wood/wood.js";
+export {
+  predictSeason,
+  type Ranged,
+  type SeasonOptions,
+  type SeasonState,
+  type SeasonYear,
+} from "./features/season/season-year.js";
+export type { OrderDifference, TrimForecast, WorstAtOnce } from "./inference/forecast/cross-checks.js";
+export {
+  type CellForecast,
+  type Forecast,
+  type ForecastOptions,
+  type ForecastProgress,
+  forecastCells,
+  type OpeningForecast,
+} from "./inference/forecast/forecast-cells.js";
+export type { ForecastSources, SourceGroup } from "./inference/forecast/forecast-sources.js";
+export type { GroupBudget, GroupLine } from "./inference/forecast/group-budget.js";
+export type { LinearAnswer, LinearVerdict } from "./inference/forecast/linear-answer.js";
+export type { Estimated, GapCounts } from "./inference/forecast/tally-blocks.js";
+export {
+  CELL_TURNS,
+  GRID_STOCKS,
+  LAP_WAYS,
+  PANEL_DEFAULTS,
+  type Panel,
+  type PanelBorder,
+  type PanelFrame,
+  type PanelLaps,
+} from "./model/job/panel.js";
+export { type Climate, SEASON_DEFAULTS, type Season, type StripWood } from "./model/job/season.js";
+export { equilibriumMoistureContent, type TemperatureScale } from "./model/wood/equilibrium-moisture.js";
+export { type Mark, type Movement, SPECIES, type Species, speciesNamed } from "./model/wood/species.js";
+export { ownWood, type StripMovement, stripMovement, type Wood, woodOf } from "./model/wood/wood.js";
 
 // Why it gaps
 
 export { bestCheck, rankedChecks, type Unseen, wouldSee } from "./features/explain/best-check.js";
-export type { Check, WeighedCheck } from "./features/explain/candidate-checks.js";
-export { type Cause, singleCauses } from "./features/explain/causes.js";
+export type { Check, Foreseen, WeighedCheck } from "./features/explain/candidate-checks.js";
+export { type Cause, type CauseOptions, type CellRead, singleCauses } from "./features/explain/causes.js";
 export {
   type ExplainOptions,
   type Explanation,
   explainCells,
+  type Outcome,
   type Verdict as HypothesisVerdict,
 } from "./features/explain/explain-cells.js";
-export { cellPlan, EYE, type Sight, seenByEye, withEye } from "./features/explain/seen-by-eye.js";
+export {
+  cellPlan,
+  EYE,
+  SEEN,
+  type Seen,
+  type Sight,
+  seenByEye,
+  withEye,
+} from "./features/explain/seen-by-eye.js";
+export type { SizeFound } from "./features/explain/weigh-hypothesis.js";
+export type {
+  FENCES,
+  Fence,
+  InstrumentBias,
+  KnownMove,
+  Lean,
+  Reference,
+  Round,
+  ShimSet,
+  Shop,
+} from "./model/shop.js";
 
 // How good it must be, what to cut, and the pieces of a batch
 
 export { type BatchTable, loadBatchTable } from "./features/batch/batch-table.js";
-export { ewmaRunLength, individualsRunLength } from "./features/batch/control-charts.js";
+export {
+  type EwmaChart,
+  ewmaRunLength,
+  type IndividualsChart,
+  individualsRunLength,
+} from "./features/batch/control-charts.js";
 export { type GoNoGo, type GoNoGoOptions, goNoGoSizes, type PieceSizes } from "./features/batch/go-no-go.js";
-export { type BatchWatch, type WatchOptions, watchBatch } from "./features/batch/watch-batch.js";
-export { type CutList, type CutListOptions, planCuts } from "./features/cutlist/cut-list.js";
+export {
+  type BatchVerdict,
+  type BatchWatch,
+  type RunLengths,
+  type WatchOptions,
+  watchBatch,
+} from "./features/batch/watch-batch.js";
+export {
+  type CutLine,
+  type CutList,
+  type CutListOptions,
+  type LapLine,
+  type Layer,
+  planCuts,
+  type SetUpLine,
+} from "./features/cutlist/cut-list.js";
 export { cutListHtml } from "./features/cutlist/cut-list-html.js";
 export { cutListCsv } from "./features/cutlist/cut-list-report.js";
-export { type PackedStock, packStock } from "./features/cutlist/pack-stock.js";
-export { chanceEnough, sparesFor } from "./features/cutlist/spares.js";
-export type { GaugeReading } from "./features/gauge/analysis-of-variance.js";
-export { type GaugeStudy, studyGauge } from "./features/gauge/gauge-study.js";
+export {
+  type Demand,
+  type PackedStock,
+  packStock,
+  type StickPlan,
+  type StockOptions,
+} from "./features/cutlist/pack-stock.js";
+export type { Recut } from "./features/cutlist/recut.js";
+export { chanceEnough, type Needed, sparesFor } from "./features/cutlist/spares.js";
+export type {
+  GaugeReading,
+  RangesStudy,
+  VarianceAnalysis,
+  VarianceLine,
+} from "./features/gauge/analysis-of-variance.js";
+export {
+  type GaugeComponents,
+  type GaugeStudy,
+  type GaugeStudyOptions,
+  type Spread,
+  studyGauge,
+} from "./features/gauge/gauge-study.js";
 export { type GaugeTable, loadGaugeTable } from "./features/gauge/gauge-table.js";
 export {
+  type ChanceAt,
   type CheapestTolerances,
   cheapestTolerances,
   type ToleranceProblem,
 } from "./features/tolerances/cheapest-tolerances.js";
 export {
+  type CurvePoint,
   type JobTolerances,
   type JobTolerancesOptions,
   planTolerances,
+  TOLERANCE_CELLS,
+  type ToleranceGroup,
+  type ToleranceLine,
 } from "./features/tolerances/job-tolerances.js";
+export type { MeasureKind } from "./io/tables/sheet.js";
 
 // For practice
 
-export { hiddenFaults, makeMystery } from "./features/mystery/make-mystery.js";
-export { type Marking, markAnswer } from "./features/mystery/mark-answer.js";
+export { type Fault, hiddenFaults, type Mystery, makeMystery } from "./features/mystery/make-mystery.js";
+export { type Marked, type MarkedSource, type Marking, markAnswer } from "./features/mystery/mark-answer.js";
+export type { MysteryKey } from "./features/mystery/mystery-job.js";

@@ -9,11 +9,11 @@
 export { cardDisplay } from "./features/calibrate/card/card-text.js";
 export { type Html, type Live, show } from "./render/notebook/display.js";
 export { pieceLength, smallLength } from "./render/shop-numbers.js";
-export { type Column, type Figure, markdownText, resultTable } from "./render/text.js";
+export { type Column, type Figure, markdownText, resultTable, type Shown } from "./render/text.js";
 
 // Charts
 
-export { drawBatch } from "./features/batch/batch-report.js";
+export { drawBatch, type NamedWatch } from "./features/batch/batch-report.js";
 export {
   drawCalibratedCell,
   drawEstimates,
@@ -27,7 +27,11 @@ export {
   type PictureOptions,
   pictureNames,
 } from "./features/draw/pictures.js";
-export { verdictDrawing, verdictDrawings } from "./features/explain/explanation-display.js";
+export {
+  type VerdictDrawingOptions,
+  verdictDrawing,
+  verdictDrawings,
+} from "./features/explain/explanation-display.js";
 export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/pattern-book.js";
 export { drawGauge, gaugeTable } from "./features/gauge/gauge-report.js";
 export { failsMap, gapsMap, panelCharts } from "./features/panel/panel-report.js";
@@ -35,12 +39,25 @@ export { drawPlan, planTable, uncertaintiesTable } from "./features/plan/plan-re
 export { livePage } from "./features/play/live-page.js";
 export { drawSeason } from "./features/season/season-report.js";
 export { drawTolerances } from "./features/tolerances/tolerance-report.js";
-export { cellDrawing } from "./render/cell/cell-drawing.js";
-export { type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
-export { type ChartSpec, chartLabels } from "./render/charts/chart-spec.js";
-export { type Curve, curvesChart } from "./render/charts/curves-chart.js";
-export { type Chart, drawChart, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
-export type { PictureNeed } from "./render/pictures.js";
+export { type CellDrawingInput, type CellDrawingOptions, cellDrawing } from "./render/cell/cell-drawing.js";
+export type { JointLimits } from "./render/cell/cell-legend.js";
+export type { AxisUnit } from "./render/charts/axes.js";
+export { type BudgetBarsOptions, type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
+export {
+  type ChartOptions,
+  type ChartSpec,
+  chartLabels,
+  type SvgLabels,
+  type VegaLiteSpec,
+} from "./render/charts/chart-spec.js";
+export {
+  type Curve,
+  type CurveAxis,
+  type CurvesChartOptions,
+  curvesChart,
+} from "./render/charts/curves-chart.js";
+export { type Chart, drawChart, type PngOptions, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
+export type { JobPicture, PictureInput, PictureNeed } from "./render/pictures.js";
 
 // Tables
 
@@ -65,5 +82,12 @@ export { toleranceTable } from "./features/tolerances/tolerance-report.js";
 
 // Running a notebook
 
-export { NotebookError } from "./render/notebook/notebook.js";
-export { JOB_VARIABLE, runAndRender } from "./render/notebook/run-and-render.js";
+export type { Transport } from "./render/notebook/connection.js";
+export { NotebookError, type PathName } from "./render/notebook/notebook.js";
+export {
+  JOB_VARIABLE,
+  type Report,
+  type ReportOptions,
+  runAndRender,
+} from "./render/notebook/run-and-render.js";
+export type { CellStep, RunOptions, RunStats } from "./render/notebook/run-notebook.js";

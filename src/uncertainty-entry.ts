@@ -26,6 +26,7 @@ export {
 
 // What follows for the result
 
+export type { SecondOrder } from "./uncertainty/differences.js";
 export {
   checkFirstOrder,
   type FirstOrderCheck,
@@ -34,10 +35,12 @@ export {
 export {
   type BudgetLine,
   type JointPropagation,
+  type JointPropagationOptions,
   jointPropagation,
   lawOfPropagation,
   type Propagation,
   type PropagationOptions,
+  type PropagationStatus,
 } from "./uncertainty/law-of-propagation.js";
 export {
   type AdaptiveMonteCarlo,
@@ -49,12 +52,21 @@ export {
   type MonteCarloOptions,
   monteCarlo,
 } from "./uncertainty/monte-carlo.js";
+export type { Interval, OutputSummary } from "./uncertainty/monte-carlo-blocks.js";
 export {
+  type SensitivityIndex,
   type SensitivityIndices,
+  type SensitivityLine,
   type SensitivityOptions,
   sensitivityIndices,
 } from "./uncertainty/sensitivity.js";
-export { type BoxSide, type WorstCase, type WorstCaseOptions, worstCase } from "./uncertainty/worst-case.js";
+export {
+  type BoxSide,
+  type Extreme,
+  type WorstCase,
+  type WorstCaseOptions,
+  worstCase,
+} from "./uncertainty/worst-case.js";
 
 // A curve through measured points
 
@@ -63,3 +75,4 @@ export {
   type LeastSquaresProblem,
   leastSquares,
 } from "./core/numeric/least-squares.js";
+export type { MinimiseOptions, MinimiseStatus, Minimum } from "./core/numeric/minimise-terms.js";

@@ -3,10 +3,12 @@ import type { PanelSide } from "./cell/cell.js";
 
 /** What a reading is of. Gaps, lengths and thicknesses are in mm, angles in rad. */
 export const QUANTITIES = ["gap", "angle", "length", "thickness"] as const;
+/** What can be read with an instrument; see {@link QUANTITIES}. */
 export type ReadQuantity = (typeof QUANTITIES)[number];
 
 /** Where along a joint a gap is read; `widest` is whichever end is wider, all that a broad leaf can tell. */
 export const PLACES = ["toe", "heel", "widest"] as const;
+/** Where along a joint a gap is read; see {@link PLACES}. */
 export type Place = (typeof PLACES)[number];
 
 /** A measuring instrument as the job declares it. */

@@ -2,6 +2,7 @@ import type { SourceId } from "./source-id.js";
 
 /** Where a jig's fence bears on the strip: it decides how thick stock changes the cut. */
 export const FENCES = ["centred", "long-side", "short-side"] as const;
+/** Where a jig's fence bears on the strip; see {@link FENCES}. */
 export type Fence = (typeof FENCES)[number];
 
 /** A leaf pushed between ramp and bed at one end turns the ramp by atan(leaf / base). */
@@ -14,7 +15,7 @@ export interface ShimSet {
 
 /** How far a ramp is out of square to its bed: at the distance z from mid-depth its cuts stand z·λ further out, λ > 0 outward at the front; rad. */
 export interface Lean {
-  /** What is known of it before anything was measured: 0 when nothing is. */
+  /** Expected lean before anything was measured, rad: 0 when nothing is known. */
   readonly priorMean: number;
   /** Standard deviation about that; 0 when it is known. */
   readonly priorSd: number;

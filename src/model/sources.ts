@@ -96,7 +96,7 @@ export function sourceErrors(
   return { matrix, known };
 }
 
-/** The matrix of {@link sourceErrors} before any known move: each elementary error, rad or mm, by one rad or mm of each source. */
+/** The matrix of `sourceErrors` before any known move: each elementary error, rad or mm, by one rad or mm of each source. */
 export const sourceMatrix = (
   cell: Cell,
   shop: Shop,

@@ -145,7 +145,7 @@ export function transposeTimes(factor: Float64Array, c: ArrayLike<number>): Floa
 
 /** What curvature adds to the first order. */
 export interface SecondOrder {
-  /** ½·tr(H·Σ), by which the expectation differs from the value at the estimates. JCGM 100 does not add it. */
+  /** ½·tr(H·Σ), by which the expectation differs from the value at the estimates, in the unit of the result. JCGM 100 does not add it. */
   readonly shift: number;
   /** Standard uncertainty with the next terms; NaN where they make the variance negative: too curved for this method. */
   readonly standardUncertainty: number;

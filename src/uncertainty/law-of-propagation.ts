@@ -166,6 +166,7 @@ export interface JointPropagation {
   readonly correlation: readonly (readonly number[])[];
 }
 
+/** What inputs of several results have in common. */
 export interface JointPropagationOptions {
   readonly correlations?: readonly Correlation[];
 }

@@ -65,7 +65,7 @@ export function blockErrors(blocks: readonly OutputSummary[]): OutputSummary {
   };
 }
 
-/** Ends of a coverage interval. */
+/** A probability interval, in the unit of the result. */
 export type Interval = readonly [low: number, high: number];
 
 /** Number q of steps between the ends for coverage probability p, rounded as JCGM 101:2008, 7.7.1 says. */

@@ -1,21 +1,28 @@
 import { execFileSync } from "node:child_process";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { sourceFiles } from "../checks/house/source-graph.js";
 import { ROOT } from "./support/documents.js";
 
 interface PublicName {
   readonly name: string;
   readonly from: string;
+  /** Where it is imported from: `sukima/core`. */
+  readonly entry: string;
   readonly doc: string;
   readonly tags: readonly { readonly name: string; readonly text: string }[];
   readonly declaration: string;
+  /** Types of this project that the declaration mentions and no entry point exports. */
+  readonly hidden: readonly string[];
+  /** What comments link to: `null` for a public name, a constant's value, or "" for what is neither. */
+  readonly links: Readonly<Record<string, string | null>>;
   /** Members that are numbers or hold some, with the comment each stands under. */
   readonly numbers: readonly { readonly name: string; readonly comment: string }[];
 }
 
 /** What a number can be of: a unit, a share or chance, or a count of something. */
 const KIND =
-  /\b(mm²?|rad|radians?|degrees?|inch(es)?|thou|per cent|shares?|chances?|probabilit\w+|odds|counts?|number of|how many|whole|factor|ratio|correlation|digits|decimals|index|places?|seed|costs?|minutes|seconds|pixels?|standard deviations?|standard normals?|units?|variances?|weights?)\b|[%°²]|\b0 (to|…) 1\b/i;
+  /\b(mm²?|rad|radians?|degrees?|inch(es)?|thou|per cent|shares?|chances?|probabilit\w+|odds|counts?|number of|how many|whole|factors?|ratio|correlation|digits|decimals|ind(ex|ices)|places?|seed|costs?|minutes|(milli)?seconds?|pixels?|standard deviations?|standard normals?|units?|variances?|weights?)\b|[%°²]|\b0 (to|…) 1\b/i;
 
 const takesNumbers = ({ declaration }: PublicName): boolean =>
   /\b(number|Float64Array)\b/.test(declaration.replace(/\/\*[\s\S]*?\*\/|\[number\]/g, ""));
@@ -30,6 +37,61 @@ const printed = execFileSync(process.execPath, [join(ROOT, "test/tools/api.mjs")
 });
 const names = JSON.parse(printed.toString()) as readonly PublicName[];
 const called = ({ from, name }: Pick<PublicName, "from" | "name">): string => `${from}: ${name}`;
+
+/** Errors that never leave the file or folder that catches them. */
+const CAUGHT_INSIDE = ["KernelEnded", "KernelLost", "KernelTimeout", "TooMuch", "Unfit"];
+
+/** Errors that only the command line ends with. */
+const OF_THE_COMMAND_LINE = ["Interrupted"];
+
+/** Classes of errors that the files throw or make, by name. */
+function thrownErrors(files: readonly { readonly path: string; readonly text: string }[]): string[] {
+  const classes = files.flatMap(({ path, text }) =>
+    path.startsWith("cli/")
+      ? []
+      : [...text.matchAll(/^(?:export )?class (\w+) extends (?:\w*Error|Refusal)\b/gm)],
+  );
+  return [...new Set(classes.map((match) => match[1]!))].sort();
+}
+
+describe("what a stranger meets", () => {
+  it("mentions no type that cannot be imported", () => {
+    const hidden = names.flatMap(({ name, hidden }) => hidden.map((type) => `${name}: ${type}`));
+    expect(hidden).toEqual([]);
+  });
+
+  it("links to nothing that the page cannot show", () => {
+    const links = names.flatMap(({ name, links }) =>
+      Object.entries(links).map(([to, value]) => ({ name, to, value })),
+    );
+    expect(links.length).toBeGreaterThan(30);
+    expect(links.filter(({ value }) => value === "")).toEqual([]);
+    const page = execFileSync(process.execPath, [join(ROOT, "test/tools/api.mjs"), "--print"], {
+      maxBuffer: 1 << 26,
+    });
+    expect(page.toString()).not.toMatch(/\{@link|`\w+` \(undefined\)/);
+  });
+
+  it("can catch every error by its class", () => {
+    const thrown = thrownErrors(sourceFiles(join(ROOT, "src")));
+    expect(thrown.length).toBeGreaterThan(5);
+    const known = new Set([...names.map(({ name }) => name), ...CAUGHT_INSIDE, ...OF_THE_COMMAND_LINE]);
+    expect(thrown.filter((name) => !known.has(name))).toEqual([]);
+    expect(CAUGHT_INSIDE.filter((name) => !thrown.includes(name))).toEqual([]);
+  });
+
+  it("finds one thing under one name, whichever entry point has it", () => {
+    const other = names.filter(({ name, from }) =>
+      names.some((one) => one.name === name && one.from !== from),
+    );
+    expect(other.map(({ name, entry }) => `${name} of ${entry}`)).toEqual([]);
+  });
+
+  it("is seen when it is not so", () => {
+    const text = "export class LostError extends Error {}\nclass Other extends LostError {}";
+    expect(thrownErrors([{ path: "core/x.ts", text }])).toEqual(["LostError", "Other"]);
+  });
+});
 
 describe("the public names", () => {
   it("each say what they are", () => {
@@ -50,7 +112,7 @@ describe("the public names", () => {
 
   it("are seen when they do not", () => {
     const bare = {
-      numbers: [],
+      ...{ numbers: [], hidden: [], links: {}, entry: "sukima" },
       name: "x",
       from: "y",
       doc: "Opens it.",

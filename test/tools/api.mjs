@@ -2,36 +2,45 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { publicNames } from "./public-names.mjs";
 
-// Writes docs/api.md from the doc comments of the built declarations; `--json` prints the same as data.
+// Writes docs/api.md from the doc comments of the built declarations; `--print` prints the page, `--json` the same as data.
 
 const ROOT = join(import.meta.dirname, "../..");
 const TAGS = { param: "Takes", returns: "Gives", throws: "Throws", example: "Example", default: "Default" };
 
-function entry({ name, doc, tags, declaration }) {
+/** A comment for the page: links become links to the name's heading, or the constant with its value. */
+const linked = (text, links) =>
+  text.replaceAll(/\{@link (\w+)[^}]*\}/g, (_, name) =>
+    links[name] === null ? `[${name}](#${name.toLowerCase()})` : `\`${name}\` (${links[name]})`,
+  );
+
+function described({ name, doc, tags, links, declaration }) {
   const lines = tags.map(({ name: tag, text }) =>
     tag === "example"
       ? `Example:\n\n\`\`\`ts\n${text}\n\`\`\``
-      : `- ${TAGS[tag] ?? tag}: ${text.replace(/^\{(\w+)\}/, "`$1`").replaceAll("\n", " ")}`,
+      : `- ${TAGS[tag] ?? tag}: ${linked(text, links).replace(/^\{(\w+)\}/, "`$1`").replaceAll("\n", " ")}`,
   );
-  return [`### ${name}`, doc, lines.join("\n"), `\`\`\`ts\n${declaration}\n\`\`\``]
+  return [`### ${name}`, linked(doc, links), lines.join("\n"), `\`\`\`ts\n${linked(declaration, links)}\n\`\`\``]
     .filter((part) => part !== "")
     .join("\n\n");
 }
 
 function page(names) {
-  const folders = [...new Set(names.map(({ from }) => from.split("/")[0]))];
-  const inside = (folder) => names.filter(({ from }) => from.split("/")[0] === folder);
+  const entries = [...new Set(names.map(({ entry }) => entry))];
+  const inside = (entry) => names.filter((one) => one.entry === entry);
+  const anchor = (entry) => entry.replaceAll("/", "");
+  const functions = (entry) => inside(entry).filter(({ declaration }) => /^export declare (function|class|const)/.test(declaration));
   return [
     "# Public names",
-    `${names.length} names, by the folder they live in. Lengths are mm and angles radians unless a comment says otherwise; a gap above 0 is open. Written by \`npm run api\` from the doc comments: change them, not this page.`,
-    folders.map((folder) => `- [${folder}](#${folder}): ${inside(folder).map(({ name }) => `\`${name}\``).join(", ")}`).join("\n"),
-    ...folders.flatMap((folder) => [`## ${folder}`, ...inside(folder).map(entry)]),
+    `${names.length} names, by the entry point they are imported from. Lengths are mm and angles radians unless a comment says otherwise; a gap above 0 is open. Written by \`npm run api\` from the doc comments: change them, not this page.`,
+    entries.map((entry) => `- [\`${entry}\`](#${anchor(entry)}): ${functions(entry).map(({ name }) => `[${name}](#${name.toLowerCase()})`).join(", ")}; and ${inside(entry).length - functions(entry).length} types`).join("\n"),
+    ...entries.flatMap((entry) => [`## ${entry}`, ...inside(entry).map(described)]),
     "",
   ].join("\n\n").trimEnd().concat("\n");
 }
 
-const names = publicNames(ROOT);
+const names = await publicNames(ROOT);
 if (process.argv.includes("--json")) console.log(JSON.stringify(names));
+else if (process.argv.includes("--print")) console.log(page(names));
 else {
   writeFileSync(join(ROOT, "docs/api.md"), page(names));
   console.log(`docs/api.md: ${names.length} public names`);

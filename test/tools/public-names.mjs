@@ -1,6 +1,7 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, relative, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
 import { SyntaxKind } from "typescript/unstable/ast";
 import { API, SymbolFlags } from "typescript/unstable/sync";
 
@@ -15,7 +16,7 @@ import { API, SymbolFlags } from "typescript/unstable/sync";
  * @property {readonly { name: string, text: string }[]} tags
  * @property {string} declaration in TypeScript, with the comments inside it and without the one above
  * @property {readonly string[]} hidden types of this project that the declaration mentions and no entry point exports
- * @property {readonly string[]} links what its comments link to by `{@link …}`
+ * @property {Readonly<Record<string, string | null>>} links what its comments link to by `{@link …}`: `null` for a public name, the value of a constant as JSON, and "" for what is neither
  * @property {readonly { name: string, comment: string }[]} numbers every member that is a number or holds some, with the comment it stands under
  */
 
@@ -23,10 +24,10 @@ import { API, SymbolFlags } from "typescript/unstable/sync";
  * The public names of a package, by entry point and name.
  *
  * @param {string} root folder with the package.json whose `exports` name built declarations
- * @returns {PublicName[]}
+ * @returns {Promise<PublicName[]>}
  * @throws {Error} if an entry point is not built
  */
-export function publicNames(root) {
+export async function publicNames(root) {
   const { name: own, exports } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
   const entries = Object.entries(exports)
     .filter(([, target]) => target.types !== undefined)
@@ -46,9 +47,11 @@ export function publicNames(root) {
       return exported.map((symbol) => ({ entry, name: symbol.name, symbol: original(symbol, checker) }));
     });
     const known = new Set(seen.map(({ symbol }) => key(symbol)));
+    const names = new Set(seen.map(({ name }) => name));
+    const constants = await constantsOf(root);
     const order = ({ entry, name }) => `${entry}\n${name.toLowerCase()}\n${name}`;
     return seen
-      .map((one) => describe(one, known, project, resolve(root, "dist")))
+      .map((one) => describe(one, { known, names, constants }, project, resolve(root, "dist")))
       .sort((a, b) => (order(a) < order(b) ? -1 : 1));
   } finally {
     api.close();
@@ -59,7 +62,7 @@ export function publicNames(root) {
 const original = (symbol, checker) => (symbol.flags & SymbolFlags.Alias ? checker.getAliasedSymbol(symbol) : symbol);
 const key = (symbol) => `${symbol.declarations[0]?.path} ${symbol.name}`;
 
-function describe({ entry, name, symbol }, known, project, root) {
+function describe({ entry, name, symbol }, { known, names, constants }, project, root) {
   const { checker } = project;
   const nodes = symbol.declarations.map((handle) => statement(handle.resolve(project)));
   const doc = symbol.getDocumentationComment(checker);
@@ -71,9 +74,27 @@ function describe({ entry, name, symbol }, known, project, root) {
     tags: symbol.getJsDocTags(checker).map(({ name: tag, text = "" }) => ({ name: tag, text })),
     declaration: nodes.map((node) => node.getText()).join("\n"),
     hidden: [...new Set(nodes.flatMap((node) => [...hiddenTypes(node, known, checker, root)]))],
-    links: nodes.flatMap((node) => [...node.getFullText().matchAll(/\{@link (\w+)[^}]*\}/g)].map(([, target]) => target)),
+    links: Object.fromEntries(
+      nodes
+        .flatMap((node) => [...node.getFullText().matchAll(/\{@link (\w+)[^}]*\}/g)])
+        .map(([, target]) => [target, names.has(target) ? null : (constants.get(target) ?? "")]),
+    ),
     numbers: nodes.flatMap((node) => [...memberNumbers(node, name, doc)]),
   };
+}
+
+/** Constants of the built files by name, as JSON: what a comment may link to without their being public. */
+async function constantsOf(root) {
+  const found = new Map();
+  for (const file of readdirSync(join(root, "src"), { recursive: true }).filter((name) => name.endsWith(".ts"))) {
+    const built = join(root, "dist", file.replace(/\.ts$/, ""));
+    if (!existsSync(`${built}.d.ts`)) continue;
+    const declared = [...readFileSync(`${built}.d.ts`, "utf8").matchAll(/^export declare const ([A-Z][A-Z0-9_]*)\b/gm)];
+    if (declared.length === 0) continue;
+    const values = await import(pathToFileURL(`${built}.js`).href);
+    for (const [, name] of declared) found.set(name, JSON.stringify(values[name]));
+  }
+  return found;
 }
 
 const NAMES_A_TYPE = new Set([SyntaxKind.TypeReference, SyntaxKind.ExpressionWithTypeArguments, SyntaxKind.TypeQuery, SyntaxKind.ImportType]);

@@ -2,37 +2,42 @@ import { refuse } from "../errors.js";
 import { columnLengths, dividedColumns, householderQr, lengthOf } from "./linear-algebra.js";
 import { trustStep } from "./trust-step.js";
 
+/** When a minimisation starts and ends. */
 export interface MinimiseOptions {
-  /** Default 1000. */
+  /** Most number of steps; default 1000. */
   readonly mostSteps?: number;
   /** Ends when a full step is shorter than this share of x; default 1e-11. */
   readonly stepTolerance?: number;
-  /** Differences of the value below this are not to be trusted, and a fall by less is not sought; default 0, for a value exact to rounding. */
+  /** Differences of the value below this, in its own unit, are not to be trusted, and a fall by less is not sought; default 0, for a value exact to rounding. */
   readonly valueTolerance?: number;
   /** Whether the terms have kinks: then a point where no step that matters lowers the value is a minimum, whatever the gradient; default false. */
   readonly kinked?: boolean;
-  /** First radii, tried one after the other until one converges, as multiples of the start's extent; default {@link FIRST_RADII}. */
+  /** First radii, tried one after the other until one converges, as factors of the start's extent; default {@link FIRST_RADII}. */
   readonly firstRadii?: readonly number[];
 }
 
-type MinimiseStatus = "step" | "gradient" | "arithmetic" | "kink" | "lost" | "stuck" | "steps";
+/** Why a minimisation ended; the first four are at a minimum. */
+export type MinimiseStatus = "step" | "gradient" | "arithmetic" | "kink" | "lost" | "stuck" | "steps";
 
-/** How a minimisation ended; `sentence` says it in words. */
+/** How a minimisation ended, with the value in the unit of the terms; `sentence` says it in words. */
 export interface Minimum {
+  /** The unknowns at the minimum, each in its own unit. */
   readonly x: Float64Array;
+  /** @internal */
   readonly terms: Terms;
   readonly status: MinimiseStatus;
   readonly converged: boolean;
   readonly sentence: string;
+  /** Number of steps taken. */
   readonly steps: number;
-  /** Largest cosine between the residuals and a column of the Jacobian: 0 at a stationary point. */
+  /** Largest cosine (a ratio, 0 to 1) between the residuals and a column of the Jacobian: 0 at a stationary point. */
   readonly gradientCosine: number;
 }
 
 const DEFAULT_STEPS = 1000;
 const DEFAULT_STEP_TOLERANCE = 1e-11;
 /** First radius, as a multiple of ‖D·x‖ (Moré 1978 gives 0.1 to 100); the smaller ones are tried when a larger one has thrown an unknown so far that it lost its influence. */
-const FIRST_RADII = [100, 1, 0.01];
+export const FIRST_RADII = [100, 1, 0.01];
 /** An unknown counts for at least this share of all of them, so that one that hardly matters where it is cannot be thrown beyond all bounds. */
 const LEAST_INFLUENCE = 1e-6;
 /** An unknown is lost when its column has shrunk to this share of the longest it has been … */

@@ -10,7 +10,7 @@ export interface IndividualsChart {
   readonly lower: number;
   readonly upper: number;
   readonly meanRange: number;
-  /** Limit of a single moving range. */
+  /** Limit of a single moving range, in the unit of the values. */
   readonly rangeUpper: number;
   /** Places (0 first) of the pieces beyond the limits, and of those whose step from the piece before is beyond its limit. */
   readonly beyond: readonly number[];
@@ -58,12 +58,14 @@ const mean = (values: readonly number[]): number => values.reduce((sum, x) => su
 
 /** An exponentially weighted moving average of a batch: z_t = λ·x_t + (1 − λ)·z_{t−1}, from the target on. */
 export interface EwmaChart {
+  /** Weighted averages, piece by piece, in the unit of the values (so are target, standard deviation and limits). */
   readonly averages: readonly number[];
   readonly target: number;
   readonly standardDeviation: number;
+  /** Weight λ of the newest piece, and half the distance of the limits in standard deviations of the average. */
   readonly weight: number;
   readonly width: number;
-  /** The limits it converges to: target ± width·σ·√(λ/(2 − λ)). */
+  /** The limits it converges to, in the unit of the values: target ± width·σ·√(λ/(2 − λ)). */
   readonly lower: number;
   readonly upper: number;
   /** Places (0 first) of the averages beyond the limits. */

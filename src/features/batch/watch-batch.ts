@@ -37,7 +37,7 @@ export const RUN_LENGTH = 370;
 
 /** How soon a chart signals, in pieces, on average; spread and target taken as known. */
 export interface RunLengths {
-  /** Nothing wrong: pieces between false alarms. */
+  /** Nothing wrong: number of pieces between false alarms. */
   readonly inControl: number;
   /** The mean jumps by one standard deviation. */
   readonly jump: number;

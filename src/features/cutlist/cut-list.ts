@@ -161,7 +161,7 @@ export interface SetUpLine {
   readonly piece: string;
   /** From the piece's other tip to where the cut crosses its middle line, mm; `null` for an end cut to a mark. */
   readonly setting: number | null;
-  /** Pieces, and passes over the jig: a point takes two. */
+  /** Number of pieces, and of passes over the jig: a point takes two. */
   readonly pieces: number;
   readonly passes: number;
 }

@@ -7,6 +7,7 @@ export interface Demand {
   readonly count: number;
 }
 
+/** Lengths of stock and what the saw takes. */
 export interface StockOptions {
   /** Lengths to be had, mm. */
   readonly lengths: readonly number[];
@@ -18,9 +19,10 @@ export interface StockOptions {
 
 /** Sticks that are cut up alike. */
 export interface StickPlan {
+  /** Length of the stick, mm, and the number of sticks cut this way. */
   readonly stock: number;
   readonly sticks: number;
-  /** Pieces of one stick, longest first. */
+  /** Pieces of one stick, longest first: length in mm and number of pieces. */
   readonly pieces: readonly { readonly name: string; readonly length: number; readonly count: number }[];
   /** What is left of one stick, mm. */
   readonly left: number;

@@ -13,6 +13,7 @@ import { cellModel } from "../../physics/predict/cell-model.js";
 export interface Needed {
   /** For messages. */
   readonly name?: string;
+  /** Number of pieces needed. */
   readonly count: number;
   /** Chance that a piece is scrap, 0 … below 1; independent from piece to piece. */
   readonly scrap: number;

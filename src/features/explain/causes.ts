@@ -87,7 +87,7 @@ export interface CellRead {
   /** The cell as its round was cut; all cells of a job share one lay-out. */
   readonly specimen: Specimen;
   readonly readings: readonly Reading[];
-  /** The probes that each reading may be of: it reads the widest of them. */
+  /** Indices of the probes that each reading may be of: it reads the widest of them. */
   readonly probes: readonly (readonly number[])[];
   /** What the instrument adds to each reading, mm, and the standard deviation that it brings: repeatability, step, and what is not known of its bias. */
   readonly shift: Float64Array;
@@ -143,6 +143,7 @@ export function exampleRow(cell: Cell, { instruments }: Pick<Job, "instruments">
   return `c1,1,,,cell,${exampleJoint(cell)},gap,widest,,0.05,0.1,mm,${feeler},`;
 }
 
+/** What may be a cause beside the job's own sources. */
 export interface CauseOptions {
   /** Standard deviation of how far a point may stand off its strip's middle, mm; the job file has no such tolerance, so points are taken as centred unless this is given. */
   readonly offCentre?: number;

@@ -26,6 +26,7 @@ export interface Verdict {
   readonly standardError: number;
   /** How large each cause would be. */
   readonly sizes: readonly SizeFound[];
+  /** @internal */
   readonly weighed: Weighed;
 }
 

@@ -13,7 +13,7 @@ import { bestCheck, wouldSee } from "./best-check.js";
 import { usualErrors } from "./causes.js";
 import { type Explanation, explainCells, type Verdict } from "./explain-cells.js";
 import { checkLines, checkText, hypothesisName, sideText, signLines, sizeText } from "./explanation-text.js";
-import { SEEN } from "./pattern-book.js";
+import { WORTH_A_WORD } from "./pattern-book.js";
 import type { SizeFound } from "./weigh-hypothesis.js";
 
 /** Causes less probable than this stand together in the last row: so little is drawn of them that their sizes mean nothing. */
@@ -88,9 +88,14 @@ const DRAWN = 0.05;
 const MOST_DRAWN = 3;
 
 /** As in the pattern book, what narrow strips can tell counts as seen, however deep a press the job allows. */
-const limitsOf = ({ limits: { gap, snug } }: Job) => ({ gapLimit: gap, snugLimit: Math.min(SEEN, snug) });
+const limitsOf = ({ limits: { gap, snug } }: Job) => ({
+  gapLimit: gap,
+  snugLimit: Math.min(WORTH_A_WORD, snug),
+});
 
+/** Size and scale of the drawing of a verdict. */
 export interface VerdictDrawingOptions {
+  /** Width of the drawing, pixels. */
   readonly width?: number;
   /** How many times life size movements are drawn; default to suit. */
   readonly magnification?: number;

@@ -40,7 +40,7 @@ export const PATTERN_SIZES = {
 } as const;
 
 /** Gaps and presses from here on are worth a word, mm: what narrow strips of shim stock can tell. */
-export const SEEN = 0.02;
+export const WORTH_A_WORD = 0.02;
 
 /**
  * A page for every single cause, too much of it and too little, cut-to-cut scatter left out; one for thick stock by every rule of the fence;
@@ -102,13 +102,13 @@ function page(job: Job, specimen: Specimen, cause: Cause, sign: number): Pattern
   const length = (mm: number): string => smallLength(mm, job.units);
   const by = cause.measure === "angle" ? angleText(Math.abs(size)) : length(Math.abs(size));
   const { name, title } = pageTitle(cause, sign > 0, by);
-  const signature = signatureText(cell, prediction, { least: SEEN, length });
+  const signature = signatureText(cell, prediction, { least: WORTH_A_WORD, length });
   const draw = (options: ChartOptions = {}): ChartSpec => {
     const drawing = cellDrawing(
       { cell, errors, prediction },
       {
         ...{ title, ...options, unit: smallUnit(job.units) },
-        ...{ gapLimit: job.limits.gap, snugLimit: Math.min(SEEN, job.limits.snug) },
+        ...{ gapLimit: job.limits.gap, snugLimit: Math.min(WORTH_A_WORD, job.limits.snug) },
       },
     );
     return { ...drawing, description: `${drawing.description} ${signature}` };

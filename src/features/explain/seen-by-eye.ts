@@ -5,6 +5,7 @@ import type { Instrument, Place, Reading } from "../../model/readings.js";
 
 /** What can be said of a joint without an instrument. `tight`: it must be forced, the faces press. */
 export const SEEN = ["open", "closed", "tight"] as const;
+/** What an eye says of a joint; see {@link SEEN}. */
 export type Seen = (typeof SEEN)[number];
 
 /** A gap an eye calls open, and how unsure it is of that, mm; from memory: one minute of arc is 0.087 mm at 300 mm, but a dark line against light is seen well below that. */

@@ -137,13 +137,13 @@ export function logSum(logs: readonly number[]): number {
 
 /** How large a cause is, if it is the cause; rad or mm. */
 export interface SizeFound {
-  /** Most probable size: the median on the likelier side of zero. */
+  /** Most probable size, rad or mm: the median on the likelier side of zero. */
   readonly size: number;
   /** Central 95 % interval over both sides. */
   readonly interval: readonly [number, number];
   /** Probability that it lies on the side of `size`. */
   readonly thatSide: number;
-  /** Where it may as well have the other sign, and on either side is clearly not zero: the median on the other side; else `null`. */
+  /** Where it may as well have the other sign, and on either side is clearly not zero: the median on the other side, rad or mm; else `null`. */
   readonly other: number | null;
 }
 

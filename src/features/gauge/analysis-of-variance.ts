@@ -152,10 +152,11 @@ const mean = (values: readonly number[]): number => values.reduce((sum, x) => su
 export interface RangesStudy {
   readonly meanRange: number;
   readonly repeatability: number;
-  /** 0 for one reader, or when the readers differ by no more than their repeats explain. */
+  /** Standard deviation from reader to reader, mm or rad; 0 for one reader, or when the readers differ by no more than their repeats explain. */
   readonly reproducibility: number;
-  /** Both together. */
+  /** Standard deviation of both together, mm or rad. */
   readonly gauge: number;
+  /** Standard deviation from part to part, and of everything together, mm or rad. */
   readonly parts: number;
   readonly total: number;
 }

@@ -20,12 +20,13 @@ export interface GaugeComponents {
   readonly repeatability: Spread;
   /** From reader to reader, their interaction with the parts included; `null` for one reader: not studied. */
   readonly reproducibility: Spread | null;
-  /** Part of the reproducibility that depends on the part; 0 when it was pooled. */
+  /** Part of the reproducibility that depends on the part, a standard deviation in mm or rad; 0 when it was pooled. */
   readonly interaction: number;
   /** Repeatability and reproducibility together: what an instrument's readings scatter by when anyone may take them. */
   readonly gauge: Spread;
   /** From part to part. */
   readonly parts: Spread;
+  /** Standard deviation of everything together, mm or rad. */
   readonly total: number;
 }
 
@@ -43,6 +44,7 @@ export interface GaugeStudy {
   readonly shareOfTolerance: number | null;
 }
 
+/** What a gauge is judged against. */
 export interface GaugeStudyOptions {
   /** Full width of the tolerance the gauge is for, in the readings' unit. */
   readonly tolerance?: number;

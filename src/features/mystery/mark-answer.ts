@@ -27,14 +27,17 @@ export type Marked =
 /** One source: the truth, the answer, and what the data could tell; rad or mm. */
 export interface MarkedSource {
   readonly source: SourceId;
+  /** Hidden error, rad or mm as the source is; so are the answer, the estimate and its interval. */
   readonly truth: number;
-  /** `null` where it was not named. */
+  /** Error in the answer, rad or mm; `null` where it was not named. */
   readonly answer: number | null;
+  /** What the calibration estimates, and its 95 % interval, rad or mm. */
   readonly estimate: number;
   readonly interval: readonly [number, number];
   readonly marked: Marked;
+  /** Number of points given. */
   readonly points: number;
-  /** Points that could be had; 0 where nothing was to be found or the data do not tell it. */
+  /** Number of points that could be had; 0 where nothing was to be found or the data do not tell it. */
   readonly of: number;
 }
 

@@ -18,6 +18,7 @@ import {
 
 /** The same panels seated in first and in exact order. */
 export interface ComparedOrders {
+  /** Number of panels simulated. */
   readonly panels: number;
   /** Chance that every cell closes, and mean number of cells to re-fit, by either order. */
   readonly closes: Readonly<Record<Order, Estimated>>;
@@ -53,6 +54,7 @@ export function compareOrders(task: PanelTask): ComparedOrders {
 /** The same panels made in one of the ways. */
 export interface ComparedWay {
   readonly way: PanelWay;
+  /** Number of panels simulated. */
   readonly panels: number;
   readonly closes: Estimated;
   readonly refits: Estimated;
@@ -139,8 +141,9 @@ export interface PanelBudgetLine {
   readonly closesMore: Estimated;
 }
 
+/** How many cells to re-fit each source costs. */
 export interface PanelBudget {
-  /** Panels simulated for each line, the same ones. */
+  /** Number of panels simulated for each line, the same ones. */
   readonly panels: number;
   /** Cells of one of them to re-fit, with every source as it is. */
   readonly refits: Estimated;

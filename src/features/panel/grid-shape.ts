@@ -7,24 +7,26 @@ import type { Panel, PanelLaps } from "../../model/job/panel.js";
 
 /** Where the strips and cells of one direction lie at nominal size, mm, counted from the inner face of the first border member. */
 export interface GridAxis {
-  /** Cells along it. */
+  /** Number of cells along it. */
   readonly cells: number;
-  /** Middles of the border's first member, of each strip, and of the border's last member. */
+  /** Middles of the border's first member, of each strip, and of the border's last member, mm. */
   readonly strips: readonly number[];
-  /** Middle of each cell. */
+  /** Middle of each cell, mm. */
   readonly middles: readonly number[];
-  /** From border to border. */
+  /** From border to border, mm. */
   readonly clear: number;
 }
 
-interface Shape {
+/** What panels of either kind of grid have in common, at nominal size. */
+export interface PanelShape {
   readonly panel: Panel;
-  /** Of one cell: clear width and height. */
+  /** Clear width and height of one cell, mm. */
   readonly opening: { readonly width: number; readonly height: number };
+  /** Thickness of a strip, mm. */
   readonly strip: number;
   /** Names of a cell's walls in the order in which their numbers are written. */
   readonly walls: readonly string[];
-  /** Laps along a member of the border, to the member at its end. */
+  /** Number of laps along a member of the border, to the member at its end. */
   readonly laps: { readonly across: number; readonly down: number };
   /** Outer size, mm. */
   readonly width: number;
@@ -32,7 +34,7 @@ interface Shape {
 }
 
 /** Upright and level strips: cells are rectangles. */
-export interface UprightShape extends Shape {
+export interface UprightShape extends PanelShape {
   readonly kind: "upright";
   /** Columns from the left: upright strips and cells. */
   readonly across: GridAxis;
@@ -41,8 +43,9 @@ export interface UprightShape extends Shape {
 }
 
 /** Strips in three directions: cells are triangles, every second one standing on its point. */
-export interface ThreeWayShape extends Shape {
+export interface ThreeWayShape extends PanelShape {
   readonly kind: "three-way";
+  /** @internal */
   readonly grid: ThreeWayGrid;
 }
 
@@ -119,7 +122,8 @@ export interface GridSpreads {
   readonly borderThickness: number;
 }
 
-type Places = Pick<PanelLaps, "way" | "place">;
+/** How laps are placed, and the standard deviation of one place, mm. */
+export type Places = Pick<PanelLaps, "way" | "place">;
 
 /**
  * Covariance of the places of two laps of one strip, mm². Lap 0 is where the strip starts, and exact.

@@ -17,16 +17,16 @@ import type { SimulatedPanels } from "./simulate-panels.js";
 
 /** Shares of the panels whose quantiles are told. */
 export const PANEL_QUANTILES = [0.05, 0.5, 0.95] as const;
-/** What a figure of one panel comes to over many. */
+/** What a figure of one panel comes to over many: its mean and quantiles, in the unit of the figure. */
 export interface OverPanels {
   readonly mean: Estimated;
-  /** At {@link PANEL_QUANTILES}. */
+  /** Its quantiles; `p` is the probability of each, 0 to 1. */
   readonly quantiles: readonly (Estimated & { readonly p: number })[];
 }
 
 /** One cell's place in the panel. */
 export interface PanelPlace {
-  /** From the top and from the left, 1 first. */
+  /** Index from the top and from the left, 1 first. */
   readonly row: number;
   readonly column: number;
   /** Chance that the cell does not close. */

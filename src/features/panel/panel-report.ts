@@ -4,7 +4,7 @@ import { UserError } from "../../core/errors.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
-import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import type { ChartOptions, ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
 import { shareText } from "../../render/percent.js";
 import { type JobPicture, writeCharts } from "../../render/pictures.js";
@@ -68,14 +68,10 @@ export function panelJson({ job, shape, walls, ...rest }: PanelPrediction): unkn
   };
 }
 
-interface Options {
-  readonly width?: number;
-}
-
 /** Named drawings of a panel: how often each cell fails, how wide it gaps, and what drives it. */
 export function panelCharts(
   prediction: PanelPrediction,
-  options: Options = {},
+  options: Pick<ChartOptions, "width"> = {},
 ): [name: string, spec: ChartSpec][] {
   const { budget } = prediction;
   return [
@@ -92,7 +88,10 @@ const placesOf = ({ panel: { rows, columns }, kind }: PanelPrediction["shape"]) 
 });
 
 /** In how many panels each cell does not close. */
-export const failsMap = ({ shape, places }: PanelPrediction, options: Options = {}): ChartSpec =>
+export const failsMap = (
+  { shape, places }: PanelPrediction,
+  options: Pick<ChartOptions, "width"> = {},
+): ChartSpec =>
   panelMap(
     {
       ...placesOf(shape),
@@ -104,7 +103,10 @@ export const failsMap = ({ shape, places }: PanelPrediction, options: Options = 
   );
 
 /** How wide each cell's widest gap is on average. */
-export const gapsMap = ({ job, shape, places }: PanelPrediction, options: Options = {}): ChartSpec =>
+export const gapsMap = (
+  { job, shape, places }: PanelPrediction,
+  options: Pick<ChartOptions, "width"> = {},
+): ChartSpec =>
   panelMap(
     {
       ...placesOf(shape),
@@ -116,7 +118,10 @@ export const gapsMap = ({ job, shape, places }: PanelPrediction, options: Option
   );
 
 /** Share of the cells to re-fit that each source costs. */
-const costs = ({ sources, refits }: NonNullable<PanelPrediction["budget"]>, options: Options): ChartSpec =>
+const costs = (
+  { sources, refits }: NonNullable<PanelPrediction["budget"]>,
+  options: Pick<ChartOptions, "width">,
+): ChartSpec =>
   budgetBars(
     sources.map(({ name, fewerRefits }) => ({ label: name, value: fewerRefits.value / refits.value })),
     {

@@ -23,8 +23,10 @@ export const FEWEST_PANELS = 20;
 /** Cells simulated for each line of the budget, for each way of making, and in both orders: at least {@link FEWEST_PANELS} panels. */
 export const SIDE_CELLS = { budget: 60_000, ways: 60_000, orders: 60_000 } as const;
 
+/** How far the simulation of panels has come. */
 export interface PanelProgress {
   readonly stage: "panels" | "orders" | "ways" | "budget";
+  /** Number of panels simulated in this stage, and how many there are. */
   readonly done: number;
   readonly of: number;
   /** So far, and seconds left at that rate; 0 before anything is known. */

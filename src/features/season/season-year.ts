@@ -65,6 +65,7 @@ export interface SeasonYear {
   readonly seed: number;
 }
 
+/** How many cells of a year are simulated, and from which seed. */
 export interface SeasonOptions {
   /** Number of cells drawn, whole, from 100 to {@link MOST_SEASON_CELLS}; default {@link SEASON_CELLS}. */
   readonly cells?: number;

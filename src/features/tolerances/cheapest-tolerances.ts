@@ -2,9 +2,9 @@ import { normalQuantile } from "../../core/numeric/normal.js";
 
 /** How a chance answers to tolerances. */
 export interface ChanceAt {
-  /** Above 0 and below 1. */
+  /** Chance that a cell closes, above 0 and below 1. */
   readonly chance: number;
-  /** Its derivative by the logarithm of each tolerance, worked out when asked for; below zero where looser is worse. */
+  /** Change of the chance per unit of the logarithm of each tolerance, worked out when asked for; below zero where looser is worse. */
   readonly slopes: () => Float64Array;
 }
 

@@ -22,17 +22,20 @@ export interface ToleranceLine {
   readonly kind: ToleranceGroup["kind"];
   /** Standard deviations, rad where `angular`, else mm; a grid has an offset and a turn. */
   readonly parts: readonly { readonly angular: boolean; readonly today: number; readonly wanted: number }[];
-  /** Wanted over today's. */
+  /** Factor: wanted over today's. */
   readonly factor: number;
+  /** Cost today and as wanted, in the units of the job's costs. */
   readonly costToday: number;
   readonly cost: number;
   /** Whether it stands at the finest or the loosest allowed. */
   readonly bound: "finest" | "loosest" | null;
 }
 
+/** What a chance of closing costs at least. */
 export interface CurvePoint {
+  /** Chance that a cell closes, 0 to 1. */
   readonly chance: number;
-  /** `null`: out of reach with the finest tolerances. */
+  /** Least cost of the tolerances, in the units of the job's costs; `null`: out of reach with the finest ones. */
   readonly cost: number | null;
 }
 

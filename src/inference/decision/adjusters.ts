@@ -7,7 +7,7 @@ export interface Setting {
   readonly change: number;
   /** Leaves pushed in, mm; empty for a stop or for no move. */
   readonly leaves: readonly number[];
-  /** Steps of the stop, longer +; 0 for a ramp. */
+  /** Number of steps of the stop, longer +; 0 for a ramp. */
   readonly steps: number;
 }
 

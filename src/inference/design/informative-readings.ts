@@ -16,6 +16,7 @@ export interface SeparatingReading {
   readonly combination: Unseparated;
   /** What to read, where and with what; without a value. */
   readonly reading: Reading;
+  /** @internal */
   readonly station: Station;
   /** Standard deviation of the combination as a share of what it was before any data: now, and after that reading. */
   readonly now: number;

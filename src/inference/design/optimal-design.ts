@@ -13,11 +13,13 @@ export interface DesignProblem {
   readonly total?: number;
 }
 
+/** Where an optimal design starts and when it ends. */
 export interface DesignOptions {
   /** Weights to start from; default equal. */
   readonly start?: Float64Array;
-  /** Ends when the criterion is within this of the least there is; default 1e-6. */
+  /** Ends when the criterion is within this, in its own unit, of the least there is; default 1e-6. */
   readonly tolerance?: number;
+  /** Most number of rounds. */
   readonly mostRounds?: number;
 }
 

@@ -14,7 +14,7 @@ export interface Safety {
   readonly sure: number;
   readonly now: number;
   readonly afterPlan: number;
-  /** Pieces until it is as sure as wanted, this plan's and, beyond it, the best further ones; 0 when it is now, `null` when {@link MOST_TRIALS} trials do not make it so. */
+  /** Number of pieces, and of trials, until it is as sure as wanted, this plan's and, beyond it, the best further ones; 0 when it is now, `null` when {@link MOST_TRIALS} trials do not make it so. */
   readonly piecesNeeded: number | null;
   readonly trialsNeeded: number | null;
   readonly leeways: readonly Leeway[];
@@ -68,9 +68,9 @@ function bestOf(choice: TrialChoice, sums: readonly Float64Array[]): number | nu
 }
 
 /** How far the error left after a move may be from where it was thought to be before another setting would be worth its cost; rad or mm. */
-interface Leeway {
+export interface Leeway {
   readonly adjuster: Adjuster;
-  /** ≤ 0 and ≥ 0; infinite where no setting at hand would help. */
+  /** Ends of the leeway, rad or mm, ≤ 0 and ≥ 0; infinite where no setting at hand would help. */
   readonly low: number;
   readonly high: number;
 }

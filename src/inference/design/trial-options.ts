@@ -6,13 +6,16 @@ import { type TrialInformation, trialInformation } from "./trial-information.js"
 
 /** One kind of trial that could be cut: what is cut, where it is judged, and which readings of it are worth taking. */
 export interface TrialOption {
+  /** @internal */
   readonly sample: Sample;
+  /** @internal */
   readonly stops: readonly StationStop[];
   readonly readings: readonly Reading[];
+  /** Number of pieces cut. */
   readonly pieces: number;
-  /** Everything together: pieces, benches, readings. */
+  /** Minutes for everything together: pieces, benches, readings. */
   readonly minutes: number;
-  /** What it tells of the sources, in units of their prior standard deviations, one matrix (row-major) a scenario. */
+  /** What it tells of the sources, in units of their prior standard deviations, one matrix (row-major) a scenario. @internal */
   readonly information: readonly Float64Array[];
 }
 

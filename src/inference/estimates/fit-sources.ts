@@ -69,6 +69,7 @@ export interface SourceFit {
   /** How many independent draws the sample is worth, for the source that mixes worst. */
   readonly effectiveSampleSize: number;
   readonly unseparated: readonly Unseparated[];
+  /** @internal */
   readonly likelihood: Likelihood;
   /** The most probable sources and cut-to-cut errors. */
   readonly best: LikelihoodFit;
@@ -79,6 +80,7 @@ export interface SourceFit {
 /** Below this share of the prior variance taken away, the prior speaks. */
 const LEARNED_LITTLE = 0.2;
 
+/** What a fit estimates beside the sources, and its seed. */
 export interface FitSourcesOptions {
   /** Whether the cut-to-cut scatters are estimated where the readings allow; default true. */
   readonly estimateBetweenCutSds?: boolean;

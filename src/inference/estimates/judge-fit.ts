@@ -14,7 +14,7 @@ export interface FitVerdict {
   /** Share of data sets simulated from the fit, and fitted again, that fit no better: small when the readings scatter more than the job says. */
   readonly probability: number;
   readonly simulated: number;
-  /** Robust spread of the residuals (1.4826 × median absolute deviation): about 1 for values, less where most readings only say "closed". */
+  /** Robust spread of the residuals in standard deviations (1.4826 × median absolute deviation): about 1 for values, less where most readings only say "closed". */
   readonly residualSpread: number;
   readonly outliers: readonly string[];
 }

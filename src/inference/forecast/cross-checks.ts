@@ -16,6 +16,7 @@ import {
 
 /** The same cells seated in first and in exact order: what taking gaps as linear does to the answer. */
 export interface OrderDifference {
+  /** Number of cells solved in both orders. */
   readonly trials: number;
   /** Chance that a cell does not close, by either order. */
   readonly fails: { readonly first: Estimated; readonly exact: Estimated };

@@ -49,8 +49,10 @@ export const BOTH_ORDERS = 16_384;
 /** Blocks between two looks at whether an adaptive run is stable. */
 const BLOCKS_A_CHECK = 8;
 
+/** How far a forecast has come. */
 export interface ForecastProgress {
   readonly stage: "cells" | "orders" | "budget";
+  /** Number of cells simulated in this stage, and how many there are. */
   readonly done: number;
   readonly of: number;
   /** Cells a second so far, and seconds left at that rate; 0 before anything is known. */
@@ -93,6 +95,7 @@ export interface OpeningForecast {
   readonly linearVerdict: LinearVerdict;
 }
 
+/** The forecast of a whole cell: all its joints, front and back. */
 export interface CellForecast extends OpeningForecast {
   /** Shortest 95 % interval of the worst gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
   readonly shortest: Interval;

@@ -13,9 +13,9 @@ export interface SourceGroup {
   readonly id: SourceId | ScatterId;
   /** Shared by all cuts it acts on, or drawn anew for each cut, piece or wall. */
   readonly shared: boolean;
-  /** Which of a trial's draws are its own. */
+  /** Indices of the draws of a trial that are its own. */
   readonly draws: readonly number[];
-  /** What each of them would be if the group were perfect: the draw at which its error is nil. */
+  /** What each of them would be if the group were perfect, in standard normals: the draw at which its error is nil. */
   readonly perfect: readonly number[];
   /** Normal distribution of the error behind each draw: mean and standard deviation, rad where `angular`, else mm. A grid's offsets and turns stand side by side. */
   readonly spread: readonly {

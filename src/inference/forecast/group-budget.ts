@@ -24,6 +24,7 @@ export interface GroupLine {
   readonly drop: Estimated;
 }
 
+/** Which sources the spread of the worst gap comes from. */
 export interface GroupBudget {
   /** `constant`: the worst gap does not vary, and no share is told. */
   readonly status: "estimated" | "constant";
@@ -31,7 +32,7 @@ export interface GroupBudget {
   readonly variance: number;
   /** Chance that a cell fails to close, by these cells. */
   readonly fails: Estimated;
-  /** Cells seated. */
+  /** Number of cells seated. */
   readonly evaluations: number;
   /** Largest total share first. */
   readonly lines: readonly GroupLine[];

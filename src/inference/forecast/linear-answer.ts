@@ -19,6 +19,7 @@ export interface LinearAnswer {
   readonly beyondGap: number;
 }
 
+/** Whether the first-order answer may be used instead of Monte Carlo (JCGM 101:2008, 8.1). */
 export interface LinearVerdict {
   readonly status: "trusted" | "not trusted" | "undecided";
   /** By how much the ends of the two intervals differ, mm, and how much they may (JCGM 101:2008, 8.1, one digit). */

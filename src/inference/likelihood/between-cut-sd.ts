@@ -14,13 +14,14 @@ const SD_OF_KIND: Partial<Record<ErrorKind, keyof Job["betweenCutSd"]>> = {
 export interface BetweenCutSdEvidence {
   /** As the job states it, rad or mm. */
   readonly stated: number;
-  /** As it is used: estimated, or stated where the readings say too little. */
+  /** As it is used, rad or mm: estimated, or stated where the readings say too little. */
   readonly used: number;
   /** Effective number of cut-to-cut errors that the readings determine, the fit of the sources allowed for. */
   readonly degreesOfFreedom: number;
   readonly estimated: boolean;
 }
 
+/** The between-cut standard deviations a fit used, by kind of error. */
 export type BetweenCutSdEstimate = { readonly [key in keyof Job["betweenCutSd"]]: BetweenCutSdEvidence };
 
 /** The job's statement counts as much as this many cut-to-cut errors. */

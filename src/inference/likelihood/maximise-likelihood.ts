@@ -27,6 +27,7 @@ export interface Likelihood {
 export interface LikelihoodFit {
   /** rad or mm. */
   readonly estimates: Float64Array;
+  /** @internal */
   readonly modes: readonly BlockMode[];
   readonly minimum: Minimum;
 }

@@ -13,9 +13,9 @@ import { setUpByGroup, shopSources, sourceErrors } from "../../model/sources.js"
 export interface Specimen {
   readonly key: string;
   readonly cell: Cell;
-  /** errors = known + matrix · sources + cut-to-cut errors; row-major (error, source). */
+  /** errors (rad and mm) = known + matrix · sources + cut-to-cut errors; row-major (error, source). */
   readonly matrix: Float64Array;
-  /** What the known moves of its round have changed. */
+  /** What the known moves of its round have changed, rad and mm. */
   readonly known: Float64Array;
   /** Standard deviation of each elementary error from one cut (piece, grid) to the next. */
   readonly betweenCutSd: Float64Array;

@@ -1,6 +1,6 @@
 import { Unfit } from "../faults.js";
 
-/** An expression of a pattern file as a tree. */
+/** An expression of a pattern file as a tree; its numbers are mm, rad or plain. */
 export type Expression =
   | { readonly kind: "number"; readonly value: number; readonly unit: string | null }
   | { readonly kind: "name"; readonly name: string }

@@ -5,6 +5,7 @@ import type { Expression } from "./parse-expression.js";
 
 /** What a size of a pattern is: a length (mm), an angle (rad), or a share between 0 and 1. */
 export const SIZE_KINDS = ["length", "angle", "share"] as const;
+/** What a size of a pattern is; see {@link SIZE_KINDS}. */
 export type SizeKind = (typeof SIZE_KINDS)[number];
 
 /** A size that a job gives to a pattern. Every pattern has `opening` and `strip`. */
@@ -67,15 +68,19 @@ export interface Pattern {
   /** Whether it comes with this project. */
   readonly shipped: boolean;
   readonly sizes: readonly PatternSize[];
+  /** @internal */
   readonly lets: readonly (readonly [name: string, value: Expression])[];
+  /** @internal */
   readonly walls: readonly PatternWall[];
+  /** @internal */
   readonly kinds: readonly PatternKind[];
+  /** @internal */
   readonly pieces: readonly PatternPiece[];
   /** Names of the joints, `piece.face|mate`. */
   readonly joints: readonly string[];
   /** Pieces by name, in the order of fitting. */
   readonly stages: readonly (readonly string[])[];
-  /** The file, for the places of what is found wrong later. */
+  /** The file, for the places of what is found wrong later. @internal */
   readonly source: JobSource;
 }
 

@@ -2,16 +2,16 @@ import type { Job } from "../../model/job/job.js";
 
 /** What earlier jobs found of a jig's ramp; rad. */
 export interface RampRecord {
-  /** Label of the ramp. */
+  /** Label of the ramp, rad. */
   readonly ramp: number;
-  /** Steeper +. */
+  /** Error, rad, steeper +; and its standard uncertainty, rad. */
   readonly error: number;
   readonly uncertainty: number;
 }
 
 /** What earlier jobs found of how far a ramp leans; rad. */
 export interface LeanRecord {
-  /** Outward at the front +. */
+  /** Error, rad, outward at the front +; and its standard uncertainty, rad. */
   readonly error: number;
   readonly uncertainty: number;
 }
@@ -24,7 +24,7 @@ export interface StopRecord {
   readonly strip: number;
   /** The pattern and its further sizes, as `cellOfRecord` says; absent of a square asanoha. */
   readonly cell?: string;
-  /** Longer +. */
+  /** Error, mm, longer +; and its standard uncertainty, mm. */
   readonly error: number;
   readonly uncertainty: number;
 }

@@ -132,8 +132,12 @@ export class SheetRow<C extends string> {
   }
 }
 
-const MEASURE_UNITS = { angle: ["deg", "arcmin", "rad"], length: ["mm", "µm", "in", "thou"] } as const;
-export type MeasureKind = keyof typeof MEASURE_UNITS;
+/** What a measured value can be. */
+export type MeasureKind = "angle" | "length";
+const MEASURE_UNITS: Readonly<Record<MeasureKind, readonly string[]>> = {
+  angle: ["deg", "arcmin", "rad"],
+  length: ["mm", "µm", "in", "thou"],
+};
 
 /** A unit that a cell names, and what it is a unit of; `undefined` after noting that it is none. An empty cell is `usual`. */
 export function readMeasureUnit<C extends string>(
@@ -143,7 +147,7 @@ export function readMeasureUnit<C extends string>(
 ): { readonly unit: string; readonly kind: MeasureKind } | undefined {
   const typed = row.get(column).toLowerCase() || usual;
   for (const kind of ["length", "angle"] as const)
-    if ((MEASURE_UNITS[kind] as readonly string[]).includes(typed)) return { unit: typed, kind };
+    if (MEASURE_UNITS[kind].includes(typed)) return { unit: typed, kind };
   const rule = "a length is in mm, µm, in or thou, an angle in deg, arcmin or rad";
   return row.refuse(column, { problem: "there is no such unit", rule }, usual);
 }

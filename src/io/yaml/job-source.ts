@@ -6,7 +6,7 @@ import { issueFaults } from "./fields.js";
 import { JOB_SPELLING, type Spelling } from "./job-examples.js";
 import { readYaml, resolved, startOf, type YamlText } from "./read-yaml.js";
 
-/** Keys and list indices from the top of a job file to one of its values. */
+/** Keys and indices of lists from the top of a job file to one of its values. */
 export type JobPath = readonly (string | number)[];
 
 export interface RefuseOptions {

@@ -37,6 +37,7 @@ export interface Joint {
 
 /** The single-point stops, as pairs of faces. */
 export interface PinContact {
+  /** Indices of the two faces that the pin holds together. */
   readonly first: number;
   readonly mate: number;
   readonly at: Vec;

@@ -8,14 +8,12 @@ import type { SetUp } from "../shop.js";
 import { jigOf, leanSense, setUpByGroup } from "../sources.js";
 import type { Job } from "./job.js";
 
-type CellKeys = Pick<Job, "arrangement" | "strip">;
-
 /**
  * The job's cell before its joints are looked for: its pieces, walls and groups of cuts.
  *
  * @throws RangeError when the arrangement was worked out for another strip; a loaded job's never was.
  */
-export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
+export function jobArrangement({ arrangement, strip }: Pick<Job, "arrangement" | "strip">): Arrangement {
   if (arrangement.strip !== strip)
     throw new RangeError(
       `The job's strip is ${strip} mm and its pattern was worked out for ${arrangement.strip} mm.`,
@@ -28,7 +26,7 @@ export function jobArrangement({ arrangement, strip }: CellKeys): Arrangement {
  *
  * @throws UserError (code "cell") when the strip does not suit the opening; a loaded job's always does.
  */
-export const compileJobCell = (job: CellKeys & Pick<Job, "depth" | "jigs" | "asCut">): Cell =>
+export const compileJobCell = (job: Pick<Job, "arrangement" | "strip" | "depth" | "jigs" | "asCut">): Cell =>
   compileCell(atJobDepth(jobArrangement(job), job));
 
 /**

@@ -62,6 +62,7 @@ export interface Job {
   readonly toleranceGoal?: ToleranceGoal;
 }
 
+/** How the lengths of pieces come about: as cut at the stops, or fitted by trial. */
 export const LENGTHS = ["as-cut", "fitted"] as const;
 
 /** Defaults where the job file is silent; mm and rad. Common practice, no source. */
@@ -166,13 +167,15 @@ export interface ToleranceGoal {
   readonly loosest: number;
 }
 
+/** Cost of halving each tolerance, in the units of the job's costs. */
 export interface ToleranceCosts {
+  /** Of all ramps; every cost is for halving one tolerance. */
   readonly ramps: number;
   readonly stops: number;
   readonly thickness: number;
-  /** The walls of the grid: its laps and the thickness of its strips. */
+  /** Cost for the walls of the grid: its laps and the thickness of its strips. */
   readonly grid: number;
-  /** Each scatter from cut to cut; `null`: they stay as they are. */
+  /** Cost for each between-cut standard deviation; `null`: they stay as they are. */
   readonly cuts: number | null;
 }
 

@@ -12,9 +12,9 @@ export interface PanelLaps {
   readonly bundled: boolean;
   /** Standard deviation of one lap's place: from the stop, or from the lap before it. */
   readonly place: number;
-  /** Width of a finished lap. What it has over the strip's thickness is play. */
+  /** Width of a finished lap, mm. What it has over the strip's thickness is play. */
   readonly width: number;
-  /** Nominal depth of a lap; `null`: half the depth of the strip. In a three-way grid that of one of its three layers; `null`: a third. */
+  /** Nominal depth of a lap, mm; `null`: half the depth of the strip. In a three-way grid that of one of its three layers; `null`: a third. */
   readonly depth: number | null;
   /** Standard deviation of a lap's depth. */
   readonly depthSd: number;
@@ -32,7 +32,7 @@ export interface PanelBorder {
 export interface PanelFrame {
   readonly width: number;
   readonly height: number;
-  /** Most that the panel may be smaller than the frame, in each direction. */
+  /** Most that the panel may be smaller than the frame, in each direction, mm. */
   readonly play: number;
 }
 

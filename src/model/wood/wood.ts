@@ -56,7 +56,7 @@ export interface StripMovement {
  *
  * @param rings rad, 0 … π/2: from 0, the thickness square to the rings (it moves radially), to π/2, along them (tangentially)
  * @param from,to moisture contents, per cent, 0 … `wood.startsAt`
- * @throws RangeError as {@link dimensionalChangeByShrinkage}
+ * @throws RangeError as `dimensionalChangeByShrinkage`
  * @example stripMovement(woodOf(speciesNamed("Sitka spruce")), 0, 9, 11).strain // 0.00296: 2 % of moisture, radially
  */
 export function stripMovement(wood: Wood, rings: number, from: number, to: number): StripMovement {

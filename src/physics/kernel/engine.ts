@@ -1,6 +1,7 @@
 import { type Entry, namedEntries, type Op, type Routine, Tape } from "./tape.js";
 import { ConstantTable, DOUBLE, deskBytes, toWasm, wasmModule, webAssembly } from "./to-wasm.js";
 
+/** What a kernel's routines run as: WebAssembly, or generated JavaScript where there is none. */
 export type EngineKind = "wasm" | "javascript";
 
 /** Routines ready to run on the records of one memory. */

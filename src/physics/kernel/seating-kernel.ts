@@ -70,6 +70,7 @@ export class SeatingKernel {
   readonly #finished = new Uint8Array(BATCH_TRIALS);
   #stragglers = 0;
 
+  /** @internal */
   constructor(task: KernelTask) {
     this.#compiled = compileKernel(task);
     const { batch, places, engine } = this.#compiled;

@@ -7,9 +7,9 @@ import { type Routine, Tape, type Value } from "./tape.js";
  */
 export interface TrialInputs {
   readonly mean: Float64Array;
-  /** Row-major (error, draw). */
+  /** Errors (rad, mm) per unit of each draw, row-major (error, draw). */
   readonly matrix: Float64Array;
-  /** Numbers drawn for each trial. */
+  /** Number of draws for each trial. */
   readonly draws: number;
 }
 

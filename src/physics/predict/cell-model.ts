@@ -10,14 +10,15 @@ import { seatedFaces, seatedResponses } from "./face-states.js";
 /** A cell made ready for the seating: computed once, used for every prediction. */
 export interface CellModel {
   readonly cell: Cell;
+  /** @internal */
   readonly seating: SeatingModel;
-  /** The nominal cell and its derivatives. */
+  /** The nominal cell and its derivatives. @internal */
   readonly nominal: GapEvaluation;
-  /** First-order change of each gap by each elementary error while no piece moves, row-major (probe, error). */
+  /** Change of each gap, mm per rad or mm of each elementary error, while no piece moves; row-major (probe, error). */
   readonly direct: Float64Array;
-  /** How each seated face answers to each elementary error at nominal. */
+  /** How each seated face answers to each elementary error at nominal. @internal */
   readonly responses: readonly FaceSlope[];
-  /** Probes that are read, in the order of `cellProbes`: the joints' toes and heels; those of pins follow them. */
+  /** Number of probes that are read, in the order of `cellProbes`: the joints' toes and heels; those of pins follow them. */
   readonly readProbes: number;
 }
 

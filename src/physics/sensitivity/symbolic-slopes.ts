@@ -120,6 +120,7 @@ function balanced(direct: number[], yielding: number[][], springs: number[]): nu
 
 /** What moves a face, and by how much when nothing is wrong yet: all zero. */
 export const FACE_VARIABLES = ["delta", "e", "x", "y", "theta"] as const;
+/** One of {@link FACE_VARIABLES}. */
 export type FaceVariable = (typeof FACE_VARIABLES)[number];
 
 /**
@@ -137,7 +138,7 @@ export const STRAIGHT_MOVE =
   "(c + e - cos(alpha + k*delta + theta)*(px - ox - x) - sin(alpha + k*delta + theta)*(py - oy - y))" +
   " / (cos(alpha + k*delta + theta)*nx + sin(alpha + k*delta + theta)*ny)";
 
-/** The face at hand: numbers for the letters of the formulas. */
+/** The face at hand: numbers for the letters of the formulas, mm and rad; `k` a ratio. */
 export type FaceFigures = Readonly<Record<"alpha" | "ox" | "oy" | "px" | "py" | "nx" | "ny" | "k", number>> &
   ({ readonly a: number; readonly J: number } | { readonly c: number });
 

@@ -24,6 +24,7 @@ export interface CellDrawingInput {
   };
 }
 
+/** Limits, unit and scale of a drawing of a cell. */
 export interface CellDrawingOptions extends ChartOptions, JointLimits {
   /** Unit of the gaps named: mm, in or thou. The scale bar is in mm or in inches with it. */
   readonly unit: AxisUnit;

@@ -70,9 +70,9 @@ function swatch(state: JointState, x: number, y: number): Layer[] {
 
 /** What counts as closed and what as too wide, mm. */
 export interface JointLimits {
-  /** A gap wider than this is too wide. */
+  /** A gap wider than this, mm, is too wide. */
   readonly gapLimit: number;
-  /** A gap up to this is closed, and so is a press. */
+  /** A gap up to this, mm, is closed, and so is a press. */
   readonly snugLimit: number;
 }
 

@@ -22,6 +22,7 @@ export interface BudgetRow {
   readonly value: number;
 }
 
+/** Unit, axis and length of a chart of bars. */
 export interface BudgetBarsOptions extends ChartOptions {
   readonly unit: AxisUnit | "share";
   /** Axis title without its unit; default {@link DEFAULT_BUDGET_AXIS}. */

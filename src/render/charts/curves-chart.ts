@@ -31,11 +31,13 @@ export interface Curve {
   readonly as?: "line" | "dots";
 }
 
+/** What an axis of curves shows. */
 export interface CurveAxis {
   readonly title: string;
   readonly unit: AxisUnit;
 }
 
+/** Axes and size of a chart of curves. */
 export interface CurvesChartOptions extends ChartOptions {
   readonly title: string;
   readonly x: CurveAxis;

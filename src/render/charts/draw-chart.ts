@@ -77,6 +77,7 @@ const SANS_SERIF = "Arial, Helvetica, Liberation Sans, DejaVu Sans, Noto Sans, s
 const PROBE =
   '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><text x="2" y="15" font-family="sans-serif">H</text></svg>';
 
+/** Size of a PNG. */
 export interface PngOptions {
   /** Width of the picture, pixels, > 0; the height follows. */
   readonly width: number;

@@ -5,7 +5,7 @@ import type { Dealer, Subscriber } from "zeromq";
 import { type Connection, onEarlyEnd, openConnection, type Transport } from "./connection.js";
 import { isScript, PRELOAD, type Script } from "./preload.js";
 
-export interface KernelOptions {
+export interface NotebookKernelOptions {
   /** Working directory of the cells. */
   readonly cwd: string;
   readonly env: NodeJS.ProcessEnv;
@@ -39,7 +39,7 @@ export class Kernel {
   #log = "";
   #languageInfo: unknown = {};
 
-  private constructor(connection: Connection, zmq: typeof import("zeromq"), options: KernelOptions) {
+  private constructor(connection: Connection, zmq: typeof import("zeromq"), options: NotebookKernelOptions) {
     const { cwd, env, signal, onScript } = options;
     this.#connection = connection;
     const tslab = createRequire(import.meta.url).resolve("tslab/bin/tslab");
@@ -83,7 +83,7 @@ export class Kernel {
    * @throws KernelTimeout when it does not answer in time
    * @throws KernelEnded when it ends before it answers
    */
-  static async start(options: KernelOptions): Promise<Kernel> {
+  static async start(options: NotebookKernelOptions): Promise<Kernel> {
     options.signal?.throwIfAborted();
     const zmq = await import("zeromq");
     const connection = await openConnection(options.transport);

@@ -8,6 +8,7 @@ import { type CellStep, type RunOptions, type RunStats, runNotebook } from "./ru
 /** The environment variable in which a notebook finds the absolute path of the job's folder. */
 export const JOB_VARIABLE = "SUKIMA_JOB";
 
+/** Which notebook is run, for which job, and where the report goes. */
 export interface ReportOptions extends Pick<RunOptions, "cellTimeoutMs" | "transport" | "signal"> {
   readonly notebookPath: string;
   /** Folder for the report; made when missing. Not the notebook's own folder. */
@@ -18,13 +19,14 @@ export interface ReportOptions extends Pick<RunOptions, "cellTimeoutMs" | "trans
   readonly onProgress?: ((step: CellStep) => void) | undefined;
 }
 
+/** Where a run left its notebook and its page. */
 export interface Report {
   /** The executed notebook. */
   readonly notebook: string;
   /** The page. */
   readonly page: string;
   readonly timings: RunStats & {
-    /** Making the page, ms. */
+    /** Time for making the page, milliseconds. */
     readonly renderMs: number;
   };
 }

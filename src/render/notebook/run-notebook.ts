@@ -10,7 +10,7 @@ import {
   failureOf,
   kernelComplaint,
 } from "./failures.js";
-import { Kernel, KernelEnded, type KernelOptions, KernelTimeout } from "./kernel.js";
+import { Kernel, KernelEnded, KernelTimeout, type NotebookKernelOptions } from "./kernel.js";
 import {
   type CodeCell,
   hidePaths,
@@ -29,6 +29,7 @@ const START_TIMEOUT_MS = 60_000;
 /** How long the kernel is watched for errors in the background after the last cell, ms. */
 const SETTLE_MS = 100;
 
+/** How a notebook is run. */
 export interface RunOptions {
   /** The notebook's name in messages; `notebook` by default. */
   readonly file?: string | undefined;
@@ -36,7 +37,7 @@ export interface RunOptions {
   readonly cwd?: string | undefined;
   /** Environment of the kernel; this process's own by default. */
   readonly env?: NodeJS.ProcessEnv | undefined;
-  /** ms, > 0; `CELL_TIMEOUT_MS` by default. */
+  /** Longest time for one cell, milliseconds, > 0; `CELL_TIMEOUT_MS` by default. */
   readonly cellTimeoutMs?: number | undefined;
   /** `ipc` where the system has it, else `tcp`. */
   readonly transport?: Transport | undefined;
@@ -48,21 +49,23 @@ export interface RunOptions {
   readonly onCell?: ((step: CellStep) => void) | undefined;
 }
 
+/** One code cell that has run. */
 export interface CellStep {
   /** Which code cell, counted from 1; blank cells do not count. */
   readonly cell: number;
   /** How many code cells there are. */
   readonly of: number;
-  /** Time it took, ms. */
+  /** Time it took, milliseconds. */
   readonly ms: number;
   readonly ok: boolean;
 }
 
+/** How long a run took. */
 export interface RunStats {
-  /** Time until the kernel answered, ms. */
+  /** Time until the kernel answered, milliseconds. */
   readonly startMs: number;
   readonly cells: readonly CellStep[];
-  /** From the start of the kernel to its end, ms. */
+  /** From the start of the kernel to its end, milliseconds. */
   readonly totalMs: number;
 }
 
@@ -124,7 +127,7 @@ export async function runNotebook(notebook: unknown, options: RunOptions = {}): 
   return { notebook: executed, stats: { startMs, cells, totalMs: performance.now() - began }, error };
 }
 
-async function startKernel(file: string, options: KernelOptions): Promise<Kernel> {
+async function startKernel(file: string, options: NotebookKernelOptions): Promise<Kernel> {
   try {
     return await Kernel.start(options);
   } catch (cause) {

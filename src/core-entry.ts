@@ -32,7 +32,6 @@ export {
 } from "./model/cell/benches.js";
 export {
   type Cell,
-  cellProbes,
   type Face,
   type Joint,
   type Order,
@@ -45,11 +44,10 @@ export { compileCell } from "./model/cell/compile-cell.js";
 
 // What is off, and the gaps it makes
 
+export type { ElementaryError, ErrorKind } from "./model/cell/cell.js";
 export {
   type AsCut,
   asCutErrors,
-  type ElementaryError,
-  type ErrorKind,
   type ErrorLayout,
   errorLayout,
   noErrors,

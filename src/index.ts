@@ -11,7 +11,7 @@
 export { type ErrorCode, isUserError, UserError } from "./core/errors.js";
 export { newJob } from "./features/new/new-job.js";
 export { recordYaml } from "./features/record/record-yaml.js";
-export { jobCell, jobSources, type Specimen } from "./inference/likelihood/specimen.js";
+export { jobSources, type Specimen } from "./inference/likelihood/specimen.js";
 export { JobError, type JobFault } from "./io/faults.js";
 export { loadJob } from "./io/job/load-job.js";
 export { type ArrangedPattern, arrangePattern } from "./io/patterns/arrange-pattern.js";
@@ -49,7 +49,7 @@ export {
   TRIAL_COSTS,
   type TrialCosts,
 } from "./model/job/job.js";
-export { jobArrangement, jobAsCut } from "./model/job/job-cell.js";
+export { jobArrangement, jobAsCut, jobCell } from "./model/job/job-cell.js";
 export type {
   Instrument,
   PLACES,

@@ -80,7 +80,7 @@ export function calibrateJob(
   const residuals = residualsOf(fit, seed);
   const verdict = judgeFit(fit, residuals, seed);
   onProgress("weighing the moves");
-  const specimen = cellSpecimen(job);
+  const specimen = cellSpecimen(job, fit.likelihood.cells);
   const decision = decideMoves(job, fit, specimen, { seed });
   onProgress("drawing the cells to come");
   const { estimates, covariance, sample } = fit;
@@ -123,10 +123,14 @@ function orderDifference(
   moves: Moves,
   first: Float64Array,
 ): CalibrationForecast["orderDifference"] {
-  const { cell } = forecast.specimen;
+  const { reader } = forecast.specimen;
+  const plan = forecast.job.lengths === "fitted" ? reader.fittingPlan : undefined;
   const exact: Job = { ...forecast.job, order: "exact" };
   const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>
-    orNothing(() => predictAsMade(exact, cell, errorsOfDraw(forecast, moves, d), false).prediction.worstGap),
+    orNothing(
+      () =>
+        predictAsMade(exact, reader.model, errorsOfDraw(forecast, moves, d), false, plan).prediction.worstGap,
+    ),
   )
     .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - first[d]!)]))
     .sort((a, b) => a - b);

@@ -17,9 +17,9 @@ import { predictCommand } from "../../src/features/predict/prediction-report.js"
 import { recordCommand } from "../../src/features/record/record-yaml.js";
 import { simulateCommand } from "../../src/features/simulate/simulate.js";
 import { forecastCells } from "../../src/inference/forecast/forecast-cells.js";
-import { jobCell } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
+import { jobCell } from "../../src/model/job/job-cell.js";
 import { inFolder } from "../io/in-folder.js";
 
 const silent = (): void => {};

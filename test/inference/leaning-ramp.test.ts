@@ -4,12 +4,11 @@ import { describe, expect, it } from "vitest";
 import { predictionText } from "../../src/features/predict/prediction-report.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { jobCell } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { loadTruth } from "../../src/io/records/load-truth.js";
 import { loadTrialPlan, loadTrials } from "../../src/io/trials/load-trials.js";
 import { trialsCsv } from "../../src/io/trials/trials-csv.js";
-import { jobAsCut } from "../../src/model/job/job-cell.js";
+import { jobAsCut, jobCell } from "../../src/model/job/job-cell.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { sourceText } from "../../src/render/source-text.js";
 

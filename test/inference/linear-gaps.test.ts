@@ -1,13 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../src/core/numeric/random-stream.js";
-import { linearGaps } from "../../src/inference/likelihood/read-specimen.js";
+import { CellReader } from "../../src/inference/likelihood/read-specimen.js";
 import { cellSpecimen } from "../../src/inference/likelihood/specimen.js";
 import { cellModel } from "../../src/physics/predict/cell-model.js";
 import { solveEquilibrium, solveWithSlopes } from "../../src/physics/predict/equilibrium.js";
 import { demoJob } from "./demo.js";
 
 describe("gaps looked up in regions met before", () => {
-  const { cell, betweenCutSd } = cellSpecimen(demoJob);
+  const { cell, reader, betweenCutSd } = cellSpecimen(demoJob);
   const draw = (k: number): Float64Array => {
     const stream = createStream(3, k % 40);
     const wide = betweenCutSd.map((s) => s * stream.normal());
@@ -22,7 +22,7 @@ describe("gaps looked up in regions met before", () => {
     let before = "";
     for (let k = 0; k < 120; k++) {
       const errors = draw(k);
-      const { gap, slopesOf } = linearGaps(cell, errors, 1000);
+      const { gap, slopesOf } = reader.linearGaps(errors, 1000);
       const { rest } = solveEquilibrium(model, errors, { order: "first", pressRatio: 1000 });
       for (const [i, g] of gap.entries()) expect(Math.abs(g - rest.gap[i]!)).toBeLessThan(1e-12);
       const anew = solveWithSlopes(model, errors, { order: "first", pressRatio: 1000 }).slopes;
@@ -39,10 +39,10 @@ describe("gaps looked up in regions met before", () => {
 
   it("do not depend, by a single bit, on what was met before", () => {
     const fresh = draw(50);
-    const first = linearGaps({ ...cell }, fresh, 1000);
-    const again = { ...cell };
-    for (let k = 0; k < 60; k++) linearGaps(again, draw(k), 1000).slopesOf(k % 8);
-    const later = linearGaps(again, fresh, 1000);
+    const first = new CellReader(cell).linearGaps(fresh, 1000);
+    const again = new CellReader(cell);
+    for (let k = 0; k < 60; k++) again.linearGaps(draw(k), 1000).slopesOf(k % 8);
+    const later = again.linearGaps(fresh, 1000);
     expect(later.gap).toEqual(first.gap);
     for (const probe of first.gap.keys()) expect(later.slopesOf(probe)).toEqual(first.slopesOf(probe));
   });

@@ -5,7 +5,7 @@ import { loadTruth } from "../../src/io/records/load-truth.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
 import { trialsCsv } from "../../src/io/trials/trials-csv.js";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
-import { compileJobCell, jobAsCut, leaningDepth } from "../../src/model/job/job-cell.js";
+import { jobAsCut, jobCell, leaningDepth } from "../../src/model/job/job-cell.js";
 import { FULL, LEAST } from "./good-job.js";
 import { faultsOf, inFolder } from "./in-folder.js";
 
@@ -32,12 +32,12 @@ describe("depth and lean in a job file", () => {
 
   it("make a cell of two sides only where something leans", () => {
     expect(leaningDepth(job(FULL))).toBeUndefined();
-    expect(compileJobCell(job(FULL)).depth).toBeUndefined();
-    expect(compileJobCell(job(withKeys("lean-trusted-to: 0"))).depth).toBeUndefined();
+    expect(jobCell(job(FULL)).depth).toBeUndefined();
+    expect(jobCell(job(withKeys("lean-trusted-to: 0"))).depth).toBeUndefined();
     for (const keys of ["lean: 0.1 deg", "lean-trusted-to: 0.1 deg"])
-      expect(compileJobCell(job(withKeys(keys))).depth, keys).toBe(12);
+      expect(jobCell(job(withKeys(keys))).depth, keys).toBe(12);
     const asCut = `${FULL}as-cut: { pieces: { key-1: { cuts: { end-left: { lean: 0.2 deg } } } } }\n`;
-    expect(compileJobCell(job(asCut)).depth).toBe(12);
+    expect(jobCell(job(asCut)).depth).toBe(12);
   });
 
   it("are refused without the other: a lean needs a depth", () => {
@@ -69,7 +69,7 @@ describe("depth and lean in a job file", () => {
     const own =
       "as-cut: { pieces: { key-1: { cuts: { end-left: { lean: -1 deg }, end-right: { lean: 0 deg } } } } }\n";
     const leaning = job(`${text}${own}`);
-    const cell = compileJobCell(leaning);
+    const cell = jobCell(leaning);
     const { indexOf } = errorLayout(cell);
     const errors = jobAsCut(leaning, cell);
     const leanOf = (piece: string, face: "end-left" | "end-right"): number =>

@@ -6,7 +6,7 @@ import { calibrateJob } from "../../src/inference/calibrate-job.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { shippedPatterns } from "../../src/io/patterns/find-pattern.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
-import { compileJobCell } from "../../src/model/job/job-cell.js";
+import { jobCell } from "../../src/model/job/job-cell.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { sourceText } from "../../src/render/source-text.js";
 import { LARGE, ORDINARY, randomErrors } from "../checks/validate/cells.js";
@@ -38,7 +38,7 @@ describe("cells of any size", () => {
     for (let i = 0; i < 300; i++) {
       const pattern = shippedPatterns()[i % shippedPatterns().length]!;
       const text = `pattern: ${pattern}\nopening: ${between(8, 600)}\nstrip: ${between(1, 20)}\n`;
-      const cell = orRefused(() => compileJobCell(loadJob(inFolder({ "job.yaml": text }))));
+      const cell = orRefused(() => jobCell(loadJob(inFolder({ "job.yaml": text }))));
       if (cell === null) {
         tally.noJob++;
         continue;

@@ -114,7 +114,7 @@ export function drawCalibratedCell(
   { job, fit, decision }: Calibration,
   when: "before" | "after",
 ): Promise<Chart> {
-  const specimen = cellSpecimen(job);
+  const specimen = cellSpecimen(job, fit.likelihood.cells);
   const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
   const errors = errorsFrom(
     specimen,

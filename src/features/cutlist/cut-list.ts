@@ -1,9 +1,9 @@
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
-import { jobCell } from "../../inference/likelihood/specimen.js";
 import type { Piece } from "../../model/cell/arrangement.js";
 import { openingShape, type UprightOpening } from "../../model/cell/opening-shape.js";
 import { type Family, gridStrips, type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid.js";
 import { type Job, STOCK_DEFAULTS, type Stock } from "../../model/job/job.js";
+import { jobCell } from "../../model/job/job-cell.js";
 import type { Panel } from "../../model/job/panel.js";
 import { setUpByGroup } from "../../model/sources.js";
 import { type PackedStock, packStock } from "./pack-stock.js";

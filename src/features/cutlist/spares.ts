@@ -3,9 +3,9 @@ import { createStream } from "../../core/numeric/random-stream.js";
 import { incompleteBeta } from "../../core/numeric/special-functions.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
-import { jobCell } from "../../inference/likelihood/specimen.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
+import { jobCell } from "../../model/job/job-cell.js";
 import { createKernel } from "../../physics/kernel/seating-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
 

@@ -1,5 +1,5 @@
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
-import { readSpecimen } from "../../inference/likelihood/read-specimen.js";
+import { type JobCells, readSpecimen } from "../../inference/likelihood/read-specimen.js";
 import {
   benchSpecimen,
   cellSpecimen,
@@ -9,7 +9,6 @@ import {
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { sourceKey } from "../../model/source-id.js";
-import { cellModel } from "../../physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import {
   type CheckGroup,
@@ -52,7 +51,7 @@ export function rankedChecks(explanation: Explanation, first: Verdict, second: V
       checks: bench === "cell" ? checks.filter((check) => !taken.has(keyOf(check))) : checks,
     }))
     .flatMap((group) => {
-      const on = specimenOfGroup(job, group, specimen.cell);
+      const on = specimenOfGroup(job, group, explanation.jobCells);
       if (!actOn([...first.causes, ...second.causes], on)) return [];
       const a = foresee(explanation, first, group, on, SEED);
       const b = foresee(explanation, second, group, on, SEED);
@@ -84,11 +83,11 @@ function foreseen(values: Float64Array): Foreseen {
 const DRAWS = 120;
 
 /** What the checks of a group are read on. */
-export function specimenOfGroup(job: Job, { bench, setUp }: CheckGroup, cell: Specimen["cell"]): Specimen {
+export function specimenOfGroup(job: Job, { bench, setUp }: CheckGroup, cells: JobCells): Specimen {
   const round = lastRound(job);
   return bench === "none" || bench === "cell"
-    ? cellSpecimen(job, cell, round)
-    : benchSpecimen(job, bench, setUp!.name, round);
+    ? cellSpecimen(job, cells, round)
+    : benchSpecimen(job, bench, setUp!.name, round, cells);
 }
 
 /** Whether any of the causes shows on a specimen at all. */
@@ -122,10 +121,10 @@ export function foresee(
       for (let i = 0; i < errors.length; i++) errors[i]! += away * direction[i]!;
     }
     if (group.bench === "none") {
-      const expected = readSpecimen(specimen.cell, errors, group.checks.map(asReading), job);
+      const expected = readSpecimen(specimen.reader, errors, group.checks.map(asReading), job);
       for (const [k, { value }] of expected.entries()) out[k]![d] = value;
     } else {
-      const { gap } = solveEquilibrium(cellModel(specimen.cell), errors, job).rest;
+      const { gap } = solveEquilibrium(specimen.reader.model, errors, job).rest;
       for (const [k, own] of probes.entries()) out[k]![d] = widestOf(own, gap);
     }
   }

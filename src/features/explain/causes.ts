@@ -1,6 +1,13 @@
 import { UserError } from "../../core/errors.js";
+import type { JobCells } from "../../inference/likelihood/read-specimen.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
-import { cellSpecimen, errorsFrom, jobSources, type Specimen } from "../../inference/likelihood/specimen.js";
+import {
+  cellSpecimen,
+  errorsFrom,
+  jobCellReader,
+  jobSources,
+  type Specimen,
+} from "../../inference/likelihood/specimen.js";
 import { type Cell, probesAt } from "../../model/cell/cell.js";
 import {
   errorLayout,
@@ -92,6 +99,8 @@ export interface CellRead {
   /** What the instrument adds to each reading, mm, and the standard deviation that it brings: repeatability, step, and what is not known of its bias. */
   readonly shift: Float64Array;
   readonly noise: Float64Array;
+  /** The readings in the order in which their likelihoods are multiplied: those that something goes into come first, they rule out most. */
+  readonly order: readonly number[];
 }
 
 /**
@@ -99,7 +108,8 @@ export interface CellRead {
  *
  * @throws UserError (code "explanation") when there are none.
  */
-export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): CellRead[] {
+export function cellsRead(job: Job, cells: JobCells, readings: readonly Reading[]): CellRead[] {
+  const { cell } = jobCellReader(job, cells);
   const own = readings.filter(({ bench, what }) => bench === "cell" && what === "gap");
   if (own.length === 0) {
     throw new UserError(
@@ -112,8 +122,8 @@ export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): C
     const list = own.filter((reading) => reading.trial === trial);
     const tools = list.map(({ instrument }) => instruments.get(instrument)!);
     return {
-      ...{ trial, readings: list },
-      specimen: cellSpecimen(job, cell, list[0]!.round),
+      ...{ trial, readings: list, order: mostTellingFirst(list) },
+      specimen: cellSpecimen(job, cells, list[0]!.round),
       probes: list.map((reading) => probesOf(cell, reading)),
       shift: Float64Array.from(tools, ({ bias }) => bias),
       noise: Float64Array.from(list, (reading, i) =>
@@ -121,6 +131,11 @@ export function cellsRead(job: Job, cell: Cell, readings: readonly Reading[]): C
       ),
     };
   });
+}
+
+function mostTellingFirst(readings: readonly Reading[]): number[] {
+  const open = readings.map(({ value, low }) => Math.max(-1, value ?? low ?? -1));
+  return [...readings.keys()].sort((a, b) => open[b]! - open[a]!);
 }
 
 /** The probes of a cell that a gap reading may be of. */

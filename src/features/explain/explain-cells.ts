@@ -1,3 +1,4 @@
+import { JobCells } from "../../inference/likelihood/read-specimen.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
@@ -36,6 +37,7 @@ export type Outcome = "identified" | "closed" | "undecided";
 /** What the gaps of assembled cells say of single causes. */
 export interface Explanation {
   readonly job: Job;
+  readonly jobCells: JobCells;
   readonly specimen: Specimen;
   readonly cells: readonly CellRead[];
   /** Most probable first; while nothing is told in the order of the causes. */
@@ -53,6 +55,8 @@ export interface ExplainOptions extends CauseOptions {
   readonly severalOdds?: number;
   /** Seed of every draw; default 1. */
   readonly seed?: number;
+  /** The job's compiled cells, where its readings are explained many times; by default new ones. */
+  readonly jobCells?: JobCells;
   /** Draws end when no hypothesis adds more than this to the standard error of the probabilities; default {@link PRECISION}. */
   readonly precision?: number;
 }
@@ -89,15 +93,16 @@ export function explainCells(
   options: ExplainOptions = {},
 ): Explanation {
   const { seed = 1, precision = PRECISION, nothingOdds = NOTHING_ODDS } = options;
-  const specimen = specimenOf(job);
-  const cells = cellsRead(job, specimen.cell, readings);
+  const { jobCells = new JobCells() } = options;
+  const specimen = cellSpecimen(job, jobCells);
+  const cells = cellsRead(job, jobCells, readings);
   const single = singleCauses(job, specimen, options);
   const laidOut = [
     { causes: [], odds: nothingOdds },
     ...single.map((cause) => ({ causes: [cause], odds: 1 })),
     { causes: single, odds: options.severalOdds ?? single.length },
   ].filter((hypothesis) => hypothesis.odds > 0);
-  const seater = cellSeater(specimen.cell, job);
+  const seater = cellSeater(specimen.reader, job);
   const weighings = laidOut.map(({ causes }, k) => {
     const hypothesis = hypothesisOf(job, causes, cells);
     return new Weighing({ job, cells, hypothesis }, seater, seed, k);
@@ -110,18 +115,9 @@ export function explainCells(
   const closed = cells.every((cell) => cell.readings.every(nothingGoesIn));
   const outcome = closed ? "closed" : largestRise < TELLING ? "undecided" : "identified";
   return {
-    ...{ job, specimen, cells, outcome, largestRise },
+    ...{ job, jobCells, specimen, cells, outcome, largestRise },
     verdicts: outcome === "identified" ? verdicts.sort((a, b) => b.probability - a.probability) : verdicts,
   };
-}
-
-const specimens = new WeakMap<Job, Specimen>();
-
-/** The job's cell; made once, for much is worked out for it. */
-function specimenOf(job: Job): Specimen {
-  const specimen = specimens.get(job) ?? cellSpecimen(job);
-  specimens.set(job, specimen);
-  return specimen;
 }
 
 const oddsOf = (probability: number): number => probability / (1 - probability);

@@ -7,7 +7,7 @@ import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
-import { compileJobCell } from "../../model/job/job-cell.js";
+import { jobCell } from "../../model/job/job-cell.js";
 import { PLACES, type Place, type Reading } from "../../model/readings.js";
 import { writeCharts } from "../../render/pictures.js";
 import { sourceText } from "../../render/source-text.js";
@@ -58,10 +58,10 @@ function read(folder: string, saw: readonly string[]): { job: Job; readings: rea
   const readings = saw.length > 0 && !existsSync(table) ? [] : loadTrials(table, job);
   if (saw.length === 0) {
     if (!readings.some(({ bench }) => bench === "cell"))
-      throw new UserError("command", nothingRead(job, compileJobCell(job)));
+      throw new UserError("command", nothingRead(job, jobCell(job)));
     return { job, readings };
   }
-  const cell = compileJobCell(job);
+  const cell = jobCell(job);
   const sights = saw.map((text) => sightOf(text, cell));
   return { job: withEye(job), readings: [...readings, ...seenByEye(job, cell, sights)] };
 }

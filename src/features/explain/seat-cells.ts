@@ -1,11 +1,10 @@
 import { isUserError } from "../../core/errors.js";
+import type { CellMaking, CellReader } from "../../inference/likelihood/read-specimen.js";
 import { readingLoss } from "../../inference/likelihood/reading-likelihood.js";
-import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { fitLengths } from "../../physics/fitting/fit-lengths.js";
-import { createSeater, type CellSeater as KernelSeater } from "../../physics/kernel/fitted-kernel.js";
-import { type CellModel, cellModel } from "../../physics/predict/cell-model.js";
-import { type EquilibriumOptions, solveEquilibrium } from "../../physics/predict/equilibrium.js";
+import type { CellSeater as KernelSeater } from "../../physics/kernel/fitted-kernel.js";
+import { solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import type { CellRead } from "./causes.js";
 
 /** Seats many cells cut with given errors, in the job's order: as cut, or with their pieces fitted by trial as the job says. */
@@ -18,44 +17,19 @@ export interface CellSeater {
 /** What says how a job's cells are made. */
 type Making = Pick<Job, "order" | "pressRatio" | "lengths" | "limits">;
 
-const seaters = new WeakMap<Cell, Map<string, CellSeater>>();
-
-/** The seater of a cell; made once for it. */
-export function cellSeater(cell: Cell, job: Making): CellSeater {
-  const known = seaters.get(cell) ?? new Map<string, CellSeater>();
-  seaters.set(cell, known);
-  const { snug, ...order } = orderAndFitting(job);
-  const key = [order.order, order.pressRatio, snug ?? "as cut"].join(" ");
-  const seater = known.get(key) ?? newSeater(cellModel(cell), job);
-  known.set(key, seater);
-  return seater;
-}
-
-/** Pieces that are too short to be fitted stay as the stops have cut them. */
-const AS_THEY_START = { startsLong: false };
-
-function orderAndFitting({
-  order,
-  pressRatio,
-  lengths,
-  limits,
-}: Making): EquilibriumOptions & { readonly snug?: number } {
-  return { order, pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) };
-}
-
-function newSeater(model: CellModel, job: Making): CellSeater {
-  const { snug, ...order } = orderAndFitting(job);
-  const fitting = snug === undefined ? {} : { fitting: { ...AS_THEY_START, snug } };
-  const kernel = createSeater(model, { ...order, ...fitting });
-  const probes = model.readProbes;
+/** The seater of a cell. */
+export function cellSeater(reader: CellReader, { order, pressRatio, lengths, limits }: Making): CellSeater {
+  const making: CellMaking = { order, pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) };
+  const probes = reader.model.readProbes;
   return {
     probes,
     seat(errors) {
+      const kernel = reader.seater(making);
       const out = new Float64Array(errors.length * probes);
       for (let from = 0; from < errors.length; from += kernel.batchTrials) {
         const batch = errors.slice(from, from + kernel.batchTrials);
         const rows = out.subarray(from * probes);
-        if (!together(kernel, batch, rows)) oneByOne(model, batch, rows, orderAndFitting(job));
+        if (!together(kernel, batch, rows)) oneByOne(reader, batch, rows, making);
       }
       return out;
     },
@@ -79,14 +53,17 @@ function together(kernel: KernelSeater, batch: readonly Float64Array[], rows: Fl
 
 /** Errors so wild that the pieces find no rest: the others of their batch are seated by themselves. */
 function oneByOne(
-  model: CellModel,
+  reader: CellReader,
   batch: readonly Float64Array[],
   rows: Float64Array,
-  { snug, ...order }: EquilibriumOptions & { readonly snug?: number },
+  { snug, ...order }: CellMaking,
 ): void {
+  const { model } = reader;
   const probes = model.readProbes;
   const finished = (errors: Float64Array): Float64Array =>
-    snug === undefined ? errors : fitLengths(model, errors, { ...order, ...AS_THEY_START, snug }).errors;
+    snug === undefined
+      ? errors
+      : fitLengths(model, errors, { ...order, startsLong: false, snug }, reader.fittingPlan).errors;
   for (const [i, errors] of batch.entries()) {
     const row = rows.subarray(i * probes, (i + 1) * probes);
     try {
@@ -110,23 +87,10 @@ export function widestOf(probes: readonly number[], gaps: Float64Array, row = 0)
   return widest;
 }
 
-/** Readings that something goes into come first: they rule out most. */
-function telling({ readings }: CellRead): number[] {
-  const open = ({ value, low }: CellRead["readings"][number]): number => Math.max(-1, value ?? low!);
-  return [...readings.keys()].sort((a, b) => open(readings[b]!) - open(readings[a]!));
-}
-
-const orders = new WeakMap<CellRead, number[]>();
-
 /** Log likelihood of one cell's readings when its gaps are those from `row` on; −∞ when it is next to nothing, or there is no rest. */
 export function logLikelihood(cell: CellRead, gaps: Float64Array, row: number): number {
-  let order = orders.get(cell);
-  if (!order) {
-    order = telling(cell);
-    orders.set(cell, order);
-  }
   let sum = 0;
-  for (const i of order) {
+  for (const i of cell.order) {
     const gap = widestOf(cell.probes[i]!, gaps, row) + cell.shift[i]!;
     if (Number.isNaN(gap)) return Number.NEGATIVE_INFINITY;
     sum -= readingLoss(cell.readings[i]!, gap, cell.noise[i]!).value;

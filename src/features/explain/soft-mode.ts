@@ -69,7 +69,7 @@ function look({ job, cells, hypothesis }: SoftModeProblem, unknowns: Float64Arra
   for (const [c, { specimen, readings, noise, shift }] of cells.entries()) {
     const { scatter, byCause } = hypothesis.slopes[c]!;
     hypothesis.errorsOf(c, unknowns, errors);
-    const expected = orNothing(() => readSpecimen(specimen.cell, errors, readings, job));
+    const expected = orNothing(() => readSpecimen(specimen.reader, errors, readings, job));
     if (expected === null) return null;
     for (const [i, { value: gap, slopes }] of expected.entries()) {
       const row = losses.length * n;

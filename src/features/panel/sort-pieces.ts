@@ -1,7 +1,7 @@
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import type { Cut, Piece } from "../../model/cell/arrangement.js";
-import type { Cell } from "../../model/cell/cell.js";
-import { type ErrorKind, errorLayout } from "../../model/cell/cell-errors.js";
+import type { Cell, ErrorKind } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 
 /** A piece's own draws, in an order that is the same for all pieces it can be swapped with, and what they do to its length. */

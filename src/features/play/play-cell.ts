@@ -1,5 +1,5 @@
 import type { Arrangement } from "../../model/cell/arrangement.js";
-import { type Cell, cellProbes } from "../../model/cell/cell.js";
+import type { Cell } from "../../model/cell/cell.js";
 import { canRack, errorLayout, noErrors, rackedGrid, smallerSide } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { setUpByGroup, shopSources, sourceMatrix } from "../../model/sources.js";
@@ -78,7 +78,7 @@ export const MOST_TRIMMED = 1;
 /** Deepest press at the joints of a piece, mm, ≥ 0. */
 export function pressOf(cell: Cell, gaps: readonly { readonly gap: number }[], piece: string): number {
   const body = cell.pieces.findIndex(({ name }) => name === piece);
-  return cellProbes(cell).reduce((most, { joint: { first, mate } }, i) => {
+  return cell.probes.reduce((most, { joint: { first, mate } }, i) => {
     if (cell.faces[first]!.body !== body && cell.faces[mate]!.body !== body) return most;
     return Math.max(most, -gaps[i]!.gap);
   }, 0);

@@ -1,8 +1,7 @@
-import { jobCell } from "../../inference/likelihood/specimen.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
-import { jobAsCut } from "../../model/job/job-cell.js";
+import { jobAsCut, jobCell } from "../../model/job/job-cell.js";
 import { type FittedGroup, predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { type CellPrediction, type ProbeGap, predictCell } from "../../physics/predict/predict-cell.js";
 import { CAUTIONS } from "../../render/cautions.js";

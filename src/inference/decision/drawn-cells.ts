@@ -1,9 +1,7 @@
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import { createStream } from "../../core/numeric/random-stream.js";
-import type { Cell } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
-import { type CellSeater, createSeater, seatBlock } from "../../physics/kernel/fitted-kernel.js";
-import { cellModel } from "../../physics/predict/cell-model.js";
+import { type CellSeater, seatBlock } from "../../physics/kernel/fitted-kernel.js";
 import { errorsFrom, type Specimen } from "../likelihood/specimen.js";
 
 /** What may happen in the cells still to be cut: draws of the shared sources and of every cut, the same for each plan of moves that is compared. */
@@ -101,18 +99,9 @@ function rootOf(covariance: Float64Array, p: number): Float64Array {
   return root;
 }
 
-const kernels = new WeakMap<Cell, Map<string, CellSeater>>();
-
-/** The first-order kernel of a job's cell, compiled once for each way of making it. */
-function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: DrawnCells): CellSeater {
-  const kept = kernels.get(cell) ?? new Map<string, CellSeater>();
-  kernels.set(cell, kept);
-  const fitting = lengths === "fitted" ? { snug: limits.snug, startsLong: false } : null;
-  const key = [pressRatio, fitting?.snug ?? "as cut"].join(" ");
-  const kernel = kept.get(key) ?? createSeater(cellModel(cell), { pressRatio, ...(fitting && { fitting }) });
-  kept.set(key, kernel);
-  return kernel;
-}
+/** What seats the job's cell at first order as it is made. */
+const seaterOf = ({ specimen: { reader }, job: { pressRatio, lengths, limits } }: DrawnCells): CellSeater =>
+  reader.seater({ pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) });
 
 /**
  * Worst gap and press of every draw under the moves, at first order. Where the job fits its pieces by trial they start as the stops have cut them, are shortened until they
@@ -121,7 +110,7 @@ function kernelOf({ specimen: { cell }, job: { pressRatio, lengths, limits } }: 
 export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
   const { draws } = forecast;
   const out = { worstGap: new Float64Array(draws), worstPress: new Float64Array(draws) };
-  seatBlock(kernelOf(forecast), movedErrors(forecast, moves), draws, out);
+  seatBlock(seaterOf(forecast), movedErrors(forecast, moves), draws, out);
   return out;
 }
 

@@ -6,6 +6,7 @@ import { sameSource } from "../../model/source-id.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
 import type { SourceFit } from "../estimates/fit-sources.js";
 import type { Unseparated } from "../estimates/identifiability.js";
+import type { JobCells } from "../likelihood/read-specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 import { inverseOf } from "./criterion.js";
 import { type Station, stationsOf } from "./station.js";
@@ -42,7 +43,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
   const scenarios = drawScenarios(fit.oneSide, WEIGHED, seed);
   const candidates = stationsOf(job, job.trialCosts).map((station) => ({
     station,
-    information: trialInformation(job, station.readings, scenarios, seed),
+    information: trialInformation(job, station.readings, scenarios, seed, fit.likelihood.cells),
   }));
   return fit.unseparated.flatMap((combination): SeparatingReading[] => {
     const weights = Float64Array.from(
@@ -102,18 +103,20 @@ const SURE = 0.99;
 const WORTH_TAKING = 0.6;
 
 /** For each source of which the readings tell the size and not the sign, the one reading of another trial that would tell the sign; none where no instrument of the shop would. */
-export function signReadings(job: Job, { sources, oneSide }: SourceFit): SignReading[] {
+export function signReadings(job: Job, { sources, oneSide, likelihood }: SourceFit): SignReading[] {
   const open = sources.flatMap(({ id, sides }, i) => (sides ? [{ id, sides, i }] : []));
   if (open.length === 0) return [];
   const stations = stationsOf(job, job.trialCosts);
   return open.flatMap(({ id, sides, i }) => {
     const at = (value: number): Float64Array => oneSide.estimates.with(i, value);
     const candidates = stations.flatMap((station) =>
-      signTold(job, station, at(sides.above.estimate), at(sides.below.estimate)).map((one) => ({
-        source: id,
-        station,
-        ...one,
-      })),
+      signTold(job, likelihood.cells, station, at(sides.above.estimate), at(sides.below.estimate)).map(
+        (one) => ({
+          source: id,
+          station,
+          ...one,
+        }),
+      ),
     );
     const best = candidates.reduce<SignReading | null>(
       (a, b) => (a === null || isBetter(b, a) ? b : a),
@@ -133,12 +136,13 @@ function isBetter(a: SignReading, b: SignReading): boolean {
 /** What every reading of a station would show under two sets of sources, and how well it tells them apart. */
 function signTold(
   job: Job,
+  cells: JobCells,
   station: Station,
   one: Float64Array,
   other: Float64Array,
 ): Pick<SignReading, "reading" | "above" | "below" | "right">[] {
   const { readings, instrument } = station;
-  const [block] = trialBlocks(job, readings);
+  const [block] = trialBlocks(job, readings, cells);
   if (!block) return [];
   const rest = new Float64Array(block.latents);
   const seen = [one, other].map((sources) => orNothing(() => expectBlock(job, block, sources, rest)));

@@ -92,7 +92,7 @@ export function planTrials(
   onProgress(readings.length > 0 ? "fitting what was read so far" : "starting from what the job trusts");
   const fit = fitSources(job, readings);
   const { sources, covariance } = fit;
-  const specimen = cellSpecimen(job);
+  const specimen = cellSpecimen(job, fit.likelihood.cells);
   const p = sources.length;
   const weight = gapWeight(job, specimen, sources, fit, { moves: undoing(job, fit), seed });
   const byGap: Criterion = { kind: "weighted", weight };
@@ -103,7 +103,14 @@ export function planTrials(
   )!;
   onProgress("weighing every trial that could be cut");
   const scenarios = drawScenarios(fit, options.scenarios ?? SCENARIOS, seed);
-  const kinds = trialOptions(job, costs, { unknowns: p, scenarios, base, criterion, seed });
+  const kinds = trialOptions(job, costs, {
+    unknowns: p,
+    scenarios,
+    base,
+    criterion,
+    seed,
+    cells: fit.likelihood.cells,
+  });
   const quickest = Math.min(...kinds.map(({ minutes }) => minutes));
   const choice: TrialChoice = {
     unknowns: p,

@@ -3,9 +3,9 @@ import { type BenchName, benchNames } from "../../model/cell/benches.js";
 import { type Cell, PANEL_SIDES } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { benchCost, type Job, type SetUp, type TrialCosts } from "../../model/job/job.js";
-import { jobBench, leaningDepth } from "../../model/job/job-cell.js";
+import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
 import type { Instrument, Place, Reading, ReadingBench } from "../../model/readings.js";
-import { jobCell, lastRound } from "../likelihood/specimen.js";
+import { lastRound } from "../likelihood/specimen.js";
 
 /** One instrument read at every place it can get at, of one trial on one bench (or in the hand). */
 export interface Station {

@@ -6,6 +6,7 @@ import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
 import { drawCells, type Moves, outcomesOf } from "../decision/drawn-cells.js";
+import { JobCells } from "../likelihood/read-specimen.js";
 import { jobSources, type Specimen } from "../likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 
@@ -28,6 +29,7 @@ export interface TrialInformation {
  * What the readings of one trial would tell of the sources, in each scenario. A value with noise τ tells 1/τ² of its mean, an interval as much as its leaves let it;
  * readings share the cut-to-cut errors of their pieces, so that together they tell Bᵀ(I + AAᵀ)⁻¹B, as in the fit. Slopes are those at pieces drawn for each scenario.
  *
+ * @param cells of the job, where many trials are weighed.
  * @param readings of one trial; a `value` only says that the instrument tells one.
  */
 export function trialInformation(
@@ -35,8 +37,9 @@ export function trialInformation(
   readings: readonly Reading[],
   scenarios: readonly Float64Array[],
   seed: number,
+  cells: JobCells = new JobCells(),
 ): TrialInformation {
-  const [block, ...others] = trialBlocks(job, readings);
+  const [block, ...others] = trialBlocks(job, readings, cells);
   if (block === undefined || others.length > 0)
     throw new RangeError("The readings must be of one trial; in trialInformation.");
   const sources = jobSources(job);

@@ -1,5 +1,6 @@
 import type { Job, TrialCosts } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import type { JobCells } from "../likelihood/read-specimen.js";
 import { type Criterion, criterionValue } from "./criterion.js";
 import { type Sample, type Station, stationsOf } from "./station.js";
 import { type TrialInformation, trialInformation } from "./trial-information.js";
@@ -32,6 +33,8 @@ export interface OptionsProblem {
   readonly base: Float64Array;
   readonly criterion: Criterion;
   readonly seed: number;
+  /** The job's compiled cells. */
+  readonly cells: JobCells;
 }
 
 /** A station's readings are taken while each still lowers the criterion by this share of what all of them would. */
@@ -68,7 +71,7 @@ function optionsOf(
   problem: OptionsProblem,
 ): TrialOption[] {
   const readings = stations.flatMap((station) => station.readings);
-  const information = trialInformation(job, readings, problem.scenarios, problem.seed);
+  const information = trialInformation(job, readings, problem.scenarios, problem.seed, problem.cells);
   let first = 0;
   const chosen = stations.flatMap((station): Chosen[] => {
     const places = station.readings.map((_, k) => first + k);

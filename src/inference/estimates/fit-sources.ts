@@ -15,7 +15,6 @@ import {
   maximiseLikelihood,
   profileOf,
 } from "../likelihood/maximise-likelihood.js";
-import { linearReading } from "../likelihood/read-specimen.js";
 import { jobSources } from "../likelihood/specimen.js";
 import {
   annealToPosterior,
@@ -210,7 +209,7 @@ function convergeBetweenCutSds(
       ...stated,
       betweenCutSd: { angle: angle.used, length: length.used, thickness: thickness.used },
     };
-    likelihood = likelihoodOf(job, sources, readings);
+    likelihood = likelihoodOf(job, sources, readings, asStated.cells);
     best = maximiseLikelihood(likelihood, best.estimates, best.modes);
     betweenCutSd = betweenCutSdsAt(likelihood, best, stated);
   }
@@ -326,7 +325,7 @@ export function informedSources({ blocks, sources, job }: Likelihood): boolean[]
       for (const reading of readings) {
         const { column = -1 } = biases.get(reading.instrument) ?? {};
         if (column >= 0) informed[column] = true;
-        const slopes = reading.what === "gap" ? null : linearReading(specimen.cell, reading, job).slopes;
+        const slopes = reading.what === "gap" ? null : specimen.reader.linear(reading, job).slopes;
         for (const [k, share] of specimen.matrix.entries()) {
           if (share !== 0 && (slopes === null || slopes[Math.floor(k / p)] !== 0)) informed[k % p] = true;
         }

@@ -36,14 +36,14 @@ export function judgeFit(
   seed: number,
   simulated: number = SIMULATED,
 ): FitVerdict {
-  const { job, readings } = fit.likelihood;
+  const { job, readings, cells } = fit.likelihood;
   const { sources } = fit;
   // Where a sign is not told the mean is where no shop can be; the most probable values are where one may.
   const truth = sources.some(({ sides }) => sides) ? fit.best.estimates : fit.estimates;
   const ours = fit.best.minimum.terms.value;
   const losses = Array.from({ length: simulated }, (_, s) => {
-    const replica = simulateTrials(job, readings, { truth, seed, substream: 100 + s });
-    return maximiseLikelihood(likelihoodOf(job, sources, replica), truth).minimum.terms.value;
+    const replica = simulateTrials(job, readings, { truth, seed, substream: 100 + s, cells });
+    return maximiseLikelihood(likelihoodOf(job, sources, replica, cells), truth).minimum.terms.value;
   });
   const probability = (losses.filter((loss) => loss >= ours).length + 1) / (simulated + 1);
   const [least, most] = [Math.min(...losses), Math.max(...losses)];

@@ -2,7 +2,7 @@ import { createStream, type RandomStream } from "../../core/numeric/random-strea
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Reading } from "../../model/readings.js";
 import { indexOfSource } from "../../model/sources.js";
-import { readValues } from "../likelihood/read-specimen.js";
+import { JobCells, readValues } from "../likelihood/read-specimen.js";
 import { cutToCutNames, errorsFrom, groupReadings, jobSources } from "../likelihood/specimen.js";
 
 /** How a simulated shop differs from the job's drawing. */
@@ -12,6 +12,8 @@ export interface SimulateOptions {
   readonly seed: number;
   /** Sub-stream of the seed; default 0. */
   readonly substream?: number;
+  /** The job's compiled cells, where many are simulated; by default new ones. */
+  readonly cells?: JobCells;
 }
 
 /**
@@ -21,7 +23,7 @@ export interface SimulateOptions {
 export function simulateTrials(
   job: Job,
   plan: readonly Reading[],
-  { truth, seed, substream = 0 }: SimulateOptions,
+  { truth, seed, substream = 0, cells = new JobCells() }: SimulateOptions,
 ): Reading[] {
   const stream = createStream(seed, substream);
   const drawn = new Map<string, number>();
@@ -30,7 +32,7 @@ export function simulateTrials(
   const sources = jobSources(job);
   const biasOf = ({ name, bias }: Instrument): number =>
     bias + (truth[indexOfSource(sources, { kind: "bias", of: name })] ?? 0);
-  for (const group of groupReadings(job, plan)) {
+  for (const group of groupReadings(job, plan, cells)) {
     const shared = errorsFrom(group.specimen, truth);
     for (const [k, reading] of group.readings.entries()) {
       const names = cutToCutNames(job, group, reading);
@@ -38,7 +40,7 @@ export function simulateTrials(
         const betweenCutSd = group.specimen.betweenCutSd[i]!;
         return betweenCutSd === 0 ? error : error + betweenCutSd * drawnOnce(drawn, names[i]!, stream);
       });
-      const [expected = Number.NaN] = readValues(group.specimen.cell, errors, [reading], job);
+      const [expected = Number.NaN] = readValues(group.specimen.reader, errors, [reading], job);
       const instrument = instruments.get(reading.instrument)!;
       const seen = expected + biasOf(instrument) + instrument.repeatability * stream.normal();
       out[group.places[k]!] = { ...reading, ...asRead(instrument, seen) };

@@ -2,7 +2,6 @@ import { isUserError } from "../../core/errors.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { FittingStep } from "../../physics/fitting/fitting-plan.js";
 import { createSeater, type Fitting, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
-import { cellModel } from "../../physics/predict/cell-model.js";
 import { worstCase } from "../../uncertainty/worst-case.js";
 import type { ForecastSources } from "./forecast-sources.js";
 import { linearSlopes } from "./linear-answer.js";
@@ -43,10 +42,10 @@ interface OrderDifferenceOptions {
 
 /** @throws UserError (code "seating") when a trial finds no rest. */
 export function orderDifference(
-  { cell, inputs }: ForecastSources,
+  { reader, inputs }: ForecastSources,
   { limits, trials, seed, ...seater }: OrderDifferenceOptions,
 ): OrderDifference {
-  const model = cellModel(cell);
+  const { model } = reader;
   const first = createSeater(model, { inputs, ...seater, order: "first" });
   const exact = createSeater(model, { inputs, ...seater, order: "exact" });
   const stream = createStream(seed);
@@ -113,9 +112,9 @@ export function worstAtOnce(
 }
 
 function searched(sources: ForecastSources, options: Omit<SeaterOptions, "inputs">): WorstAtOnce {
-  const { cell, inputs } = sources;
+  const { reader, inputs } = sources;
   const { gap, byDraw } = linearSlopes(sources, options);
-  const kernel = createSeater(cellModel(cell), { ...options, inputs });
+  const kernel = createSeater(reader.model, { ...options, inputs });
   const box = Array.from({ length: inputs.draws }, (_, k) => ({
     name: `draw ${k}`,
     low: -DEVIATIONS_AT_ONCE,

@@ -3,7 +3,6 @@ import { UserError } from "../../core/errors.js";
 import { WorkerPool } from "../../core/threads/worker-pool.js";
 import type { Order } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
-import { fittingPlan } from "../../physics/fitting/fitting-plan.js";
 import type { SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
 import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../../uncertainty/monte-carlo.js";
 import {
@@ -294,7 +293,7 @@ function summedUp(
   const gapCounts = new GapCounts(gap);
   return {
     gapCounts,
-    trims: seater.fitting ? trimForecast(fittingPlan(sources.cell), trims) : null,
+    trims: seater.fitting ? trimForecast(sources.reader.fittingPlan, trims) : null,
     cell: {
       ...opening(0, gapCounts, linear.cell),
       shortest: gapCounts.shortest(COVERAGE_PROBABILITY),

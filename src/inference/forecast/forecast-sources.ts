@@ -1,12 +1,12 @@
-import type { Cell } from "../../model/cell/cell.js";
-import type { ErrorKind } from "../../model/cell/cell-errors.js";
+import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { ScatterId, SourceId } from "../../model/source-id.js";
 import { isAngular } from "../../model/source-id.js";
 import { fenceShift, jigOf, setUpByGroup } from "../../model/sources.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
-import { cellSpecimen, jobCell, jobSources } from "../likelihood/specimen.js";
+import type { CellReader } from "../likelihood/read-specimen.js";
+import { cellSpecimen, jobSources } from "../likelihood/specimen.js";
 
 /** Sources that are blamed together because they vary together, or alike; independent of every other group. */
 export interface SourceGroup {
@@ -28,6 +28,7 @@ export interface SourceGroup {
 /** How the errors of a job's next cell come about. */
 export interface ForecastSources {
   readonly cell: Cell;
+  readonly reader: CellReader;
   /** errors = mean + matrix · draws, the draws standard normal. */
   readonly inputs: TrialInputs;
   readonly groups: readonly SourceGroup[];
@@ -48,8 +49,8 @@ const BETWEEN_CUT_GROUPS = {
  * cuts, pieces and walls each with its own scatter. A thicker piece is also cut differently where a fence bears on one side of the bevel.
  */
 export function forecastSources(job: Job): ForecastSources {
-  const cell = jobCell(job);
-  const specimen = cellSpecimen(job, cell);
+  const specimen = cellSpecimen(job);
+  const { cell, reader } = specimen;
   const layout = errorLayout(cell);
   const errors = layout.entries.length;
   const setUpOf = setUpByGroup(job);
@@ -93,5 +94,5 @@ export function forecastSources(job: Job): ForecastSources {
   const matrix = new Float64Array(errors * columns.length);
   for (const [k, column] of columns.entries())
     for (let e = 0; e < errors; e++) matrix[e * columns.length + k] = column[e]!;
-  return { cell, inputs: { mean, matrix, draws: columns.length }, groups };
+  return { cell, reader, inputs: { mean, matrix, draws: columns.length }, groups };
 }

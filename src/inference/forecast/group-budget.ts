@@ -3,7 +3,6 @@ import { createStreams, type RandomStream } from "../../core/numeric/random-stre
 import { tQuantile } from "../../core/numeric/student-t.js";
 import type { Order } from "../../model/cell/cell.js";
 import { type CellSeater, createSeater, type Fitting } from "../../physics/kernel/fitted-kernel.js";
-import { cellModel } from "../../physics/predict/cell-model.js";
 import { MOST_DIMENSIONS, scrambledSobol } from "../../uncertainty/sobol-points.js";
 import { typeA } from "../../uncertainty/type-a.js";
 import type { ForecastSources, SourceGroup } from "./forecast-sources.js";
@@ -59,12 +58,12 @@ export interface GroupBudgetOptions {
  * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function groupBudget(
-  { cell, inputs, groups }: ForecastSources,
+  { reader, inputs, groups }: ForecastSources,
   options: GroupBudgetOptions,
 ): Promise<GroupBudget | null> {
   const { limits, pressRatio, order, seed, fitting } = options;
   const { points = BUDGET_POINTS, replicates = BUDGET_REPLICATES, onReplicate } = options;
-  const kernel = createSeater(cellModel(cell), { inputs, pressRatio, order, ...(fitting && { fitting }) });
+  const kernel = createSeater(reader.model, { inputs, pressRatio, order, ...(fitting && { fitting }) });
   const runs: Replicate[] = [];
   for (const stream of createStreams(seed, replicates)) {
     runs.push(replicate(kernel, groups, pairDrawer(groups, inputs.draws, stream), limits, points));

@@ -1,7 +1,6 @@
 import { normalCdf, normalQuantile } from "../../core/numeric/normal.js";
-import { cellProbes, probesByJoint } from "../../model/cell/cell.js";
+import { probesByJoint } from "../../model/cell/cell.js";
 import { createSeater, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
-import { cellModel } from "../../physics/predict/cell-model.js";
 import { solveWithSlopes } from "../../physics/predict/equilibrium.js";
 import { DEFAULT_CHECK_DIGITS } from "../../uncertainty/first-order-check.js";
 import { type Interval, numericalTolerance } from "../../uncertainty/monte-carlo-blocks.js";
@@ -38,7 +37,7 @@ export function linearAnswers(
 ): { cell: LinearAnswer; joints: LinearAnswer[] } {
   const { cell, inputs } = sources;
   const { gap, byDraw } = linearSlopes(sources, options);
-  const ends = cellProbes(cell).map((_, probe) => {
+  const ends = cell.probes.map((_, probe) => {
     const own = byDraw.subarray(probe * inputs.draws, (probe + 1) * inputs.draws);
     return answerFrom(gap[probe]!, Math.hypot(...own), gapLimit);
   });
@@ -98,9 +97,8 @@ export function linearSlopes(sources: ForecastSources, options: Omit<SeaterOptio
   return options.fitting ? byDifferences(sources, options) : byDerivatives(sources, options);
 }
 
-function byDerivatives({ cell, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
+function byDerivatives({ reader: { model }, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
   const { mean, matrix, draws } = inputs;
-  const model = cellModel(cell);
   const { rest, slopes } = solveWithSlopes(model, mean, options);
   const byDraw = new Float64Array(model.readProbes * draws);
   for (let probe = 0; probe < model.readProbes; probe++) {
@@ -112,8 +110,7 @@ function byDerivatives({ cell, inputs }: ForecastSources, options: SeaterOptions
   return { gap: rest.gap, byDraw };
 }
 
-function byDifferences({ cell, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
-  const model = cellModel(cell);
+function byDifferences({ reader: { model }, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
   const { draws } = inputs;
   const kernel = createSeater(model, { ...options, inputs });
   const gapsAt = (at: number, step: number): Float64Array => {

@@ -1,5 +1,5 @@
 import { choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
-import type { ErrorKind } from "../../model/cell/cell-errors.js";
+import type { ErrorKind } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { BlockMode, Likelihood } from "./maximise-likelihood.js";
 

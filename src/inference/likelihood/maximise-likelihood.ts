@@ -4,6 +4,7 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
+import { JobCells } from "./read-specimen.js";
 import { mixtureLoss, type ReadingLoss } from "./reading-likelihood.js";
 import {
   type BlockExpectation,
@@ -16,6 +17,7 @@ import {
 /** A likelihood to maximise: readings by trial, what they depend on, and how loud the job's prior tolerances speak. */
 export interface Likelihood {
   readonly job: Job;
+  readonly cells: JobCells;
   readonly sources: readonly Source[];
   readonly readings: readonly Reading[];
   readonly blocks: readonly ReadingBlock[];
@@ -32,8 +34,13 @@ export interface LikelihoodFit {
   readonly minimum: Minimum;
 }
 
-export function likelihoodOf(job: Job, sources: readonly Source[], readings: readonly Reading[]): Likelihood {
-  return { job, sources, readings, blocks: trialBlocks(job, readings), priorWeight: 1 };
+export function likelihoodOf(
+  job: Job,
+  sources: readonly Source[],
+  readings: readonly Reading[],
+  cells: JobCells = new JobCells(),
+): Likelihood {
+  return { job, sources, readings, cells, blocks: trialBlocks(job, readings, cells), priorWeight: 1 };
 }
 
 /**

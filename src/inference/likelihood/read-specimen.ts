@@ -4,8 +4,10 @@ import { type Cell, facePlane, type Order, probesAt } from "../../model/cell/cel
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
+import { type FittingStep, fittingPlan } from "../../physics/fitting/fitting-plan.js";
+import { type CellSeater, createSeater } from "../../physics/kernel/fitted-kernel.js";
 import { createKernel, type SeatingKernel } from "../../physics/kernel/seating-kernel.js";
-import { cellModel } from "../../physics/predict/cell-model.js";
+import { type CellModel, cellModel } from "../../physics/predict/cell-model.js";
 import { slopesAtPose, solveWithSlopes } from "../../physics/predict/equilibrium.js";
 import { faceResponses, seatedStates } from "../../physics/predict/face-states.js";
 import { SIGN_BAND, springs } from "../../physics/seating/energy.js";
@@ -21,46 +23,46 @@ type ReadAs = Pick<Job, "setUps" | "order" | "pressRatio">;
 
 /** Reads a specimen with the given elementary errors: one expected value for each reading. */
 export function readSpecimen(
-  cell: Cell,
+  reader: CellReader,
   errors: Float64Array,
   readings: readonly Reading[],
   job: ReadAs,
 ): Expected[] {
   const slopesOf = readings.some(({ what }) => what === "gap")
-    ? gapSlopes(cell, errors, readings, job)
+    ? gapSlopes(reader, errors, readings, job)
     : null;
   return readings.map((reading) => {
     if (slopesOf && reading.what === "gap") return slopesOf(reading);
-    const { nominal, slopes } = linearReading(cell, reading, job);
+    const { nominal, slopes } = reader.linear(reading, job);
     return { value: nominal + dotOf(slopes, errors), slopes };
   });
 }
 
 /** What each gap reading shows, with its slopes. */
 function gapSlopes(
-  cell: Cell,
+  reader: CellReader,
   errors: Float64Array,
   readings: readonly Reading[],
   { order, pressRatio }: ReadAs,
 ): (reading: Reading) => Expected {
   if (order === "first") {
-    const { gap, slopesOf } = linearGaps(cell, errors, pressRatio);
+    const { gap, slopesOf } = reader.linearGaps(errors, pressRatio);
     return (reading) => {
-      const probe = widestProbe(cell, reading, gap);
+      const probe = widestProbe(reader, reading, gap);
       return { value: gap[probe]!, slopes: slopesOf(probe) };
     };
   }
   // Values as `readValues` has them: a search along a step compares the two.
-  const { gap, pose } = seatOne(cell, errors, { order, pressRatio });
+  const { gap, pose } = reader.seatOne(errors, { order, pressRatio });
   const gaps = readings.filter(({ what }) => what === "gap");
-  const wanted = [...new Set(gaps.map((reading) => widestProbe(cell, reading, gap)))];
-  const [model, options] = [cellModel(cell), { order, pressRatio, wanted: () => wanted }];
+  const wanted = [...new Set(gaps.map((reading) => widestProbe(reader, reading, gap)))];
+  const [model, options] = [reader.model, { order, pressRatio, wanted: () => wanted }];
   const { slopes } =
     pose === null
       ? solveWithSlopes(model, errors, options)
-      : slopesAtPose(model, errors, seatedStates(cell, errors), pose, options);
+      : slopesAtPose(model, errors, seatedStates(model, errors), pose, options);
   return (reading) => {
-    const probe = widestProbe(cell, reading, gap);
+    const probe = widestProbe(reader, reading, gap);
     const row = wanted.indexOf(probe) * errors.length;
     return { value: gap[probe]!, slopes: slopes.subarray(row, row + errors.length) };
   };
@@ -68,15 +70,15 @@ function gapSlopes(
 
 /** The values of {@link readSpecimen} alone. */
 export function readValues(
-  cell: Cell,
+  reader: CellReader,
   errors: Float64Array,
   readings: readonly Reading[],
   job: ReadAs,
 ): number[] {
-  const gap = readings.some(({ what }) => what === "gap") ? seatOne(cell, errors, job).gap : null;
+  const gap = readings.some(({ what }) => what === "gap") ? reader.seatOne(errors, job).gap : null;
   return readings.map((reading) => {
-    if (gap && reading.what === "gap") return gap[widestProbe(cell, reading, gap)]!;
-    const { nominal, slopes } = linearReading(cell, reading, job);
+    if (gap && reading.what === "gap") return gap[widestProbe(reader, reading, gap)]!;
+    const { nominal, slopes } = reader.linear(reading, job);
     return nominal + dotOf(slopes, errors);
   });
 }
@@ -90,45 +92,13 @@ function dotOf(a: Float64Array, b: Float64Array): number {
 const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
   setUps.find(({ name }) => name === setUp)?.cuts ?? [];
 
-const meant = new WeakMap<Cell, Map<string, readonly number[]>>();
-
-/** The probes that a gap reading may mean; found once for a cell. */
-export function probesMeant(cell: Cell, { id, subject, at, side }: Reading): readonly number[] {
-  const known = meant.get(cell) ?? new Map<string, readonly number[]>();
-  meant.set(cell, known);
-  const key = `${subject} ${at} ${side}`;
-  let probes = known.get(key);
-  if (!probes) {
-    probes = probesAt(cell, { joint: subject, at, side });
-    known.set(key, probes);
-  }
-  if (probes.length === 0) throw new RangeError(`Reading ${id}: ${cell.name} has no joint "${subject}".`);
-  return probes;
-}
-
 /** The probe that a gap reading is of: the widest of those it may mean. */
-const widestProbe = (cell: Cell, reading: Reading, gap: Float64Array): number =>
-  probesMeant(cell, reading).reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
+const widestProbe = (reader: CellReader, reading: Reading, gap: Float64Array): number =>
+  reader.probesMeant(reading).reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
 
 interface LinearReading {
   readonly nominal: number;
   readonly slopes: Float64Array;
-}
-
-const linears = new WeakMap<Cell, Map<string, LinearReading>>();
-
-/** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. Computed once for a cell. */
-export function linearReading(cell: Cell, reading: Reading, job: Pick<Job, "setUps">): LinearReading {
-  const groups = groupsOf(job, reading);
-  const known = linears.get(cell) ?? new Map<string, LinearReading>();
-  linears.set(cell, known);
-  const key = `${reading.what} ${reading.subject} ${groups.join(" ")}`;
-  let linear = known.get(key);
-  if (!linear) {
-    linear = newLinearReading(cell, reading, groups);
-    known.set(key, linear);
-  }
-  return linear;
 }
 
 function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
@@ -197,46 +167,147 @@ const MOST_REGIONS = 400;
 /** Slopes by probe, of the errors under which the same probes are open and the same pressed: there the gaps are one linear map of the errors. */
 type Region = Map<number, Float64Array>;
 
-const regions = new WeakMap<Cell, Map<string, Region>>();
-
-/**
- * Gaps at rest at first order. Slopes depend on which probes are pressed alone, and are worked out once for each probe that is asked for.
- *
- * @throws UserError (code "seating") when the pieces find no rest.
- */
-export function linearGaps(cell: Cell, errors: Float64Array, pressRatio: number): LinearGaps {
-  const { gap } = seatOne(cell, errors, { order: "first", pressRatio });
-  // A gap of zero to rounding counts as open.
-  const pressed = Uint8Array.from(gap, (g) => (g < -SIGN_BAND ? 1 : 0));
-  const region = remembered(cell, `${pressRatio} ${pressed.join("")}`);
-  return {
-    gap,
-    slopesOf(probe) {
-      const known = region.get(probe) ?? slopesAt(cell, gap, pressed, pressRatio, probe);
-      region.set(probe, known);
-      return known;
-    },
-  };
+/** One cell at rest. */
+interface Seated {
+  /** mm, in the order of the model's probes. */
+  readonly gap: Float64Array;
+  /** x and y (mm) and turn (rad) of each body; `null` where the kernel does not keep them. */
+  readonly pose: Float64Array | null;
 }
 
-function remembered(cell: Cell, key: string): Region {
-  const known = regions.get(cell) ?? new Map<string, Region>();
-  regions.set(cell, known);
-  const region = known.get(key) ?? new Map<number, Float64Array>();
-  known.delete(key);
-  known.set(key, region);
-  if (known.size > MOST_REGIONS) known.delete(known.keys().next().value!);
-  return region;
+/** How cells are made: in which order they are seated, and to which limit their pieces are fitted by trial (as cut without one). */
+export interface CellMaking {
+  readonly order?: Order;
+  readonly pressRatio: number;
+  readonly snug?: number;
+}
+
+/**
+ * A compiled cell with what is worked out for it once: its model, the kernels that seat it, and how each reading depends on its errors.
+ * It belongs to one computation, such as a fit. A kernel holds the cells of one batch: what was seated is read before anything else is seated.
+ */
+export class CellReader {
+  readonly cell: Cell;
+  #model: CellModel | undefined;
+  #plan: readonly FittingStep[] | undefined;
+  readonly #kernels = new Map<string, SeatingKernel>();
+  readonly #seaters = new Map<string, CellSeater>();
+  readonly #probes = new Map<string, readonly number[]>();
+  readonly #linear = new Map<string, LinearReading>();
+  readonly #regions = new Map<string, Region>();
+
+  constructor(cell: Cell) {
+    this.cell = cell;
+  }
+
+  get model(): CellModel {
+    this.#model ??= cellModel(this.cell);
+    return this.#model;
+  }
+
+  /**
+   * How its pieces are fitted by trial.
+   *
+   * @throws UserError (code "cell") when the cell has no order of fitting
+   */
+  get fittingPlan(): readonly FittingStep[] {
+    this.#plan ??= fittingPlan(this.model);
+    return this.#plan;
+  }
+
+  /** The kernel that seats the cell as cut; compiled once for each order and press ratio. */
+  kernel(order: Order, pressRatio: number): SeatingKernel {
+    const { model } = this;
+    return kept(this.#kernels, `${order} ${pressRatio}`, () => createKernel(model, { order, pressRatio }));
+  }
+
+  /** What seats the cell as it is made; pieces that are too short to be fitted stay as the stops have cut them. Order `first` by default. */
+  seater({ order = "first", pressRatio, snug }: CellMaking): CellSeater {
+    if (snug === undefined) return this.kernel(order, pressRatio);
+    const { model } = this;
+    return kept(this.#seaters, `${order} ${pressRatio} ${snug}`, () =>
+      createSeater(model, { order, pressRatio, fitting: { snug, startsLong: false } }),
+    );
+  }
+
+  /**
+   * Brings one cell with the given elementary errors (rad and mm) to rest.
+   *
+   * @throws UserError (code "seating") when the pieces find no rest
+   */
+  seatOne(errors: Float64Array, { order, pressRatio }: Pick<ReadAs, "order" | "pressRatio">): Seated {
+    const kernel = this.kernel(order, pressRatio);
+    kernel.drawsOf(0).set(errors);
+    kernel.seat(1);
+    const gap = this.model.seating.weight.map((_, probe) => kernel.gap(0, probe));
+    return { gap, pose: kernel.pose(0) };
+  }
+
+  /**
+   * The probes that a gap reading may mean.
+   *
+   * @throws RangeError when the cell has no such joint
+   */
+  probesMeant({ id, subject, at, side }: Reading): readonly number[] {
+    const { cell } = this;
+    const probes = kept(this.#probes, `${subject} ${at} ${side}`, () =>
+      probesAt(cell, { joint: subject, at, side }),
+    );
+    if (probes.length === 0) throw new RangeError(`Reading ${id}: ${cell.name} has no joint "${subject}".`);
+    return probes;
+  }
+
+  /** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. */
+  linear(reading: Reading, job: Pick<Job, "setUps">): LinearReading {
+    const groups = groupsOf(job, reading);
+    const key = `${reading.what} ${reading.subject} ${groups.join(" ")}`;
+    return kept(this.#linear, key, () => newLinearReading(this.cell, reading, groups));
+  }
+
+  /**
+   * Gaps at rest at first order. Slopes depend on which probes are pressed alone, and are worked out once for each probe that is asked for.
+   *
+   * @throws UserError (code "seating") when the pieces find no rest
+   */
+  linearGaps(errors: Float64Array, pressRatio: number): LinearGaps {
+    const { gap } = this.seatOne(errors, { order: "first", pressRatio });
+    // A gap of zero to rounding counts as open.
+    const pressed = Uint8Array.from(gap, (g) => (g < -SIGN_BAND ? 1 : 0));
+    const region = this.#region(`${pressRatio} ${pressed.join("")}`);
+    const { model } = this;
+    return {
+      gap,
+      slopesOf: (probe) => kept(region, probe, () => slopesAt(model, gap, pressed, pressRatio, probe)),
+    };
+  }
+
+  #region(key: string): Region {
+    const regions = this.#regions;
+    const region = regions.get(key) ?? new Map<number, Float64Array>();
+    regions.delete(key);
+    regions.set(key, region);
+    const [oldest] = regions.keys();
+    if (regions.size > MOST_REGIONS && oldest !== undefined) regions.delete(oldest);
+    return region;
+  }
+}
+
+/** The value of a key; made when it is asked for first. */
+function kept<Key, Value>(values: Map<Key, Value>, key: Key, make: () => Value): Value {
+  const known = values.get(key);
+  if (known !== undefined) return known;
+  const value = make();
+  values.set(key, value);
+  return value;
 }
 
 function slopesAt(
-  cell: Cell,
+  { seating, nominal, responses, direct }: CellModel,
   gap: Float64Array,
   pressed: Uint8Array,
   pressRatio: number,
   probe: number,
 ): Float64Array {
-  const { seating, nominal, responses, direct } = cellModel(cell);
   const columns = direct.length / gap.length;
   const at = { gap, moves: nominal.moves };
   return gapSensitivity(seating, at, springs(seating, pressed, pressRatio), responses, columns, false, [
@@ -244,39 +315,11 @@ function slopesAt(
   ]);
 }
 
-const kernels = new WeakMap<Cell, Map<string, SeatingKernel>>();
+/** The cells that a job's readings are taken on, each compiled once. Whoever owns a computation makes one and hands it on. */
+export class JobCells {
+  readonly #readers = new Map<string, CellReader>();
 
-/** The kernel that seats a cell, compiled once for each order and press ratio; a kernel may not be in use in two places at a time. */
-export function keptKernel(cell: Cell, order: Order, pressRatio: number): SeatingKernel {
-  const known = kernels.get(cell) ?? new Map<string, SeatingKernel>();
-  kernels.set(cell, known);
-  const key = `${order} ${pressRatio}`;
-  const kernel = known.get(key) ?? createKernel(cellModel(cell), { order, pressRatio });
-  known.set(key, kernel);
-  return kernel;
-}
-
-/** One cell at rest. */
-interface Seated {
-  /** mm, in the order of `cellModel`. */
-  readonly gap: Float64Array;
-  /** x and y (mm) and turn (rad) of each body; `null` where they are not at hand. */
-  readonly pose: Float64Array | null;
-}
-
-/**
- * Brings one cell with the given elementary errors (rad and mm) to rest.
- *
- * @throws UserError (code "seating") when the pieces find no rest.
- */
-function seatOne(
-  cell: Cell,
-  errors: Float64Array,
-  { order, pressRatio }: { readonly order: Order; readonly pressRatio: number },
-): Seated {
-  const kernel = keptKernel(cell, order, pressRatio);
-  kernel.drawsOf(0).set(errors);
-  kernel.seat(1);
-  const gap = cellModel(cell).seating.weight.map((_, probe) => kernel.gap(0, probe));
-  return { gap, pose: kernel.pose(0) };
+  reader(key: string, compile: () => Cell): CellReader {
+    return kept(this.#readers, key, () => new CellReader(compile()));
+  }
 }

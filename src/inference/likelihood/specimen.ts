@@ -4,15 +4,17 @@ import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
-import { compileJobCell, jobBench, leaningDepth } from "../../model/job/job-cell.js";
+import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
 import type { Shop } from "../../model/shop.js";
 import { setUpByGroup, shopSources, sourceErrors } from "../../model/sources.js";
+import { type CellReader, JobCells } from "./read-specimen.js";
 
 /** What is judged: a bench with a trial piece, or the whole cell, and how its errors come from the shared sources and from cut to cut. */
 export interface Specimen {
   readonly key: string;
   readonly cell: Cell;
+  readonly reader: CellReader;
   /** errors (rad and mm) = known + matrix · sources + cut-to-cut errors; row-major (error, source). */
   readonly matrix: Float64Array;
   /** What the known moves of its round have changed, rad and mm. */
@@ -21,22 +23,11 @@ export interface Specimen {
   readonly betweenCutSd: Float64Array;
 }
 
-const cells = new WeakMap<Job["setUps"], Map<string, Cell>>();
-
-/** A cell compiled once for a job, whatever its scatters: what is worked out from a cell is kept with it. */
-function keptCell({ setUps }: Job, key: string, compile: () => Cell): Cell {
-  const kept = cells.get(setUps) ?? new Map<string, Cell>();
-  cells.set(setUps, kept);
-  const cell = kept.get(key) ?? compile();
-  kept.set(key, cell);
-  return cell;
-}
-
-/** The job's whole cell; the same object each time it is asked for. */
-export function jobCell(job: Job): Cell {
+/** The reader of a job's whole cell. */
+export function jobCellReader(job: Job, cells: JobCells): CellReader {
   const { pattern, patternSizes } = job;
   const key = [pattern, JSON.stringify(patternSizes), leaningDepth(job)].join(" ");
-  return keptCell(job, key, () => compileJobCell(job));
+  return cells.reader(key, () => jobCell(job));
 }
 
 export const shopOf = (job: Job): Shop => ({
@@ -53,13 +44,15 @@ export const lastRound = (job: Job): string | null => job.rounds.at(-1)?.name ??
 /** The whole cell as a specimen, cut in a round (the last when not given); pieces measured in the hand are read on it too. */
 export function cellSpecimen(
   job: Job,
-  cell: Cell = jobCell(job),
+  cells: JobCells = new JobCells(),
   round: string | null = lastRound(job),
 ): Specimen {
   const shop = shopOf(job);
+  const reader = jobCellReader(job, cells);
+  const { cell } = reader;
   return {
     key: `cell ${round ?? ""}`,
-    cell,
+    ...{ cell, reader },
     ...sourceErrors(cell, shop, setUpByGroup(shop), round),
     betweenCutSd: betweenCutSdOf(job, cell, true),
   };
@@ -71,16 +64,18 @@ export function benchSpecimen(
   bench: BenchName,
   setUpName: string,
   round: string | null = null,
+  cells: JobCells = new JobCells(),
 ): Specimen {
   const setUp = job.setUps.find(({ name }) => name === setUpName);
   const jig = job.jigs.find(({ name }) => name === setUp?.jig);
   if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
   const share = mitreShare(job.arrangement, setUp.cuts);
   const key = [bench, job.strip, jig.ramp, share, leaningDepth(job)].join(" ");
-  const cell = keptCell(job, key, () => compileCell(jobBench(job, bench, setUp)));
+  const reader = cells.reader(key, () => compileCell(jobBench(job, bench, setUp)));
+  const { cell } = reader;
   return {
     key: `${bench} ${setUpName} ${round ?? ""}`,
-    cell,
+    ...{ cell, reader },
     ...sourceErrors(cell, shopOf(job), (cut) => (cut.role === "square" ? undefined : setUp), round),
     betweenCutSd: betweenCutSdOf(job, cell, false),
   };
@@ -117,9 +112,12 @@ export interface SpecimenReadings {
 }
 
 /** Sorts readings by what they were taken on. */
-export function groupReadings(job: Job, readings: readonly Reading[]): SpecimenReadings[] {
+export function groupReadings(
+  job: Job,
+  readings: readonly Reading[],
+  cells: JobCells = new JobCells(),
+): SpecimenReadings[] {
   const groups = new Map<string, { specimen: Specimen; readings: Reading[]; places: number[] }>();
-  const cell = jobCell(job);
   for (const [place, reading] of readings.entries()) {
     const { bench, setUp, round } = reading;
     const key =
@@ -128,8 +126,8 @@ export function groupReadings(job: Job, readings: readonly Reading[]): SpecimenR
     if (!group) {
       const specimen =
         bench === "cell" || bench === "none"
-          ? cellSpecimen(job, cell, round)
-          : benchSpecimen(job, bench, setUp ?? "", round);
+          ? cellSpecimen(job, cells, round)
+          : benchSpecimen(job, bench, setUp ?? "", round, cells);
       group = { specimen, readings: [], places: [] };
       groups.set(key, group);
     }

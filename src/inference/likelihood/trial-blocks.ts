@@ -1,8 +1,9 @@
-import { type ErrorKind, errorLayout } from "../../model/cell/cell-errors.js";
+import type { ErrorKind } from "../../model/cell/cell.js";
+import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { indexOfSource } from "../../model/sources.js";
-import { readSpecimen, readValues } from "./read-specimen.js";
+import { JobCells, readSpecimen, readValues } from "./read-specimen.js";
 import { instrumentVariance } from "./reading-likelihood.js";
 import { cutToCutNames, groupReadings, jobSources, type Specimen } from "./specimen.js";
 
@@ -45,8 +46,12 @@ export interface BlockExpectation {
 }
 
 /** Sorts readings into trials. */
-export function trialBlocks(job: Job, readings: readonly Reading[]): ReadingBlock[] {
-  const groups = groupReadings(job, readings);
+export function trialBlocks(
+  job: Job,
+  readings: readonly Reading[],
+  cells: JobCells = new JobCells(),
+): ReadingBlock[] {
+  const groups = groupReadings(job, readings, cells);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const trials = [...new Set(readings.map(({ trial }) => trial))];
   const sources = jobSources(job);
@@ -109,9 +114,13 @@ function latentsOf(
 }
 
 /** A seated specimen's gaps depend on every error; what is measured in the hand only on a few. */
-function dependsOn(job: Job, { cell }: Specimen, readings: readonly Reading[]): (e: number) => boolean {
+function dependsOn(
+  job: Job,
+  { cell, reader }: Specimen,
+  readings: readonly Reading[],
+): (e: number) => boolean {
   if (readings.some(({ what }) => what === "gap")) return () => true;
-  const slopes = readSpecimen(cell, new Float64Array(errorLayout(cell).entries.length), readings, job);
+  const slopes = readSpecimen(reader, new Float64Array(errorLayout(cell).entries.length), readings, job);
   return (e) => slopes.some((expected) => expected.slopes[e] !== 0);
 }
 
@@ -132,9 +141,9 @@ export function expectBlock(
   };
   let row = 0;
   for (const { specimen, readings, latent } of block.parts) {
-    const { matrix, betweenCutSd, cell } = specimen;
+    const { matrix, betweenCutSd, reader } = specimen;
     const errors = partErrors(specimen, latent, sources, latents);
-    for (const [k, { value, slopes }] of readSpecimen(cell, errors, readings, job).entries()) {
+    for (const [k, { value, slopes }] of readSpecimen(reader, errors, readings, job).entries()) {
       const { shift, column } = biasOf(block, readings[k]!);
       out.mu[row] = value + shift + (column < 0 ? 0 : sources[column]!);
       if (column >= 0) out.bySource[row * p + column] = 1;
@@ -161,7 +170,7 @@ export function expectValues(
   let row = 0;
   for (const { specimen, readings, latent } of block.parts) {
     const errors = partErrors(specimen, latent, sources, latents);
-    for (const [k, value] of readValues(specimen.cell, errors, readings, job).entries()) {
+    for (const [k, value] of readValues(specimen.reader, errors, readings, job).entries()) {
       const { shift, column } = biasOf(block, readings[k]!);
       values[row++] = value + shift + (column < 0 ? 0 : sources[column]!);
     }

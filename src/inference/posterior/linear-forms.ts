@@ -1,7 +1,6 @@
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
-import { linearReading } from "../likelihood/read-specimen.js";
 import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
 /** A number that depends linearly on sources (in their prior standard deviations) and a trial's cut-to-cut errors: places and factors other than zero. */
@@ -41,7 +40,7 @@ export function linearForms(
   const errors = part.readings.every(({ what }) => what === "gap") ? [] : partErrorForms(part, units);
   return part.readings.map((reading) => {
     if (reading.what === "gap") return null;
-    const { nominal, slopes } = linearReading(part.specimen.cell, reading, job);
+    const { nominal, slopes } = part.specimen.reader.linear(reading, job);
     const { shift, column } = biases.get(reading.instrument) ?? NO_BIAS;
     const [sources, latents] = [new Map<number, number>(), new Map<number, number>()];
     let constant = nominal + shift;

@@ -2,7 +2,6 @@ import type { Proposals, WeightFactor } from "../../core/numeric/elliptical-slic
 import type { Job } from "../../model/job/job.js";
 import type { Source } from "../../model/sources.js";
 import type { SeatingKernel } from "../../physics/kernel/seating-kernel.js";
-import { keptKernel, probesMeant } from "../likelihood/read-specimen.js";
 import type { ReadingLikelihood } from "../likelihood/reading-likelihood.js";
 import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
@@ -91,14 +90,14 @@ interface Gap {
 }
 
 export function gapFactor({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightFactor {
-  const { cell } = part.specimen;
-  const kernel = keptKernel(cell, job.order, job.pressRatio);
+  const { reader } = part.specimen;
+  const kernel = reader.kernel(job.order, job.pressRatio);
   const read = gaps.map(({ row }): Gap => {
     const reading = part.readings[row]!;
     const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
     const unit = column < 0 ? 0 : sources[column]!.priorSd;
     const known = shift + (column < 0 ? 0 : unit * mean[column]!);
-    const probes = probesMeant(cell, reading);
+    const probes = reader.probesMeant(reading);
     return { probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
   });
   const add = sumOfLogs(gaps.map(({ likelihood }) => likelihood));

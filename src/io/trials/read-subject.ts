@@ -9,7 +9,7 @@ import {
 } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
 import { listed, nearest, unknownWord } from "../faults.js";
-import type { Row, Workshop } from "./row.js";
+import { type JointParts, type Row, runsOf, type Workshop } from "./row.js";
 
 interface ReadSoFar {
   readonly what: ReadQuantity | undefined;
@@ -25,10 +25,10 @@ export function readSubject(row: Row, shop: Workshop, read: ReadSoFar): string |
   if (what === "angle") return readCut(row, shop, setUp);
   if (what !== "gap") return readPiece(row, shop, setUp, what);
   if (bench === undefined || bench === "none") return undefined;
-  if (bench === "cell") return readJoint(row, shop.cell, place);
+  if (bench === "cell") return readJoint(row, shop, shop.cell, place);
   if (setUp === null) return undefined;
   const made = shop.bench(bench, setUp);
-  return made instanceof UserError ? undefined : readJoint(row, made, place);
+  return made instanceof UserError ? undefined : readJoint(row, shop, made, place);
 }
 
 /** The piece that was measured, by its name or its kind (the first of that kind). */
@@ -85,10 +85,15 @@ function readCut(row: Row, { cell }: Workshop, setUp: SetUp | null): string | un
 }
 
 /** The full name of the joint that a cell names, or a part of whose name it gives; `null` for the widest of all. */
-function readJoint(row: Row, cell: Cell, place: Place | undefined): string | null | undefined {
+function readJoint(
+  row: Row,
+  shop: Workshop,
+  cell: Cell,
+  place: Place | undefined,
+): string | null | undefined {
   const typed = row.get("joint").toLowerCase();
   const names = cell.joints.map(({ name }) => name);
-  const parts = partsOfJoints(cell);
+  const parts = shop.partsOfJoints(cell);
   if (typed === "") {
     if (place === "widest" || place === undefined) return null;
     const rule = `without a joint, at must be widest; a ${place} belongs to one joint`;
@@ -112,29 +117,8 @@ function readJoint(row: Row, cell: Cell, place: Place | undefined): string | nul
   return row.refuse("joint", { problem: `there is no such joint in ${cell.name}`, rule }, example);
 }
 
-/** Joints by the parts of their names. */
-type Parts = ReadonlyMap<string, readonly string[]>;
-
-const known = new WeakMap<Cell, Parts>();
-
-/** Every run of a joint's name that begins and ends at a point or a bar, with the joints that have it: `point.start-left|line` has `start-left`. */
-function partsOfJoints(cell: Cell): Parts {
-  const before = known.get(cell);
-  if (before) return before;
-  const parts = new Map<string, string[]>();
-  for (const { name } of cell.joints)
-    for (const part of new Set(runsOf(name))) parts.set(part, [...(parts.get(part) ?? []), name]);
-  known.set(cell, parts);
-  return parts;
-}
-
-function runsOf(name: string): string[] {
-  const marks = [-1, ...[...name.matchAll(/[.|]/g)].map(({ index }) => index), name.length];
-  return marks.flatMap((from, i) => marks.slice(i + 1).map((to) => name.slice(from + 1, to)));
-}
-
 /** The shortest part of a joint's name that no other joint has. */
-function clearPart(name: string, parts: Parts): string {
+function clearPart(name: string, parts: JointParts): string {
   const clear = runsOf(name).filter((part) => parts.get(part)?.length === 1);
   return clear.reduce((best, part) => (part.length < best.length ? part : best), name);
 }

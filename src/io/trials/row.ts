@@ -5,7 +5,7 @@ import type { BenchName } from "../../model/cell/benches.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
-import { compileJobCell, jobBench } from "../../model/job/job-cell.js";
+import { jobBench, jobCell } from "../../model/job/job-cell.js";
 import type { SetUp } from "../../model/shop.js";
 import { type FaultParts, faultSentence, listed, nearest, unknownWord, wordIn } from "../faults.js";
 import {
@@ -170,14 +170,15 @@ export class Workshop {
   readonly cell: Cell;
   readonly delimiter: Delimiter;
   readonly faults: TableFaults;
-  private readonly benches = new Map<string, Cell | UserError>();
+  readonly #benches = new Map<string, Cell | UserError>();
+  readonly #jointParts = new Map<Cell, JointParts>();
   /** Whether the readings are still to be taken, so that a row need not say what was read. */
   readonly planned: boolean;
 
   constructor(job: Job, delimiter: Delimiter, faults: TableFaults, planned = false) {
     this.planned = planned;
     this.job = job;
-    this.cell = compileJobCell(job);
+    this.cell = jobCell(job);
     this.delimiter = delimiter;
     this.faults = faults;
   }
@@ -190,11 +191,22 @@ export class Workshop {
   /** A bench for a piece cut at a set-up, or why it does not suit. */
   bench(name: BenchName, setUp: SetUp): Cell | UserError {
     const key = `${name} ${setUp.name}`;
-    const known = this.benches.get(key);
+    const known = this.#benches.get(key);
     if (known !== undefined) return known;
     const made = buildable(() => compileCell(jobBench(this.job, name, setUp)));
-    this.benches.set(key, made);
+    this.#benches.set(key, made);
     return made;
+  }
+
+  /** Every run of a joint's name that begins and ends at a point or a bar, with the joints that have it: `point.start-left|line` has `start-left`. */
+  partsOfJoints(cell: Cell): JointParts {
+    const known = this.#jointParts.get(cell);
+    if (known) return known;
+    const parts = new Map<string, string[]>();
+    for (const { name } of cell.joints)
+      for (const part of new Set(runsOf(name))) parts.set(part, [...(parts.get(part) ?? []), name]);
+    this.#jointParts.set(cell, parts);
+    return parts;
   }
 
   /** A length as a cell of the table could say it: `0.05 mm`. */
@@ -202,6 +214,14 @@ export class Workshop {
     const unit = this.job.units === "mm" ? ({ unit: "mm" } as const) : ({ unit: "in" } as const);
     return formatLength(mm, { ...unit, digits: 6 }).replace(/\.?0+ /, " ");
   }
+}
+
+/** Joints by the parts of their names. */
+export type JointParts = ReadonlyMap<string, readonly string[]>;
+
+export function runsOf(name: string): string[] {
+  const marks = [-1, ...[...name.matchAll(/[.|]/g)].map(({ index }) => index), name.length];
+  return marks.flatMap((from, i) => marks.slice(i + 1).map((to) => name.slice(from + 1, to)));
 }
 
 function buildable(build: () => Cell): Cell | UserError {

@@ -1,20 +1,8 @@
 import type { Arrangement, CutFace } from "./arrangement.js";
-import type { Cell } from "./cell.js";
+import type { Cell, ElementaryError, ErrorKind, Face, FaceErrors } from "./cell.js";
 
 /** Largest angle error or lean of a cut, or turn of a wall, that a prediction accepts, rad (10°). */
 export const LARGEST_ANGLE_ERROR = Math.PI / 18;
-
-/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
-export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
-
-/** One thing that may be off in a cell, and on which piece, cut or wall. */
-export interface ElementaryError {
-  readonly kind: ErrorKind;
-  /** The piece or the wall. */
-  readonly owner: string;
-  /** The cut, for `angle`, `axial` and `lean`. */
-  readonly face?: CutFace;
-}
 
 /**
  * The elementary errors of a cell in a fixed order: for each piece its thickness and each cut's angle and axial error (and its lean where the cell has a depth), then each wall's turn and offset.
@@ -30,41 +18,56 @@ export interface ErrorLayout {
   indexOf(kind: ErrorKind, owner: string, face?: CutFace): number;
 }
 
-const keyOf = (kind: ErrorKind, owner: string, face?: CutFace): string =>
+const errorKey = (kind: ErrorKind, owner: string, face?: CutFace): string =>
   face === undefined ? `${owner} ${kind}` : `${owner}.${face} ${kind}`;
 
-const layouts = new WeakMap<Cell, ErrorLayout>();
+/** The layout of a cell's error vector. */
+export function errorLayout({ name, errorEntries, errorPlaces }: Cell): ErrorLayout {
+  return {
+    entries: errorEntries,
+    indexOf(kind, owner, face) {
+      const found = errorPlaces.get(errorKey(kind, owner, face));
+      if (found === undefined) throw new RangeError(`No error "${errorKey(kind, owner, face)}" in ${name}.`);
+      return found;
+    },
+  };
+}
 
-/** The layout of a cell's error vector; the same object each time it is asked for. */
-export function errorLayout(cell: Cell): ErrorLayout {
-  const known = layouts.get(cell);
-  if (known) return known;
-  const entries: ElementaryError[] = [
-    ...cell.pieces.flatMap(({ name, cuts }) => [
+/** What a compiled cell knows of its elementary errors: their order, the place of each, and those that move each face. */
+export function errorsOfFaces(
+  { pieces, walls, depth }: Pick<Arrangement, "pieces" | "walls" | "depth">,
+  faces: readonly Face[],
+): Pick<Cell, "errorEntries" | "errorPlaces" | "faceErrors"> {
+  const errorEntries: ElementaryError[] = [
+    ...pieces.flatMap(({ name, cuts }) => [
       { kind: "thickness", owner: name } as const,
       ...cuts.flatMap(({ face }) => [
         { kind: "angle", owner: name, face } as const,
         { kind: "axial", owner: name, face } as const,
-        ...(cell.depth === undefined ? [] : [{ kind: "lean", owner: name, face } as const]),
+        ...(depth === undefined ? [] : [{ kind: "lean", owner: name, face } as const]),
       ]),
     ]),
-    ...cell.walls.flatMap(({ name }) => [
+    ...walls.flatMap(({ name }) => [
       { kind: "turn", owner: name } as const,
       { kind: "offset", owner: name } as const,
     ]),
   ];
-  const index = new Map(entries.map((entry, i) => [keyOf(entry.kind, entry.owner, entry.face), i]));
-  const layout: ErrorLayout = {
-    entries,
-    indexOf(kind, owner, face) {
-      const found = index.get(keyOf(kind, owner, face));
-      if (found === undefined)
-        throw new RangeError(`No error "${keyOf(kind, owner, face)}" in ${cell.name}.`);
-      return found;
-    },
-  };
-  layouts.set(cell, layout);
-  return layout;
+  const errorPlaces = new Map(
+    errorEntries.map(({ kind, owner, face }, place) => [errorKey(kind, owner, face), place]),
+  );
+  const at = (...error: Parameters<typeof errorKey>): number => errorPlaces.get(errorKey(...error)) ?? -1;
+  const faceErrors = faces.map(({ kind, name, body, cut }): FaceErrors => {
+    if (kind === "wall") return { turn: at("turn", name), shift: at("offset", name), lean: -1 };
+    const owner = pieces[body]?.name;
+    if (kind === "pin" || owner === undefined) return { turn: -1, shift: -1, lean: -1 };
+    if (!cut) return { turn: at("thickness", owner), shift: at("thickness", owner), lean: -1 };
+    return {
+      turn: at("angle", owner, cut.face),
+      shift: at("axial", owner, cut.face),
+      lean: at("lean", owner, cut.face),
+    };
+  });
+  return { errorEntries, errorPlaces, faceErrors };
 }
 
 /** An error vector of a cell with nothing wrong: zeros, in rad and mm as {@link errorLayout} has them. */

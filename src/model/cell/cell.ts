@@ -1,5 +1,5 @@
 import { add, direction, type HalfPlane, halfPlaneThrough, scale, type Vec } from "../../core/geometry.js";
-import type { Arrangement, Cut, Piece, Wall } from "./arrangement.js";
+import type { Arrangement, Cut, CutFace, Piece, Wall } from "./arrangement.js";
 
 /** A straight face of a piece or of a wall, in the cell's axes, at nominal size. */
 export interface Face {
@@ -48,6 +48,21 @@ export interface Cell extends Arrangement {
   readonly faces: readonly Face[];
   readonly joints: readonly Joint[];
   readonly contacts: readonly PinContact[];
+  /** Where gaps are read: toe and heel of each joint; in a cell with a depth those at the front, then those at the back. */
+  readonly probes: readonly Probe[];
+  /** What may be off, in the order of the cell's error vectors. */
+  readonly errorEntries: readonly ElementaryError[];
+  /** Place of each elementary error in an error vector, by its key in `errorLayout`. */
+  readonly errorPlaces: ReadonlyMap<string, number>;
+  /** For each face the elementary errors that move it. */
+  readonly faceErrors: readonly FaceErrors[];
+}
+
+/** Places in an error vector of the errors that move one face: angle, axial error and lean of a cut, turn and offset of a wall, the thickness (twice) of a side; −1 where there is none. */
+export interface FaceErrors {
+  readonly turn: number;
+  readonly shift: number;
+  readonly lean: number;
 }
 
 /** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
@@ -103,25 +118,19 @@ export interface Probe {
   readonly side?: PanelSide;
 }
 
-const known = new WeakMap<Cell, readonly Probe[]>();
-
-/** The probes of a cell's joints in their order: toe and heel of each joint; in a cell with a depth those at the front, then those at the back. */
-export function cellProbes(cell: Cell): readonly Probe[] {
-  const before = known.get(cell);
-  if (before) return before;
+/** The probes of joints in their order: toe and heel of each; in a cell with a depth those at the front, then those at the back. */
+export function probesOfJoints(joints: readonly Joint[], depth: number | undefined): Probe[] {
   const once = (more: { side?: PanelSide }): Probe[] =>
-    cell.joints.flatMap((joint, index): Probe[] => [
+    joints.flatMap((joint, index): Probe[] => [
       { index, joint, at: "toe", ...more },
       { index, joint, at: "heel", ...more },
     ]);
-  const probes = cell.depth === undefined ? once({}) : PANEL_SIDES.flatMap((side) => once({ side }));
-  known.set(cell, probes);
-  return probes;
+  return depth === undefined ? once({}) : PANEL_SIDES.flatMap((side) => once({ side }));
 }
 
-/** For each joint of a cell its probes, as indices into {@link cellProbes}. */
+/** For each joint of a cell its probes, as indices into the cell's. */
 export const probesByJoint = (cell: Cell): number[][] =>
-  cell.joints.map((_, index) => cellProbes(cell).flatMap((probe, i) => (probe.index === index ? [i] : [])));
+  cell.joints.map((_, index) => cell.probes.flatMap((probe, i) => (probe.index === index ? [i] : [])));
 
 /**
  * The probes that a gap may have been read at: of one joint or (`null`) any, at one of its ends or (else) either,
@@ -132,7 +141,7 @@ export const probesAt = (
   where: { readonly joint: string | null; readonly at: string | null; readonly side?: PanelSide | undefined },
 ): number[] => {
   const ends = where.at === "toe" || where.at === "heel";
-  return cellProbes(cell).flatMap(({ joint, at, side }, i) =>
+  return cell.probes.flatMap(({ joint, at, side }, i) =>
     (where.joint === null || joint.name === where.joint) &&
     (!ends || at === where.at) &&
     (where.side === undefined || side === where.side)
@@ -148,3 +157,14 @@ export const sideDepth = ({ depth = 0 }: Pick<Cell, "depth">, side: PanelSide): 
 /** Distances from mid-depth at which a cell is read, mm: the front and the back where it has a depth, else mid-depth alone. */
 export const readDepths = (cell: Pick<Cell, "depth">): readonly number[] =>
   cell.depth === undefined ? [0] : PANEL_SIDES.map((side) => sideDepth(cell, side));
+/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
+export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
+
+/** One thing that may be off in a cell, and on which piece, cut or wall. */
+export interface ElementaryError {
+  readonly kind: ErrorKind;
+  /** The piece or the wall. */
+  readonly owner: string;
+  /** The cut, for `angle`, `axial` and `lean`. */
+  readonly face?: CutFace;
+}

@@ -19,8 +19,10 @@ import {
   type Joint,
   type PinContact,
   pieceFaces,
+  probesOfJoints,
   wallFace,
 } from "./cell.js";
+import { errorsOfFaces } from "./cell-errors.js";
 
 /** Two faces touch when their lines agree to this share of the strip's thickness, and their directions to this angle (rad). */
 const TOUCHING = 1e-7;
@@ -78,7 +80,11 @@ export function compileCell(arrangement: Arrangement): Cell {
     faces.push(own, fixed);
     return { first: faces.length - 2, mate: faces.length - 1, at: pin.at };
   });
-  return { ...arrangement, faces, joints, contacts };
+  return {
+    ...{ ...arrangement, faces, joints, contacts },
+    probes: probesOfJoints(joints, depth),
+    ...errorsOfFaces(arrangement, faces),
+  };
 }
 
 function wallSegment(wall: Wall): Segment {

@@ -26,7 +26,7 @@ export function jobArrangement({ arrangement, strip }: Pick<Job, "arrangement" |
  *
  * @throws UserError (code "cell") when the strip does not suit the opening; a loaded job's always does.
  */
-export const compileJobCell = (job: Pick<Job, "arrangement" | "strip" | "depth" | "jigs" | "asCut">): Cell =>
+export const jobCell = (job: Pick<Job, "arrangement" | "strip" | "depth" | "jigs" | "asCut">): Cell =>
   compileCell(atJobDepth(jobArrangement(job), job));
 
 /**

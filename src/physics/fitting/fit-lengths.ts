@@ -1,7 +1,7 @@
 import { UserError } from "../../core/errors.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
-import { type CellModel, cellModel } from "../predict/cell-model.js";
+import { type CellModel, modelOf } from "../predict/cell-model.js";
 import { type EquilibriumOptions, solveEquilibrium } from "../predict/equilibrium.js";
 import { type CellPrediction, predictCell, requireSensibleErrors } from "../predict/predict-cell.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
@@ -56,14 +56,20 @@ export interface FitOptions extends EquilibriumOptions {
  * Trims (or lengthens) the pieces of a cell, group by group, until the worst press of each group's joints equals the snug limit.
  *
  * @param errors how the pieces were cut, rad and mm as `errorLayout` has them.
+ * @param plan of the cell, where many are fitted: made once.
  * @throws UserError (code "cell") when the cell has no order of fitting: a bench.
  * @throws UserError (code "cutting-error") when the snug limit is not greater than zero, or a group presses too much or too little however long it is.
  * @throws UserError (code "seating") when the pieces find no rest.
  */
-export function fitLengths({ cell }: CellModel, errors: Float64Array, options: FitOptions): FittedLengths {
+export function fitLengths(
+  model: CellModel,
+  errors: Float64Array,
+  options: FitOptions,
+  plan: readonly FittingStep[] = fittingPlan(model),
+): FittedLengths {
   requireSnug(options.snug);
   const fitted = errors.slice();
-  const groups = fittingPlan(cell).map((step) => fitGroup(cell, step, fitted, options));
+  const groups = plan.map((step) => fitGroup(model.cell, step, fitted, options));
   return { errors: fitted, groups };
 }
 
@@ -127,12 +133,18 @@ export interface FittedPrediction extends CellPrediction, FittedLengths {}
  * @throws UserError (code "seating") when the pieces find no rest.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
  */
-export function predictFitted(cell: Cell, errors: Float64Array, options: FitOptions): FittedPrediction {
-  requireSensibleErrors(cell, errors);
-  const model = cellModel(cell);
+export function predictFitted(
+  of: Cell | CellModel,
+  errors: Float64Array,
+  options: FitOptions,
+  plan?: readonly FittingStep[],
+): FittedPrediction {
+  const model = modelOf(of);
+  requireSensibleErrors(model.cell, errors);
+  const steps = plan ?? fittingPlan(model);
   const fitted = (["first", "exact"] as const).map((order) => {
-    const lengths = fitLengths(model, errors, { ...options, order });
-    return { ...lengths, ...predictCell(cell, lengths.errors, { ...options, order }) };
+    const lengths = fitLengths(model, errors, { ...options, order }, steps);
+    return { ...lengths, ...predictCell(model, lengths.errors, { ...options, order }) };
   });
   const [first, exact] = fitted as [FittedPrediction, FittedPrediction];
   const firstOrderDifference = first.probes.reduce(
@@ -155,19 +167,21 @@ export interface AsMade {
  * Predicts a cell as the job says that it is made.
  *
  * @param errors how the pieces were cut (lay-out of `errorLayout`).
+ * @param of the cell; its model where it is predicted many times.
  * @param startsLong whether pieces that are too short as cut are taken as long enough; default true.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or pieces cannot be fitted.
  * @throws UserError (code "seating") when the pieces find no rest.
  */
 export function predictAsMade(
   job: Pick<Job, "lengths" | "limits" | "order" | "pressRatio">,
-  cell: Cell,
+  of: Cell | CellModel,
   errors: Float64Array,
   startsLong = true,
+  plan?: readonly FittingStep[],
 ): AsMade {
   const { order, pressRatio } = job;
   if (job.lengths === "as-cut")
-    return { errors, prediction: predictCell(cell, errors, { order, pressRatio }), groups: null };
-  const fit = predictFitted(cell, errors, { order, pressRatio, snug: job.limits.snug, startsLong });
+    return { errors, prediction: predictCell(of, errors, { order, pressRatio }), groups: null };
+  const fit = predictFitted(of, errors, { order, pressRatio, snug: job.limits.snug, startsLong }, plan);
   return { errors: fit.errors, prediction: fit, groups: fit.groups };
 }

@@ -1,8 +1,8 @@
 import { isUserError, UserError } from "../../core/errors.js";
-import { type Cell, cellProbes } from "../../model/cell/cell.js";
+import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
-import { type CellModel, cellModel } from "../predict/cell-model.js";
+import { type CellModel, cellModel, modelOf } from "../predict/cell-model.js";
 
 /** What the fitting of one group needs. */
 export interface FittingStep {
@@ -19,8 +19,6 @@ export interface FittingStep {
   readonly probes: readonly number[];
 }
 
-const plans = new WeakMap<Cell, readonly FittingStep[]>();
-
 /**
  * The steps in which a cell's pieces are fitted by trial. While a group is fitted, the cell holds the pieces of earlier stages, as fitted, and its own. Where a face that is
  * being trimmed bears on a piece of a later stage, a template of nominal size stands for it. Nothing else is there, the rest of its own stage neither: no group waits
@@ -28,23 +26,22 @@ const plans = new WeakMap<Cell, readonly FittingStep[]>();
  *
  * @throws UserError (code "cell") when the cell has no order of fitting.
  */
-export function fittingPlan(cell: Cell): readonly FittingStep[] {
-  const known = plans.get(cell);
-  if (known) return known;
+export function fittingPlan(of: Cell | CellModel): readonly FittingStep[] {
+  const whole = modelOf(of);
+  const { cell } = whole;
   const groups = fittingGroups(cell);
-  const plan = groups.map((group) => stepOf(cell, groups, group));
-  plans.set(cell, plan);
-  return plan;
+  return groups.map((group) => stepOf(whole, groups, group));
 }
 
-function stepOf(cell: Cell, groups: readonly FittingGroup[], group: FittingGroup): FittingStep {
+function stepOf(model: CellModel, groups: readonly FittingGroup[], group: FittingGroup): FittingStep {
+  const { cell } = model;
   const real = new Set([
     ...groups.flatMap(({ stage, pieces }) => (stage < group.stage ? pieces : [])),
     ...group.pieces,
   ]);
   const nameOf = (body: number): string => cell.pieces[body]!.name;
   const realNames = new Set([...real].map(nameOf));
-  const here = heldModel(cell, new Set([...real, ...templatesOf(cell, groups, group)]));
+  const here = heldModel(model, new Set([...real, ...templatesOf(cell, groups, group)]));
   const whole = errorLayout(cell);
   const own = errorLayout(here.cell);
   const isWall = (owner: string): boolean => cell.walls.some(({ name }) => name === owner);
@@ -62,7 +59,7 @@ function stepOf(cell: Cell, groups: readonly FittingGroup[], group: FittingGroup
     ),
     trimmed: cuts.map((cut) => whole.indexOf(...cut)),
     trimmedHere: cuts.map((cut) => own.indexOf(...cut)),
-    probes: cellProbes(here.cell).flatMap(({ joint }, probe) => (joints.has(joint.name) ? [probe] : [])),
+    probes: here.cell.probes.flatMap(({ joint }, probe) => (joints.has(joint.name) ? [probe] : [])),
   };
 }
 
@@ -81,12 +78,13 @@ function templatesOf(cell: Cell, groups: readonly FittingGroup[], group: Fitting
 }
 
 /** The model of a cell with some of its pieces; of the whole cell where those would not be held. */
-function heldModel(cell: Cell, bodies: ReadonlySet<number>): CellModel {
-  if (bodies.size === cell.pieces.length) return cellModel(cell);
+function heldModel(whole: CellModel, bodies: ReadonlySet<number>): CellModel {
+  const { cell } = whole;
+  if (bodies.size === cell.pieces.length) return whole;
   try {
     return cellModel(withPieces(cell, bodies));
   } catch (error) {
-    if (isUserError(error, "seating")) return cellModel(cell);
+    if (isUserError(error, "seating")) return whole;
     throw error;
   }
 }

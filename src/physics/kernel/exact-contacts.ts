@@ -1,6 +1,7 @@
-import { type Cell, sideDepth } from "../../model/cell/cell.js";
+import { sideDepth } from "../../model/cell/cell.js";
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
-import { faceResponses, seatedFaces } from "../predict/face-states.js";
+import type { CellModel } from "../predict/cell-model.js";
+import { faceResponses } from "../predict/face-states.js";
 import type { SeatingModel } from "../seating/seating-model.js";
 import { smallAngle, type Tape, type Value } from "./tape.js";
 import type { RecordPlan } from "./trial-record.js";
@@ -146,7 +147,8 @@ interface TapeFace {
   readonly turnedBy: Value | null;
 }
 
-export function tapeFaces(tape: Tape, cell: Cell, errors: readonly Value[]): TapeFace[] {
+export function tapeFaces(tape: Tape, model: CellModel, errors: readonly Value[]): TapeFace[] {
+  const { cell } = model;
   const responses = faceResponses(cell, noErrors(cell));
   const straight = { sine: tape.zero, cosine: tape.constant(1), turnedBy: null };
   const middle = cell.faces.map((face, index): TapeFace => {
@@ -166,13 +168,18 @@ export function tapeFaces(tape: Tape, cell: Cell, errors: readonly Value[]): Tap
     const jigCosine = tape.dot([Math.cos(jigAngle), -Math.sin(jigAngle)], [cosine, sine]);
     return { ...turned, offset: tape.multiply(tape.add(tape.constant(reach), shift), jigCosine) };
   });
-  return cell.depth === undefined ? middle : leaning(tape, cell, errors, middle);
+  return cell.depth === undefined ? middle : leaning(tape, model, errors, middle);
 }
 
 /** The seated faces of a cell with a depth: each cut leaning outward at the front, and once more at the back. */
-function leaning(tape: Tape, cell: Cell, errors: readonly Value[], middle: readonly TapeFace[]): TapeFace[] {
+function leaning(
+  tape: Tape,
+  { cell, seated: { face: own } }: CellModel,
+  errors: readonly Value[],
+  middle: readonly TapeFace[],
+): TapeFace[] {
   const { indexOf } = errorLayout(cell);
-  return Array.from(seatedFaces(cell).face, (index, seated): TapeFace => {
+  return Array.from(own, (index, seated): TapeFace => {
     const face = middle[index]!;
     const { cut, body } = cell.faces[index]!;
     if (!cut) return face;

@@ -45,7 +45,7 @@ function beginRoutine(
 ): Routine {
   const tape = new Tape();
   const drawn = Array.from({ length: inputs.draws }, (_, k) => tape.load(first.places.draws + k));
-  const faces = tapeFaces(tape, model.cell, tapeErrors(tape, inputs, drawn));
+  const faces = tapeFaces(tape, model, tapeErrors(tape, inputs, drawn));
   const turned = facets.map(({ face, tilt }) => {
     const { sine, cosine, offset } = faces[face]!;
     const secant = tape.divide(tape.constant(1), tape.dot([Math.cos(tilt), -Math.sin(tilt)], [cosine, sine]));

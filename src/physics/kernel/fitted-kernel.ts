@@ -137,7 +137,7 @@ export class FittedKernel {
     this.order = order;
     this.pressRatio = pressRatio;
     this.inputs = inputs ?? errorsThemselves(own.draws);
-    this.steps = fittingPlan(model.cell);
+    this.steps = fittingPlan(model);
     this.#fitting = { startsLong: true, ...fitting };
     this.#kernels = this.steps.map((step) =>
       step.model === model ? this.#kernel : createKernel(step.model, rest),

@@ -1,15 +1,17 @@
 import { isUserError } from "../../core/errors.js";
-import { type Cell, cellProbes } from "../../model/cell/cell.js";
-import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
+import type { Cell } from "../../model/cell/cell.js";
+import { noErrors } from "../../model/cell/cell-errors.js";
 import { freeBody } from "../seating/energy.js";
-import { directSlopes, type FaceSlope } from "../seating/gap-sensitivity.js";
+import { directSlopes, type SlopesByFace, slopesByFace } from "../seating/gap-sensitivity.js";
 import { linearise, notHeld } from "../seating/rest-linear.js";
 import type { GapEvaluation, SeatingModel } from "../seating/seating-model.js";
-import { seatedFaces, seatedResponses } from "./face-states.js";
+import { type SeatedFaces, seatedFaces, seatedResponses } from "./face-states.js";
 
 /** A cell made ready for the seating: computed once, used for every prediction. */
 export interface CellModel {
   readonly cell: Cell;
+  /** @internal */
+  readonly seated: SeatedFaces;
   /** @internal */
   readonly seating: SeatingModel;
   /** The nominal cell and its derivatives. @internal */
@@ -17,8 +19,8 @@ export interface CellModel {
   /** Change of each gap, mm per rad or mm of each elementary error, while no piece moves; row-major (probe, error). */
   readonly direct: Float64Array;
   /** How each seated face answers to each elementary error at nominal. @internal */
-  readonly responses: readonly FaceSlope[];
-  /** Number of probes that are read, in the order of `cellProbes`: the joints' toes and heels; those of pins follow them. */
+  readonly responses: SlopesByFace;
+  /** Number of probes that are read, in the order of the cell's probes: the joints' toes and heels; those of pins follow them. */
   readonly readProbes: number;
 }
 
@@ -28,41 +30,34 @@ const PIN_STRETCH = 1;
 /** Share of a pressed joint's stiffness with which one is only brought together: it moves the last piece home and bends others by a millionth of what it shows. */
 const LIGHT = 1e-6;
 
-const models = new WeakMap<Cell, CellModel>();
-
 /**
- * The model of a cell; the same object each time it is asked for.
+ * The model of a cell. It costs more than a prediction: whoever predicts a cell many times makes it once.
  *
  * @throws UserError (code "seating") when a piece is not held: it could slide or turn without any joint opening or closing.
  */
 export function cellModel(cell: Cell): CellModel {
-  const known = models.get(cell);
-  if (known) return known;
-  const seating = seatingModel(cell);
+  const seated = seatedFaces(cell);
+  const seating = seatingModel(cell, seated);
   const nominal = linearise(seating);
   const free = freeBody(seating, nominal);
   if (free !== null) throw notHeld(cell.pieces[free]!.name);
-  const errors = noErrors(cell);
-  const responses = seatedResponses(cell, errors).map(({ error, ...rest }) => ({ ...rest, column: error }));
-  const model: CellModel = {
-    cell,
-    seating,
-    nominal,
-    direct: directSlopes(seating, nominal, responses, errorLayout(cell).entries.length),
-    responses,
-    readProbes: cellProbes(cell).length,
+  const responses = slopesByFace(seating, seatedResponses({ cell, seated }, noErrors(cell)));
+  return {
+    ...{ cell, seated, seating, nominal, responses },
+    direct: directSlopes(seating, nominal, responses, cell.errorEntries.length),
+    readProbes: cell.probes.length,
   };
-  models.set(cell, model);
-  return model;
 }
 
-function seatingModel(cell: Cell): SeatingModel {
-  const { back, face } = seatedFaces(cell);
+/** The model given, or one made for the cell. */
+export const modelOf = (cell: Cell | CellModel): CellModel => ("seating" in cell ? cell : cellModel(cell));
+
+function seatingModel(cell: Cell, { back, face }: SeatedFaces): SeatingModel {
   const seated = Array.from(face, (i) => cell.faces[i]!);
   // Where a joint is read at the front and at the back, each stands for half of it.
   const share = cell.depth === undefined ? 1 : 0.5;
   const probes = [
-    ...cellProbes(cell).map(({ joint, at, side }) => ({
+    ...cell.probes.map(({ joint, at, side }) => ({
       first: side === "back" ? back[joint.first]! : joint.first,
       mate: side === "back" ? back[joint.mate]! : joint.mate,
       at: joint[at],

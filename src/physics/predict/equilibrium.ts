@@ -1,7 +1,6 @@
 import type { Order } from "../../model/cell/cell.js";
-import { errorLayout } from "../../model/cell/cell-errors.js";
 import { readSigns, springs } from "../seating/energy.js";
-import { type FaceSlope, gapSensitivity } from "../seating/gap-sensitivity.js";
+import { gapSensitivity, type SlopesByFace, slopesByFace } from "../seating/gap-sensitivity.js";
 import { restExact } from "../seating/rest-exact.js";
 import { restLinear } from "../seating/rest-linear.js";
 import {
@@ -40,7 +39,7 @@ export function solveEquilibrium(
 ): { first: Rest; rest: Rest; states: FaceStates | null } {
   const first = restLinear(model.seating, model.nominal, freeGaps(model, errors), pressRatio);
   if (order === "first") return { first, rest: first, states: null };
-  const states = seatedStates(model.cell, errors);
+  const states = seatedStates(model, errors);
   const rest = restExact(model.seating, states.angle, states.offset, first.pose, pressRatio);
   return { first, rest, states };
 }
@@ -89,10 +88,7 @@ export function slopesAtPose(
 ): GapsWithSlopes {
   const at = newEvaluation(model.seating);
   evaluateGaps(model.seating, states.angle, states.offset, pose, at);
-  const responses = seatedResponses(model.cell, errors).map(({ error, ...slope }) => ({
-    ...slope,
-    column: error,
-  }));
+  const responses = slopesByFace(model.seating, seatedResponses(model, errors));
   return slopesAt({ model, at, pose, responses, curved: true }, options);
 }
 
@@ -100,7 +96,7 @@ interface AtRest {
   readonly model: CellModel;
   readonly at: GapEvaluation;
   readonly pose: Float64Array;
-  readonly responses: readonly FaceSlope[];
+  readonly responses: SlopesByFace;
   readonly curved: boolean;
 }
 
@@ -109,7 +105,7 @@ function slopesAt({ model, at, pose, responses, curved }: AtRest, options: Slope
   const pressed = new Uint8Array(at.gap.length);
   readSigns(at.gap, pressed);
   const spring = springs(seating, pressed, options.pressRatio ?? PRESS_RATIO);
-  const columns = errorLayout(cell).entries.length;
+  const columns = cell.errorEntries.length;
   const gap = at.gap.slice();
   const wanted = options.wanted?.(gap) ?? [...gap.keys()];
   const slopes = gapSensitivity(seating, at, spring, responses, columns, curved, wanted);

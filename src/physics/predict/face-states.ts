@@ -17,56 +17,24 @@ interface FaceResponse {
   readonly offset: number;
 }
 
-/** The elementary errors that move a face: angle, axial and lean of a cut, turn and offset of a wall, thickness (twice) of a side; −1 for what it has not. */
-interface Wiring {
-  readonly turning: Int32Array;
-  readonly shifting: Int32Array;
-  readonly leaning: Int32Array;
-}
-
-const wirings = new WeakMap<Cell, Wiring>();
-
-function wiringOf(cell: Cell): Wiring {
-  const known = wirings.get(cell);
-  if (known) return known;
-  const { indexOf } = errorLayout(cell);
-  const pairs = cell.faces.map(({ kind, name, body, cut }): [number, number] => {
-    if (kind === "pin") return [-1, -1];
-    if (kind === "wall") return [indexOf("turn", name), indexOf("offset", name)];
-    const owner = cell.pieces[body]!.name;
-    if (cut) return [indexOf("angle", owner, cut.face), indexOf("axial", owner, cut.face)];
-    return [indexOf("thickness", owner), indexOf("thickness", owner)];
-  });
-  const leaning = cell.faces.map(({ body, cut }) =>
-    cut && cell.depth !== undefined ? indexOf("lean", cell.pieces[body]!.name, cut.face) : -1,
-  );
-  const wiring = {
-    leaning: Int32Array.from(leaning),
-    turning: Int32Array.from(pairs, ([turning]) => turning),
-    shifting: Int32Array.from(pairs, ([, shifting]) => shifting),
-  };
-  wirings.set(cell, wiring);
-  return wiring;
-}
-
 /**
  * Exact faces under an error vector (lay-out of {@link errorLayout}), as they are at the distance `z` from mid-depth (mm, towards the viewer +):
  * there a cut that leans by λ stands z·λ further out.
  */
 export function faceStates(cell: Cell, errors: Float64Array, z = 0): FaceStates {
-  const { turning, shifting, leaning } = wiringOf(cell);
   const angle = new Float64Array(cell.faces.length);
   const offset = new Float64Array(cell.faces.length);
   for (const [i, face] of cell.faces.entries()) {
-    const turn = errors[turning[i]!] ?? 0;
-    const shift = errors[shifting[i]!] ?? 0;
+    const own = cell.faceErrors[i];
+    const turn = errors[own?.turn ?? -1] ?? 0;
+    const shift = errors[own?.shift ?? -1] ?? 0;
     angle[i] = face.angle;
     offset[i] = face.offset;
     if (face.cut) {
       const { cut } = face;
       angle[i] = face.angle + cutNormal(cut, cut.jigAngle + turn) - cutNormal(cut, cut.jigAngle);
       offset[i] = (cut.reach + shift) * Math.cos(cut.jigAngle + turn);
-      if (z !== 0) offset[i]! += z * (errors[leaning[i]!] ?? 0);
+      if (z !== 0) offset[i]! += z * (errors[own?.lean ?? -1] ?? 0);
     } else if (face.kind === "wall") {
       angle[i] = face.angle + turn;
       offset[i] = face.offset + shift;
@@ -77,9 +45,8 @@ export function faceStates(cell: Cell, errors: Float64Array, z = 0): FaceStates 
 
 /** Derivatives of {@link faceStates} at `errors`. */
 export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResponse[] {
-  const { turning, shifting, leaning } = wiringOf(cell);
-  return cell.faces.flatMap(({ kind, cut }, face): FaceResponse[] => {
-    const [turn, shift] = [turning[face]!, shifting[face]!];
+  return cell.faceErrors.flatMap(({ turn, shift, lean }, face): FaceResponse[] => {
+    const { kind, cut } = cell.faces[face]!;
     if (kind === "pin") return [];
     if (kind === "side") return [{ face, error: shift, angle: 0, offset: 0.5 }];
     if (!cut) {
@@ -93,7 +60,7 @@ export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResp
     return [
       { face, error: turn, angle: cut.end * cut.side, offset: -reach * Math.sin(jigAngle) },
       { face, error: shift, angle: 0, offset: Math.cos(jigAngle) },
-      ...(z !== 0 && leaning[face]! >= 0 ? [{ face, error: leaning[face]!, angle: 0, offset: z }] : []),
+      ...(z !== 0 && lean >= 0 ? [{ face, error: lean, angle: 0, offset: z }] : []),
     ];
   });
 }
@@ -102,35 +69,34 @@ export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResp
  * The faces that the seating knows: those of the cell, and in one with a depth each cut once more, as it is at the back.
  * Then the cell's own faces are those at the front; walls and sides are plumb and the same throughout.
  */
-interface SeatedFaces {
+export interface SeatedFaces {
   /** For each face of the cell, the seated one that is there at the back: itself when it cannot lean. */
   readonly back: Int32Array;
   /** For each seated face, the face of the cell. */
   readonly face: Int32Array;
 }
 
-const known = new WeakMap<Cell, SeatedFaces>();
-
-/** The lay-out of a cell's seated faces; the same object each time it is asked for. */
+/** The lay-out of a cell's seated faces. */
 export function seatedFaces(cell: Cell): SeatedFaces {
-  const before = known.get(cell);
-  if (before) return before;
   const face = [...cell.faces.keys()];
   const back = cell.faces.map(({ cut }, i) => {
     if (!cut || cell.depth === undefined) return i;
     return face.push(i) - 1;
   });
-  const seated = { back: Int32Array.from(back), face: Int32Array.from(face) };
-  known.set(cell, seated);
-  return seated;
+  return { back: Int32Array.from(back), face: Int32Array.from(face) };
+}
+
+/** A cell with its seated faces. */
+interface SeatedCell {
+  readonly cell: Cell;
+  readonly seated: SeatedFaces;
 }
 
 /** Exact seated faces under an error vector (lay-out of `errorLayout`). */
-export function seatedStates(cell: Cell, errors: Float64Array): FaceStates {
+export function seatedStates({ cell, seated: { face } }: SeatedCell, errors: Float64Array): FaceStates {
   const front = faceStates(cell, errors, sideDepth(cell, "front"));
   if (cell.depth === undefined) return front;
   const behind = faceStates(cell, errors, sideDepth(cell, "back"));
-  const { face } = seatedFaces(cell);
   const own = cell.faces.length;
   const of = (key: keyof FaceStates): Float64Array =>
     Float64Array.from(face, (i, seated) => (seated < own ? front : behind)[key][i]!);
@@ -138,10 +104,12 @@ export function seatedStates(cell: Cell, errors: Float64Array): FaceStates {
 }
 
 /** Derivatives of {@link seatedStates} at `errors`. */
-export function seatedResponses(cell: Cell, errors: Float64Array): FaceResponse[] {
+export function seatedResponses(
+  { cell, seated: { back } }: SeatedCell,
+  errors: Float64Array,
+): FaceResponse[] {
   const front = faceResponses(cell, errors, sideDepth(cell, "front"));
   if (cell.depth === undefined) return front;
-  const { back } = seatedFaces(cell);
   const behind = faceResponses(cell, errors, sideDepth(cell, "back")).flatMap((response) =>
     back[response.face] === response.face ? [] : [{ ...response, face: back[response.face]! }],
   );

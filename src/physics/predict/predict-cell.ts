@@ -12,10 +12,10 @@ import {
   type Vec,
   vec,
 } from "../../core/geometry.js";
-import { type Cell, cellProbes, type Order, type PanelSide, readDepths } from "../../model/cell/cell.js";
+import { type Cell, type Order, type PanelSide, readDepths } from "../../model/cell/cell.js";
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
 import type { Rest } from "../seating/seating-model.js";
-import { cellModel } from "./cell-model.js";
+import { type CellModel, modelOf } from "./cell-model.js";
 import { type EquilibriumOptions, solveEquilibrium } from "./equilibrium.js";
 import { type FaceStates, faceStates } from "./face-states.js";
 
@@ -33,7 +33,7 @@ export interface ProbeGap {
 /** How a cell's pieces lie, and what shows. */
 export interface CellPrediction {
   readonly order: Order;
-  /** In the order of `cellProbes`: in a cell with a depth all at the front, then all at the back. */
+  /** In the order of the cell's probes: in a cell with a depth all at the front, then all at the back. */
   readonly probes: readonly ProbeGap[];
   /** Largest opening, mm, ≥ 0; front and back alike. */
   readonly worstGap: number;
@@ -51,15 +51,17 @@ export interface CellPrediction {
 /**
  * Where the pieces of a cell come to rest under an error vector (rad and mm, lay-out of `errorLayout`), and the gaps left.
  *
+ * @param of the cell; its model (`cellModel`) where it is predicted many times.
  * @throws UserError (code "seating") when the pieces find no rest.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet.
  */
 export function predictCell(
-  cell: Cell,
+  of: Cell | CellModel,
   errors: Float64Array,
   options: EquilibriumOptions = {},
 ): CellPrediction {
-  const model = cellModel(cell);
+  const model = modelOf(of);
+  const { cell } = model;
   requireSensibleErrors(cell, errors);
   const { order = "exact" } = options;
   const { first, rest: exact } = solveEquilibrium(model, errors, { ...options, order: "exact" });
@@ -69,7 +71,7 @@ export function predictCell(
   const gaps = rest.gap.subarray(0, model.readProbes);
   return {
     order,
-    probes: cellProbes(cell).map(
+    probes: cell.probes.map(
       ({ joint, at, side }, i): ProbeGap => ({ joint: joint.name, at, ...(side && { side }), gap: gaps[i]! }),
     ),
     worstGap: gaps.reduce((worst, g) => Math.max(worst, g), 0),
@@ -84,7 +86,7 @@ export function predictCell(
 /** Area of the openings along the joints, mm², front and back added up where both are read. */
 function openArea(cell: Cell, gaps: Float64Array): number {
   let area = 0;
-  for (const [i, { joint, at }] of cellProbes(cell).entries()) {
+  for (const [i, { joint, at }] of cell.probes.entries()) {
     if (at === "toe") area += joint.length * openShare(gaps[i]!, gaps[i + 1]!);
   }
   return area;
@@ -209,7 +211,7 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
  * (or deeper in each other) than half the strip's thickness.
  *
  * @param states the faces at one distance from mid-depth.
- * @param gap the gaps at rest in the order of `cellProbes`, mm.
+ * @param gap the gaps at rest in the order of the cell's probes, mm.
  * @throws UserError (code "cutting-error")
  */
 export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array): void {
@@ -224,7 +226,7 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
     }
   }
   const apart = new Uint8Array(cell.joints.length);
-  for (const [i, { index }] of cellProbes(cell).entries()) {
+  for (const [i, { index }] of cell.probes.entries()) {
     if (Math.abs(gap[i]!) > MOST_APART * cell.strip) apart[index] = 1;
   }
   for (const [i, { name }] of cell.joints.entries()) {

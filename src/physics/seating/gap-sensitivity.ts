@@ -4,11 +4,24 @@ import { notHeld } from "./rest-linear.js";
 import { type GapEvaluation, Move, type SeatingModel } from "./seating-model.js";
 
 /** How one face's direction and offset answer to parameter number `column`. */
-export interface FaceSlope {
-  readonly face: number;
+interface FaceSlope {
   readonly column: number;
   readonly angle: number;
   readonly offset: number;
+}
+
+/** The slopes of each face. */
+export type SlopesByFace = readonly (readonly FaceSlope[])[];
+
+/** Sorts how faces answer to the errors, by their face. */
+export function slopesByFace(
+  { faceBody }: Pick<SeatingModel, "faceBody">,
+  responses: readonly (Omit<FaceSlope, "column"> & { readonly face: number; readonly error: number })[],
+): SlopesByFace {
+  const byFace: FaceSlope[][] = Array.from(faceBody, () => []);
+  for (const { face, error, angle, offset } of responses)
+    byFace[face]?.push({ column: error, angle, offset });
+  return byFace;
 }
 
 /**
@@ -26,7 +39,7 @@ export function gapSensitivity(
   model: SeatingModel,
   at: GapEvaluation,
   spring: Float64Array,
-  responses: readonly FaceSlope[],
+  responses: SlopesByFace,
   columns: number,
   curved: boolean,
   wanted: readonly number[] = [...spring.keys()],
@@ -79,7 +92,7 @@ function curvature(
 export function directSlopes(
   model: SeatingModel,
   { moves }: GapEvaluation,
-  responses: readonly FaceSlope[],
+  responses: SlopesByFace,
   columns: number,
 ): Float64Array {
   const out = new Float64Array(model.weight.length * columns);
@@ -89,27 +102,14 @@ export function directSlopes(
   return out;
 }
 
-const sorted = new WeakMap<readonly FaceSlope[], FaceSlope[][]>();
-
-/** The slopes of each face; sorted once for each list. */
-function slopesByFace(model: SeatingModel, responses: readonly FaceSlope[]): FaceSlope[][] {
-  const known = sorted.get(responses);
-  if (known) return known;
-  const byFace: FaceSlope[][] = Array.from(model.faceBody, () => []);
-  for (const response of responses) byFace[response.face]!.push(response);
-  sorted.set(responses, byFace);
-  return byFace;
-}
-
 function forEachResponse(
   model: SeatingModel,
-  responses: readonly FaceSlope[],
+  responses: SlopesByFace,
   visit: (probe: number, at: number, body: number, response: FaceSlope) => void,
 ): void {
-  const byFace = slopesByFace(model, responses);
   for (let i = 0; i < model.weight.length; i++) {
     for (const [half, face] of [model.first[i]!, model.mate[i]!].entries()) {
-      for (const response of byFace[face]!) {
+      for (const response of responses[face] ?? []) {
         visit(i, (2 * i + half) * Move.Size, model.faceBody[face]!, response);
       }
     }

@@ -1,12 +1,6 @@
 import type { CutFace, CutRole } from "../../model/cell/arrangement.js";
-import type { Cell } from "../../model/cell/cell.js";
-import {
-  type ErrorKind,
-  errorLayout,
-  noErrors,
-  rackedGrid,
-  smallOpening,
-} from "../../model/cell/cell-errors.js";
+import type { Cell, ErrorKind } from "../../model/cell/cell.js";
+import { errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cell/cell-errors.js";
 import type { Fence } from "../../model/shop.js";
 import { fenceShift } from "../../model/sources.js";
 

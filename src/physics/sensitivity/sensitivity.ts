@@ -1,5 +1,5 @@
-import { type Cell, cellProbes } from "../../model/cell/cell.js";
-import { cellModel } from "../predict/cell-model.js";
+import type { Cell } from "../../model/cell/cell.js";
+import { type CellModel, cellModel, modelOf } from "../predict/cell-model.js";
 import { solveWithSlopes } from "../predict/equilibrium.js";
 import { predictCell } from "../predict/predict-cell.js";
 import { type ErrorDirection, errorDirections } from "./error-directions.js";
@@ -11,7 +11,7 @@ export interface Sensitivity {
   readonly sense: 1 | -1;
   /** The sense in the shop's word: `sharp`. */
   readonly word: string;
-  /** Change of each gap, mm, in the order of `cellProbes`; by hand, by the model's derivatives, by steps. */
+  /** Change of each gap, mm, in the order of the cell's probes; by hand, by the model's derivatives, by steps. */
   readonly bySymbols: Float64Array;
   readonly byModel: Float64Array;
   readonly bySteps: Float64Array;
@@ -33,22 +33,23 @@ export function sensitivityTable(
   cell: Cell,
   sources: readonly ErrorDirection[] = errorDirections(cell),
 ): Sensitivity[] {
-  const slopesOf = differentiateFaceMoves();
+  const [model, slopesOf] = [cellModel(cell), differentiateFaceMoves()];
   return sources.flatMap((source) =>
-    ([1, -1] as const).map((sense) => sensitivity(cell, source, sense, slopesOf)),
+    ([1, -1] as const).map((sense) => sensitivity(model, source, sense, slopesOf)),
   );
 }
 
 function sensitivity(
-  cell: Cell,
+  model: CellModel,
   source: ErrorDirection,
   sense: 1 | -1,
   slopesOf: FaceMoveSlopes,
 ): Sensitivity {
+  const { cell } = model;
   const errors = source.errors.map((value) => sense * value);
   const bySymbols = slopesBySymbols(cell, errors, slopesOf);
-  const byModel = slopesByModel(cell, errors);
-  const bySteps = slopesBySteps(cell, errors);
+  const byModel = slopesByModel(model, errors);
+  const bySteps = slopesBySteps(model, errors);
   const worstGap = Math.max(0, ...byModel);
   // Of gaps that are alike the first, whatever their last digits.
   const widest = byModel.findIndex((gap) => gap >= worstGap * (1 - ALIKE));
@@ -58,9 +59,7 @@ function sensitivity(
     worstGap,
     worstPress: Math.max(0, ...byModel.map((gap) => -gap)),
     widest:
-      worstGap < CLOSED
-        ? null
-        : { joint: cellProbes(cell)[widest]!.joint.name, at: cellProbes(cell)[widest]!.at },
+      worstGap < CLOSED ? null : { joint: cell.probes[widest]!.joint.name, at: cell.probes[widest]!.at },
     difference: byModel.reduce(
       (most, gap, i) => Math.max(most, Math.abs(gap - bySymbols[i]!), Math.abs(gap - bySteps[i]!)),
       0,
@@ -72,12 +71,12 @@ function sensitivity(
 const SIZE = 1e-3;
 
 /**
- * Change of each gap (in the order of `cellProbes`) per unit of an error, from the model's own derivatives at first order.
+ * Change of each gap (in the order of the cell's probes) per unit of an error, from the model's own derivatives at first order.
  *
  * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
  */
-export function slopesByModel(cell: Cell, errors: Float64Array): Float64Array {
-  const model = cellModel(cell);
+export function slopesByModel(of: Cell | CellModel, errors: Float64Array): Float64Array {
+  const model = modelOf(of);
   const { slopes } = solveWithSlopes(
     model,
     errors.map((value) => SIZE * value),
@@ -93,15 +92,16 @@ export function slopesByModel(cell: Cell, errors: Float64Array): Float64Array {
 export const STEP = 1e-4;
 
 /**
- * Change of each gap (in the order of `cellProbes`) per unit of an error, from whole predictions in exact order at one step and at two:
+ * Change of each gap (in the order of the cell's probes) per unit of an error, from whole predictions in exact order at one step and at two:
  * (4·g(h) − g(2h)) / 2h, for g(0) = 0.
  *
  * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
  */
-export function slopesBySteps(cell: Cell, errors: Float64Array, step: number = STEP): Float64Array {
+export function slopesBySteps(of: Cell | CellModel, errors: Float64Array, step: number = STEP): Float64Array {
+  const model = modelOf(of);
   const gapsAt = (size: number): number[] =>
     predictCell(
-      cell,
+      model,
       errors.map((value) => size * value),
     ).probes.map(({ gap }) => gap);
   const [one, two] = [gapsAt(step), gapsAt(2 * step)];
@@ -123,10 +123,11 @@ export interface WorstAt {
 
 /** The worst gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it. */
 export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readonly number[]): WorstAt[] {
+  const model = cellModel(cell);
   return sizes.map((size) => {
     const sized = errors.map((value) => size * value);
-    const exact = predictCell(cell, sized);
-    const first = predictCell(cell, sized, { order: "first" });
+    const exact = predictCell(model, sized);
+    const first = predictCell(model, sized, { order: "first" });
     return {
       ...{ size, worstGap: exact.worstGap, worstPress: exact.worstPress },
       ...{ firstOrderGap: first.worstGap, firstOrderPress: first.worstPress },

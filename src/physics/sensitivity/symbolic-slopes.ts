@@ -8,7 +8,7 @@ import { PRESS_RATIO } from "../seating/seating-model.js";
 const MOST_ROUNDS = 50;
 
 /**
- * Change of each gap (in the order of `cellProbes`) per unit of an error, worked out by hand: the formula of a face's move
+ * Change of each gap (in the order of the cell's probes) per unit of an error, worked out by hand: the formula of a face's move
  * differentiated by rule, the balance of the springs solved with the signs it gives, until they stay. It shares no code with the seating.
  *
  * @param errors lay-out of `errorLayout`; the slope holds for this sense of it, and the other sense has another.

@@ -12,6 +12,7 @@ import { type Explanation, explainCells, NOTHING_ODDS } from "../../../src/featu
 import { cellSeater, widestOf } from "../../../src/features/explain/seat-cells.js";
 import { cellPlan } from "../../../src/features/explain/seen-by-eye.js";
 import { asRead } from "../../../src/inference/estimates/simulate-trials.js";
+import { JobCells } from "../../../src/inference/likelihood/read-specimen.js";
 import { cellSpecimen } from "../../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Place } from "../../../src/model/readings.js";
@@ -58,12 +59,13 @@ const PRECISION = 0.015;
 /** Simulated cells, each with nothing, one cause or several, drawn from the odds that an explanation starts from, sizes from the job's tolerances; explained and put before the best possible classifier. */
 export function runStudy(job: Job, options: StudyOptions): Study {
   const { count, seed, places = ["widest"], bank, onProgress = () => {} } = options;
-  const specimen = cellSpecimen(job);
+  const jobCells = new JobCells();
+  const specimen = cellSpecimen(job, jobCells);
   const instrument = job.instruments.find(({ name }) => name === options.instrument);
   if (!instrument)
     throw new UserError("explanation", `There is no instrument “${options.instrument}” in this job.`);
   const plan = cellPlan(specimen.cell, instrument, places);
-  const [toRead] = cellsRead(job, specimen.cell, plan);
+  const [toRead] = cellsRead(job, jobCells, plan);
   const single = singleCauses(job, specimen);
   const { severalOdds = single.length } = options;
   const several = severalOdds > 0 ? [{ causes: single, odds: severalOdds }] : [];
@@ -76,7 +78,7 @@ export function runStudy(job: Job, options: StudyOptions): Study {
   const odds = laidOut.map((hypothesis) => hypothesis.odds);
   const best = bestClassifier(job, hypotheses, odds, { plan: toRead!, cells: bank, seed: seed + 1000 });
   const stream = createStream(seed);
-  const seater = cellSeater(specimen.cell, job);
+  const seater = cellSeater(specimen.reader, job);
   const known = new Map<string, Omit<StudyCell, "truth" | "size">>();
   const cells: StudyCell[] = [];
   for (let alone = 0; alone < count; ) {
@@ -96,7 +98,8 @@ export function runStudy(job: Job, options: StudyOptions): Study {
     // Cells that read alike are explained alike: most say “nothing goes in” throughout.
     const key = readings.map(({ value, low, high }) => `${value} ${low} ${high}`).join();
     const answer =
-      known.get(key) ?? answered(job, { ...toRead!, readings }, severalOdds, bank > 0 ? best : null);
+      known.get(key) ??
+      answered({ job, jobCells }, { ...toRead!, readings }, severalOdds, bank > 0 ? best : null);
     known.set(key, answer);
     cells.push({ truth, size: one ? hypothesis.sizesOf(unknowns)[0]! : Number.NaN, ...answer });
     onProgress(cells.length);
@@ -107,12 +110,13 @@ export function runStudy(job: Job, options: StudyOptions): Study {
 const NO_ANSWER: BestAnswer = { probabilities: [], effective: 0, unlike: false };
 
 function answered(
-  job: Job,
+  { job, jobCells }: { readonly job: Job; readonly jobCells: JobCells },
   read: CellRead,
   severalOdds: number,
   best: ReturnType<typeof bestClassifier> | null,
 ): Omit<StudyCell, "truth" | "size"> {
   const { outcome, verdicts, largestRise } = explainCells(job, read.readings, {
+    jobCells,
     precision: PRECISION,
     severalOdds,
   });
@@ -186,7 +190,7 @@ function bankOf(
   seed: number,
 ): Float32Array {
   const hypothesis = hypothesisOf(job, causes, [plan]);
-  const seater = cellSeater(plan.specimen.cell, job);
+  const seater = cellSeater(plan.specimen.reader, job);
   const stream = createStream(seed);
   const readings = plan.probes.length;
   const bank = new Float32Array(cells * readings);

@@ -17,7 +17,7 @@ import { loadRecord } from "../../../src/io/records/load-record.js";
 import { loadTruth } from "../../../src/io/records/load-truth.js";
 import { loadTrialPlan, loadTrials } from "../../../src/io/trials/load-trials.js";
 import type { Job } from "../../../src/model/job/job.js";
-import { compileJobCell } from "../../../src/model/job/job-cell.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import { readNotebook } from "../../../src/render/notebook/notebook.js";
 import { renderNotebook } from "../../../src/render/page/render-notebook.js";
 
@@ -159,7 +159,7 @@ export function subjects(folder: string): readonly Subject[] {
 
 /** A job that was accepted has a cell, and no number in it that is none. */
 function soundJob(job: Job): void {
-  compileJobCell(job);
+  jobCell(job);
   finite(job.opening);
   finite(job.strip);
 }

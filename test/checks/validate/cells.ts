@@ -1,7 +1,7 @@
 import type { RandomStream } from "../../../src/core/numeric/random-stream.js";
 import { type AsanohaSquareOptions, asanohaSquare } from "../../../src/model/cell/asanoha-square.js";
-import type { Cell, Order } from "../../../src/model/cell/cell.js";
-import { type ErrorKind, errorLayout } from "../../../src/model/cell/cell-errors.js";
+import type { Cell, ErrorKind, Order } from "../../../src/model/cell/cell.js";
+import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import type { EquilibriumOptions } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";

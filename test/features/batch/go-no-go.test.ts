@@ -2,9 +2,9 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { goNoGoSizes } from "../../../src/features/batch/go-no-go.js";
-import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { type AsCut, asCutErrors } from "../../../src/model/cell/cell-errors.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 
 const demo = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));

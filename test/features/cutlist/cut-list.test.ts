@@ -4,10 +4,10 @@ import { planCuts, roughLength, setUpsFor } from "../../../src/features/cutlist/
 import { cutListNotes, lapTable } from "../../../src/features/cutlist/cut-list-contents.js";
 import { scrapChance } from "../../../src/features/cutlist/spares.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
-import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { type Job, STOCK_DEFAULTS } from "../../../src/model/job/job.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import type { Panel } from "../../../src/model/job/panel.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { demoJob } from "../../inference/demo.js";

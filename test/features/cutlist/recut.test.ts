@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { polygonOf, vec } from "../../../src/core/geometry.js";
 import { FRESH_WOOD, recut } from "../../../src/features/cutlist/recut.js";
-import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import type { Piece } from "../../../src/model/cell/arrangement.js";
 import { facePlane, pieceFaces } from "../../../src/model/cell/cell.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import { polygonArea } from "../../core/geometry/polygon-area.js";
 import { demoJob } from "../../inference/demo.js";
 

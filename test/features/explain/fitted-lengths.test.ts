@@ -3,6 +3,7 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { cellsRead, hypothesisOf, singleCauses } from "../../../src/features/explain/causes.js";
 import { cellSeater, logLikelihood } from "../../../src/features/explain/seat-cells.js";
 import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
+import { JobCells } from "../../../src/inference/likelihood/read-specimen.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { fitLengths } from "../../../src/physics/fitting/fit-lengths.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
@@ -12,7 +13,7 @@ import { ORDINARY, randomErrors } from "../../checks/validate/cells.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
 const FITTED: Job = { ...job, lengths: "fitted" };
-const { cell } = specimen;
+const { cell, reader } = specimen;
 const model = cellModel(cell);
 
 describe("causes weighed on cells fitted by trial", () => {
@@ -20,7 +21,7 @@ describe("causes weighed on cells fitted by trial", () => {
   const cut = Array.from({ length: 6 }, () => randomErrors(cell, stream, ORDINARY));
 
   it("see the gaps of the readable fit", () => {
-    const seater = cellSeater(cell, FITTED);
+    const seater = cellSeater(reader, FITTED);
     const gaps = seater.seat(cut);
     for (const [k, errors] of cut.entries()) {
       const { order, pressRatio, limits } = FITTED;
@@ -32,7 +33,7 @@ describe("causes weighed on cells fitted by trial", () => {
   });
 
   it("are not those of cells as cut, which the same cell keeps a seater for", () => {
-    const [fitted, asCut] = [FITTED, job].map((one) => cellSeater(cell, one).seat(cut));
+    const [fitted, asCut] = [FITTED, job].map((one) => cellSeater(reader, one).seat(cut));
     expect(Math.max(...fitted!.map((gap, i) => Math.abs(gap - asCut![i]!)))).toBeGreaterThan(0.01);
     const { gap } = solveEquilibrium(model, cut[0]!, { order: job.order, pressRatio: job.pressRatio }).rest;
     expect(asCut![0]).toBeCloseTo(gap[0]!, 9);
@@ -43,9 +44,9 @@ describe("causes weighed on cells fitted by trial", () => {
     ["stop of diagonal-end", -0.6],
   ])("have the evidence that brute force finds: the %s", (source, deviations) => {
     const cause = singleCauses(FITTED, specimen).find(({ id }) => sourceText(id) === source)!;
-    const cells = cellsRead(FITTED, cell, cellWith(source, deviations, { seed: 3 }));
+    const cells = cellsRead(FITTED, new JobCells(), cellWith(source, deviations, { seed: 3 }));
     const hypothesis = hypothesisOf(FITTED, [cause], cells);
-    const seater = cellSeater(cell, FITTED);
+    const seater = cellSeater(reader, FITTED);
     const drawn = createStream(99);
     const errors = Array.from({ length: 8000 }, () => {
       const out = new Float64Array(specimen.betweenCutSd.length);

@@ -3,17 +3,19 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { cellsRead, hypothesisOf, singleCauses } from "../../../src/features/explain/causes.js";
 import { cellSeater, logLikelihood } from "../../../src/features/explain/seat-cells.js";
 import { Weighing } from "../../../src/features/explain/weigh-hypothesis.js";
+import { JobCells } from "../../../src/inference/likelihood/read-specimen.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { sourceText } from "../../../src/render/source-text.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
 const causes = singleCauses(job, specimen);
-const seater = cellSeater(specimen.cell, job);
+const cells = new JobCells();
+const seater = cellSeater(specimen.reader, job);
 
 /** The marginal likelihood by plain Monte Carlo from the prior: slow and sure. */
 function byBruteForce(k: number, readings: ReturnType<typeof cellWith>, draws: number) {
-  const [cell] = cellsRead(job, specimen.cell, readings);
+  const [cell] = cellsRead(job, cells, readings);
   const hypothesis = hypothesisOf(job, [causes[k]!], [cell!]);
   const stream = createStream(99);
   const errors = Array.from({ length: draws }, () => {
@@ -29,9 +31,9 @@ function byBruteForce(k: number, readings: ReturnType<typeof cellWith>, draws: n
 }
 
 function weighed(k: number, readings: ReturnType<typeof cellWith>, draws: number) {
-  const cells = cellsRead(job, specimen.cell, readings);
-  const hypothesis = hypothesisOf(job, [causes[k]!], cells);
-  const weighing = new Weighing({ job, cells, hypothesis }, seater, 1, k);
+  const read = cellsRead(job, cells, readings);
+  const hypothesis = hypothesisOf(job, [causes[k]!], read);
+  const weighing = new Weighing({ job, cells: read, hypothesis }, seater, 1, k);
   weighing.add(draws);
   return weighing.result();
 }

@@ -9,7 +9,7 @@ import {
   toOwnAxes,
 } from "../../../src/features/panel/grid-errors.js";
 import { errorLayout, noErrors, rackedGrid } from "../../../src/model/cell/cell-errors.js";
-import { compileJobCell } from "../../../src/model/job/job-cell.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PERFECT_GRID, panelJob, uprightShape } from "./support/panel-job.js";
@@ -91,7 +91,7 @@ describe("the walls of a panel's cells", () => {
   it("turn with a racked panel as the racked grid of one cell does, by half the corner's miss", () => {
     const grid = new GridErrors(shape);
     grid.racked = 0.01;
-    const cell = compileJobCell(JOB);
+    const cell = jobCell(JOB);
     const { indexOf } = errorLayout(cell);
     const direction = rackedGrid(cell);
     for (const wall of WALLS)
@@ -121,7 +121,7 @@ describe("the walls of a panel's cells", () => {
     expect(own).not.toEqual(out);
     expect(openingError(own)).toBeCloseTo(openingError(out), 15);
     const gapsOf = (numbers: Float64Array, order: "first" | "exact") => {
-      const cell = compileJobCell(JOB);
+      const cell = jobCell(JOB);
       const errors = noErrors(cell);
       const { indexOf } = errorLayout(cell);
       for (const [w, wall] of WALLS.entries()) {

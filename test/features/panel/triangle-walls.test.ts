@@ -10,7 +10,7 @@ import {
 } from "../../../src/features/panel/three-way-errors.js";
 import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { ASIDE, FAMILIES, pointsUp } from "../../../src/model/cell/three-way-grid.js";
-import { compileJobCell } from "../../../src/model/job/job-cell.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PERFECT_GRID, threeWayShape, trianglesWith } from "./support/panel-job.js";
@@ -149,7 +149,7 @@ describe("the walls of a three-way grid's cells", () => {
     toTriangleAxes(own);
     expect(own).not.toEqual(out);
     const gapsOf = (numbers: Float64Array) => {
-      const cell = compileJobCell(JOB);
+      const cell = jobCell(JOB);
       const errors = noErrors(cell);
       const { indexOf } = errorLayout(cell);
       for (const [w, wall] of shape.walls.entries()) {

@@ -1,12 +1,12 @@
 import { expect, it } from "vitest";
 import { predictionText } from "../../../src/features/predict/prediction-report.js";
 import { noErrors } from "../../../src/model/cell/cell-errors.js";
-import { compileJobCell } from "../../../src/model/job/job-cell.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { demoJob } from "../../inference/demo.js";
 
 it("joints that print the same stand in the order of the cell, not of rounding errors", () => {
-  const cell = compileJobCell(demoJob);
+  const cell = jobCell(demoJob);
   const prediction = predictCell(cell, noErrors(cell), demoJob);
   const noisy = {
     ...prediction,

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { predictSeason, seasonDirections } from "../../../src/features/season/season-year.js";
-import { jobCell } from "../../../src/inference/likelihood/specimen.js";
 import { asCutErrors } from "../../../src/model/cell/cell-errors.js";
 import type { Job } from "../../../src/model/job/job.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
 import type { Climate, Season } from "../../../src/model/job/season.js";
 import { ownWood } from "../../../src/model/wood/wood.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";

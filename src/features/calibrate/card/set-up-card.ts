@@ -285,7 +285,7 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
     const text = expanded(angle, Math.hypot(u, job.betweenCutSd.angle), "deg");
     return `Cut a new trial piece; an angle gauge should read ${text}.`;
   }
-  const specimen = cellSpecimen(job);
+  const specimen = cellSpecimen(job, fit.likelihood.cells);
   const groups = job.setUps.find(({ name }) => name === source.id.of)?.cuts ?? [];
   const piece = specimen.cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)));
   if (!piece) return "";
@@ -306,7 +306,7 @@ function lengthAfter(
 ): { value: number; deviation: number } {
   const moved = fit.estimates.map((estimate, c) => estimate + decision.moves.change[c]!);
   const reading = { what: "length", subject: piece, bench: "none", setUp: null } as Reading;
-  const [expected] = readSpecimen(specimen.cell, errorsFrom(specimen, moved), [reading], job);
+  const [expected] = readSpecimen(specimen.reader, errorsFrom(specimen, moved), [reading], job);
   const { value, slopes } = expected!;
   const p = moved.length;
   const bySource = Float64Array.from(moved, (_, c) =>

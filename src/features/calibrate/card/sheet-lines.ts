@@ -1,8 +1,8 @@
 import { formatLength } from "../../../core/quantity/index.js";
 import type { Advice } from "../../../inference/decision/decide-moves.js";
-import { jobCell } from "../../../inference/likelihood/specimen.js";
 import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import type { Jig, Job, SetUp, Stop } from "../../../model/job/job.js";
+import { jobCell } from "../../../model/job/job-cell.js";
 import { type SourceId, sameSource } from "../../../model/source-id.js";
 import { errorText, pieceLength, smallLength } from "../../../render/shop-numbers.js";
 import { type DrawingScale, rampDrawing, stopDrawing } from "./drawings.js";

@@ -6,7 +6,7 @@ import {
   STOP_FACE,
   stopDrawing,
 } from "../../../../../src/features/calibrate/card/drawings.js";
-import { jobCell } from "../../../../../src/inference/likelihood/specimen.js";
+import { jobCell } from "../../../../../src/model/job/job-cell.js";
 import { sampleJob } from "./sample-job.js";
 
 const DEGREE = Math.PI / 180;

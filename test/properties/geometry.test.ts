@@ -19,7 +19,7 @@ import {
 } from "../../src/core/geometry.js";
 import { asanohaSquare } from "../../src/model/cell/asanoha-square.js";
 import { compileCell } from "../../src/model/cell/compile-cell.js";
-import { polygonArea } from "../core/geometry/polygon-area.js";
+import { polygonArea } from "../core/polygon-area.js";
 import { areaOf, outlines, unionArea } from "../model/cell/support/outlines.js";
 import { userError } from "../user-error.js";
 

@@ -4,7 +4,7 @@ import { FRESH_WOOD, recut } from "../../../src/features/cutlist/recut.js";
 import type { Piece } from "../../../src/model/cell/arrangement.js";
 import { facePlane, pieceFaces } from "../../../src/model/cell/cell.js";
 import { jobCell } from "../../../src/model/job/job-cell.js";
-import { polygonArea } from "../../core/geometry/polygon-area.js";
+import { polygonArea } from "../../core/polygon-area.js";
 import { demoJob } from "../../inference/demo.js";
 
 const { pieces, strip } = jobCell(demoJob);

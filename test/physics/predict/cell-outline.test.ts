@@ -4,7 +4,7 @@ import { asanohaSquare } from "../../../src/model/cell/asanoha-square.js";
 import { asCutErrors, noErrors } from "../../../src/model/cell/cell-errors.js";
 import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { cellOutline, type Edge, predictCell } from "../../../src/physics/predict/predict-cell.js";
-import { polygonArea } from "../../core/geometry/polygon-area.js";
+import { polygonArea } from "../../core/polygon-area.js";
 
 const DEGREE = Math.PI / 180;
 const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));

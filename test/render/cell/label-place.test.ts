@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { overlapDepth } from "../../../src/core/geometry.js";
 import { clipPolygon, placeLabel, rectangle } from "../../../src/render/cell/labels.js";
-import { polygonArea } from "../../core/geometry/polygon-area.js";
+import { polygonArea } from "../../core/polygon-area.js";
 
 const VIEW = { width: 300, height: 300 };
 const request = { at: { x: 150, y: 150 }, width: 80, height: 16 };

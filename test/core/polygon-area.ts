@@ -1,4 +1,4 @@
-import type { Vec } from "../../../src/core/geometry.js";
+import type { Vec } from "../../src/core/geometry.js";
 
 /** Area of a polygon, mm²; positive when its corners run counter-clockwise. */
 export function polygonArea(corners: readonly Vec[]): number {

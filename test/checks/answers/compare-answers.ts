@@ -2,7 +2,7 @@
 export type Numbers = ReadonlyMap<string, number>;
 
 /** Keys that were renamed on purpose since commit a1ff80b: whole keys or paths of keys, old → new. */
-export const RENAMED: readonly (readonly [string, string])[] = [];
+export const RENAMED: readonly (readonly [string, string])[] = [["trustedTo", "priorSd"]];
 
 /** Numbers that were added on purpose since then, as patterns of their paths. */
 export const ADDED: readonly RegExp[] = [];
@@ -26,13 +26,19 @@ export interface Comparison {
   /** Added and left out on purpose. */
   readonly added: number;
   readonly leftOut: number;
-  /** Each as `path: before → after`. */
+  /** Largest difference of two numbers of one path, as a share of the larger. */
+  readonly largest: number;
+  /** Those that differ by more than the bound, each as `path: before → after`. */
   readonly different: readonly string[];
 }
 
-/** Every number of an answer by its path, in their order. Text, truth values and null are passed over. */
+/** Every number of an answer by its path, in their order. Truth values, null and texts that do not begin with a number are passed over. */
 export function numbersOf(answer: unknown, path = ""): Map<string, number> {
   if (typeof answer === "number") return new Map([[path, answer]]);
+  if (typeof answer === "string") {
+    const [number] = answer.replace("−", "-").match(/^-?\d+(\.\d+)?(e[-+]?\d+)?(?=$|[ °])/i) ?? [];
+    return new Map(number === undefined ? [] : [[path, Number(number)]]);
+  }
   if (typeof answer !== "object" || answer === null) return new Map();
   const parts = Array.isArray(answer)
     ? answer.map((part, at) => numbersOf(part, `${path}[${at}]`))
@@ -40,11 +46,20 @@ export function numbersOf(answer: unknown, path = ""): Map<string, number> {
   return new Map(parts.flatMap((part) => [...part]));
 }
 
-/** Compares pairwise by path, after the renamed keys are put in place. Numbers are the same when they are equal to the last bit. */
-export function compareAnswers(before: Numbers, after: Numbers, intended: Intended): Comparison {
+/**
+ * Compares pairwise by path, after the renamed keys are put in place.
+ *
+ * @param within how far two numbers may lie apart, as a share of the larger, ≥ 0; 0 asks for the same bits
+ */
+export function compareAnswers(
+  before: Numbers,
+  after: Numbers,
+  intended: Intended,
+  within: number,
+): Comparison {
   const different: string[] = [];
   const missing = new Set(after.keys());
-  let [renamed, leftOut] = [0, 0];
+  let [renamed, leftOut, largest] = [0, 0, 0];
   for (const [path, value] of before) {
     const now = renamedPath(path, intended.renamed);
     const other = after.get(now);
@@ -55,12 +70,14 @@ export function compareAnswers(before: Numbers, after: Numbers, intended: Intend
     }
     missing.delete(now);
     if (now !== path) renamed++;
-    if (!Object.is(value, other)) different.push(`${now}: ${value} → ${other}`);
+    const apart = value === other ? 0 : Math.abs(value - other) / Math.max(Math.abs(value), Math.abs(other));
+    largest = Math.max(largest, apart);
+    if (apart > within) different.push(`${now}: ${value} → ${other}`);
   }
   const news = [...missing].filter((path) => !intended.added.some((pattern) => pattern.test(path)));
   different.push(...news.map((path) => `${path}: nothing → ${after.get(path)}`));
   const added = missing.size - news.length;
-  return { before: before.size, after: after.size, renamed, added, leftOut, different };
+  return { before: before.size, after: after.size, renamed, added, leftOut, largest, different };
 }
 
 function renamedPath(path: string, renamed: typeof RENAMED): string {

@@ -1,3 +1,4 @@
+import type { Cut } from "./cell/arrangement.js";
 import type { SourceId } from "./source-id.js";
 
 /** Where a jig's fence bears on the strip: it decides how thick stock changes the cut. */
@@ -100,4 +101,46 @@ export interface Shop {
   readonly rounds?: readonly Round[];
   readonly references?: readonly Reference[];
   readonly biases?: readonly InstrumentBias[];
+}
+
+type Jigs = Pick<Shop, "jigs">;
+type SetUps = Pick<Shop, "setUps">;
+
+/**
+ * The jig of that name.
+ *
+ * @throws RangeError when the shop has none
+ */
+export function jigNamed({ jigs }: Jigs, wanted: string): Jig {
+  const jig = jigs.find(({ name }) => name === wanted);
+  if (!jig) throw new RangeError(`There is no jig "${wanted}" in this shop.`);
+  return jig;
+}
+
+/**
+ * The set-up of that name.
+ *
+ * @throws RangeError when the shop has none
+ */
+export function setUpNamed({ setUps }: SetUps, wanted: string): SetUp {
+  const setUp = setUps.find(({ name }) => name === wanted);
+  if (!setUp) throw new RangeError(`There is no set-up "${wanted}" in this shop.`);
+  return setUp;
+}
+
+/**
+ * The jig that a set-up uses.
+ *
+ * @throws RangeError when the shop has none of that name
+ */
+export function jigOf({ jigs }: Jigs, setUp: SetUp): Jig {
+  const jig = jigs.find(({ name }) => name === setUp.jig);
+  if (!jig) throw new RangeError(`The set-up ${setUp.name} names a jig "${setUp.jig}" that does not exist.`);
+  return jig;
+}
+
+/** Which set-up makes a cut of the pattern, by the cut's group; `undefined` where none does. */
+export function setUpByGroup({ setUps }: SetUps): (cut: Pick<Cut, "group">) => SetUp | undefined {
+  const byGroup = new Map(setUps.flatMap((setUp) => setUp.cuts.map((group) => [group, setUp])));
+  return ({ group }) => byGroup.get(group);
 }

@@ -1,7 +1,7 @@
 import type { Cut } from "./cell/arrangement.js";
 import type { Cell } from "./cell/cell.js";
 import { errorLayout } from "./cell/cell-errors.js";
-import type { Fence, Jig, KnownMove, Lean, SetUp, Shop } from "./shop.js";
+import { type Fence, jigOf, type KnownMove, type Lean, type SetUp, type Shop } from "./shop.js";
 import { BATCH_THICKNESS, type SourceId, sameSource, sourceKey } from "./source-id.js";
 
 /** An error shared by every reading it acts on. */
@@ -158,19 +158,6 @@ function sourceDirections(
 /** Which way a cut leans on a jig that leans by +1: the other way where the strip was rolled over for it. */
 export const leanSense = ({ rolled }: Lean, { side }: Pick<Cut, "side">): 1 | -1 =>
   rolled && side === -1 ? -1 : 1;
-
-export function jigOf(shop: Shop, setUp: SetUp): Jig {
-  const jig = shop.jigs.find(({ name }) => name === setUp.jig);
-  if (!jig)
-    throw new RangeError(`The set-up ${setUp.name} names a jig "${setUp.jig}" that there is none of.`);
-  return jig;
-}
-
-/** The set-up that makes a cut of the pattern. */
-export function setUpByGroup(shop: Shop): (cut: Cut) => SetUp | undefined {
-  const byGroup = new Map(shop.setUps.flatMap((setUp) => setUp.cuts.map((group) => [group, setUp])));
-  return ({ group }) => byGroup.get(group);
-}
 
 /** Axial error of a cut per mm of extra thickness: where the fence bears on the long side of the bevel, a thicker strip crosses the axis earlier. */
 export function fenceShift(fence: Fence, jigAngle: number): number {

@@ -1,6 +1,7 @@
 import type { SourceEstimate } from "../inference/estimates/fit-sources.js";
 import type { Side } from "../inference/estimates/identifiability.js";
 import type { Cell } from "../model/cell/cell.js";
+import { facesNamed, jointText } from "../model/cell/face-id.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
 import { isAngular, type SourceId } from "../model/source-id.js";
@@ -66,10 +67,10 @@ const shareAbove = ({ sides }: SourceEstimate): string => chanceText(sides?.abov
 /** What a reading was of, as short as it can be said: on a bench with one piece the cut alone, in a cell both faces. */
 export function subjectText({ subject, bench }: Pick<Reading, "subject" | "bench">): string {
   if (subject === null) return "any joint";
-  const [first = "", mate] = subject.split("|");
+  const [first = "", mate] = facesNamed(subject);
   if (mate === undefined) return subject;
   const onBench = bench !== "cell" && bench !== "none";
-  return onBench ? first.replace(/^(point|bevel)\./, "") : `${first} | ${mate}`;
+  return onBench ? first.replace(/^(point|bevel)\./, "") : jointText(subject, " | ");
 }
 
 /** Where along its joint a gap was read, and at which side of the panel: `toe, front`; empty for what has no such place. */

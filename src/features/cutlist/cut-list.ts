@@ -5,7 +5,7 @@ import { type Family, gridStrips, type ThreeWayGrid, threeWayGrid } from "../../
 import { type Job, STOCK_DEFAULTS, type Stock } from "../../model/job/job.js";
 import { jobCell } from "../../model/job/job-cell.js";
 import type { Panel } from "../../model/job/panel.js";
-import { setUpByGroup } from "../../model/sources.js";
+import { jigOf, setUpByGroup } from "../../model/shop.js";
 import { type PackedStock, packStock } from "./pack-stock.js";
 import { type Recut, recut } from "./recut.js";
 import { SCRAP_DRAWS, scrapChance, sparesFor } from "./spares.js";
@@ -172,9 +172,9 @@ export function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
   return job.setUps.flatMap((setUp) =>
     setUp.cuts.flatMap((group): SetUpLine[] => {
       const piece = pieces.find(({ cuts }) => cuts.some((cut) => cut.group === group));
-      const jig = job.jigs.find(({ name }) => name === setUp.jig);
+      const jig = jigOf(job, setUp);
       const line = lines.find(({ name }) => name === piece?.kind);
-      if (!piece || !jig || !line) return [];
+      if (!piece || !line) return [];
       const cuts = piece.cuts.filter((cut) => cut.group === group);
       const count = line.needed + line.spares;
       return [
@@ -190,7 +190,7 @@ export function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
 
 /** The set-ups that make groups of cuts; empty where the job has none for them. */
 export function setUpsFor(job: Job, groups: readonly string[]): string[] {
-  const setUpOf = setUpByGroup({ jigs: job.jigs, setUps: job.setUps, batchThickness: 0 });
+  const setUpOf = setUpByGroup(job);
   const { pieces } = jobCell(job);
   const cuts = pieces.flatMap((piece) => piece.cuts);
   return [

@@ -8,6 +8,7 @@ import {
   jobSources,
   type Specimen,
 } from "../../inference/likelihood/specimen.js";
+import type { Cut } from "../../model/cell/arrangement.js";
 import { type Cell, probesAt } from "../../model/cell/cell.js";
 import {
   errorLayout,
@@ -18,7 +19,8 @@ import {
 } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import type { Fence } from "../../model/shop.js";
+import type { Fence, SetUp } from "../../model/shop.js";
+import { setUpNamed } from "../../model/shop.js";
 import type { GridId, OffCentreId, SourceId } from "../../model/source-id.js";
 import { isAngular } from "../../model/source-id.js";
 import { priorMeans } from "../../model/sources.js";
@@ -176,7 +178,7 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
     const on = ({ matrix, betweenCutSd }: Specimen): Float64Array =>
       betweenCutSd.map((_, row) => matrix[row * sources.length + column]!);
     const measure = isAngular(id.kind) ? "angle" : "length";
-    return [{ ...{ id, measure, priorSd, priorMean, on }, says: saysOf(job, id) }];
+    return [{ ...{ id, measure, priorSd, priorMean, on }, says: saysOf(job, specimen.cell, id) }];
   });
   return [
     ...fromSources,
@@ -194,13 +196,15 @@ const SAYS = {
 
 const MOVE_SAYS = ["moved further up than was meant", "moved less far up than was meant"] as const;
 
-function saysOf(job: Job, { kind, of, round }: SourceId): Cause["says"] {
+function saysOf(job: Job, cell: Cell, { kind, of, round }: SourceId): Cause["says"] {
   if (round !== undefined) return MOVE_SAYS;
-  const cuts = job.setUps.find(({ name }) => name === of)?.cuts ?? [];
-  if (kind === "stop" && cuts.every((group) => group.endsWith(".seat")))
+  if (kind === "stop" && cutsAt(cell, setUpNamed(job, of)).every(({ role }) => role === "seat"))
     return ["seat not deep enough", "seat taken too deep"];
   return SAYS[kind as keyof typeof SAYS];
 }
+
+const cutsAt = ({ pieces }: Cell, { cuts: groups }: SetUp): Cut[] =>
+  pieces.flatMap(({ cuts }) => cuts.filter(({ group }) => groups.includes(group)));
 
 const RACKED: GridId = { kind: "grid", of: "racking" };
 const OUT_OF_SIZE: GridId = { kind: "grid", of: "opening" };

@@ -1,4 +1,5 @@
 import { canRack } from "../../model/cell/cell-errors.js";
+import { jointText } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { angleText, pieceLength, signed, smallLength } from "../../render/shop-numbers.js";
@@ -258,7 +259,7 @@ const percent = (share: number): string =>
 export function checkText({ bench, setUp, what, subject, at, side, instrument }: Check): string {
   const tool = `with ${instrument}`;
   if (what === "gap") {
-    const joint = subject?.replace("|", " on ");
+    const joint = subject === null ? "any joint" : jointText(subject, " on ");
     const where = side ? ` at the ${side}` : "";
     const gap =
       at === "widest"

@@ -58,8 +58,8 @@ strip: ${strip}
 
 jigs:
 ${jigs
-  .map(({ name, ramp: label }) => {
-    const bears = name.startsWith("bevel") ? fence : "centred";
+  .map(({ name, ramp: label, makes }) => {
+    const bears = makes === "bevel" ? fence : "centred";
     return `  ${name}: { ramp: ${label}, fence: ${bears}, trusted-to: ${ramp} deg, shims: { base: 80, leaves: [0.1, 0.2, 0.3, 0.5, 0.8] } }`;
   })
   .join("\n")}

@@ -2,7 +2,8 @@ import type { Arrangement } from "../../model/cell/arrangement.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { canRack, errorLayout, noErrors, rackedGrid, smallerSide } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
-import { setUpByGroup, shopSources, sourceMatrix } from "../../model/sources.js";
+import { setUpByGroup } from "../../model/shop.js";
+import { shopSources, sourceMatrix } from "../../model/sources.js";
 import { type CellPrediction, predictCell } from "../../physics/predict/predict-cell.js";
 import { type PlayJob, playShop } from "./play-job.js";
 

@@ -1,5 +1,6 @@
 import type { LengthUnit } from "../../core/quantity/index.js";
 import type { PanelSide } from "../../model/cell/cell.js";
+import { jointText } from "../../model/cell/face-id.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
 import { jointState } from "../../render/cell/cell-legend.js";
 import { quantityText } from "../../render/charts/axes.js";
@@ -50,7 +51,7 @@ export function verdictText(prediction: CellPrediction, job: PlayJob, unit: Leng
     const probe = probes.find((one) => one.gap === gap);
     if (!probe || Math.abs(gap) < SHOWN) return "";
     // Hyphens that no line breaks at: hinge-1 is one word.
-    return ` at the ${probe.at}${probe.side ? `, ${probe.side},` : ""} of ${probe.joint.replace("|", " on ").replaceAll("-", "\u2011")}`;
+    return ` at the ${probe.at}${probe.side ? `, ${probe.side},` : ""} of ${jointText(probe.joint, " on ").replaceAll("-", "\u2011")}`;
   };
   const gap = `Widest gap ${lengthText(worstGap, unit)}${where(worstGap)}.`;
   const press = `Deepest press ${lengthText(worstPress, unit)}${where(-worstPress)}.`;
@@ -83,7 +84,7 @@ export function jointRows(
   };
   return Array.from({ length: probes.length / 2 }, (_, j) => {
     const [toe, heel] = [probes[2 * j]!, probes[2 * j + 1]!];
-    const name = toe.joint.replace("|", " on ");
+    const name = jointText(toe.joint, " on ");
     return `<tr><th scope="row">${name}</th>${cell(toe.gap)}${cell(heel.gap)}</tr>`;
   }).join("");
 }

@@ -8,6 +8,7 @@ import type { CellForecast, Forecast } from "../../inference/forecast/forecast-c
 import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { GroupBudget } from "../../inference/forecast/group-budget.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
+import { jointText } from "../../model/cell/face-id.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { percentText, shareText } from "../../render/percent.js";
 import { cellText } from "../../render/shared-text.js";
@@ -107,7 +108,7 @@ function jointTable({ job, joints, trims }: Forecast): string {
     [...joints]
       .sort((a, b) => a.closes.value - b.closes.value)
       .map(({ joint, beyondGap, beyondPress, closes, quantiles, linear, linearVerdict }) => [
-        joint.replace("|", " | "),
+        jointText(joint, " | "),
         ...[beyondGap, ...(pressed ? [beyondPress] : []), closes].map(({ value }) => shareText(value)),
         ...[0.5, 0.95].map((share) => length(quantiles.find(({ p }) => p === share)!.value)),
         shareText(linear.beyondGap),

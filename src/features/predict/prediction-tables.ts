@@ -1,4 +1,5 @@
 import type { Cell } from "../../model/cell/cell.js";
+import { jointText } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
 import type { Sensitivity } from "../../physics/sensitivity/sensitivity.js";
@@ -24,7 +25,7 @@ export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, m
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
   const sided = rows.some(({ side }) => side !== undefined);
   return resultTable(rows, [
-    { heading: "joint", cell: ({ joint }) => joint.replace("|", " | ") },
+    { heading: "joint", cell: ({ joint }) => jointText(joint, " | ") },
     { heading: "end", cell: ({ at }) => at },
     ...(sided ? [{ heading: "side", cell: ({ side }: ProbeGap) => side ?? "" }] : []),
     { heading: "gap", cell: ({ gap }) => ({ value: gap, unit: smallUnit(job.units), signed: true }) },
@@ -51,7 +52,7 @@ export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensi
     { heading: "deepest press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
     {
       heading: "where",
-      cell: ({ widest }) => (widest ? `${widest.joint.replace("|", " | ")}, ${widest.at}` : null),
+      cell: ({ widest }) => (widest ? `${jointText(widest.joint, " | ")}, ${widest.at}` : null),
     },
   ];
   return resultTable(rows, columns);

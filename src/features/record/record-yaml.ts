@@ -7,6 +7,7 @@ import { loadJob } from "../../io/job/load-job.js";
 import { cellOfRecord } from "../../io/records/jig-record.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import type { Job } from "../../model/job/job.js";
+import { jigNamed, setUpNamed } from "../../model/shop.js";
 import { sourceText } from "../../render/source-text.js";
 import { calibrateFolder, today } from "../calibrate/index.js";
 
@@ -83,7 +84,7 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
   });
   const ramps = kept("ramp").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);
-    const { ramp } = job.jigs.find(({ name }) => name === source.id.of)!;
+    const { ramp } = jigNamed(job, source.id.of);
     return [source.id.of, { ramp: degrees(ramp), error: degrees(error), uncertainty: degrees(uncertainty) }];
   });
   const leans = kept("lean").map(([source, i]) => {
@@ -93,7 +94,7 @@ export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves
   const of = cellOfRecord(job);
   const stops = kept("stop").map(([source, i]) => {
     const { error, uncertainty } = after(source, i);
-    const { jig, cuts } = job.setUps.find(({ name }) => name === source.id.of)!;
+    const { jig, cuts } = setUpNamed(job, source.id.of);
     return [
       source.id.of,
       {

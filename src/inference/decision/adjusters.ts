@@ -1,4 +1,5 @@
 import type { Job } from "../../model/job/job.js";
+import { jigNamed, setUpNamed } from "../../model/shop.js";
 import type { Source } from "../../model/sources.js";
 
 /** A move that an adjuster can really make. */
@@ -36,13 +37,13 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
     // What a known move missed by stays as it is.
     if (round !== undefined) return [];
     if (kind === "ramp") {
-      const shims = job.jigs.find(({ name }) => name === of)?.shims;
+      const shims = jigNamed(job, of).shims;
       if (!shims) return [];
       const settings = shimSettings(shims.base, shims.leaves);
       return [{ source: index, name: of, kind: "shim", settings, resetSd: LEAF_SD / shims.base }];
     }
-    const step = job.setUps.find(({ name }) => name === of)?.stop?.step;
-    if (kind !== "stop" || !step) return [];
+    const step = kind === "stop" ? setUpNamed(job, of).stop?.step : null;
+    if (!step) return [];
     const { priorMean = 0, priorSd } = source;
     const most = Math.max(1, Math.ceil((Math.abs(priorMean) + FARTHEST * priorSd) / step));
     const settings = Array.from({ length: 2 * most + 1 }, (_, i): Setting => {

@@ -1,9 +1,10 @@
 import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
+import { jigOf, setUpByGroup } from "../../model/shop.js";
 import type { ScatterId, SourceId } from "../../model/source-id.js";
 import { isAngular } from "../../model/source-id.js";
-import { fenceShift, jigOf, setUpByGroup } from "../../model/sources.js";
+import { fenceShift } from "../../model/sources.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 import type { CellReader } from "../likelihood/read-specimen.js";
 import { cellSpecimen, jobSources } from "../likelihood/specimen.js";

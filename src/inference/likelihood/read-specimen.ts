@@ -2,6 +2,7 @@ import { crossing, direction, dot, sub, turnedLeft } from "../../core/geometry.j
 import type { CutFace, Piece } from "../../model/cell/arrangement.js";
 import { type Cell, facePlane, type Order, probesAt } from "../../model/cell/cell.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
+import { faceName } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { type FittingStep, fittingPlan } from "../../physics/fitting/fitting-plan.js";
@@ -124,7 +125,7 @@ function cutOf(cell: Cell, reading: Reading, groups: readonly string[]): { piece
   const subject = reading.subject ?? "";
   for (const piece of cell.pieces) {
     for (const { face, group } of piece.cuts) {
-      if (subject === `${piece.name}.${face}` || (subject === face && groups.includes(group)))
+      if (subject === faceName({ owner: piece.name, face }) || (subject === face && groups.includes(group)))
         return { piece, face };
     }
   }

@@ -3,11 +3,13 @@ import type { BenchName } from "../../model/cell/benches.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
+import { faceName } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
 import type { Shop } from "../../model/shop.js";
-import { setUpByGroup, shopSources, sourceErrors } from "../../model/sources.js";
+import { jigOf, setUpByGroup, setUpNamed } from "../../model/shop.js";
+import { shopSources, sourceErrors } from "../../model/sources.js";
 import { type CellReader, JobCells } from "./read-specimen.js";
 
 /** What is judged: a bench with a trial piece, or the whole cell, and how its errors come from the shared sources and from cut to cut. */
@@ -66,9 +68,8 @@ export function benchSpecimen(
   round: string | null = null,
   cells: JobCells = new JobCells(),
 ): Specimen {
-  const setUp = job.setUps.find(({ name }) => name === setUpName);
-  const jig = job.jigs.find(({ name }) => name === setUp?.jig);
-  if (!setUp || !jig) throw new RangeError(`There is no set-up "${setUpName}" with a jig in this job.`);
+  const setUp = setUpNamed(job, setUpName);
+  const jig = jigOf(job, setUp);
   const share = mitreShare(job.arrangement, setUp.cuts);
   const key = [bench, job.strip, jig.ramp, share, leaningDepth(job)].join(" ");
   const reader = cells.reader(key, () => compileCell(jobBench(job, bench, setUp)));
@@ -85,12 +86,12 @@ export function benchSpecimen(
 function betweenCutSdOf(job: Job, cell: Cell, grid: boolean): Float64Array {
   const { angle, length, thickness } = job.betweenCutSd;
   const squareCuts = new Set(
-    cell.pieces.flatMap(({ name, cuts }) =>
-      cuts.filter(({ role }) => role === "square").map(({ face }) => `${name}.${face}`),
+    cell.pieces.flatMap(({ name: owner, cuts }) =>
+      cuts.filter(({ role }) => role === "square").map(({ face }) => faceName({ owner, face })),
     ),
   );
   return Float64Array.from(errorLayout(cell).entries, ({ kind, owner, face }) => {
-    if (squareCuts.has(`${owner}.${face}`)) return 0;
+    if (squareCuts.has(faceName({ owner, face }))) return 0;
     if (kind === "angle") return angle;
     if (kind === "axial") return length;
     if (kind === "thickness") return thickness;
@@ -159,7 +160,7 @@ export function cutToCutNames(job: Job, { specimen }: SpecimenReadings, reading:
   const tried = cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)))?.name;
   return errorLayout(cell).entries.map(({ kind, owner, face }) => {
     const ofTrial = single && (bench !== "none" || owner === tried);
-    if (!ofTrial) return `${trial}/${owner}${face ? `.${face}` : ""} ${kind}`;
+    if (!ofTrial) return `${trial}/${faceName({ owner, face })} ${kind}`;
     if (face === undefined) return `${trial}/piece ${kind}`;
     const cuts = triedCuts(cell, owner, bench === "none" ? groups : null);
     // The only cut of a set-up is the same cut whichever side it faces on the bench.

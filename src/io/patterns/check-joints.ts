@@ -1,6 +1,7 @@
 import { add, direction, dot, type Segment, scale, sub, type Vec } from "../../core/geometry.js";
 import type { Arrangement, Wall } from "../../model/cell/arrangement.js";
 import type { Face } from "../../model/cell/cell.js";
+import { facesNamed } from "../../model/cell/face-id.js";
 import { degreesText, faultSentence, nearest } from "../faults.js";
 import type { JobPath } from "../yaml/job-source.js";
 import type { Pattern, PatternFault } from "./pattern.js";
@@ -15,7 +16,7 @@ export function jointFaults(
     const path: JobPath = ["joints", i];
     if (pattern.joints.indexOf(name) < i)
       return [fault(path, `joint ${name}`, "it is listed twice", "each joint is listed once")];
-    const sides = name.split("|");
+    const sides = facesNamed(name);
     if (sides.length !== 2)
       return [
         fault(

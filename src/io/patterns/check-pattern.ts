@@ -14,6 +14,7 @@ import {
 import type { Arrangement, Cut, Wall } from "../../model/cell/arrangement.js";
 import { type Face, facePlane, pieceFaces, wallFace } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
+import { facesNamed, ownerNamed, turnedJoint } from "../../model/cell/face-id.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
 import type { JobFault } from "../faults.js";
 import type { JobPath } from "../yaml/job-source.js";
@@ -54,7 +55,7 @@ export function checkPattern(pattern: Pattern, arrangement: Arrangement): Patter
   const polygons = faces.map((own) => polygonOf(own.map(facePlane)));
   const joints = jointFaults(pattern, arrangement, edges);
   // A joint that is pressed says more than that its pieces overlap.
-  const told = joints.map(({ path }) => pattern.joints[Number(path[1])]?.split("|").map(ownerOf) ?? []);
+  const told = joints.map(({ path }) => facesNamed(pattern.joints[Number(path[1])] ?? "").map(ownerNamed));
   const overlaps = overlapFaults(arrangement, polygons).filter(
     ({ pair }) => !told.some((owners) => pair.every((piece) => owners.includes(piece))),
   );
@@ -63,16 +64,13 @@ export function checkPattern(pattern: Pattern, arrangement: Arrangement): Patter
   return faults.length > 0 ? faults : cellFaults(pattern, arrangement);
 }
 
-/** `hinge-1` of `hinge-1.end-left`. */
-const ownerOf = (face: string): string => face.split(".")[0]!;
-
 /** What is left to go wrong when every listed joint meets: joints that are not listed, pieces that nothing holds. */
 export function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternFault[] {
   const cell = compileCell({ ...arrangement, jointCount: null });
   const found = cell.joints.map(({ name }) => name);
   const faults = cell.joints.flatMap(({ name, toe, heel }): PatternFault[] => {
     if (pattern.joints.includes(name)) return [];
-    const other = name.split("|").reverse().join("|");
+    const other = turnedJoint(name);
     const at = pattern.joints.indexOf(other);
     if (at >= 0)
       return [
@@ -91,7 +89,7 @@ export function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternF
     ];
   });
   for (const [i, name] of pattern.joints.entries())
-    if (!found.includes(name) && !found.includes(name.split("|").reverse().join("|")))
+    if (!found.includes(name) && !found.includes(turnedJoint(name)))
       faults.push(
         fault(
           ["joints", i],

@@ -6,6 +6,8 @@ export interface StarterJig {
   /** As its label would say: `67.5 deg`. */
   readonly ramp: string;
   readonly angle: number;
+  /** What it is first used for: points, or other bevels. */
+  readonly makes: "point" | "bevel";
 }
 
 /** Cuts made alike. The first cut of a piece is made to a mark and has no stop. */
@@ -33,9 +35,10 @@ export function patternShop({ pieces }: Arrangement): PatternShop {
     const known = jigs.find(({ angle }) => Math.abs(angle - jigAngle) <= SAME_ANGLE);
     if (known) return known.name;
     const degrees = Number(((jigAngle * 180) / Math.PI).toFixed(4));
-    const plain = `${role === "point" ? "point" : "bevel"}-${Math.floor(degrees)}`;
+    const makes = role === "point" ? "point" : "bevel";
+    const plain = `${makes}-${Math.floor(degrees)}`;
     const name = jigs.some((jig) => jig.name === plain) ? `${plain}-${jigs.length + 1}` : plain;
-    jigs.push({ name, ramp: `${degrees} deg`, angle: jigAngle });
+    jigs.push({ name, ramp: `${degrees} deg`, angle: jigAngle, makes });
     return name;
   };
   const kinds = pieces.filter(({ kind }, i) => pieces.findIndex((piece) => piece.kind === kind) === i);

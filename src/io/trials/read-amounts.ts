@@ -1,6 +1,7 @@
 import { parseAngle, parseLength } from "../../core/quantity/index.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
+import { faceName } from "../../model/cell/face-id.js";
 import type { Instrument, Reading, ReadQuantity } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
 import { degreesText, listed, orRefuse } from "../faults.js";
@@ -175,7 +176,9 @@ function labelOf(
   groups: readonly string[] | null,
 ): number | undefined {
   return pieces
-    .flatMap(({ name, cuts }) => cuts.map((cut) => ({ ...cut, full: `${name}.${cut.face}` })))
+    .flatMap(({ name, cuts }) =>
+      cuts.map((cut) => ({ ...cut, full: faceName({ owner: name, face: cut.face }) })),
+    )
     .find(({ full, face, group }) =>
       groups === null ? full === subject : face === subject && groups.includes(group),
     )?.jigAngle;

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
+import { faceAlone, faceName, runsOfJoint, turnedJoint } from "../../model/cell/face-id.js";
 import {
   type Instrument,
   PLACES,
@@ -9,7 +10,7 @@ import {
 } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
 import { listed, nearest, unknownWord } from "../faults.js";
-import { type JointParts, type Row, runsOf, type Workshop } from "./row.js";
+import type { JointParts, Row, Workshop } from "./row.js";
 
 interface ReadSoFar {
   readonly what: ReadQuantity | undefined;
@@ -67,14 +68,14 @@ function readPiece(
 function readCut(row: Row, { cell }: Workshop, setUp: SetUp | null): string | undefined {
   const typed = row.get("joint").toLowerCase();
   const cuts = cell.pieces.flatMap((piece) =>
-    piece.cuts.map(({ face, group }) => ({ full: `${piece.name}.${face}`, face, group })),
+    piece.cuts.map(({ face, group }) => ({ full: faceName({ owner: piece.name, face }), face, group })),
   );
   const known =
     setUp === null
       ? cuts.map(({ full }) => full)
       : [...new Set(cuts.filter(({ group }) => setUp.cuts.includes(group)).map(({ face }): string => face))];
   if (known.includes(typed)) return typed;
-  const cutFace = typed.split(".").at(-1)!;
+  const cutFace = faceAlone(typed);
   const example = nearest(typed, known) ?? known.find((face) => face === cutFace) ?? known[0]!;
   const rule =
     setUp === null
@@ -107,7 +108,7 @@ function readJoint(
     return row.refuse("joint", { problem, rule: `write which one: ${listed(found, "or")}` }, found[0]!);
   }
   // The same two faces the other way round are the likeliest slip.
-  const near = nearest(typed.split("|").reverse().join("|"), names) ?? nearest(typed, [...parts.keys()]);
+  const near = nearest(turnedJoint(typed), names) ?? nearest(typed, [...parts.keys()]);
   const rule =
     near === undefined
       ? `the joints are ${listed(names)}`
@@ -119,7 +120,7 @@ function readJoint(
 
 /** The shortest part of a joint's name that no other joint has. */
 function clearPart(name: string, parts: JointParts): string {
-  const clear = runsOf(name).filter((part) => parts.get(part)?.length === 1);
+  const clear = runsOfJoint(name).filter((part) => parts.get(part)?.length === 1);
   return clear.reduce((best, part) => (part.length < best.length ? part : best), name);
 }
 

@@ -4,9 +4,11 @@ import { describe } from "../../core/quantity/quantity-error.js";
 import type { BenchName } from "../../model/cell/benches.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
+import { runsOfJoint } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell } from "../../model/job/job-cell.js";
 import type { SetUp } from "../../model/shop.js";
+import { jigOf } from "../../model/shop.js";
 import { type FaultParts, faultSentence, listed, nearest, unknownWord, wordIn } from "../faults.js";
 import {
   COLUMNS,
@@ -185,7 +187,7 @@ export class Workshop {
 
   /** The label of the jig that a set-up uses, rad. */
   jigAngle(setUp: SetUp): number {
-    return this.job.jigs.find(({ name }) => name === setUp.jig)!.ramp;
+    return jigOf(this.job, setUp).ramp;
   }
 
   /** A bench for a piece cut at a set-up, or why it does not suit. */
@@ -204,7 +206,7 @@ export class Workshop {
     if (known) return known;
     const parts = new Map<string, string[]>();
     for (const { name } of cell.joints)
-      for (const part of new Set(runsOf(name))) parts.set(part, [...(parts.get(part) ?? []), name]);
+      for (const part of new Set(runsOfJoint(name))) parts.set(part, [...(parts.get(part) ?? []), name]);
     this.#jointParts.set(cell, parts);
     return parts;
   }
@@ -218,11 +220,6 @@ export class Workshop {
 
 /** Joints by the parts of their names. */
 export type JointParts = ReadonlyMap<string, readonly string[]>;
-
-export function runsOf(name: string): string[] {
-  const marks = [-1, ...[...name.matchAll(/[.|]/g)].map(({ index }) => index), name.length];
-  return marks.flatMap((from, i) => marks.slice(i + 1).map((to) => name.slice(from + 1, to)));
-}
 
 function buildable(build: () => Cell): Cell | UserError {
   try {

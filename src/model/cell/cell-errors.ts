@@ -1,5 +1,6 @@
 import type { Arrangement, CutFace } from "./arrangement.js";
 import type { Cell, ElementaryError, ErrorKind, Face, FaceErrors } from "./cell.js";
+import { faceName } from "./face-id.js";
 
 /** Largest angle error or lean of a cut, or turn of a wall, that a prediction accepts, rad (10°). */
 export const LARGEST_ANGLE_ERROR = Math.PI / 18;
@@ -19,7 +20,7 @@ export interface ErrorLayout {
 }
 
 const errorKey = (kind: ErrorKind, owner: string, face?: CutFace): string =>
-  face === undefined ? `${owner} ${kind}` : `${owner}.${face} ${kind}`;
+  `${faceName({ owner, face })} ${kind}`;
 
 /** The layout of a cell's error vector. */
 export function errorLayout({ name, errorEntries, errorPlaces }: Cell): ErrorLayout {

@@ -1,5 +1,6 @@
 import { add, direction, type HalfPlane, halfPlaneThrough, scale, type Vec } from "../../core/geometry.js";
 import type { Arrangement, Cut, CutFace, Piece, Wall } from "./arrangement.js";
+import { faceName } from "./face-id.js";
 
 /** A straight face of a piece or of a wall, in the cell's axes, at nominal size. */
 export interface Face {
@@ -78,14 +79,14 @@ export function pieceFaces(piece: Piece, body: number, strip: number): Face[] {
   const common = { body, origin: piece.origin };
   const side = (name: "left" | "right", turn: number): Face => ({
     ...common,
-    name: `${piece.name}.${name}`,
+    name: faceName({ owner: piece.name, face: name }),
     angle: piece.axis + turn,
     offset: strip / 2,
     kind: "side",
   });
   const cutFace = (cut: Cut): Face => ({
     ...common,
-    name: `${piece.name}.${cut.face}`,
+    name: faceName({ owner: piece.name, face: cut.face }),
     angle: piece.axis + cutNormal(cut, cut.jigAngle),
     offset: cut.reach * Math.cos(cut.jigAngle),
     kind: "cut",

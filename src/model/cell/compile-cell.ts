@@ -23,6 +23,7 @@ import {
   wallFace,
 } from "./cell.js";
 import { errorsOfFaces } from "./cell-errors.js";
+import { faceName, jointOf } from "./face-id.js";
 
 /** Two faces touch when their lines agree to this share of the strip's thickness, and their directions to this angle (rad). */
 const TOUCHING = 1e-7;
@@ -72,7 +73,14 @@ export function compileCell(arrangement: Arrangement): Cell {
     if (body < 0) throw unknown(arrangement, "piece", pin.piece);
     const origin = pieces[body]!.origin;
     const offset = dot(direction(pin.stops), sub(pin.at, origin));
-    const own: Face = { name: `${pin.piece}.pin`, body, origin, angle: pin.stops, offset, kind: "pin" };
+    const own: Face = {
+      name: faceName({ owner: pin.piece, face: "pin" }),
+      body,
+      origin,
+      angle: pin.stops,
+      offset,
+      kind: "pin",
+    };
     const fixed: Face = {
       ...{ name: "pin", body: -1, origin: pin.at, offset: 0, kind: "pin" },
       angle: pin.stops + Math.PI,
@@ -142,7 +150,7 @@ function jointBetween(earlier: Edge, later: Edge, arrangement: Arrangement): Joi
   const ends = overlap(first, mate, arrangement.strip);
   if (ends === null) return null;
   const [toe, heel] = toeFirst(first.face, ends, arrangement);
-  const name = `${first.face.name}|${mate.face.name}`;
+  const name = jointOf(first.face.name, mate.face.name);
   return {
     name,
     first: first.index,

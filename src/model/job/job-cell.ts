@@ -5,7 +5,8 @@ import type { Cell } from "../cell/cell.js";
 import { type AsCut, asCutErrors, errorLayout } from "../cell/cell-errors.js";
 import { compileCell } from "../cell/compile-cell.js";
 import type { SetUp } from "../shop.js";
-import { jigOf, leanSense, setUpByGroup } from "../sources.js";
+import { jigOf, setUpByGroup } from "../shop.js";
+import { leanSense } from "../sources.js";
 import type { Job } from "./job.js";
 
 /**
@@ -34,9 +35,9 @@ export const jobCell = (job: Pick<Job, "arrangement" | "strip" | "depth" | "jigs
  *
  * @throws UserError (code "cell") when it does not suit the set-up's jig.
  */
-export function jobBench(job: Job, name: BenchName, { jig, cuts }: Pick<SetUp, "jig" | "cuts">): Arrangement {
-  const jigAngle = job.jigs.find((one) => one.name === jig)!.ramp;
-  const seatShare = mitreShare(job.arrangement, cuts);
+export function jobBench(job: Job, name: BenchName, setUp: SetUp): Arrangement {
+  const jigAngle = jigOf(job, setUp).ramp;
+  const seatShare = mitreShare(job.arrangement, setUp.cuts);
   const bench = benchNamed(name, {
     ...{ strip: job.strip, jigAngle },
     ...(seatShare === undefined ? {} : { seatShare }),

@@ -14,6 +14,7 @@ import {
 } from "../../core/geometry.js";
 import { type Cell, type Order, type PanelSide, readDepths } from "../../model/cell/cell.js";
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
+import { faceName } from "../../model/cell/face-id.js";
 import type { Rest } from "../seating/seating-model.js";
 import { type CellModel, modelOf } from "./cell-model.js";
 import { type EquilibriumOptions, solveEquilibrium } from "./equilibrium.js";
@@ -188,7 +189,7 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
   }
   for (const [i, { kind, owner, face }] of entries.entries()) {
     const value = errors[i]!;
-    const what = face === undefined ? owner : `${owner}.${face}`;
+    const what = faceName({ owner, face });
     if (!Number.isFinite(value))
       throw new UserError("cutting-error", `The ${kind} error of ${what} is not a number.`);
     if ((kind === "angle" || kind === "lean" || kind === "turn") && Math.abs(value) > LARGEST_ANGLE_ERROR) {

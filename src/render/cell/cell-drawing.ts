@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { type Cell, PANEL_SIDES, type PanelSide, sideDepth } from "../../model/cell/cell.js";
+import { jointText } from "../../model/cell/face-id.js";
 import { type CellPrediction, cellOutline, type ProbeGap } from "../../physics/predict/predict-cell.js";
 import { type AxisUnit, isAngle, quantityText } from "../charts/axes.js";
 import type { ChartOptions, ChartSpec, Panel, PanelRow } from "../charts/chart-spec.js";
@@ -173,7 +174,7 @@ function findings({ prediction }: CellDrawingInput, options: CellDrawingOptions)
   const where = (gap: number): string => {
     const probe = probes.find((p) => p.gap === gap);
     const side = probe?.side === undefined ? "" : `, ${probe.side}`;
-    return probe ? `at the ${probe.at} of ${probe.joint.replace("|", " on ")}${side}` : "";
+    return probe ? `at the ${probe.at} of ${jointText(probe.joint, " on ")}${side}` : "";
   };
   const gaps =
     worstGap <= snugLimit

@@ -11,6 +11,8 @@ import {
 import { markAnswer, readAnswer } from "../../../src/features/mystery/mark-answer.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
+import { sameSource, sourceKey } from "../../../src/model/source-id.js";
+import { sourceText } from "../../../src/render/source-text.js";
 
 const root = mkdtempSync(join(tmpdir(), "sukima-mystery-"));
 afterAll(() => rmSync(root, { recursive: true, force: true }));
@@ -21,7 +23,7 @@ describe("hidden faults", () => {
     for (let seed = 0; seed < 200; seed++) {
       for (const faults of [1, 2, 3]) {
         const hidden = hiddenFaults({ seed, faults });
-        expect(new Set(hidden.map(({ source }) => source)).size).toBe(faults);
+        expect(new Set(hidden.map(({ source }) => sourceKey(source))).size).toBe(faults);
         for (const { source, size } of hidden) {
           const trusted =
             source.kind === "ramp" ? (0.5 * Math.PI) / 180 : source.kind === "stop" ? 0.15 : 0.05;
@@ -35,7 +37,7 @@ describe("hidden faults", () => {
 
   it("fall on every source and both ways", () => {
     const all = Array.from({ length: 100 }, (_, seed) => hiddenFaults({ seed, faults: 2 })).flat();
-    expect(new Set(all.map(({ source }) => source)).size).toBe(8);
+    expect(new Set(all.map(({ source }) => sourceKey(source))).size).toBe(8);
     const longer = all.filter(({ size }) => size > 0).length;
     // 200 tosses: within 5 standard deviations of half.
     expect(Math.abs(longer - 100)).toBeLessThan(36);
@@ -74,7 +76,7 @@ describe("a mystery's folder", () => {
     expect(best.points).toBe(best.of);
     expect(best.of).toBeGreaterThanOrEqual(2);
     const read: Fault[] = sources.map(({ id, estimate }) => ({ source: id, size: estimate }));
-    const named = read.filter(({ source }) => truth.some((fault) => fault.source === source));
+    const named = read.filter(({ source }) => truth.some((fault) => sameSource(fault.source, source)));
     expect(markAnswer(sources, truth, named).points).toBe(best.of);
     expect(markAnswer(sources, truth, []).points).toBe(0);
   });
@@ -99,7 +101,7 @@ describe("an answer", () => {
   - { cause: stop of key-end, size: -0.1 mm }
   - { cause: thickness of the batch, size: 2 thou }
 `)();
-    expect(said.map(({ source }) => source)).toEqual([
+    expect(said.map(({ source }) => sourceText(source))).toEqual([
       "ramp of point-45",
       "stop of key-end",
       "thickness of the batch",

@@ -13,6 +13,7 @@ import { cellSpecimen, errorsFrom, type Specimen } from "../../../inference/like
 import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
+import { jigNamed, setUpNamed } from "../../../model/shop.js";
 import { isAngular, type SourceId } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
 import {
@@ -111,7 +112,7 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
 }
 
 /** The sign in words, where the error is clearly not zero. */
-function meaningOf(source: SourceEstimate, { jigs }: Job): string {
+function meaningOf(source: SourceEstimate, job: Job): string {
   const { id, current, fromData, sides } = source;
   const { kind, of } = id;
   const { estimate, standardUncertainty } = current;
@@ -122,7 +123,7 @@ function meaningOf(source: SourceEstimate, { jigs }: Job): string {
   if (!fromData) return "not measured well enough to say";
   if (Math.abs(estimate) <= 2 * standardUncertainty) return "no error found";
   if (kind === "ramp") {
-    const label = jigs.find(({ name }) => name === of)?.ramp ?? 0;
+    const { ramp: label } = jigNamed(job, of);
     return `cuts a ${estimate > 0 ? "sharper" : "blunter"} point than its label, ${labelAngle(label)}`;
   }
   if (kind === "lean") return `cuts stand out at the ${estimate > 0 ? "front" : "back"}`;
@@ -280,13 +281,13 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
   const source = fit.sources[adjuster.source]!;
   const u = Math.hypot(source.current.standardUncertainty, adjuster.resetSd);
   if (isAngular(source.id.kind)) {
-    const jig = job.jigs.find(({ name }) => name === source.id.of)!;
+    const jig = jigNamed(job, source.id.of);
     const angle = jig.ramp + source.current.estimate + setting.change;
     const text = expanded(angle, Math.hypot(u, job.betweenCutSd.angle), "deg");
     return `Cut a new trial piece; an angle gauge should read ${text}.`;
   }
   const specimen = cellSpecimen(job, fit.likelihood.cells);
-  const groups = job.setUps.find(({ name }) => name === source.id.of)?.cuts ?? [];
+  const groups = setUpNamed(job, source.id.of).cuts;
   const piece = specimen.cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)));
   if (!piece) return "";
   const { value, deviation } = lengthAfter(calibration, specimen, piece.name);

@@ -1,4 +1,5 @@
 import { anneal, effectiveSampleSize } from "../../core/numeric/anneal.js";
+import { addScaled, at, rowOf, rowsOf } from "../../core/numeric/dense.js";
 import { walkEllipses } from "../../core/numeric/elliptical-slice.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import {
@@ -20,54 +21,61 @@ import {
 } from "./trial-distribution.js";
 import { type State, type WeightedPosterior, weightedPosterior } from "./weighted-posterior.js";
 
-/** The two walks. */
+/*
+ * What the posterior is sampled with: p(x, u | readings) ∝ prior × likelihood over the sources x and all cut-to-cut errors u.
+ *
+ * `annealToPosterior` is sequential Monte Carlo: walkers (particles) drawn from a Gaussian are brought to the posterior by raising the rest of the density from power 0
+ * to 1 in stages (P. Del Moral, A. Doucet and A. Jasra, Sequential Monte Carlo samplers, J. R. Stat. Soc. B 68, 2006). `samplePosterior` continues from there by
+ * elliptical slice sampling about a Gaussian fitted to them (I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, AISTATS 2010); the stages move
+ * their walkers in the same way. `mostProbable` is the mode, searched for from where the walkers are.
+ */
+
 const SAMPLING = {
-  /** Walkers side by side. */
   walkers: 128,
-  /** Rounds of the first walk at each power of the weight. */
+  /** Rounds at each power of the weight in annealing. */
   rounds: 3,
-  /** So many walkers of the first shape the frame of the second. */
-  shapedBy: 8,
-  /** Rounds of the second that are not kept, then so many at a time until they are worth `wanted` independent draws, at most `most`. */
+  /** Number of annealed walkers whose readings are linearised for the second reference Gaussian. */
+  linearisedAt: 8,
+  /** Rounds of elliptical slice sampling that are discarded, that are added at a time, and that are kept at most. */
   burnIn: 2,
   batch: 4,
   mostRounds: 8,
+  /** Sampling ends at this effective sample size. */
   leastEffectiveSize: 128,
 } as const;
 
-/** Where the walkers of a walk stand. */
+/** Factor on the variance of the second reference Gaussian: few rounds of annealing may underestimate it. */
+const REFERENCE_INFLATION = 1.2;
+
 interface Walkers {
   readonly states: readonly State[];
 }
 
-/** The second frame is this much wider than what the first walk saw, as a ratio of variances: it saw little. */
-const REFERENCE_INFLATION = 1.2;
-
 /**
- * A first walk, from the prior and the values read in the hand to the posterior by stages. What a gap says of the sources may have several answers (a sharp point or a blunt one),
- * and the walkers are to be on each as often as it is likely. It only shapes the second walk, so pieces are seated at first order.
+ * Walkers from the Gaussian of priors and measured values to the posterior, in stages. A gap may be explained in several ways (a sharp point or a blunt one);
+ * resampling gives each mode its share of the walkers. The result only starts `samplePosterior`, so cells are seated at first order.
  */
 export function annealToPosterior(exact: Likelihood, stream: RandomStream): Walkers {
   const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
   const target = weightedPosterior(likelihood, initialGaussian(likelihood));
-  const points = drawn(target, stream);
+  const points = drawPoints(target, stream);
   if (target.factors.length > 0)
     anneal(target, { walkers: SAMPLING.walkers, rounds: SAMPLING.rounds, stream, points });
-  return { states: statesOf(target, points) };
+  return { states: rowsOf(points, target.length).map((row) => target.stateOf(row)) };
 }
 
-/** What the posterior is known by: draws, and its mean and covariance in the sources' prior standard deviations. */
+/** Draws from the posterior, and its mean and covariance in the sources' prior standard deviations. */
 export interface PosteriorDraws {
   readonly distribution: SourceDistribution;
-  /** Whether the posterior is normal, its law known without drawing. */
+  /** Whether the posterior is normal, so that `distribution` is exact. */
   readonly normal: boolean;
   /** Sources of each draw, in their prior standard deviations, row-major (draw, source). */
   readonly sample: Float64Array;
-  /** How many independent draws they are worth, for the source that mixes worst. */
+  /** Of the source that mixes worst. */
   readonly effectiveSampleSize: number;
 }
 
-/** Goes on from a first walk, in a frame of the shape that it saw. */
+/** Draws from the posterior in the job's order, continuing from annealed walkers. */
 export function samplePosterior(
   likelihood: Likelihood,
   { states }: Walkers,
@@ -76,70 +84,60 @@ export function samplePosterior(
   const { job, readings } = likelihood;
   if (readings.every((reading) => isNormal(reading, job))) return sampleGaussian(likelihood, stream);
   const p = likelihood.sources.length;
-  const seen = new Float64Array(states.length * p);
-  for (const [k, { sources }] of states.entries()) seen.set(sources, k * p);
-  const shapedBy = states.filter((_, k) => k % Math.ceil(states.length / SAMPLING.shapedBy) === 0);
-  const trials = averageTrialDistributions(likelihood, shapedBy);
+  const annealed = joined(states.map(({ sources }) => sources));
   const target = weightedPosterior(likelihood, {
-    distribution: momentsOf(seen, p, REFERENCE_INFLATION),
-    trials,
+    distribution: momentsOf(annealed, p, REFERENCE_INFLATION),
+    trials: averageTrialDistributions(likelihood, thinned(states, SAMPLING.linearisedAt)),
     exact: false,
   });
   const points = new Float64Array(SAMPLING.walkers * target.length);
-  for (const [k, point] of rowsOf(points, target.length).entries()) target.writePoint(states[k]!, point);
+  for (const [k, point] of rowsOf(points, target.length).entries()) target.writePoint(at(states, k), point);
   walkOn(target, points, SAMPLING.burnIn, stream);
   const rounds: Float64Array[] = [];
   for (;;) {
     rounds.push(...walkOn(target, points, SAMPLING.batch, stream));
     const sample = joined(rounds);
-    const effectiveSampleSize = leastEffectiveSize(sample, p);
-    if (effectiveSampleSize >= SAMPLING.leastEffectiveSize || rounds.length >= SAMPLING.mostRounds)
-      return {
-        sample,
-        effectiveSampleSize,
-        distribution: momentsOf(sample, p, varianceInflation(effectiveSampleSize)),
-        normal: false,
-      };
+    const size = leastEffectiveSize(sample, p);
+    if (size >= SAMPLING.leastEffectiveSize || rounds.length >= SAMPLING.mostRounds) {
+      const distribution = momentsOf(sample, p, varianceInflation(size));
+      return { sample, effectiveSampleSize: size, distribution, normal: false };
+    }
   }
 }
 
-/** The mean square of what n independent draws' mean is off by, over what they scatter by: they are few, and their mean is off itself. */
+/** Inflation (n + 1)/(n − 1) of the variance of n draws: their own mean was subtracted, and that mean is uncertain too. */
 const varianceInflation = (n: number): number => (n + 1) / Math.max(n - 1, 1);
 
-/** Draws of a posterior that is the frame itself. */
+/** Independent draws of a posterior that is the initial Gaussian itself. */
 function sampleGaussian(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {
-  const frame = initialGaussian(likelihood);
-  const target = weightedPosterior(likelihood, frame);
-  const rounds = Array.from({ length: SAMPLING.mostRounds }, () => sourcesNow(target, drawn(target, stream)));
+  const gaussian = initialGaussian(likelihood);
+  const target = weightedPosterior(likelihood, gaussian);
+  const rounds = Array.from({ length: SAMPLING.mostRounds }, () =>
+    sourcesAt(target, drawPoints(target, stream)),
+  );
   return {
     sample: joined(rounds),
     effectiveSampleSize: rounds.length * SAMPLING.walkers,
-    distribution: frame.distribution,
+    distribution: gaussian.distribution,
     normal: true,
   };
 }
 
-function drawn(target: WeightedPosterior, stream: RandomStream): Float64Array {
+function drawPoints(target: WeightedPosterior, stream: RandomStream): Float64Array {
   const points = new Float64Array(SAMPLING.walkers * target.length);
   for (const point of rowsOf(points, target.length)) target.draw(point, stream);
   return points;
 }
 
-const rowsOf = (points: Float64Array, length: number): Float64Array[] =>
-  Array.from({ length: points.length / length }, (_, k) => points.subarray(k * length, (k + 1) * length));
-
-const statesOf = (target: WeightedPosterior, points: Float64Array): State[] =>
-  rowsOf(points, target.length).map((row) => target.stateOf(row));
-
 /** All walkers' sources, row-major (walker, source). */
-function sourcesNow(target: WeightedPosterior, points: Float64Array): Float64Array {
-  const now = new Float64Array(SAMPLING.walkers * target.sources);
+function sourcesAt(target: WeightedPosterior, points: Float64Array): Float64Array {
+  const sources = new Float64Array(SAMPLING.walkers * target.sources);
   for (const [k, row] of rowsOf(points, target.length).entries())
-    target.readSources(row, now, k * target.sources);
-  return now;
+    target.readSources(row, sources, k * target.sources);
+  return sources;
 }
 
-/** Walks on; returns all walkers' sources after each round. */
+/** Moves the walkers by some rounds of elliptical slice sampling; returns all walkers' sources after each. */
 function walkOn(
   target: WeightedPosterior,
   points: Float64Array,
@@ -147,7 +145,7 @@ function walkOn(
   stream: RandomStream,
 ): Float64Array[] {
   const seen: Float64Array[] = [];
-  const onRound = (): void => void seen.push(sourcesNow(target, points));
+  const onRound = (): void => void seen.push(sourcesAt(target, points));
   walkEllipses(target, { walkers: SAMPLING.walkers, rounds, stream, points, onRound });
   return seen;
 }
@@ -159,41 +157,39 @@ function joined(rounds: readonly Float64Array[]): Float64Array {
   return all;
 }
 
+/** About `count` of the walkers, evenly spaced. */
+const thinned = (states: readonly State[], count: number): State[] =>
+  states.filter((_, k) => k % Math.ceil(states.length / count) === 0);
+
 function leastEffectiveSize(sample: Float64Array, p: number): number {
-  const draws = sample.length / p;
   const sizes = Array.from({ length: p }, (_, i) =>
-    effectiveSampleSize(draws, SAMPLING.walkers, (k) => sample[k * p + i]!),
+    effectiveSampleSize(sample.length / p, SAMPLING.walkers, (k) => sample[k * p + i] as number),
   );
   return Math.min(...sizes);
 }
 
-/** So many walkers are asked how high the ground is where they stand. */
+/** Number of walkers whose density is compared for the start of the search. */
 const STARTS = 6;
 
 /**
- * The most probable sources and cut-to-cut errors: climbed to from where a walk found the highest ground. A closing joint is a kink that a climb from the errors expected
- * beforehand can be caught in, and a gap read at its widest may be of a sharp or a blunt point; a walk sees past both.
- * Walkers are compared by their sources alone, each with the cut-to-cut errors that suit it best (their own scatter), and at first order, as they walked.
+ * The most probable sources and cut-to-cut errors. The search starts from the walker of highest density: from the prior mean it could stop at the kink of a closing
+ * joint, or at the lesser of two modes of a gap read at its widest. Walkers are compared at first order, each with the cut-to-cut errors that are most probable for its sources.
  */
 export function mostProbable(likelihood: Likelihood, { states }: Walkers): LikelihoodFit {
-  const some = states.filter((_, k) => k % Math.ceil(states.length / STARTS) === 0);
   const first: Likelihood = { ...likelihood, job: { ...likelihood.job, order: "first" } };
-  const found = some.map(({ sources, latents }) => {
-    const profile = profileOf(
-      first,
-      latents.map((own) => ({ latents: own })),
-    );
-    const { terms, modes } = profile(sources);
+  const found = thinned(states, STARTS).map(({ sources, latents }) => {
+    const near = latents.map((own) => ({ latents: own }));
+    const { terms, modes } = profileOf(first, near)(sources);
     return { sources, modes, value: terms.value };
   });
   const { sources, modes } = found.reduce((a, b) => (b.value < a.value ? b : a));
-  const from = sources.map((value, i) => value * likelihood.sources[i]!.priorSd);
+  const from = sources.map((value, i) => value * at(likelihood.sources, i).priorSd);
   return maximiseLikelihood(likelihood, from, modes);
 }
 
 /**
- * Laws of every trial's cut-to-cut errors that stand for what its readings say on the whole, over the states of a walk: at each state a reading is a straight line of slope √ρ″·∂μ and
- * a value, and these are averaged, so that one that answers now this way, now that, counts for little. It is taken at first order: a frame need not be exact.
+ * For each trial the distribution of its cut-to-cut errors, its readings linearised and averaged over states of walkers: at each state a reading is a row of slope √ρ″·∂μ.
+ * A reading whose slope changes from state to state so counts for little. First order is enough, since a reference Gaussian need not be exact.
  */
 export function averageTrialDistributions(
   likelihood: Likelihood,
@@ -214,35 +210,37 @@ function averageRows(
   const [n, r, p] = [block.latents, block.readings.length, sources.length];
   const out = { a: new Float64Array(r * n), b: new Float64Array(r * p), y: new Float64Array(r) };
   const share = 1 / states.length;
+  const unit = Float64Array.from(sources, ({ priorSd }) => priorSd);
   for (const { sources: x, latents } of states) {
-    const u = latents[b]!;
-    const values = x.map((value, i) => value * sources[i]!.priorSd);
-    const { mu, byLatent, bySource } = expectBlock(job, block, values, u);
+    const u = at(latents, b);
+    const { mu, byLatent, bySource } = expectBlock(job, block, scaled(x, unit), u);
     for (const [i, reading] of block.readings.entries()) {
-      const { slope, curvature } = mixtureLoss(reading, mu[i]!, block.noise[i]!, job.mistakes);
+      const { slope, curvature } = mixtureLoss(reading, at(mu, i), at(block.noise, i), job.mistakes);
       if (!(curvature > 0)) continue;
       const root = Math.sqrt(curvature);
+      const own = rowOf(byLatent, i, n).map((by) => root * by);
+      const shared = scaled(
+        rowOf(bySource, i, p).map((by) => root * by),
+        unit,
+      );
       let y = -slope / root;
-      for (let k = 0; k < n; k++) {
-        const by = root * byLatent[i * n + k]!;
-        out.a[i * n + k]! += share * by;
-        y += by * u[k]!;
-      }
-      for (let c = 0; c < p; c++) {
-        const by = root * bySource[i * p + c]! * sources[c]!.priorSd;
-        out.b[i * p + c]! += share * by;
-        y += by * x[c]!;
-      }
-      out.y[i]! += share * y;
+      for (const [k, by] of own.entries()) y += by * at(u, k);
+      for (const [c, by] of shared.entries()) y += by * at(x, c);
+      addScaled(rowOf(out.a, i, n), own, share);
+      addScaled(rowOf(out.b, i, p), shared, share);
+      out.y[i] = at(out.y, i) + share * y;
     }
   }
   return informativeRows(out, n, p);
 }
 
-/** The rows that say anything. */
+const scaled = (values: Float64Array, by: Float64Array): Float64Array =>
+  values.map((value, i) => value * at(by, i));
+
+/** The rows that depend on any cut-to-cut error. */
 function informativeRows({ a, b, y }: NormalRows, n: number, p: number): NormalRows {
-  const kept = [...y.keys()].filter((i) => a.subarray(i * n, (i + 1) * n).some((by) => by !== 0));
+  const kept = [...y.keys()].filter((i) => rowOf(a, i, n).some((by) => by !== 0));
   const of = (from: Float64Array, width: number): Float64Array =>
-    Float64Array.from(kept.flatMap((i) => [...from.subarray(i * width, (i + 1) * width)]));
+    joined(kept.map((i) => rowOf(from, i, width)));
   return { a: of(a, n), b: of(b, p), y: of(y, 1) };
 }

@@ -1,0 +1,62 @@
+/**
+ * Small dense linear algebra on row-major matrices in one typed array. Sums run from the first term to the last, so that results do not depend on which of these
+ * functions computed them.
+ */
+
+/** Row i of a matrix, as a view. */
+export const rowOf = (matrix: Float64Array, i: number, columns: number): Float64Array =>
+  matrix.subarray(i * columns, (i + 1) * columns);
+
+/** All rows of a matrix, as views. */
+export const rowsOf = (matrix: Float64Array, columns: number): Float64Array[] =>
+  Array.from({ length: matrix.length / columns }, (_, i) => rowOf(matrix, i, columns));
+
+/** Element i of a list whose length the caller guarantees. @throws RangeError when there is none. */
+export function at<T>(values: ArrayLike<T>, i: number): T {
+  const value = values[i];
+  if (value === undefined) throw new RangeError(`There is no element ${i} among ${values.length}.`);
+  return value;
+}
+
+/** a·b; both of one length. */
+export function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+/** value − a·b, the products subtracted one after the other. */
+export function residual(value: number, a: Float64Array, b: Float64Array): number {
+  let left = value;
+  for (let i = 0; i < a.length; i++) left -= a[i]! * b[i]!;
+  return left;
+}
+
+/** M·v. */
+export const timesVector = (matrix: Float64Array, v: Float64Array): Float64Array =>
+  Float64Array.from({ length: matrix.length / v.length }, (_, i) => dot(rowOf(matrix, i, v.length), v));
+
+/** vᵀ·M·v. */
+export function quadraticForm(matrix: Float64Array, v: Float64Array): number {
+  const n = v.length;
+  let sum = 0;
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) sum += v[i]! * matrix[i * n + j]! * v[j]!;
+  return sum;
+}
+
+/** Adds w·v to a row, in place. */
+export function addScaled(row: Float64Array, v: Float64Array, w: number): void {
+  for (let i = 0; i < row.length; i++) row[i]! += w * v[i]!;
+}
+
+/** Column j of a matrix, as a copy. */
+export const columnOf = (matrix: Float64Array, j: number, columns: number): Float64Array =>
+  Float64Array.from({ length: matrix.length / columns }, (_, i) => matrix[i * columns + j]!);
+
+/** The unit matrix of size n. */
+export const identity = (n: number): Float64Array =>
+  Float64Array.from({ length: n * n }, (_, k) => (k % (n + 1) === 0 ? 1 : 0));
+
+/** S·M·S for S diagonal with the given entries: a covariance in other units. */
+export const scaledBothSides = (matrix: Float64Array, scale: ArrayLike<number>): Float64Array =>
+  matrix.map((value, k) => value * scale[Math.floor(k / scale.length)]! * scale[k % scale.length]!);

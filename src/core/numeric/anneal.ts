@@ -4,11 +4,11 @@ import type { RandomStream } from "./random-stream.js";
 interface AnnealOptions {
   readonly walkers: number;
   readonly stream: RandomStream;
-  /** Draws of the normal law, row-major; where the walkers end. */
+  /** In: draws of the normal distribution, row-major. Out: the walkers after the last stage. */
   readonly points: Float64Array;
   /** Rounds of the walk at each power of the weight. */
   readonly rounds: number;
-  /** Share of the walkers that the next power's weights may be worth at least; default {@link LEAST_EFFECTIVE_SHARE}. */
+  /** Least effective sample size of the next stage's weights as a share of the walkers; default {@link LEAST_EFFECTIVE_SHARE}. */
   readonly effectiveShare?: number;
 }
 
@@ -17,9 +17,9 @@ const MOST_STAGES = 200;
 const HALVINGS = 40;
 
 /**
- * Brings draws of a normal law to a weighted one in stages, the weight raised to a power that grows from 0 to 1 (sequential Monte Carlo; P. Del Moral, A. Doucet and A. Jasra,
- * J. R. Stat. Soc. B 68, 2006): each stage draws walkers anew in proportion to what the power adds, and lets them walk. A law with several tops gets its share of
- * walkers on each, which a walk from one of them would take long to find.
+ * Sequential Monte Carlo: brings draws of a normal distribution to a weighted one in stages, the weight raised to a power that grows from 0 to 1 (P. Del Moral,
+ * A. Doucet and A. Jasra, Sequential Monte Carlo samplers, J. R. Stat. Soc. B 68, 2006). Each stage resamples the walkers (particles) in proportion to the added weight
+ * and moves them by elliptical slice sampling. Each mode of the distribution receives its share of the walkers, which a walk from a single start would take long to find.
  *
  * @returns the stages it took.
  */
@@ -38,7 +38,7 @@ export function anneal(target: WeightedNormal, options: AnnealOptions): number {
   throw new RangeError(`The weight could not be raised to its full power in ${MOST_STAGES} stages.`);
 }
 
-/** By how much the power may grow, at most by `left`, so that the walkers are worth `wanted` of them. */
+/** The largest increase of the power, at most `left`, at which the weights have an effective sample size of `wanted`; found by bisection. */
 function nextPower(weights: Float64Array, left: number, wanted: number): number {
   if (effectiveSize(shares(weights, left)) >= wanted) return left;
   let [low, high] = [0, left];
@@ -72,8 +72,8 @@ function systematic(of: Float64Array, at: number): Int32Array {
 }
 
 /**
- * How many independent draws a walk's draws of one number are worth: with W walkers' means over R rounds scattering by a variance V and all draws by S², they are
- * worth W·S²/V (batch means, each walker a batch). Never more than there are; a walk that never left its starts is worth one draw a walker.
+ * Effective sample size of walkers' draws of one number, by batch means with each walker a batch: W·S²/V for W walkers, with V the variance between the walkers' means
+ * over R rounds and S² the variance of all draws. At most the number of draws; W where no walker ever moves.
  *
  * @param value of draw k of walker w in round r at place (r·walkers + w).
  */

@@ -1,36 +1,36 @@
 import type { RandomStream } from "./random-stream.js";
 
-/** A law whose density is a normal law's times a weight: squares that are known in advance, and parts that have to be looked at. */
+/** A distribution whose density is a normal density times a weight: squares, known analytically along an ellipse, and factors that have to be evaluated. */
 export interface WeightedNormal {
   /** Length of a point. */
   readonly length: number;
-  /** Fills `point` with a draw of the normal law; its mean is zero, its covariance may be singular. */
+  /** Fills `point` with a draw of the normal distribution; its mean is zero, its covariance may be singular. */
   draw(point: Float64Array, stream: RandomStream): void;
   readonly squares: Squares;
-  /** Looked at in this order: the cheap ones had better come first. */
+  /** Evaluated in this order; cheap ones first. */
   readonly factors: readonly WeightFactor[];
 }
 
 /** A log weight of −½ Σ gain·(centre + x)², x the numbers at the given places of a point. */
 export interface Squares {
   readonly place: Int32Array;
-  /** Of any sign: a negative one divides the normal law's own density out. */
+  /** Of either sign: a negative one divides the normal density out. */
   readonly gain: Float64Array;
   readonly centre: Float64Array;
 }
 
 /** A factor of the weight. */
 export interface WeightFactor {
-  /** Its log is never above this. */
+  /** Upper bound of its log. */
   readonly logBound: number;
-  /** Adds the log of the factor at each place looked at to `out`; −∞ where the law has no density. */
+  /** Adds the log of the factor at each proposal to `out`; −∞ where the density is zero. */
   add(proposals: Proposals, out: Float64Array): void;
 }
 
-/** Places on walkers' ellipses: look t is at cos·point + sin·other of its walker. */
+/** Proposals on walkers' ellipses: number t is cos·point + sin·other of its walker. */
 export interface Proposals {
   count: number;
-  /** Word at which the walker's point begins in `points`, and its ellipse's other point in `others`. */
+  /** Index at which the walker's point begins in `points`, and its ellipse's other point in `others`. */
   readonly at: Int32Array;
   readonly cos: Float64Array;
   readonly sin: Float64Array;
@@ -39,29 +39,29 @@ export interface Proposals {
 }
 
 export interface WalkOptions {
-  /** Walkers that go side by side, ≥ 1. */
+  /** Number of independent walkers, ≥ 1. */
   readonly walkers: number;
   readonly rounds: number;
   readonly stream: RandomStream;
-  /** Where the walkers stand, row-major; they go on from here, and stand here again afterwards where the walk ended. */
+  /** In: where the walkers start, row-major. Out: where they end. */
   readonly points: Float64Array;
   /** Called after each round. */
   readonly onRound?: (round: number) => void;
 }
 
-/** A bracket this narrow, rad, has closed on the point it started from. */
+/** A bracket narrower than this, rad, has shrunk to its starting point. */
 const CLOSED = 1e-9;
 const TURN = 2 * Math.PI;
 
 /**
- * Elliptical slice sampling (I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, AISTATS 2010): a walk whose points are, in the long run,
- * draws of the law. Each round a walker draws a height under its weight and an ellipse through its point and a fresh draw of the normal law; it goes to the
- * first angle tried whose weight is above the height, and the bracket of angles shrinks towards where it stood. There is nothing to tune.
+ * Elliptical slice sampling (I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, AISTATS 2010): a Markov chain with the target as its stationary
+ * distribution and nothing to tune. In each round a walker draws a height under its weight and an ellipse through its point and a fresh draw of the normal distribution;
+ * it accepts the first proposed angle whose weight exceeds the height, and the bracket of angles shrinks towards its point after each rejection.
  *
- * Squares are known along a whole ellipse from five sums. Parts are looked at one after the other, for all walkers together, and a place is given up as soon as
- * no value of the parts still to come can lift it above the height.
+ * Squares are known along a whole ellipse from five sums. Factors are evaluated one after the other, for all walkers together; a proposal is rejected as soon as the
+ * upper bounds of the remaining factors cannot lift it above the height.
  *
- * @returns how many places were tried for each step of a walker, ≥ 1.
+ * @returns number of proposals for each step of a walker, ≥ 1.
  */
 export function walkEllipses(target: WeightedNormal, options: WalkOptions): number {
   const { walkers, rounds, onRound = () => {} } = options;
@@ -73,41 +73,41 @@ export function walkEllipses(target: WeightedNormal, options: WalkOptions): numb
   return walk.tries / (walkers * rounds);
 }
 
-/** Looks at points themselves, row-major. */
+/** The points themselves as proposals, row-major. */
 export const proposalsAt = (points: Float64Array, count: number, length: number): Proposals => ({
   ...{ count, points, others: new Float64Array(points.length) },
   at: Int32Array.from({ length: count }, (_, k) => k * length),
   ...{ cos: new Float64Array(count).fill(1), sin: new Float64Array(count) },
 });
 
-/** A walker's step under way. */
+/** A walker's unfinished step. */
 interface Step {
   height: number;
   angle: number;
   low: number;
   high: number;
-  /** Log weight of the parts where the walker stands. */
+  /** Log weight of the factors at the walker's point. */
   factors: number;
   /** The squares along the ellipse: of cos², cos·sin, sin², cos and sin. */
   readonly form: Float64Array;
 }
 
-/** Walkers on their ellipses, under the law's weight to a power. */
+/** Walkers on their ellipses, with the weight raised to a power. */
 export class EllipseWalk {
   tries = 0;
-  /** Power of the weight, > 0: 1 for the law itself, less for one that is nearer the normal law. */
+  /** Power of the weight, > 0: 1 for the target itself, less for a distribution nearer the normal one. */
   power = 1;
   readonly #target: WeightedNormal;
   readonly #stream: RandomStream;
   readonly #steps: Step[];
   readonly #proposals: Proposals;
-  /** Walker and log weight so far of each look. */
+  /** Walker and log weight so far of each proposal. */
   readonly #walker: Int32Array;
   readonly #weight: Float64Array;
   readonly #logBound: number;
   #tried: number[];
 
-  /** Walkers begin, and always stand, at `points`. */
+  /** `points` always holds the walkers' current points. */
   constructor(target: WeightedNormal, { walkers, stream, points }: Omit<WalkOptions, "rounds" | "onRound">) {
     this.#target = target;
     this.#stream = stream;
@@ -121,14 +121,14 @@ export class EllipseWalk {
     this.#steps = Array.from(this.#weight, (factors) => ({ ...blank, factors, form: new Float64Array(5) }));
   }
 
-  /** Log weight where a walker stands, but for a constant; to the power 1. */
+  /** Log weight at a walker's point, up to a constant; to the power 1. */
   weightOf(walker: number): number {
     const { form, factors } = this.#steps[walker]!;
     this.#squares(walker * this.#target.length, form);
     return form[0]! + form[3]! + factors;
   }
 
-  /** Moves each walker to where another stands: walker k to where walker `from[k]` does. */
+  /** Resampling: moves walker k to the point of walker `from[k]`. */
   gather(from: ArrayLike<number>): void {
     const { length } = this.#target;
     const { points } = this.#proposals;
@@ -152,7 +152,7 @@ export class EllipseWalk {
     while (this.#tried.length > 0) this.#proposeAll();
   }
 
-  /** Looks at one place for each walker that has not gone on yet. */
+  /** One proposal for each unfinished walker. */
   #proposeAll(): void {
     const proposals = this.#proposals;
     const again: number[] = [];
@@ -166,11 +166,11 @@ export class EllipseWalk {
       this.#sift(left, again);
     }
     for (let t = 0; t < proposals.count; t++) this.#accept(t);
-    // In the walkers' order, so that nothing depends on which part turned a place away.
+    // In the walkers' order, so that the random numbers do not depend on which factor rejected a proposal.
     this.#tried = again.sort((a, b) => a - b).filter((k) => narrowed(this.#steps[k]!, this.#stream));
   }
 
-  /** Enters a walker's place among the looks; false where its squares alone are too low. */
+  /** Adds a walker's proposal; false where its squares alone already reject it. */
   #propose(k: number): boolean {
     this.tries++;
     const { height, angle, form } = this.#steps[k]!;
@@ -186,7 +186,7 @@ export class EllipseWalk {
     return true;
   }
 
-  /** Keeps the looks that the parts still to come, at most `left`, can lift to their height. */
+  /** Keeps the proposals that the remaining factors, at most `left`, can still lift to their height. */
   #sift(left: number, again: number[]): void {
     const { at, cos, sin, count } = this.#proposals;
     let kept = 0;
@@ -206,7 +206,7 @@ export class EllipseWalk {
     this.#proposals.count = kept;
   }
 
-  /** The walker of a look goes there. */
+  /** Accepts a proposal. */
   #accept(t: number): void {
     const { points, others, at, cos, sin } = this.#proposals;
     const [from, c, s] = [at[t]!, cos[t]!, sin[t]!];
@@ -218,7 +218,7 @@ export class EllipseWalk {
     for (let i = from; i < from + this.#target.length; i++) points[i] = c * points[i]! + s * others[i]!;
   }
 
-  /** The log of the squares along an ellipse, but for a constant. */
+  /** Coefficients of the log of the squares along an ellipse, up to a constant. */
   #squares(from: number, form: Float64Array): void {
     const { place, gain, centre } = this.#target.squares;
     const { points, others } = this.#proposals;
@@ -248,7 +248,7 @@ function begin(step: Step, power: number, stream: RandomStream): void {
   step.high = step.angle;
 }
 
-/** Shrinks the bracket to the angle that failed and draws another; false when it has closed and the walker stays. */
+/** Shrinks the bracket to the rejected angle and draws another; false when it has closed and the walker stays. */
 function narrowed(step: Step, stream: RandomStream): boolean {
   if (step.angle < 0) step.low = step.angle;
   else step.high = step.angle;

@@ -3,20 +3,20 @@ import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
-/** A number that depends linearly on sources (in their prior standard deviations) and a trial's cut-to-cut errors: places and factors other than zero. */
+/** A number linear in the sources (in their prior standard deviations) and a trial's cut-to-cut errors: [index, factor] of the terms that are not zero. */
 export interface LinearForm {
   readonly constant: number;
   readonly sources: readonly (readonly [number, number])[];
   readonly latents: readonly (readonly [number, number])[];
 }
 
-/** Whether a reading is a straight line of what is drawn with normal noise. */
+/** Whether a reading is linear in the unknowns with normal noise. */
 export const isNormal = ({ what, value }: Reading, { mistakes }: Pick<Job, "mistakes">): boolean =>
   what !== "gap" && value !== null && mistakes === 0;
 
 type Units = readonly Pick<Source, "priorSd">[];
 
-/** A specimen's elementary errors, rad or mm. */
+/** Each elementary error of a specimen, rad or mm. */
 export function partErrorForms({ specimen, latent }: Part, units: Units): LinearForm[] {
   const { matrix, known, betweenCutSd } = specimen;
   const p = units.length;
@@ -30,7 +30,7 @@ export function partErrorForms({ specimen, latent }: Part, units: Units): Linear
   });
 }
 
-/** What each reading of a part shows, mm or rad; `null` for a gap, which is not linear. */
+/** Expected value of each reading of a part, mm or rad; `null` for a gap, which is not linear. */
 export function linearForms(
   job: Job,
   part: Part,

@@ -1,7 +1,7 @@
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 
-/** Readings of a trial taken as linear and normal, y = A·u + B·x + noise, each divided by its noise's standard deviation; x in prior standard deviations. */
+/** Linear readings of a trial, y = A·u + B·x + noise, each divided by the noise's standard deviation; u cut-to-cut errors, x sources in prior standard deviations. */
 export interface NormalRows {
   /** Row-major (reading, cut-to-cut error). */
   readonly a: Float64Array;
@@ -10,7 +10,10 @@ export interface NormalRows {
   readonly y: Float64Array;
 }
 
-/** The normal law of a trial's cut-to-cut errors u given the sources x, under their prior and such readings: mean G·(y − B·x), G = AᵀW, covariance I − G·A, with W = (I + A·Aᵀ)⁻¹. */
+/**
+ * The distribution of a trial's cut-to-cut errors u given the sources x and linear readings: with the prior u ~ N(0, I) it is normal with mean G·(y − B·x) and
+ * covariance I − G·A, where G = AᵀW and W = (I + A·Aᵀ)⁻¹ (linear regression, solved in the space of the readings).
+ */
 export interface TrialDistribution extends NormalRows {
   readonly latents: number;
   readonly readings: number;
@@ -18,14 +21,14 @@ export interface TrialDistribution extends NormalRows {
   readonly gain: Float64Array;
   /** W, row-major. */
   readonly weight: Float64Array;
-  /** The cut-to-cut errors that any reading tells of: G is zero for others. */
+  /** The cut-to-cut errors that any reading depends on; rows of G are zero for the others. */
   readonly observed: Int32Array;
-  /** A and G of these alone. */
+  /** Columns of A and rows of G for these alone. */
   readonly observedA: Float64Array;
   readonly observedGain: Float64Array;
   /** L⁻¹ with L·Lᵀ = I + A·Aᵀ, row-major: L⁻¹(y − B·x) is standard normal. */
   readonly whitening: Float64Array;
-  /** Scratch of one draw: η of these, and A·η + ζ + B·x. */
+  /** Working space of one draw: η of the observed errors, and A·η + ζ + B·x. */
   readonly eta: Float64Array;
   readonly misfit: Float64Array;
 }
@@ -75,7 +78,7 @@ function isObserved(a: Float64Array, r: number, n: number, k: number): boolean {
   return false;
 }
 
-/** Mean of the cut-to-cut errors at given sources. */
+/** Mean of the cut-to-cut errors given the sources x. */
 export function latentsAt(
   { gain, y, b, latents, readings: r }: TrialDistribution,
   x: Float64Array,
@@ -87,8 +90,9 @@ export function latentsAt(
 }
 
 /**
- * Draws differences from the mean at the frame's centre, for sources that differ by the first p numbers of the point: u to place `latents`, and A·u + B·x to place `seen`.
- * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has the right law, and A·u + B·x is W·s − ζ.
+ * Draws u given x, both as differences from the centre of the reference Gaussian: x are the first p numbers of the point, u is written at `latents` and A·u + B·x at `seen`.
+ * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has that distribution, and A·u + B·x = W·s − ζ
+ * (Y. Hoffman and E. Ribak, Astrophys. J. 380, 1991: a constrained realisation).
  */
 export function drawTrial(
   { latents: n, readings: r, b, weight, observed, observedA, observedGain, eta, misfit }: TrialDistribution,
@@ -120,7 +124,7 @@ export function drawTrial(
   }
 }
 
-/** Works A·u + B·x out from u and x. */
+/** Writes A·u + B·x, computed from u and x. */
 export function completeTrial(
   { latents: n, readings: r, a, b }: TrialDistribution,
   point: Float64Array,
@@ -136,8 +140,8 @@ export function completeTrial(
 }
 
 /**
- * Cholesky factor of I + A·Aᵀ, row-major (reading, reading), for A of r readings by n cut-to-cut errors: there are far more of these than readings, so what they ask for is solved in the
- * space of the readings, (I + AᵀA)⁻¹ = I − Aᵀ(I + AAᵀ)⁻¹A.
+ * Cholesky factor of I + A·Aᵀ, row-major (reading, reading), for A of r readings by n cut-to-cut errors. There are far more errors than readings, so systems in the errors are
+ * solved in the space of the readings: (I + AᵀA)⁻¹ = I − Aᵀ(I + AAᵀ)⁻¹A.
  */
 export function readingSpace(a: Float64Array, r: number, n: number): Float64Array {
   const factor = new Float64Array(r * r);
@@ -153,16 +157,16 @@ export function readingSpace(a: Float64Array, r: number, n: number): Float64Arra
   return factor;
 }
 
-/** A normal law of the sources, in their prior standard deviations; row-major covariance. */
+/** Mean and covariance (row-major) of the sources, in their prior standard deviations. */
 export interface SourceDistribution {
   readonly mean: Float64Array;
   readonly covariance: Float64Array;
 }
 
-/** At least this share of each variance is a source's own: a sample of few draws may lie in a plane. */
+/** Share of each variance added to the diagonal: the covariance of fewer draws than sources is singular. */
 const LEAST_OWN_SHARE = 1e-6;
 
-/** Mean and covariance of a sample, row-major (draw, number); the covariance `wider` times what it is, default 1. */
+/** Mean and covariance of a sample, row-major (draw, source); the covariance is multiplied by `inflation`, default 1. */
 export function momentsOf(sample: Float64Array, p: number, inflation = 1): SourceDistribution {
   const draws = sample.length / p;
   const mean = new Float64Array(p);

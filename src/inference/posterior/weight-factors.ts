@@ -5,14 +5,14 @@ import type { SeatingKernel } from "../../physics/kernel/seating-kernel.js";
 import type { ReadingLikelihood } from "../likelihood/reading-likelihood.js";
 import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
-/** A reading that is linear in what is drawn: μ is `centre` and the number at `place` of a point. */
+/** A reading that is linear in what is drawn: μ is `centre` plus the number at `place` of a point. */
 export interface LinearReadingAt {
   readonly place: number;
   readonly centre: number;
   readonly likelihood: ReadingLikelihood;
 }
 
-/** Readings of a trial that are linear but not normal. */
+/** Likelihood of a trial's readings that are linear but not normal: intervals, and values that may be gross mistakes. */
 export function linearFactor(readings: readonly LinearReadingAt[]): WeightFactor {
   const add = sumOfLogs(readings.map(({ likelihood }) => likelihood));
   const mu = new Float64Array(readings.length);
@@ -31,7 +31,7 @@ export function linearFactor(readings: readonly LinearReadingAt[]): WeightFactor
 const mostOf = (readings: readonly { readonly likelihood: ReadingLikelihood }[]): number =>
   readings.reduce((sum, { likelihood }) => sum + likelihood.largest, 0);
 
-/** So many likelihoods are multiplied before their logarithm is taken: none is so small that the product could vanish. */
+/** Number of likelihoods multiplied before a logarithm is taken; each is bounded below, so their product does not underflow. */
 const FACTORS_A_LOG = 16;
 
 /** The sum of readings' log likelihoods at their predictions. */
@@ -60,35 +60,36 @@ function numberAt({ at, cos, sin, points, others }: Proposals, t: number, place:
   return cos[t]! * points[from]! + sin[t]! * others[from]!;
 }
 
-/** A gap's likelihood, and its place among the readings of its part. */
+/** A gap's likelihood, and its index among the readings of its part. */
 export interface GapReading {
   readonly likelihood: ReadingLikelihood;
   readonly row: number;
 }
 
-/** Gaps read on one specimen, which has to be seated for them. */
+/** Gaps read on one specimen. */
 export interface GapTask {
   readonly job: Pick<Job, "order" | "pressRatio">;
   readonly part: Part;
   readonly block: Pick<ReadingBlock, "biases">;
   readonly sources: readonly Pick<Source, "priorSd">[];
-  /** Sources at the frame's centre, in their prior standard deviations. */
+  /** Sources at the centre of the reference Gaussian, in their prior standard deviations. */
   readonly mean: Float64Array;
-  /** Where the specimen's elementary errors begin in a point, and what they are at the frame's centre. */
+  /** Index of the specimen's elementary errors in a point, and their values at the centre. */
   readonly first: number;
   readonly centre: Float64Array;
   readonly gaps: readonly GapReading[];
 }
 
 interface Gap {
-  /** Probes the widest of which is read. */
+  /** The reading is of the widest of these probes. */
   readonly probes: readonly number[];
-  /** What the instrument adds: a known part, and the place and size of the unknown one; no size where there is none. */
+  /** Instrument bias: the known part, and the index and prior standard deviation of the unknown part (0 where there is none). */
   readonly shift: number;
   readonly bias: number;
   readonly biasUnit: number;
 }
 
+/** Likelihood of the gaps read on one specimen, which is seated by the kernel for every proposal. */
 export function gapFactor({ job, part, block, sources, mean, first, centre, gaps }: GapTask): WeightFactor {
   const { reader } = part.specimen;
   const kernel = reader.kernel(job.order, job.pressRatio);

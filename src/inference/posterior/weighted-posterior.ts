@@ -20,34 +20,36 @@ export interface State {
   readonly latents: readonly Float64Array[];
 }
 
-/** A normal law of the sources (in their prior standard deviations), and of each trial's cut-to-cut errors given them. */
+/** A normal distribution near the posterior: of the sources (in their prior standard deviations), and of each trial's cut-to-cut errors given the sources. */
 export interface ReferenceGaussian {
   readonly distribution: SourceDistribution;
   readonly trials: readonly TrialDistribution[];
-  /** Whether the frame is the law of priors and linear, normal readings itself, so that only other readings weigh. */
+  /** Whether it is the posterior given the priors and all linear normal readings, so that only the other readings enter the weight. */
   readonly exact: boolean;
 }
 
-/** The posterior as a weighted normal law about a frame, and the way from its points to states and back. */
+/** The posterior as a weighted normal distribution, and the conversion between its points and states. */
 export interface WeightedPosterior extends WeightedNormal {
-  /** How many sources there are: the first numbers of a point. */
+  /** Number of sources: the first numbers of a point. */
   readonly sources: number;
   stateOf(point: Float64Array): State;
-  /** Writes the sources of a point to `out`, from word `at` on. */
+  /** Writes the sources of a point to `out`, from index `at` on. */
   readSources(point: Float64Array, out: Float64Array, at: number): void;
-  /** Writes the point of a state. */
+  /** Writes the point that stands for a state. */
   writePoint(state: State, point: Float64Array): void;
 }
 
 /**
- * The posterior of a likelihood's sources and cut-to-cut errors as a frame, a normal law near it or wider, times prior × likelihood / frame.
- * A point holds all that is linear in what is drawn, down to the elementary errors, so that a step along an ellipse needs no matrix.
+ * The posterior of the sources and cut-to-cut errors, written as reference Gaussian × weight with weight = prior × likelihood / reference Gaussian: the form that
+ * elliptical slice sampling needs. A point holds every number that is linear in what is drawn, down to the elementary errors, so that a proposal
+ * (cos θ·point + sin θ·other) needs no matrix product.
  */
 export function weightedPosterior(likelihood: Likelihood, reference: ReferenceGaussian): WeightedPosterior {
   const { mean, covariance } = reference.distribution;
   const p = mean.length;
   const root = covariance.slice();
-  if (!choleskyInPlace(root, p)) throw new RangeError("The frame's covariance is not positive definite.");
+  if (!choleskyInPlace(root, p))
+    throw new RangeError("The reference Gaussian's covariance is not positive definite.");
   const { length, trials, complete, squares, parts: factors } = pointLayout(likelihood, reference);
   return {
     ...{ length, squares, factors, sources: p },
@@ -84,48 +86,47 @@ export function weightedPosterior(likelihood: Likelihood, reference: ReferenceGa
   };
 }
 
-/** Where the numbers of one trial lie in a point; all are differences from the frame's centre. */
+/** Where the numbers of one trial lie in a point; all are differences from the centre of the reference Gaussian. */
 interface TrialPlaces {
   readonly distribution: TrialDistribution;
-  /** The cut-to-cut errors u, and what they are at the centre. */
+  /** Index of the cut-to-cut errors u, and their values at the centre. */
   readonly latents: number;
   readonly centre: Float64Array;
-  /** A·u + B·x. */
+  /** Index of A·u + B·x. */
   readonly seen: number;
 }
 
-/** How a point is laid out: the p sources first, then their whitened numbers z, then the trials, and whatever follows from them. */
+/** How a point is laid out: the p sources, their whitened numbers z, the trials, and what follows from these. */
 interface PointLayout {
   readonly length: number;
   readonly trials: readonly TrialPlaces[];
-  /** Fills in all that follows from the sources and the trials. */
+  /** Computes the numbers that follow from the sources and the trials. */
   readonly complete: (point: Float64Array) => void;
   readonly squares: Squares;
   readonly parts: readonly WeightFactor[];
 }
 
-/** Lays a point out about the frame's centre. */
 function pointLayout(likelihood: Likelihood, reference: ReferenceGaussian): PointLayout {
   const draft = new Draft(!reference.exact);
   const { sources, blocks } = likelihood;
   const { mean } = reference.distribution;
   for (const [i, { priorMean = 0, priorSd }] of sources.entries())
     draft.square(draft.allocate(1), 1, mean[i]! - priorMean / priorSd);
-  // The frame's own density, ½|z|², is divided out.
+  // The reference density, exp −½|z|², is divided out.
   for (let i = 0; i < sources.length; i++) draft.square(draft.allocate(1), -1, 0);
   const trials = reference.trials.map((distribution) => placeTrial(distribution, mean, draft));
   for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, trials[b]!, draft);
   return draft.finished(trials);
 }
 
-/** A layout in the making. */
+/** A layout being built. */
 class Draft {
   readonly rows = new SparseRows();
   readonly parts: WeightFactor[] = [];
   readonly #squares: { place: number; gain: number; centre: number }[] = [];
   #length = 0;
 
-  /** @param squares whether they are wanted: where the frame is exact they cancel. */
+  /** @param squares whether squares are wanted: where the reference Gaussian is exact they cancel. */
   constructor(readonly squares: boolean) {}
 
   allocate(count: number): number {
@@ -151,7 +152,8 @@ class Draft {
 }
 
 /**
- * Places a trial. Prior over frame of its cut-to-cut errors is exp ½|y − A·u − B·x|², times the chance of y at the sources alone, exp −½|L⁻¹(y − B·x)|².
+ * Places a trial. The ratio of prior to reference density of its cut-to-cut errors is exp ½|y − A·u − B·x|² · exp −½|L⁻¹(y − B·x)|², the second factor being the
+ * marginal likelihood of y given the sources.
  */
 function placeTrial(distribution: TrialDistribution, mean: Float64Array, draft: Draft): TrialPlaces {
   const { latents: n, readings: r, a, b, y, whitening } = distribution;
@@ -183,7 +185,7 @@ function placeTrial(distribution: TrialDistribution, mean: Float64Array, draft: 
   return { distribution, latents, centre, seen };
 }
 
-/** Readings that are linear and normal are squares; others are looked at. */
+/** Linear normal readings enter as squares, known analytically; for the others the likelihood is evaluated at each proposal. */
 function placeReadings(
   likelihood: Likelihood,
   block: ReadingBlock,
@@ -223,7 +225,7 @@ function placeReadings(
   if (linear.length > 0) draft.parts.unshift(linearFactor(linear));
 }
 
-/** Numbers of a point that follow linearly from others of it, each from those before; worked out in the order they were added. */
+/** Numbers of a point that are linear in earlier ones; computed in the order they were added. */
 class SparseRows {
   readonly #targets: number[] = [];
   readonly #ends: number[] = [];
@@ -241,7 +243,7 @@ class SparseRows {
     this.#ends.push(this.#places.length);
   }
 
-  /** What fills a point in. */
+  /** A function that computes them in a point. */
   compiled(): (point: Float64Array) => void {
     const targets = Int32Array.from(this.#targets);
     const ends = Int32Array.from(this.#ends);

@@ -32,10 +32,6 @@ export function residual(value: number, a: Float64Array, b: Float64Array): numbe
   return left;
 }
 
-/** M·v. */
-export const timesVector = (matrix: Float64Array, v: Float64Array): Float64Array =>
-  Float64Array.from({ length: matrix.length / v.length }, (_, i) => dot(rowOf(matrix, i, v.length), v));
-
 /** vᵀ·M·v. */
 export function quadraticForm(matrix: Float64Array, v: Float64Array): number {
   const n = v.length;

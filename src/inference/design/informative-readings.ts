@@ -1,3 +1,4 @@
+import { at, dot, quadraticForm } from "../../core/numeric/dense.js";
 import { normalCdf } from "../../core/numeric/normal.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
@@ -12,24 +13,28 @@ import { inverseOf } from "./criterion.js";
 import { type Station, stationsOf } from "./station.js";
 import { drawScenarios, trialInformation } from "./trial-information.js";
 
-/** The one reading that would tell most of a combination that the readings so far leave open. */
+/** The one reading that would remove most of the uncertainty of an unidentified combination of sources. */
 export interface SeparatingReading {
   readonly combination: Unseparated;
   /** What to read, where and with what; without a value. */
   readonly reading: Reading;
   /** @internal */
   readonly station: Station;
-  /** Standard deviation of the combination as a share of what it was before any data: now, and after that reading. */
+  /** Standard deviation of the combination as a share of its prior's: now, and after that reading. */
   readonly now: number;
   readonly after: number;
 }
 
-/** Errors that the shop might have, over which a reading is judged. */
+/** Number of scenarios (draws of the sources) over which a reading is judged. */
 const WEIGHED = 8;
-/** A reading that takes away less than this share of what is left would not separate anything. */
+/** Least share of the remaining standard deviation that a reading must remove. */
 const LEAST_REDUCTION = 0.1;
 
-/** For each combination of sources that the readings do not tell apart, the one reading of another trial that would tell most of it; none where no instrument of the shop would. `seed` of the errors drawn: whole, ≥ 0. */
+/**
+ * For each unidentified combination of sources, the one reading of a further trial that would reduce its uncertainty most; none where no instrument of the shop would.
+ *
+ * @param seed of the scenarios: whole, ≥ 0; default 1.
+ */
 export function separatingReadings(job: Job, fit: SourceFit, seed = 1): SeparatingReading[] {
   if (fit.unseparated.length === 0) return [];
   const { sources } = fit;
@@ -50,17 +55,17 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
       sources,
       ({ id }) => combination.weights.find(({ source }) => sameSource(source, id))?.weight ?? 0,
     );
-    const size = Math.sqrt(quadratic(identity(p), weights));
-    const now = Math.sqrt(quadratic(scaled, weights)) / size;
+    const size = Math.sqrt(dot(weights, weights));
+    const now = Math.sqrt(quadraticForm(scaled, weights)) / size;
     let best: SeparatingReading | null = null;
     for (const { station, information } of candidates) {
       for (const [place, reading] of station.readings.entries()) {
         const variances = information.of([place]).map((own) => {
           const after = inverseOf(
-            own.map((value, k) => value + known[k]!),
+            own.map((value, k) => value + at(known, k)),
             p,
           );
-          return after === null ? Number.POSITIVE_INFINITY : quadratic(after, weights);
+          return after === null ? Number.POSITIVE_INFINITY : quadraticForm(after, weights);
         });
         const after = Math.sqrt(variances.reduce((a, b) => a + b, 0) / variances.length) / size;
         if (after < (best?.after ?? (1 - LEAST_REDUCTION) * now))
@@ -68,23 +73,13 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
       }
     }
     if (best === null) return [];
-    // A spread over the first is luck of the draws.
+    // A share above 1 is sampling error.
     const share = Math.min(1, now) / now;
     return [{ ...best, now: share * now, after: share * best.after }];
   });
 }
 
-const identity = (p: number): Float64Array =>
-  Float64Array.from({ length: p * p }, (_, k) => (k % (p + 1) === 0 ? 1 : 0));
-
-function quadratic(matrix: Float64Array, v: Float64Array): number {
-  const p = v.length;
-  let sum = 0;
-  for (let i = 0; i < p; i++) for (let j = 0; j < p; j++) sum += v[i]! * matrix[i * p + j]! * v[j]!;
-  return sum;
-}
-
-/** The one reading that would tell the sign of a source of which only the size is told. */
+/** The one reading that would identify the sign of a source whose size is identified. */
 export interface SignReading {
   readonly source: SourceId;
   /** What to read, where and with what; without a value. */
@@ -97,12 +92,12 @@ export interface SignReading {
   readonly right: number;
 }
 
-/** As sure as this is sure enough: of such readings the one of least work is taken. */
+/** Among readings at least this likely to be right the cheapest is taken. */
 const SURE = 0.99;
-/** A reading that does less is not worth taking. */
+/** Least chance of a reading to be right. */
 const WORTH_TAKING = 0.6;
 
-/** For each source of which the readings tell the size and not the sign, the one reading of another trial that would tell the sign; none where no instrument of the shop would. */
+/** For each source whose size is identified but whose sign is not, the one reading of a further trial that would identify the sign; none where no instrument of the shop would. */
 export function signReadings(job: Job, { sources, oneSide, likelihood }: SourceFit): SignReading[] {
   const open = sources.flatMap(({ id, sides }, i) => (sides ? [{ id, sides, i }] : []));
   if (open.length === 0) return [];
@@ -133,7 +128,7 @@ function isBetter(a: SignReading, b: SignReading): boolean {
   return sureA === sureB ? minutesOf(a) < minutesOf(b) : sureA > sureB;
 }
 
-/** What every reading of a station would show under two sets of sources, and how well it tells them apart. */
+/** What every reading of a station would show under two sets of sources, and how well it discriminates between them. */
 function signTold(
   job: Job,
   cells: JobCells,

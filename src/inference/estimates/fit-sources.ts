@@ -1,4 +1,5 @@
 import { quantileSorted } from "simple-statistics";
+import { scaledBothSides } from "../../core/numeric/dense.js";
 import { symmetricEigen, symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
@@ -32,26 +33,26 @@ import {
   unseparatedOf,
 } from "./identifiability.js";
 
-/** One shared source as the trial cuts show it; rad or mm. */
+/** One shared source given the trial cuts; rad or mm. */
 export interface SourceEstimate extends Source {
   /** Posterior mean and standard deviation. */
   readonly estimate: number;
   readonly standardUncertainty: number;
-  /** The interval that leaves 2.5 % of the posterior on either side; its sides may differ. */
+  /** The 95 % interval that leaves 2.5 % of the posterior on either side; the estimate need not be in its middle. */
   readonly interval: readonly [number, number];
-  /** The most probable value, rad or mm, all sources and cut-to-cut errors together; where the posterior is lopsided it is not the mean. */
+  /** The value at the joint mode of all sources and cut-to-cut errors, rad or mm; where the posterior is skewed it differs from the mean. */
   readonly likeliest: number;
-  /** The error as it stands after the known moves of every round, with what they missed by, rad or mm: the estimate itself where there are none. */
+  /** Current estimate, rad or mm: the error after the known moves of every round and what those missed by; the estimate itself where there are none. */
   readonly current: { readonly estimate: number; readonly standardUncertainty: number };
-  /** Whether the readings contradict what was known before: the estimate lies more than three standard deviations of its expected shift from it. */
+  /** Whether the readings contradict the prior: the estimate is more than three standard deviations of its expected shift from the prior mean. */
   readonly contradicted: boolean;
-  /** Where the readings tell its size and not its sign: what it is on either side of zero. The mean and standard deviation above are then of both sides together. */
+  /** Where the readings identify the size but not the sign: the estimate on either side of zero. The mean and standard deviation above are then over both sides. */
   readonly sides: TwoSides | null;
-  /** Share of the prior variance that the data have taken away, 0 to 1; of the likelier side where the sign is not told. */
+  /** Share of the prior variance that the readings remove, 0 to 1; on the likelier side where the sign is not identified. */
   readonly learned: number;
-  /** False when the data add nothing worth naming to the prior. */
+  /** Whether that share is large enough to report. */
   readonly fromData: boolean;
-  /** The same from the readings alone, rad or mm; `null` where they do not determine it, or not its sign. */
+  /** Estimate and standard deviation from the readings alone, rad or mm; `null` where they do not identify the source or its sign. */
   readonly withoutPrior: { readonly estimate: number; readonly standardUncertainty: number } | null;
 }
 
@@ -61,29 +62,29 @@ export interface SourceFit {
   /** Of the posterior; rad and mm, row-major. */
   readonly covariance: Float64Array;
   readonly estimates: Float64Array;
-  /** Mean and covariance (rad and mm) of the draws that have the likeliest signs of all sources whose sign is not told; where all signs are told, the two above. */
+  /** Mean and covariance (rad and mm) of the draws that have the likeliest signs of all sources whose sign is not identified; where all signs are, the two above. */
   readonly oneSide: { readonly estimates: Float64Array; readonly covariance: Float64Array };
   /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
   readonly sample: Float64Array;
-  /** How many independent draws the sample is worth, for the source that mixes worst. */
+  /** Effective sample size of the draws, for the source that mixes worst. */
   readonly effectiveSampleSize: number;
   readonly unseparated: readonly Unseparated[];
   /** @internal */
   readonly likelihood: Likelihood;
   /** The most probable sources and cut-to-cut errors. */
   readonly best: LikelihoodFit;
-  /** The cut-to-cut scatters the fit used, and whether they were estimated or taken from the job. */
+  /** The between-cut standard deviations used, and whether they were estimated or are the job's. */
   readonly betweenCutSd: BetweenCutSdEstimate;
 }
 
-/** Below this share of the prior variance taken away, the prior speaks. */
+/** Below this share of the prior variance removed, an estimate is mostly prior. */
 const LEARNED_LITTLE = 0.2;
 
 /** What a fit estimates beside the sources, and its seed. */
 export interface FitSourcesOptions {
-  /** Whether the cut-to-cut scatters are estimated where the readings allow; default true. */
+  /** Whether the between-cut standard deviations are estimated where the readings allow; default true. */
   readonly estimateBetweenCutSds?: boolean;
-  /** Whether the fit without priors is made too; default true. */
+  /** Whether sources are also estimated without priors; default true. */
   readonly alsoWithoutPriors?: boolean;
   /** Seed of the posterior's draws; default {@link FIT_SEED}. */
   readonly seed?: number;
@@ -91,13 +92,14 @@ export interface FitSourcesOptions {
 
 export const FIT_SEED = 1;
 
-/** A scatter that changes by less than this share is not worth another fit. */
+/** Iteration ends when no between-cut standard deviation changes by more than this share. */
 const UNCHANGED_SD = 0.05;
 const MOST_SD_ROUNDS = 3;
 
 /**
- * Fits the shared sources of a job to its readings: draws from the posterior of the sources and all cut-to-cut errors together, under the job's prior tolerances.
- * A first walk finds where the posterior lies and the most probable values; the scatters are estimated there; a second walk gives the draws.
+ * Estimates the shared sources of a job from its readings. The posterior of the sources and all cut-to-cut errors, p ∝ prior × likelihood, is sampled (../posterior); an estimate is
+ * its mean, the standard uncertainty its standard deviation, the interval its 2.5 % and 97.5 % quantiles. The between-cut standard deviations are estimated first, at the mode
+ * (empirical Bayes), by restricted maximum likelihood.
  */
 export function fitSources(
   stated: Job,
@@ -123,7 +125,7 @@ export function fitSources(
   const x = best.estimates.map((value, i) => value / unit[i]!);
   const inUnits = ({ mean, covariance }: SourceDistribution) => ({
     estimates: mean.map((value, i) => value * unit[i]!),
-    covariance: covariance.map((value, k) => value * unit[Math.floor(k / p)]! * unit[k % p]!),
+    covariance: scaledBothSides(covariance, unit),
   });
   const { covariance, estimates } = inUnits(distribution);
   const sides = sources.map((_, i) => (informed[i] ? twoSides(sample, p, i) : null));
@@ -160,7 +162,7 @@ export function fitSources(
   };
 }
 
-/** What holds the middle 95 % of the posterior of source i. */
+/** The central 95 % interval of source i. */
 function middleOf(
   { sample, distribution, normal, effectiveSampleSize }: PosteriorDraws,
   i: number,
@@ -181,8 +183,8 @@ function middleOf(
 const TAIL = 0.025;
 
 /**
- * The quantile of `draws` draws, worth n independent ones, beyond which another draw falls with the chance {@link TAIL}: the (n + 1)·TAIL-th of n independent ones
- * (the chance below the k-th of n is k/(n + 1) on average). It is that of the sort that `quantileSorted` takes, of ranks from 0 to 1.
+ * The quantile (0 to 1) of `draws` draws with effective sample size n beyond which another draw falls with probability {@link TAIL}: rank (n + 1)·TAIL of n independent draws,
+ * since the probability below the k-th of n is k/(n + 1) on average.
  */
 function tailOf(draws: number, n: number): number {
   const rank = (draws / n) * ((n + 1) * TAIL - 0.5) + 0.5;
@@ -216,7 +218,7 @@ function convergeBetweenCutSds(
   return { likelihood, best, betweenCutSd };
 }
 
-/** The scatters as the fit at hand has them, relative to what the job states. */
+/** The between-cut standard deviations at the mode of a likelihood. */
 function betweenCutSdsAt(likelihood: Likelihood, best: LikelihoodFit, stated: Job): BetweenCutSdEstimate {
   const p = likelihood.sources.length;
   const unit = likelihood.sources.map(({ priorSd }) => priorSd);
@@ -227,23 +229,23 @@ function betweenCutSdsAt(likelihood: Likelihood, best: LikelihoodFit, stated: Jo
 
 const learnedOf = (variance: number): number => Math.min(1, Math.max(0, 1 - variance));
 
-/** Whether a source lies too far from what was expected of it, on whichever side: all in its prior standard deviations. */
+/** Whether a source is too far from its prior mean, on every side it may be on; all in prior standard deviations. */
 function isContradicted(both: TwoSides | null, mean: number, variance: number, expected: number): boolean {
   const places = both
     ? [both.above, both.below].map(({ estimate, standardUncertainty: u }) => [estimate, u ** 2] as const)
     : [[mean, variance] as const];
   return places.every(([at, own]) => {
-    // Wider than the prior: of no normal law, and only far outside of it a contradiction.
+    // A posterior wider than the prior is not normal; the prior's own width is then the scale.
     const shifts = own > 1 ? 1 : Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
     return Math.abs(at - expected) > CONTRADICTING * shifts;
   });
 }
 
-/** The variance of an estimate about its prior mean is what the data took away of the prior's (a share `learned`); three of its square roots contradict. */
+/** Number of standard deviations that contradict; before the data, an estimate has variance `learned` about the prior mean, in units of the prior variance. */
 const CONTRADICTING = 3;
 const LEAST_SHIFT = 1e-6;
 
-/** A ramp or stop after the known moves: its error, the moves, and what they missed by. */
+/** Current estimate of a ramp or stop: its error, the known moves, and what those missed by. */
 export function currentEstimate(
   job: Job,
   sources: readonly Source[],
@@ -267,7 +269,7 @@ export function currentEstimate(
   };
 }
 
-/** The fit from the readings alone, for the sources they determine: those with no part in a combination the data say nothing of. */
+/** Estimates from the readings alone, for the sources that have no part in an unidentified combination. */
 export function withoutPriors(
   likelihood: Likelihood,
   { estimates: start, modes }: LikelihoodFit,
@@ -292,15 +294,15 @@ export function withoutPriors(
   };
 }
 
-/** The fit without priors keeps this much of them, so that what the readings do not determine stays put. */
+/** Weight of the priors in the fit without priors: it keeps unidentified combinations at their prior mean. */
 const HARDLY_ANY = 1e-3;
-/** Information (in prior units) below which the readings say nothing of a combination, and the share of it a source may still have. */
+/** Information (in prior units) below which a combination is unidentified, and the largest weight in it of a source that counts as identified. */
 const NOTHING_SAID = 1e-3;
 const NO_PART = 0.02;
 
 /**
- * Draws (row-major, draw by source) with one sign each of the sources named: the signs that most draws have together.
- * The mean over both sides of such a source is a place where it hardly can be; the mean of these is one where it may.
+ * The draws (row-major, draw by source) that share the most frequent combination of signs of the sources named.
+ * The mean over both sides of such a source has low density; the mean of these draws does not.
  */
 export function oneSide(sample: Float64Array, p: number, sided: readonly number[]): Float64Array {
   if (sided.length === 0) return sample;
@@ -316,7 +318,7 @@ export function oneSide(sample: Float64Array, p: number, sided: readonly number[
   return Float64Array.from(most!.flatMap((row) => [...row]));
 }
 
-/** Whether any reading depends on each source. A gap depends on every error of the cell it is read in, whatever its slope is just there. */
+/** Whether any reading depends on each source. A gap counts as depending on every error of its cell, since its slopes change with the closing of joints. */
 export function informedSources({ blocks, sources, job }: Likelihood): boolean[] {
   const p = sources.length;
   const informed = sources.map(() => false);
@@ -335,7 +337,7 @@ export function informedSources({ blocks, sources, job }: Likelihood): boolean[]
   return informed;
 }
 
-/** A law of the sources in which those that no reading depends on are exactly as they were before: draws of them only scatter. */
+/** A distribution of the sources in which those that no reading informs keep their prior exactly; their draws would only add sampling error. */
 export function withUninformedAtPrior(
   law: SourceDistribution,
   informed: readonly boolean[],

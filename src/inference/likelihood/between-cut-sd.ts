@@ -3,20 +3,20 @@ import type { ErrorKind } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { BlockMode, Likelihood } from "./maximise-likelihood.js";
 
-/** Which scatter of the job a cut-to-cut error belongs to; the grid's walls are not estimated. */
+/** Which standard deviation of the job a cut-to-cut error has; those of the grid's walls are not estimated. */
 const SD_OF_KIND: Partial<Record<ErrorKind, keyof Job["betweenCutSd"]>> = {
   angle: "angle",
   axial: "length",
   thickness: "thickness",
 };
 
-/** What the readings say of one scatter. */
+/** One between-cut standard deviation: stated, estimated, used. */
 export interface BetweenCutSdEvidence {
   /** As the job states it, rad or mm. */
   readonly stated: number;
   /** As it is used, rad or mm: estimated, or stated where the readings say too little. */
   readonly used: number;
-  /** Effective number of cut-to-cut errors that the readings determine, the fit of the sources allowed for. */
+  /** Effective number of cut-to-cut errors that the readings determine, after those spent on the sources. */
   readonly degreesOfFreedom: number;
   readonly estimated: boolean;
 }
@@ -24,17 +24,17 @@ export interface BetweenCutSdEvidence {
 /** The between-cut standard deviations a fit used, by kind of error. */
 export type BetweenCutSdEstimate = { readonly [key in keyof Job["betweenCutSd"]]: BetweenCutSdEvidence };
 
-/** The job's statement counts as much as this many cut-to-cut errors. */
+/** Number of cut-to-cut errors that the stated value counts as. */
 export const STATED_SD_WEIGHT = 6;
-/** Fewer than this many and the statement stands. */
+/** Least degrees of freedom for an estimate. */
 const FEWEST = 3;
 
 /**
- * Restricted maximum likelihood for the cut-to-cut scatters: with û the modes of the standardised errors and γ the share of each one's variance that the
+ * Restricted maximum likelihood for the between-cut standard deviations: with û the modes of the standardised errors and γ the share of each one's variance that the
  * readings take away (Laplace, over the sources too), the maximum satisfies σ² = Σ û²/Σ γ (D. J. C. MacKay, Bayesian interpolation, 1992, from memory);
  * the job's value counts as {@link STATED_SD_WEIGHT} errors more.
  *
- * @param stated the job as it was written; the likelihood's may hold scatters of an earlier round.
+ * @param stated the job as written; the likelihood's job may hold the estimates of an earlier round.
  * @param covariance of the sources in units of their prior standard deviations, row-major.
  */
 export function estimateBetweenCutSds(
@@ -70,7 +70,7 @@ export function estimateBetweenCutSds(
   return { angle: evidence("angle"), length: evidence("length"), thickness: evidence("thickness") };
 }
 
-/** Share of each standardised error's variance that the readings take away: 1 − its posterior variance. */
+/** Share γ of each standardised error's variance that the readings remove: 1 − its posterior variance. */
 function determinedShares(
   { losses, expectation, factor }: BlockMode,
   n: number,

@@ -14,14 +14,14 @@ import {
   trialBlocks,
 } from "./trial-blocks.js";
 
-/** A likelihood to maximise: readings by trial, what they depend on, and how loud the job's prior tolerances speak. */
+/** A likelihood to maximise: the readings by trial, the sources they depend on, and the weight of the priors. */
 export interface Likelihood {
   readonly job: Job;
   readonly cells: JobCells;
   readonly sources: readonly Source[];
   readonly readings: readonly Reading[];
   readonly blocks: readonly ReadingBlock[];
-  /** Weight of the priors: 1 as stated, 0 for none, little for hardly any. */
+  /** Factor on the log prior: 1 as stated, 0 for none. */
   readonly priorWeight: number;
 }
 
@@ -44,8 +44,8 @@ export function likelihoodOf(
 }
 
 /**
- * Maximum likelihood (with priors: the most probable values). The unknowns are solved for in units of each source's prior standard deviation;
- * each trial's cut-to-cut errors follow at their mode.
+ * Maximum a posteriori (without priors: maximum likelihood) by trust-region Gauss–Newton on the profile over the cut-to-cut errors. The unknowns are in units of each source's
+ * prior standard deviation; each trial's cut-to-cut errors are at their mode given the sources.
  */
 export function maximiseLikelihood(
   problem: Likelihood,
@@ -69,13 +69,13 @@ export function maximiseLikelihood(
   return { estimates: minimum.x.map((value, i) => value * unit[i]!), modes, minimum };
 }
 
-/** Steps below this share of the unknowns do not matter to any figure that is printed; kinks of closing joints may hinder finer ones. */
+/** Step, as a share of the unknowns, below which no printed figure changes; kinks of closing joints prevent a finer one. */
 const STEP_TOLERANCE = 1e-7;
-/** A log likelihood that differs by less says nothing; the modes within it are found no more finely. */
+/** Change of the log likelihood that is negligible; the inner modes are found no more accurately. */
 const VALUE_TOLERANCE = 1e-8;
 const MOST_STEPS = 60;
 
-/** −log likelihood at x, each trial's cut-to-cut errors at their mode, as terms for the solver. */
+/** −log posterior density at x with each trial's cut-to-cut errors at their mode, as terms for the solver. */
 interface Profile {
   readonly terms: Terms;
   readonly modes: readonly BlockMode[];
@@ -85,7 +85,7 @@ interface Profile {
  * The profile of a likelihood over its sources (in units of their prior standard deviations).
  *
  * With the trial's slopes s and curvatures ρ″ at the mode, L·Lᵀ = I + A·Aᵀ and B = √ρ″·∂μ/∂x, the rows L⁻¹B and residuals Lᵀ(s/√ρ″) have the profile's gradient
- * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The modes start from where they were last found,
+ * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The search for the modes starts from the last ones,
  * the first time from `near`.
  */
 export function profileOf(
@@ -166,9 +166,9 @@ export interface BlockMode {
 }
 
 const MOST_MODE_STEPS = 40;
-/** Ends when no cut-to-cut error would move by more than this share of its standard deviation. */
+/** Ends when no cut-to-cut error would change by more than this share of its standard deviation, */
 const STILL = 1e-7;
-/** … or the log likelihood would rise by less than this: far less than anything reads of it. */
+/** or the log likelihood would rise by less than this. */
 const NO_FALL = 1e-11;
 const LEAST_SHARE = 1 / 64;
 
@@ -224,7 +224,7 @@ function readingSpace(
   return out;
 }
 
-/** The step, and the fall of the value that it promises: half its slope. */
+/** The step, and the decrease that it predicts: half its slope. */
 function gaussNewton(
   { latents, expectation, losses, factor }: BlockMode,
   block: ReadingBlock,
@@ -250,7 +250,7 @@ function gaussNewton(
   return { direction: step, promised };
 }
 
-/** The step, halved until the value falls; `null` when it does not. Only the values are looked at until a share is taken. */
+/** Backtracking line search: the step is halved until the value decreases; `null` when it does not. Derivatives are computed only for the accepted step. */
 function lineSearch(
   job: Job,
   block: ReadingBlock,
@@ -281,7 +281,7 @@ export function blockLoss(
   return value;
 }
 
-/** Σ ρ″·∂m∂mᵀ: the information of terms at first order, always at least positive semi-definite. */
+/** Σ ρ″·∂m∂mᵀ: the expected (Gauss–Newton) information of terms, positive semi-definite. */
 export function expectedInformation({ curvature, jacobian }: Terms, p: number): Float64Array {
   const out = new Float64Array(p * p);
   for (let row = 0; row < curvature.length; row++) {

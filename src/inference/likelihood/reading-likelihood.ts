@@ -8,9 +8,9 @@ const FAR = 9;
 /** The log likelihood of one reading as a function of its prediction μ, mm or rad. */
 export interface ReadingLikelihood {
   readonly at: (mu: number) => number;
-  /** The largest it can be. */
+  /** Its upper bound. */
   readonly largest: number;
-  /** The likelihood itself, where mistakes keep it from ever being near 0: a product of some takes one logarithm. */
+  /** The likelihood itself where the share of mistakes bounds it away from 0, so that a product of several takes one logarithm; else `null`. */
   readonly likelihood: ((mu: number) => number) | null;
 }
 
@@ -82,13 +82,13 @@ export function readingLoss(
   return { value: -value, slope: d1 / tau, curvature: -d2 / tau ** 2 };
 }
 
-/** A reading that may be a gross mistake is anywhere within this, mm or rad, about as likely. */
+/** A gross mistake is uniform over a range of this width, mm or rad. */
 const MISTAKE_RANGE = { length: 1, angle: (10 * Math.PI) / 180 };
 
 /**
- * Loss of a reading of which a known share are gross mistakes: −log[(1 − share)·likelihood + share·(a wide, flat one)].
- * The slope is the plain one times the chance that the reading is good, so that one far off pulls with no more than a trace;
- * the curvature likewise, a convex stand-in for the true one.
+ * Loss of a reading under a mixture with a known share of gross mistakes: −log[(1 − share)·likelihood + share·uniform].
+ * The slope is that of `readingLoss` times the probability that the reading is good, so an outlying reading has almost no influence;
+ * the curvature likewise, a non-negative approximation to the true one.
  */
 export function mixtureLoss(
   reading: Pick<Reading, "value" | "low" | "high" | "what">,
@@ -106,7 +106,7 @@ export function mixtureLoss(
   return { value: -total, slope: good * plain.slope, curvature: good * plain.curvature, good };
 }
 
-/** Density of a value, or probability of an interval, under the flat law of mistakes; an open end takes half of it. */
+/** Density of a value, or probability of an interval, under the uniform distribution of mistakes; an open end takes half of it. */
 function flatLikelihood({
   value,
   low,

@@ -22,12 +22,12 @@ export interface ReadingBlock {
   readonly readings: readonly Reading[];
   /** Place of each reading in the list the blocks were made from. */
   readonly places: readonly number[];
-  /** Standard deviation that the instrument brings to each reading, mm or rad. */
+  /** Standard deviation of each reading from its instrument, mm or rad. */
   readonly noise: Float64Array;
   readonly latents: number;
-  /** What each of the cut-to-cut errors is of: an angle, a length along the piece, a thickness, or a wall of the grid. */
+  /** Kind of each cut-to-cut error: an angle, a length along the piece, a thickness, or a wall of the grid. */
   readonly kinds: readonly ErrorKind[];
-  /** What each instrument adds: a known part, and the place of the unknown part among the sources (−1 where there is none). */
+  /** Bias of each instrument: the known part, and the index of the unknown part among the sources (−1 where there is none). */
   readonly biases: ReadonlyMap<string, { readonly shift: number; readonly column: number }>;
 }
 
@@ -35,7 +35,7 @@ export const NO_BIAS = { shift: 0, column: -1 };
 
 const biasOf = ({ biases }: ReadingBlock, { instrument }: Reading) => biases.get(instrument) ?? NO_BIAS;
 
-/** What a trial's readings show at given sources and cut-to-cut errors. */
+/** Expectation μ of a trial's readings at given sources and cut-to-cut errors, and its derivatives. */
 export interface BlockExpectation {
   /** mm or rad. */
   readonly mu: Float64Array;
@@ -67,7 +67,7 @@ export function trialBlocks(
     const places: number[] = [];
     const parts = groups.flatMap((group): Part[] => {
       const own = group.readings.flatMap((reading, k) => (reading.trial === trial ? [k] : []));
-      // Pieces in the hand may belong to different set-ups: their errors have different names.
+      // Pieces measured by themselves may belong to different set-ups: their errors have different names.
       const bySetUp = new Map<string, number[]>();
       for (const k of own) {
         const key = group.readings[k]!.setUp ?? "";
@@ -113,7 +113,7 @@ function latentsOf(
   });
 }
 
-/** A seated specimen's gaps depend on every error; what is measured in the hand only on a few. */
+/** The gaps of a seated specimen depend on every error; angles, lengths and thicknesses only on a few. */
 function dependsOn(
   job: Job,
   { cell, reader }: Specimen,
@@ -159,7 +159,7 @@ export function expectBlock(
   return out;
 }
 
-/** What {@link expectBlock} expects of the readings, without derivatives. */
+/** μ of `expectBlock` without its derivatives. */
 export function expectValues(
   job: Job,
   block: ReadingBlock,

@@ -196,8 +196,8 @@ export {
   type ExplainOptions,
   type Explanation,
   explainCells,
+  type JudgedHypothesis,
   type Outcome,
-  type Verdict as HypothesisVerdict,
 } from "./features/explain/explain-cells.js";
 export {
   cellPlan,
@@ -242,8 +242,8 @@ export {
   type CutLine,
   type CutList,
   type CutListOptions,
+  type LapLayer,
   type LapLine,
-  type Layer,
   planCuts,
   type SetUpLine,
 } from "./features/cutlist/cut-list.js";

@@ -28,9 +28,9 @@ export {
   pictureNames,
 } from "./features/draw/pictures.js";
 export {
-  type VerdictDrawingOptions,
-  verdictDrawing,
-  verdictDrawings,
+  type CauseDrawingOptions,
+  causeDrawing,
+  causeDrawings,
 } from "./features/explain/explanation-display.js";
 export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/pattern-book.js";
 export { drawGauge, gaugeTable } from "./features/gauge/gauge-report.js";

@@ -36,7 +36,7 @@ export const threads = whole(1, 1024, "2");
 export const trials = whole(1, 100, "6");
 export const faults = whole(1, 3, "2");
 export const odds = whole(0, 1_000_000, "20");
-export const pixels = whole(1, 20_000, "1200");
+export const pictureWidth = whole(1, 20_000, "1200");
 
 /** Reads a number within limits; `rule` says them. */
 function number(within: (value: number) => boolean, rule: string): (text: string) => number {

@@ -25,7 +25,7 @@ const TAKEN: Readonly<Record<keyof typeof options, readonly string[]>> = {
   trials: [],
   faults: [],
   odds: ["0"],
-  pixels: [],
+  pictureWidth: [],
   seconds: ["1.5"],
   minutes: ["1e9", "1.5"],
   amount: ["1.5"],

@@ -102,7 +102,7 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
 
   it("draw: the cell, and the pattern book", async () => {
     const list = await drawCommand(undefined, { job: folder, seed: 1 }, silent);
-    const ramp = `ramp-of-${job.jigs[0]!.name}-steep`;
+    const ramp = `ramp-of-${job.jigs[0]!.name}-sharp`;
     expect(list).toContain(ramp);
     for (const name of ["cell", ramp]) {
       const text = await drawCommand(name, { job: folder, out: at(`${name}.svg`), seed: 1 }, silent);

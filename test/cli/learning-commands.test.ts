@@ -29,7 +29,7 @@ describe("sukima draw", () => {
 
   it("lists the pictures of a job", async () => {
     const { stdout } = await sukima("draw", "--job", DEMO);
-    for (const name of ["cell-before", "forecast", "cause-1", "ramp-of-point-67-steep"])
+    for (const name of ["cell-before", "forecast", "cause-1", "ramp-of-point-67-sharp"])
       expect(stdout).toMatch(new RegExp(`^${name} `, "m"));
   });
 

@@ -32,7 +32,7 @@ async function answers({ folder, env = {}, threads = "2" }: Place): Promise<Reco
   await run("season", "season", job, "--json", "--cells", "100");
   await run("cutlist", "cutlist", job, "--json", "--out", join(job, "cut ✂"));
   await run("simulate", "simulate", job);
-  for (const picture of ["spread", "ramp-of-point-45-steep"])
+  for (const picture of ["spread", "ramp-of-point-45-sharp"])
     await run(picture, "draw", picture, "--job", job, "--out", join(job, `${picture} ✂.svg`));
   for (const name of readdirSync(join(job, "cut ✂")))
     if (name.endsWith(".csv")) all[name] = readFileSync(join(job, "cut ✂", name), "utf8");

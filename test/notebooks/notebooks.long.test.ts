@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import { drawCalibratedCell, drawEstimates } from "../../src/features/calibrate/calibration-charts.js";
 import { explainCells } from "../../src/features/explain/explain-cells.js";
-import { verdictDrawings } from "../../src/features/explain/explanation-display.js";
+import { causeDrawings } from "../../src/features/explain/explanation-display.js";
 import { patternBook } from "../../src/features/explain/pattern-book.js";
 import { cellPlan } from "../../src/features/explain/seen-by-eye.js";
 import { starterJob } from "../../src/features/new/starter-job.js";
@@ -128,7 +128,7 @@ describe("04-why-does-it-gap", () => {
 
   it("shows the causes and sizes that the library finds", () => {
     const rows = tableRows(textWith(name, "probability (%)"));
-    const [first] = explanation.verdicts;
+    const [first] = explanation.hypotheses;
     const [probability, before, size] = rows.get("stop of hinge-mitre")!.map((text) => numbersIn(text)[0]);
     expect(probability! / 100).toBeCloseTo(first!.probability, 3);
     expect(before! / 100).toBeCloseTo(first!.prior, 3);
@@ -136,7 +136,7 @@ describe("04-why-does-it-gap", () => {
   });
 
   it("draws the likeliest to four figures, and a page of the pattern book", () => {
-    const [drawing] = verdictDrawings(explanation);
+    const [drawing] = causeDrawings(explanation);
     expect(roundedText(chartWith(name, "If it is: stop of hinge-mitre"))).toBe(roundedText(drawing!));
     const page = patternBook(demoJob).find((one) => one.name === "stop-of-hinge-seat-deep")!;
     expect(roundedText(chartWith(name, page.title.slice(0, 25)))).toBe(roundedText(page.draw()));

@@ -9,7 +9,7 @@ import { endText, sidedError, subjectText } from "../../render/shared-text.js";
 import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { type Figure, plainTable, resultTable } from "../../render/text.js";
-import { notDetermined, readText, tiedPairs } from "./calibration-text.js";
+import { notDetermined, readingText, tiedPairs } from "./calibration-text.js";
 
 /** The readings as they were taken, in the job's units. */
 export function readingsTable(job: Job, readings: readonly Reading[]): Html {
@@ -19,7 +19,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
     reading.bench === "none" ? "in the hand" : reading.bench,
     subjectText(reading),
     `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}`,
-    readText({ reading }, job),
+    readingText({ reading }, job),
     reading.instrument,
   ]);
   const heading = ["id", "trial", "bench", "joint, cut or piece", "what", "read", "with"];

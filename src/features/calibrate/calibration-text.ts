@@ -111,7 +111,7 @@ const errorSize = (value: number, source: SourceEstimate, { units }: Job): strin
   kindOf(source) === "angle" ? angleText(value) : smallLength(value, units);
 
 /** A reading as it was taken, in the job's units. */
-export function readText({ reading }: Pick<ReadingResidual, "reading">, { units }: Job): string {
+export function readingText({ reading }: Pick<ReadingResidual, "reading">, { units }: Job): string {
   const text = (value: number): string => {
     if (reading.what === "angle") return angleText(value);
     return reading.what === "gap" ? smallLength(value, units) : pieceLength(value, units);
@@ -132,8 +132,8 @@ function residualRow(row: ReadingResidual, job: Job): string[] {
   return [
     reading.id,
     what,
-    readText(row, job),
-    readText({ reading: shown }, job),
+    readingText(row, job),
+    readingText({ reading: shown }, job),
     residual.toFixed(1).replace("-", "−"),
   ];
 }

@@ -36,7 +36,7 @@ export interface LapLine {
   /** mm; where three strips cross, of one layer; `null` where neither panel nor job tells: half the strip's, or of three layers a third. */
   readonly depth: number | null;
   /** Which of the three layers of a crossing it is: the bottom strip is cut two layers deep from the front, the middle one a layer from both sides, the top one two layers from the back; `null` where two strips cross. */
-  readonly layer: Layer | null;
+  readonly layer: LapLayer | null;
   /** Middle of each lap from the end of the finished strip, mm. */
   readonly places: readonly number[];
 }
@@ -214,8 +214,8 @@ export function roughLength(mm: number, units: "mm" | "in"): number {
 }
 
 /** Where a strip lies in a crossing of three, seen from the front. */
-export type Layer = "bottom" | "middle" | "top";
-const LAYERS: Readonly<Record<Family, Layer>> = { level: "bottom", falling: "middle", rising: "top" };
+export type LapLayer = "bottom" | "middle" | "top";
+const LAYERS: Readonly<Record<Family, LapLayer>> = { level: "bottom", falling: "middle", rising: "top" };
 
 /** Strips of the grid, or members of the border, that are cut alike; lengths mm. */
 export interface GridPart {
@@ -227,7 +227,7 @@ export interface GridPart {
   /** Middle of each lap from the end that they are counted from. */
   readonly laps: readonly number[];
   /** `null` where two strips cross, each lapped by half. */
-  readonly layer: Layer | null;
+  readonly layer: LapLayer | null;
 }
 
 /** A panel's grid and border, and how many cells its border cuts in half; `null` where there is no panel, or no straight strips that leave such cells. */

@@ -1,4 +1,4 @@
-import { type AddCommand, pixels, seed } from "../../cli/arguments.js";
+import { type AddCommand, pictureWidth, seed } from "../../cli/arguments.js";
 import type { DrawFlags } from "./draw.js";
 
 export const addDraw: AddCommand = (program, { print, progress }) => {
@@ -10,7 +10,7 @@ export const addDraw: AddCommand = (program, { print, progress }) => {
     .option("--notebook <file>", "or an executed notebook: every picture it shows")
     .option("--table <file>", "or the table of repeated readings (gauge) or of a batch (batch)")
     .option("--out <file>", "where it goes: a file ending in .svg or .png")
-    .option("--width <pixels>", "its width", pixels)
+    .option("--width <pixels>", "its width", pictureWidth)
     .option("--seed <number>", "seed of the simulated cells", seed, 1)
     .action(async (name: string | undefined, flags: DrawFlags) => {
       const { drawCommand } = await import("./draw.js");

@@ -13,35 +13,44 @@ import { solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import {
   type CheckGroup,
   candidateChecks,
+  chanceRight,
   type Foreseen,
   informationBetween,
   type WeighedCheck,
 } from "./candidate-checks.js";
 import { type Cause, probesOf, usualErrors } from "./causes.js";
-import type { Explanation, Verdict } from "./explain-cells.js";
+import type { Explanation, JudgedHypothesis } from "./explain-cells.js";
 import { widestOf } from "./seat-cells.js";
 import type { Draw, SizeFound } from "./weigh-hypothesis.js";
 
-/** A check that is expected to bring fewer bits tells the two not apart; with 120 draws this is what chance alone may feign. */
+/** Least expected information, bits, of a check worth taking: with 120 draws as much may come of chance alone. */
 export const WORTH_TAKING = 0.08;
 
-/** Bits below this are rounding: both hypotheses foretell the same. */
+/** Bits below this are rounding: both hypotheses predict the same. */
 const NOTHING = 1e-9;
 
-/** The same for both hypotheses: where they foretell the same, no lot tells them apart. */
+/** Both hypotheses share the same random numbers. */
 const SEED = 4001;
 
 /**
  * The one reading that is expected to tell most about which of two hypotheses is true, were they equally likely; `null` when none is worth taking.
  * What the readings so far have left of each is put before it.
  */
-export function bestCheck(explanation: Explanation, first: Verdict, second: Verdict): WeighedCheck | null {
+export function bestCheck(
+  explanation: Explanation,
+  first: JudgedHypothesis,
+  second: JudgedHypothesis,
+): WeighedCheck | null {
   const best = rankedChecks(explanation, first, second)[0];
   return best && best.bits >= WORTH_TAKING ? best : null;
 }
 
 /** Every check that the job allows and in which one of the two would show, the most telling first. */
-export function rankedChecks(explanation: Explanation, first: Verdict, second: Verdict): WeighedCheck[] {
+export function rankedChecks(
+  explanation: Explanation,
+  first: JudgedHypothesis,
+  second: JudgedHypothesis,
+): WeighedCheck[] {
   const { job, specimen } = explanation;
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const taken = new Set(explanation.cells.flatMap(({ readings }) => readings.map(keyOf)));
@@ -57,8 +66,13 @@ export function rankedChecks(explanation: Explanation, first: Verdict, second: V
       const b = foresee(explanation, second, group, on, SEED);
       return group.checks.map((check, k): WeighedCheck => {
         const instrument = instruments.get(check.instrument)!;
-        const bits = informationBetween(instrument, a[k]!, b[k]!);
-        return { check, bits, foreseen: [foreseen(a[k]!), foreseen(b[k]!)] };
+        const [one, other] = [a[k]!, b[k]!];
+        return {
+          check,
+          bits: informationBetween(instrument, one, other),
+          right: chanceRight(instrument, one, other),
+          foreseen: [foreseen(one), foreseen(other)],
+        };
       });
     })
     .filter(({ bits }) => bits > NOTHING)
@@ -79,7 +93,7 @@ function foreseen(values: Float64Array): Foreseen {
   return [at(0.05), at(0.5), at(0.95)];
 }
 
-/** Draws that foretell a check. */
+/** Draws that predict a check. */
 const DRAWS = 120;
 
 /** What the checks of a group are read on. */
@@ -100,7 +114,7 @@ export const actOn = (causes: readonly Cause[], specimen: Specimen): boolean =>
  */
 export function foresee(
   { job }: Pick<Explanation, "job">,
-  { causes, weighed }: Verdict,
+  { causes, weighed }: JudgedHypothesis,
   group: CheckGroup,
   specimen: Specimen,
   seed: number,
@@ -165,22 +179,22 @@ const LIKELY = 0.1;
 /** Every lean that a likely hypothesis takes to have either sign: as the single cause if that is likely, else among several. */
 export function unidentifiedSigns(explanation: Explanation): UnidentifiedSign[] {
   const found = new Map<string, UnidentifiedSign>();
-  const likely = explanation.verdicts.filter(({ probability }) => probability >= LIKELY);
-  for (const verdict of likely.toSorted((a, b) => a.causes.length - b.causes.length)) {
-    for (const [k, cause] of verdict.causes.entries()) {
-      const size = verdict.sizes[k]!;
+  const likely = explanation.hypotheses.filter(({ probability }) => probability >= LIKELY);
+  for (const judged of likely.toSorted((a, b) => a.causes.length - b.causes.length)) {
+    for (const [k, cause] of judged.causes.entries()) {
+      const size = judged.sizes[k]!;
       if (cause.id.kind !== "lean" || size.other === null || found.has(sourceKey(cause.id))) continue;
-      found.set(sourceKey(cause.id), { cause, size, check: signCheck(explanation, verdict, k) });
+      found.set(sourceKey(cause.id), { cause, size, check: signCheck(explanation, judged, k) });
     }
   }
   return [...found.values()];
 }
 
 /** One hypothesis weighed against itself: its draws with the cause above zero, and those with it below. */
-function signCheck(explanation: Explanation, verdict: Verdict, k: number): WeighedCheck | null {
-  const half = (sign: 1 | -1): Verdict => {
-    const draws = verdict.weighed.draws.filter(({ sizes }) => Math.sign(sizes[k]!) === sign);
-    return { ...verdict, weighed: { ...verdict.weighed, draws } };
+function signCheck(explanation: Explanation, judged: JudgedHypothesis, k: number): WeighedCheck | null {
+  const half = (sign: 1 | -1): JudgedHypothesis => {
+    const draws = judged.weighed.draws.filter(({ sizes }) => Math.sign(sizes[k]!) === sign);
+    return { ...judged, weighed: { ...judged.weighed, draws } };
   };
   // What else differs between the halves is luck: only a side of a joint tells which way it leans.
   const best = rankedChecks(explanation, half(1), half(-1)).find(({ check }) => check.side !== undefined);
@@ -190,7 +204,7 @@ function signCheck(explanation: Explanation, verdict: Verdict, k: number): Weigh
 /** How much of what the readings could not see another reading would. */
 export interface Unseen {
   /** For each cause the reading that would best tell it from nothing but scatter; `null` where none of the job's would. */
-  readonly byCause: readonly { readonly verdict: Verdict; readonly check: WeighedCheck | null }[];
+  readonly byCause: readonly { readonly judged: JudgedHypothesis; readonly check: WeighedCheck | null }[];
   /** For each instrument that reads gaps, the chance that it finds one open at any joint of this cell if there is a cause, most likely first. */
   readonly inThisCell: readonly {
     readonly instrument: string;
@@ -203,9 +217,9 @@ export interface Unseen {
 
 /** What would see that which the readings of a cell did not. */
 export function wouldSee(explanation: Explanation): Unseen {
-  const { verdicts, job, specimen } = explanation;
-  const nothing = verdicts.find(({ causes }) => causes.length === 0)!;
-  const causes = verdicts.filter((verdict) => verdict.causes.length === 1);
+  const { hypotheses, job, specimen } = explanation;
+  const nothing = hypotheses.find(({ causes }) => causes.length === 0)!;
+  const causes = hypotheses.filter((judged) => judged.causes.length === 1);
   const draws = causes.flatMap(({ weighed: { draws: list }, probability }) => {
     const total = list.reduce((sum, { logWeight }) => sum + Math.exp(logWeight), 0);
     return list.map(({ gaps, logWeight }) => ({ gaps, weight: (probability * Math.exp(logWeight)) / total }));
@@ -213,7 +227,7 @@ export function wouldSee(explanation: Explanation): Unseen {
   const all = draws.reduce((sum, { weight }) => sum + weight, 0);
   const every = probesOf(specimen.cell, { subject: null, at: null });
   return {
-    byCause: causes.map((verdict) => ({ verdict, check: bestCheck(explanation, verdict, nothing) })),
+    byCause: causes.map((judged) => ({ judged, check: bestCheck(explanation, judged, nothing) })),
     inThisCell: job.instruments
       .filter(({ reads }) => reads.includes("gap"))
       .flatMap(({ name, reach, leaves, resolution, repeatability }) =>

@@ -119,6 +119,8 @@ export interface WeighedCheck {
   readonly check: Check;
   /** Expected information about which of the two it is, were they equally likely: 0 to 1 bit. */
   readonly bits: number;
+  /** Chance that the one more likely after the reading is the true one, were they equally likely: ½ to 1. */
+  readonly right: number;
   readonly foreseen: readonly [first: Foreseen, second: Foreseen];
 }
 
@@ -136,18 +138,13 @@ const REACH = 4;
  * @param share probability of the first, 0 to 1; default ½.
  */
 export function informationBetween(
-  instrument: Pick<Instrument, "leaves" | "resolution" | "repeatability">,
+  instrument: ReadBy,
   first: Float64Array,
   second: Float64Array,
   share = 0.5,
 ): number {
-  const scatter = Math.max(instrument.repeatability, LEAST_SCATTER);
-  const edges = outcomeEdges(instrument, [...first, ...second], scatter);
-  const a = outcomes(first, edges, scatter);
-  const b = outcomes(second, edges, scatter);
   let bits = 0;
-  for (const [k, p] of a.entries()) {
-    const q = b[k]!;
+  for (const [p, q] of outcomesOf(instrument, first, second)) {
     const either = share * p + (1 - share) * q;
     if (p > 0) bits += share * p * Math.log2(p / either);
     if (q > 0) bits += (1 - share) * q * Math.log2(q / either);
@@ -155,11 +152,26 @@ export function informationBetween(
   return Math.max(0, bits);
 }
 
-function outcomeEdges(
-  { leaves, resolution }: Pick<Instrument, "leaves" | "resolution">,
-  values: readonly number[],
-  scatter: number,
-): number[] {
+/** Chance that the more likely of two equally likely hypotheses after the reading is the true one: Σ over outcomes of the larger of their probabilities. */
+export const chanceRight = (instrument: ReadBy, first: Float64Array, second: Float64Array): number =>
+  outcomesOf(instrument, first, second).reduce((sum, [p, q]) => sum + Math.max(p, q) / 2, 0);
+
+type ReadBy = Pick<Instrument, "leaves" | "resolution" | "repeatability">;
+
+/** Probability of every outcome of a reading under either hypothesis. */
+function outcomesOf(
+  instrument: ReadBy,
+  first: Float64Array,
+  second: Float64Array,
+): (readonly [number, number])[] {
+  const scatter = Math.max(instrument.repeatability, LEAST_SCATTER);
+  const edges = outcomeEdges(instrument, [...first, ...second], scatter);
+  const a = outcomes(first, edges, scatter);
+  const b = outcomes(second, edges, scatter);
+  return Array.from(a, (p, k) => [p, b[k] ?? 0] as const);
+}
+
+function outcomeEdges({ leaves, resolution }: ReadBy, values: readonly number[], scatter: number): number[] {
   if (leaves.length > 0) return [...leaves];
   const low = Math.min(...values) - REACH * scatter;
   const high = Math.max(...values) + REACH * scatter;

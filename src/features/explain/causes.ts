@@ -98,8 +98,8 @@ export interface CellRead {
   readonly readings: readonly Reading[];
   /** Indices of the probes that each reading may be of: it reads the widest of them. */
   readonly probes: readonly (readonly number[])[];
-  /** What the instrument adds to each reading, mm, and the standard deviation that it brings: repeatability, step, and what is not known of its bias. */
-  readonly shift: Float64Array;
+  /** Bias of each reading's instrument, mm, and the standard deviation that it adds: repeatability, step, and what is not known of the bias. */
+  readonly bias: Float64Array;
   readonly noise: Float64Array;
   /** The readings in the order in which their likelihoods are multiplied: those that something goes into come first, they rule out most. */
   readonly order: readonly number[];
@@ -127,7 +127,7 @@ export function cellsRead(job: Job, cells: JobCells, readings: readonly Reading[
       ...{ trial, readings: list, order: mostTellingFirst(list) },
       specimen: cellSpecimen(job, cells, list[0]!.round),
       probes: list.map((reading) => probesOf(cell, reading)),
-      shift: Float64Array.from(tools, ({ bias }) => bias),
+      bias: Float64Array.from(tools, ({ bias }) => bias),
       noise: Float64Array.from(list, (reading, i) =>
         Math.sqrt(instrumentVariance(tools[i]!, reading) + tools[i]!.biasPriorSd ** 2),
       ),

@@ -15,7 +15,7 @@ import { cellSeater } from "./seat-cells.js";
 import { logSum, type SizeFound, sizeFound, type Weighed, Weighing } from "./weigh-hypothesis.js";
 
 /** One hypothesis after the readings. */
-export interface Verdict {
+export interface JudgedHypothesis {
   /** Place among the hypotheses as they were laid out: 0 is nothing but scatter. */
   readonly index: number;
   /** None: nothing but the scatter from cut to cut. One; or all of them at once. */
@@ -40,8 +40,8 @@ export interface Explanation {
   readonly jobCells: JobCells;
   readonly specimen: Specimen;
   readonly cells: readonly CellRead[];
-  /** Most probable first; while nothing is told in the order of the causes. */
-  readonly verdicts: readonly Verdict[];
+  /** Most probable first; where none is identified, in the order of the causes. */
+  readonly hypotheses: readonly JudgedHypothesis[];
   readonly outcome: Outcome;
   /** Largest factor by which the readings raised the odds of any hypothesis against all others. */
   readonly largestRise: number;
@@ -108,15 +108,16 @@ export function explainCells(
     return new Weighing({ job, cells, hypothesis }, seater, seed, k);
   });
   const odds = laidOut.map((hypothesis) => hypothesis.odds);
-  const verdicts = verdictsOf(odds, weigh(weighings, odds, precision));
+  const hypotheses = judgedOf(odds, weigh(weighings, odds, precision));
   const largestRise = Math.max(
-    ...verdicts.map(({ prior, probability }) => oddsOf(probability) / oddsOf(prior)),
+    ...hypotheses.map(({ prior, probability }) => oddsOf(probability) / oddsOf(prior)),
   );
   const closed = cells.every((cell) => cell.readings.every(nothingGoesIn));
   const outcome = closed ? "closed" : largestRise < TELLING ? "undecided" : "identified";
   return {
     ...{ job, jobCells, specimen, cells, outcome, largestRise },
-    verdicts: outcome === "identified" ? verdicts.sort((a, b) => b.probability - a.probability) : verdicts,
+    hypotheses:
+      outcome === "identified" ? hypotheses.sort((a, b) => b.probability - a.probability) : hypotheses,
   };
 }
 
@@ -150,7 +151,7 @@ function probabilitiesOf(weighed: readonly Weighed[], odds: readonly number[]): 
   return logs.map((log) => Math.exp(log - total));
 }
 
-function verdictsOf(odds: readonly number[], weighed: readonly Weighed[]): Verdict[] {
+function judgedOf(odds: readonly number[], weighed: readonly Weighed[]): JudgedHypothesis[] {
   const allOdds = odds.reduce((a, b) => a + b, 0);
   const probabilities = probabilitiesOf(weighed, odds);
   const errors = weighed.map(({ standardError }, k) => probabilities[k]! * standardError);

@@ -14,7 +14,7 @@ import { sourceText } from "../../render/source-text.js";
 import { bestCheck } from "./best-check.js";
 import { exampleJoint, exampleRow } from "./causes.js";
 import { type Explanation, explainCells } from "./explain-cells.js";
-import { verdictDrawings } from "./explanation-display.js";
+import { causeDrawings } from "./explanation-display.js";
 import { explanationText, hypothesisName } from "./explanation-text.js";
 import { SEEN, type Seen, type Sight, seenByEye, withEye } from "./seen-by-eye.js";
 
@@ -37,7 +37,7 @@ export async function explainCommand(folder: string, flags: ExplainFlags): Promi
       : parseLength(flags.offCentre, { unit: job.units, what: "off-centre", sign: "positive" });
   const explanation = explainCells(job, readings, { seed, ...given({ severalOdds, offCentre }) });
   const written = await writeCharts(flags.out, () =>
-    verdictDrawings(explanation).map((spec, i) => [`cause-${i + 1}`, spec] as const),
+    causeDrawings(explanation).map((spec, i) => [`cause-${i + 1}`, spec] as const),
   );
   if (flags.json) return JSON.stringify(explanationJson(explanation), null, 1);
   return [explanationText(explanation), ...written].join("\n");
@@ -83,16 +83,16 @@ const DEGREE = Math.PI / 180;
 
 /** An explanation for other programs: lengths in mm, angles in degrees. */
 export function explanationJson(explanation: Explanation): object {
-  const { outcome, largestRise, verdicts, cells } = explanation;
-  const [first, second] = verdicts;
+  const { outcome, largestRise, hypotheses, cells } = explanation;
+  const [first, second] = hypotheses;
   const check = outcome === "identified" ? bestCheck(explanation, first!, second!) : null;
   return {
     ...{ outcome, largestRise },
     cells: cells.map(({ trial, readings }) => ({ trial, readings: readings.length })),
-    hypotheses: verdicts.map((verdict) => {
-      const { causes, sizes, probability, standardError, prior, weighed } = verdict;
+    hypotheses: hypotheses.map((judged) => {
+      const { causes, sizes, probability, standardError, prior, weighed } = judged;
       return {
-        ...{ hypothesis: hypothesisName(verdict), probability, standardError, prior },
+        ...{ hypothesis: hypothesisName(judged), probability, standardError, prior },
         sizes: causes.map(({ id, measure, says }, k) => {
           const { size, interval, thatSide, other } = sizes[k]!;
           const unit = measure === "angle" ? DEGREE : 1;
@@ -109,6 +109,7 @@ export function explanationJson(explanation: Explanation): object {
     check: check && {
       ...check.check,
       bits: check.bits,
+      right: check.right,
       foreseen: check.foreseen.map((range) =>
         range.map((value) => (check.check.what === "angle" ? value / DEGREE : value)),
       ),

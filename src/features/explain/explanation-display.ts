@@ -11,7 +11,7 @@ import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { type Figure, resultTable } from "../../render/text.js";
 import { bestCheck, wouldSee } from "./best-check.js";
 import { usualErrors } from "./causes.js";
-import { type Explanation, explainCells, type Verdict } from "./explain-cells.js";
+import { type Explanation, explainCells, type JudgedHypothesis } from "./explain-cells.js";
 import { checkLines, checkText, hypothesisName, sideText, signLines, sizeText } from "./explanation-text.js";
 import { WORTH_A_WORD } from "./pattern-book.js";
 import type { SizeFound } from "./weigh-hypothesis.js";
@@ -20,15 +20,15 @@ import type { SizeFound } from "./weigh-hypothesis.js";
 const NAMED = 0.005;
 
 /** The hypotheses of an explanation, the likeliest first; in per cent; at most `most` of them, all others together in the last row. */
-export function explanationTable({ job, verdicts }: Explanation, most = 6): Html {
-  const sorted = [...verdicts].sort((a, b) => b.probability - a.probability);
+export function explanationTable({ job, hypotheses }: Explanation, most = 6): Html {
+  const sorted = [...hypotheses].sort((a, b) => b.probability - a.probability);
   const named = sorted.slice(0, most).filter(({ probability }) => probability >= NAMED);
   const others = sorted.slice(named.length);
-  const share = (pick: (verdict: Verdict) => number) => (row: Verdict | null) => ({
+  const share = (pick: (judged: JudgedHypothesis) => number) => (row: JudgedHypothesis | null) => ({
     ...{ value: row ? pick(row) : others.reduce((sum, one) => sum + pick(one), 0), digits: 1 },
     unit: "%" as const,
   });
-  return resultTable<Verdict | null>(
+  return resultTable<JudgedHypothesis | null>(
     [...named, ...(others.length > 0 ? [null] : [])],
     [
       { heading: "cause", cell: (row) => (row ? hypothesisName(row) : "all others together") },
@@ -51,10 +51,10 @@ export function explanationTable({ job, verdicts }: Explanation, most = 6): Html
 export function unseenTable(explanation: Explanation): Html {
   const { job } = explanation;
   return resultTable(wouldSee(explanation).byCause, [
-    { heading: "cause", cell: ({ verdict }) => hypothesisName(verdict) },
+    { heading: "cause", cell: ({ judged }) => hypothesisName(judged) },
     {
       heading: "may be, unseen (95 %)",
-      cell: ({ verdict }) => figureOf(verdict, job, ({ interval: [value, to] }) => ({ value, to })),
+      cell: ({ judged }) => figureOf(judged, job, ({ interval: [value, to] }) => ({ value, to })),
     },
     {
       heading: "what would see it",
@@ -66,14 +66,14 @@ export function unseenTable(explanation: Explanation): Html {
 
 /** The check that best tells the two likeliest hypotheses apart, in words. */
 export function checkSentences(explanation: Explanation): string {
-  const [first, second] = [...explanation.verdicts].sort((a, b) => b.probability - a.probability);
+  const [first, second] = [...explanation.hypotheses].sort((a, b) => b.probability - a.probability);
   const check = bestCheck(explanation, first!, second!);
   const lines = [...checkLines(explanation, first!, second!, check), ...signLines(explanation)];
   return lines.filter((line) => line !== "").join(" ");
 }
 
 function figureOf(
-  { causes, sizes }: Verdict,
+  { causes, sizes }: JudgedHypothesis,
   { units }: Job,
   pick: (size: SizeFound) => Pick<Figure, "value" | "to">,
 ): Figure | null {
@@ -93,8 +93,8 @@ const limitsOf = ({ limits: { gap, snug } }: Job) => ({
   snugLimit: Math.min(WORTH_A_WORD, snug),
 });
 
-/** Size and scale of the drawing of a verdict. */
-export interface VerdictDrawingOptions {
+/** Size and scale of the drawing of a hypothesis. */
+export interface CauseDrawingOptions {
   /** Width of the drawing, pixels. */
   readonly width?: number;
   /** How many times life size movements are drawn; default to suit. */
@@ -102,22 +102,22 @@ export interface VerdictDrawingOptions {
 }
 
 /** What the cell looks like if it is this cause, at its most probable size and with no scatter. */
-export function verdictDrawing(
+export function causeDrawing(
   explanation: Explanation,
-  verdict: Verdict,
-  options: VerdictDrawingOptions = {},
+  judged: JudgedHypothesis,
+  options: CauseDrawingOptions = {},
 ): ChartSpec {
   const { job } = explanation;
-  const what = [hypothesisName(verdict), sizeText(verdict, job), sideText(verdict)].filter(
+  const what = [hypothesisName(judged), sizeText(judged, job), sideText(judged)].filter(
     (text) => text !== "",
   );
-  return cellDrawing(cellIf(explanation, verdict), {
+  return cellDrawing(cellIf(explanation, judged), {
     ...{ ...options, ...limitsOf(job), unit: smallUnit(job.units) },
-    title: `If it is: ${what.join(", ")}; ${chanceText(verdict.probability)} likely`,
+    title: `If it is: ${what.join(", ")}; ${chanceText(judged.probability)} likely`,
   });
 }
 
-function cellIf({ job, specimen }: Explanation, { causes, sizes }: Verdict): CellDrawingInput {
+function cellIf({ job, specimen }: Explanation, { causes, sizes }: JudgedHypothesis): CellDrawingInput {
   const errors = usualErrors(job, specimen);
   for (const [k, { on, priorMean }] of causes.entries()) {
     const direction = on(specimen);
@@ -126,15 +126,15 @@ function cellIf({ job, specimen }: Explanation, { causes, sizes }: Verdict): Cel
   return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
 }
 
-/** The likely causes, drawn to one magnification, so that they can be compared; none where nothing is told. */
-export function verdictDrawings(explanation: Explanation, options: VerdictDrawingOptions = {}): ChartSpec[] {
+/** The likely causes, drawn to one magnification, so that they can be compared; none where no cause is identified. */
+export function causeDrawings(explanation: Explanation, options: CauseDrawingOptions = {}): ChartSpec[] {
   if (explanation.outcome !== "identified") return [];
-  const likely = explanation.verdicts
+  const likely = explanation.hypotheses
     .filter(({ probability, causes }) => probability >= DRAWN && causes.length === 1)
     .slice(0, MOST_DRAWN);
-  const cells = likely.map((verdict) => cellIf(explanation, verdict));
+  const cells = likely.map((judged) => cellIf(explanation, judged));
   const magnification = commonMagnification(cells, limitsOf(explanation.job));
-  return likely.map((verdict) => verdictDrawing(explanation, verdict, { magnification, ...options }));
+  return likely.map((judged) => causeDrawing(explanation, judged, { magnification, ...options }));
 }
 
 const offered = (which: string, at: number): JobPicture => ({
@@ -144,7 +144,7 @@ const offered = (which: string, at: number): JobPicture => ({
     needs: "readings",
   },
   async draw({ job, readings, seed }) {
-    const drawings = verdictDrawings(explainCells(job, readings, { seed }));
+    const drawings = causeDrawings(explainCells(job, readings, { seed }));
     const spec = drawings[at];
     if (spec) return drawChart(spec);
     throw new UserError(

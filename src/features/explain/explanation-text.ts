@@ -8,23 +8,23 @@ import { textTable, wrapped } from "../../render/text.js";
 import { bestCheck, type Unseen, unidentifiedSigns, wouldSee } from "./best-check.js";
 import type { Check, WeighedCheck } from "./candidate-checks.js";
 import { type Cause, nothingGoesIn } from "./causes.js";
-import { type Explanation, TELLING, type Verdict } from "./explain-cells.js";
+import { type Explanation, type JudgedHypothesis, TELLING } from "./explain-cells.js";
 import { ENOUGH, type SizeFound } from "./weigh-hypothesis.js";
 
 const FITTED =
-  "This job fits its pieces by trial. Causes are weighed on cells whose pieces start as the stops cut them, are shortened until they go in, and stay as they are where they are too short: a stop that is long leaves no gap.";
+  "In this job pieces are fitted by trial. Causes are weighed on cells whose pieces start as the stops cut them and are shortened until they go in; pieces that are too short stay as they are. So a stop that is long leaves no gap.";
 
 /** Causes less probable than this are put together in the last row. */
 const NAMED = 0.01;
 
 /** `nothing but scatter`, a cause's name, or `several at once`. */
-export function hypothesisName({ causes: [cause, ...others] }: Verdict): string {
+export function hypothesisName({ causes: [cause, ...others] }: JudgedHypothesis): string {
   if (!cause) return "nothing but scatter";
   return others.length > 0 ? "several at once" : sourceText(cause.id);
 }
 
 /** The cause of a hypothesis with one, and how large it would be. */
-function single({ causes, sizes }: Verdict): { cause: Cause; size: SizeFound } | null {
+function single({ causes, sizes }: JudgedHypothesis): { cause: Cause; size: SizeFound } | null {
   return causes.length === 1 ? { cause: causes[0]!, size: sizes[0]! } : null;
 }
 
@@ -39,7 +39,7 @@ export function explanationText(explanation: Explanation): string {
     ...body,
     "",
     wrapped(
-      "Beforehand every cause is as likely as any other, its size within the tolerance that the job states, and several at once as likely as all of them together; the scatter from cut to cut is in all. Several at once are told apart by trial cuts (sukima calibrate).",
+      "Before the readings every cause is as likely as any other, its size as the job trusts it, and several at once are as likely as all single causes together; all include the scatter from cut to cut. Trial cuts take several causes apart (sukima calibrate).",
     ),
     ...(explanation.job.lengths === "fitted" ? [wrapped(FITTED)] : []),
     "",
@@ -60,17 +60,17 @@ function readText({ cells, outcome }: Explanation): string {
 }
 
 function identifiedLines(explanation: Explanation): string[] {
-  const { verdicts, job } = explanation;
-  const named = verdicts.filter(({ probability }) => probability >= NAMED);
-  const [first, second] = [verdicts[0]!, verdicts[1]!];
-  const rest = verdicts.slice(named.length).reduce((sum, { probability }) => sum + probability, 0);
+  const { hypotheses, job } = explanation;
+  const named = hypotheses.filter(({ probability }) => probability >= NAMED);
+  const [first, second] = [hypotheses[0]!, hypotheses[1]!];
+  const rest = hypotheses.slice(named.length).reduce((sum, { probability }) => sum + probability, 0);
   const check = bestCheck(explanation, first, second);
   return [
     textTable(
       ["cause", "probability", "before", "if so, how large (95 %)", "that is"],
       [
-        ...named.map((verdict) => verdictRow(verdict, job)),
-        ...(named.length < verdicts.length ? [["all others together", percent(rest), "", "", ""]] : []),
+        ...named.map((judged) => hypothesisRow(judged, job)),
+        ...(named.length < hypotheses.length ? [["all others together", percent(rest), "", "", ""]] : []),
       ],
       [1, 2, 3],
     ),
@@ -82,15 +82,15 @@ function identifiedLines(explanation: Explanation): string[] {
 }
 
 /** Where several causes at once are likely: which of them would be off in that case. */
-function severalLines({ verdicts, job }: Explanation): string[] {
-  const several = verdicts.find(
+function severalLines({ hypotheses, job }: Explanation): string[] {
+  const several = hypotheses.find(
     ({ causes, probability }) => causes.length > 1 && probability >= SEVERAL_NAMED,
   );
   if (!several) return [];
   if (several.weighed.effectiveSampleSize < ENOUGH)
     return [
       wrapped(
-        "If several causes are at work at once, too few of the draws count to say which of them are off: cut trial pieces, and let sukima calibrate take them apart.",
+        "If several causes are at work at once, too few simulated cells match the readings to say which: cut trial pieces, and let sukima calibrate take them apart.",
       ),
       "",
     ];
@@ -103,8 +103,8 @@ function severalLines({ verdicts, job }: Explanation): string[] {
     });
   const what =
     rows.length > 0
-      ? "If several causes are at work at once, these are likely off (95 % intervals):"
-      : "If several causes are at work at once, the readings do not say which way any of them is off.";
+      ? "If several causes are at work at once, these are likely among them (95 % intervals):"
+      : "If several causes are at work at once, the readings do not say which way any of them goes.";
   const table = rows.length > 0 ? [textTable(["cause", "between", "that is"], rows, [1])] : [];
   return [wrapped(what), ...table, ""];
 }
@@ -115,7 +115,7 @@ export function signLines(explanation: Explanation): string[] {
     const { job } = explanation;
     const [above, below] = cause.says;
     const sizes = [size.size, size.other!].map((one) => signed(angleText(one))).join(" or ");
-    const open = `The readings tell how far the ${sourceText({ kind: "ramp", of: cause.id.of })} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. A joint read at its wider side looks the same either way.`;
+    const open = `The readings tell how far the ${sourceText({ kind: "ramp", of: cause.id.of })} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. Read at its wider side, a joint looks the same either way.`;
     if (!check)
       return [
         "",
@@ -137,13 +137,13 @@ export function signLines(explanation: Explanation): string[] {
 /** The check that tells two hypotheses apart, and what it should show under each. */
 export function checkLines(
   { job }: Explanation,
-  first: Verdict,
-  second: Verdict,
+  first: JudgedHypothesis,
+  second: JudgedHypothesis,
   check: ReturnType<typeof bestCheck>,
 ): string[] {
   const between = `${hypothesisName(first)} from ${hypothesisName(second)}`;
-  const byHand = [first, second].flatMap((verdict) =>
-    single(verdict)?.cause.id.kind === "grid" ? [gridCheck(job)] : [],
+  const byHand = [first, second].flatMap((judged) =>
+    single(judged)?.cause.id.kind === "grid" ? [gridCheck(job)] : [],
   );
   if (!check)
     return [
@@ -155,7 +155,7 @@ export function checkLines(
   return [
     wrapped(`To tell ${between}: ${checkText(check.check)}`),
     wrapped(
-      `It should show ${a} if it is ${hypothesisName(first)}, ${b} if it is ${hypothesisName(second)} (nine times in ten). Expected information ${check.bits.toFixed(2)} of 1 bit.`,
+      `It should show ${a} if it is ${hypothesisName(first)}, ${b} if it is ${hypothesisName(second)} (nine times in ten). It points to the right one ${percent(check.right)} of the time.`,
     ),
     ...byHand.slice(0, 1).map((text) => wrapped(text)),
   ];
@@ -163,7 +163,7 @@ export function checkLines(
 
 const gridCheck = ({ arrangement }: Job): string =>
   canRack(arrangement)
-    ? "The grid itself can be measured too: across the opening both ways, and along both its diagonals, which are equal when it is not racked."
+    ? "The grid itself can be measured too: across the opening both ways, and along both diagonals; they are equal when the grid is not racked."
     : "The grid itself can be measured too: along every wall of the opening.";
 
 function unidentifiedLines(explanation: Explanation): string[] {
@@ -171,22 +171,23 @@ function unidentifiedLines(explanation: Explanation): string[] {
   const unseen = wouldSee(explanation);
   const rule =
     outcome === "closed"
-      ? `These readings tell nothing of the cause. No hypothesis's odds have risen by more than a factor ${largestRise.toFixed(1)}; where all is closed to the instrument, none is named. What they do say is how large an error may be and still not show:`
-      : `These readings tell next to nothing of the cause: no hypothesis's odds have risen by a factor ${TELLING} (the most is ${largestRise.toFixed(1)}), so the probabilities are what they were before, to within that, and none is named. What could be wrong and still look like this:`;
+      ? `These readings say nothing about the cause: every joint is closed to the instrument, and the odds of no cause rose by more than a factor of ${largestRise.toFixed(1)}. They do say how large an error may be and still not show:`
+      : `These readings say next to nothing about the cause: the odds of none rose by a factor of ${TELLING} or more (at most ${largestRise.toFixed(1)}), so none is named. What could be wrong and still look like this:`;
   return [
     wrapped(rule),
     "",
     textTable(
-      ["cause", "may be (95 %)", "what would see it", "bits"],
-      unseen.byCause.map(({ verdict, check }) => [
-        hypothesisName(verdict),
-        intervalText(verdict, job),
+      ["cause", "may be (95 %)", "what would show it", "right"],
+      unseen.byCause.map(({ judged, check }) => [
+        hypothesisName(judged),
+        intervalText(judged, job),
         check ? checkText(check.check) : "none of the job's instruments",
-        check ? check.bits.toFixed(2) : "",
+        check ? percent(check.right) : "",
       ]),
       [1, 3],
     ),
     "",
+    wrapped("Right: how often that reading would point to the right answer, a cause or nothing but scatter."),
     wrapped(sightText(unseen, job)),
   ];
 }
@@ -195,25 +196,25 @@ function sightText({ inThisCell, medianWidest }: Unseen, { units }: Job): string
   const [best] = inThisCell;
   const half = `If something is wrong, half of such cells have their widest gap under ${smallLength(Math.max(0, medianWidest), units)}`;
   if (!best || best.chance < 0.05) {
-    return `${half}: no instrument of this job would find one in the assembled cell; measure pieces or trial cuts instead, as above.`;
+    return `${half}: no instrument of this job would find it in the assembled cell; measure pieces or trial cuts instead, as above.`;
   }
   return `${half}. In the same cell ${best.instrument} (${best.at}) would find a gap ${percent(best.chance)} of the time.`;
 }
 
-function verdictRow(verdict: Verdict, job: Job): string[] {
-  const { probability, standardError, prior } = verdict;
+function hypothesisRow(judged: JudgedHypothesis, job: Job): string[] {
+  const { probability, standardError, prior } = judged;
   return [
-    hypothesisName(verdict),
+    hypothesisName(judged),
     `${percent(probability)} ± ${percent(2 * standardError)}`,
     percent(prior),
-    single(verdict) ? `${sizeText(verdict, job)} (${intervalText(verdict, job)})` : "",
-    sideText(verdict),
+    single(judged) ? `${sizeText(judged, job)} (${intervalText(judged, job)})` : "",
+    sideText(judged),
   ];
 }
 
 /** Of a hypothesis with one cause: its most probable size. */
-export function sizeText(verdict: Verdict, { units }: Job): string {
-  const one = single(verdict);
+export function sizeText(judged: JudgedHypothesis, { units }: Job): string {
+  const one = single(judged);
   if (!one) return "";
   const { cause, size } = one;
   const text = (value: number): string =>
@@ -221,8 +222,8 @@ export function sizeText(verdict: Verdict, { units }: Job): string {
   return size.other === null ? text(size.size) : `${text(size.size)} or ${text(size.other)}`;
 }
 
-function intervalText(verdict: Verdict, { units }: Job): string {
-  const one = single(verdict);
+function intervalText(judged: JudgedHypothesis, { units }: Job): string {
+  const one = single(judged);
   if (!one) return "";
   const { cause, size } = one;
   const text = (value: number): string =>
@@ -238,9 +239,9 @@ const LIKELY_SIDE = 0.8;
 const SURE_SIDE = 0.975;
 
 /** Of a hypothesis with one cause: what its size is called in the shop. */
-export function sideText(verdict: Verdict): string {
-  const one = single(verdict);
-  if (!one) return verdict.causes.length > 1 ? "each within its tolerance" : "";
+export function sideText(judged: JudgedHypothesis): string {
+  const one = single(judged);
+  if (!one) return judged.causes.length > 1 ? "each as far as it is trusted" : "";
   const { cause, size } = one;
   const says = cause.says[size.size > 0 ? 0 : 1];
   if (size.thatSide >= SURE_SIDE) return says;

@@ -8,7 +8,7 @@ import { solveEquilibrium } from "../../physics/predict/equilibrium.js";
 import type { CellRead } from "./causes.js";
 
 /** Seats many cells cut with given errors, in the job's order: as cut, or with their pieces fitted by trial as the job says. */
-export interface CellSeater {
+export interface GapSeater {
   /** Gaps at the read probes of each cell, row-major (cell, probe), mm; NaN throughout a cell whose pieces find no rest. */
   seat(errors: readonly Float64Array[]): Float64Array;
   readonly probes: number;
@@ -18,7 +18,7 @@ export interface CellSeater {
 type Making = Pick<Job, "order" | "pressRatio" | "lengths" | "limits">;
 
 /** The seater of a cell. */
-export function cellSeater(reader: CellReader, { order, pressRatio, lengths, limits }: Making): CellSeater {
+export function cellSeater(reader: CellReader, { order, pressRatio, lengths, limits }: Making): GapSeater {
   const making: CellMaking = { order, pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) };
   const probes = reader.model.readProbes;
   return {
@@ -91,7 +91,7 @@ export function widestOf(probes: readonly number[], gaps: Float64Array, row = 0)
 export function logLikelihood(cell: CellRead, gaps: Float64Array, row: number): number {
   let sum = 0;
   for (const i of cell.order) {
-    const gap = widestOf(cell.probes[i]!, gaps, row) + cell.shift[i]!;
+    const gap = widestOf(cell.probes[i]!, gaps, row) + cell.bias[i]!;
     if (Number.isNaN(gap)) return Number.NEGATIVE_INFINITY;
     sum -= readingLoss(cell.readings[i]!, gap, cell.noise[i]!).value;
     if (!(sum > IMPOSSIBLE)) return Number.NEGATIVE_INFINITY;

@@ -66,14 +66,14 @@ function look({ job, cells, hypothesis }: SoftModeProblem, unknowns: Float64Arra
   const losses: ReadingLoss[] = [];
   const errors = new Float64Array(own);
   let value = unknowns.reduce((sum, v) => sum + (v * v) / 2, 0);
-  for (const [c, { specimen, readings, noise, shift }] of cells.entries()) {
+  for (const [c, { specimen, readings, noise, bias }] of cells.entries()) {
     const { scatter, byCause } = hypothesis.slopes[c]!;
     hypothesis.errorsOf(c, unknowns, errors);
     const expected = orNothing(() => readSpecimen(specimen.reader, errors, readings, job));
     if (expected === null) return null;
     for (const [i, { value: gap, slopes }] of expected.entries()) {
       const row = losses.length * n;
-      const loss = softened(readings[i]!, gap + shift[i]!, noise[i]!);
+      const loss = softened(readings[i]!, gap + bias[i]!, noise[i]!);
       losses.push(loss);
       value += loss.value;
       for (let e = 0; e < own; e++) {

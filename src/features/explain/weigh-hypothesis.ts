@@ -1,6 +1,6 @@
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Hypothesis } from "./causes.js";
-import { type CellSeater, logLikelihood } from "./seat-cells.js";
+import { type GapSeater, logLikelihood } from "./seat-cells.js";
 import { type Nearby, type SoftModeProblem, softMode } from "./soft-mode.js";
 
 /** A way in which the cells may have come about. */
@@ -32,12 +32,12 @@ const EVEN_SHARE = 0.2;
 /** A hypothesis being weighed: draws are added until its evidence is known well enough. */
 export class Weighing {
   readonly #problem: SoftModeProblem;
-  readonly #seater: CellSeater;
+  readonly #seater: GapSeater;
   readonly #stream: RandomStream;
   readonly #components: readonly { readonly nearby: Nearby; readonly share: number }[];
   readonly #draws: Draw[] = [];
 
-  constructor(problem: SoftModeProblem, seater: CellSeater, seed: number, substream: number) {
+  constructor(problem: SoftModeProblem, seater: GapSeater, seed: number, substream: number) {
     this.#problem = problem;
     this.#seater = seater;
     this.#stream = createStream(seed, substream);

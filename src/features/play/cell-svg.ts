@@ -14,7 +14,7 @@ import { quantityText } from "../../render/charts/axes.js";
 import { textWidth } from "../../render/charts/marks.js";
 import { FONT, JOINT_STYLE, PALETTE } from "../../render/style.js";
 import type { Played } from "./play-cell.js";
-import { probesOf } from "./play-text.js";
+import { probesAtSide } from "./play-text.js";
 
 export interface CellSvgOptions extends JointLimits {
   readonly unit: LengthUnit;
@@ -56,7 +56,7 @@ export function cellSvg(cell: Cell, { errors, prediction }: Played, options: Cel
   );
   const magnification = options.magnification ?? Math.min(...suiting);
   const outline = outlineAt(cell.depth === undefined ? 0 : sideDepth(cell, side))(magnification);
-  const probes = probesOf(prediction.probes, side);
+  const probes = probesAtSide(prediction.probes, side);
   const worst = (sign: 1 | -1): number => Math.max(0, ...probes.map(({ gap }) => sign * gap));
   const bands = cell.joints.flatMap((joint, j) => {
     const gap = { toe: probes[2 * j]!.gap, heel: probes[2 * j + 1]!.gap };

@@ -66,7 +66,7 @@ const WORDS: Readonly<Record<JointState, string>> = {
 };
 
 /** Probes of one side of a cell with a depth; all of one without. */
-export const probesOf = (probes: readonly ProbeGap[], side: PanelSide): readonly ProbeGap[] =>
+export const probesAtSide = (probes: readonly ProbeGap[], side: PanelSide): readonly ProbeGap[] =>
   probes.filter((probe) => probe.side === undefined || probe.side === side);
 
 /** Rows of the table of joints at one side: name, toe, heel; each gap with its state in words and to full precision in `data-gap` (mm). */
@@ -76,7 +76,7 @@ export function jointRows(
   unit: LengthUnit,
   side: PanelSide = "front",
 ): string {
-  const probes = probesOf(prediction.probes, side);
+  const probes = probesAtSide(prediction.probes, side);
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
   const cell = (gap: number): string => {
     const state = jointState(gap, limits);

@@ -115,12 +115,12 @@ function answered(
   severalOdds: number,
   best: ReturnType<typeof bestClassifier> | null,
 ): Omit<StudyCell, "truth" | "size"> {
-  const { outcome, verdicts, largestRise } = explainCells(job, read.readings, {
+  const { outcome, hypotheses, largestRise } = explainCells(job, read.readings, {
     jobCells,
     precision: PRECISION,
     severalOdds,
   });
-  const byHypothesis = [...verdicts].sort((a, b) => a.index - b.index);
+  const byHypothesis = [...hypotheses].sort((a, b) => a.index - b.index);
   const { probabilities, effective, unlike } = best?.(read) ?? NO_ANSWER;
   return {
     ...{ outcome, largestRise, best: probabilities, bestEffective: effective, unlike },
@@ -209,7 +209,7 @@ function bankOf(
   return bank;
 }
 
-function weigh(bank: Float32Array, { readings, noise, shift }: CellRead): { sum: number; squares: number } {
+function weigh(bank: Float32Array, { readings, noise, bias }: CellRead): { sum: number; squares: number } {
   const order = [...readings.keys()].sort((a, b) => lowOf(readings[b]!.low) - lowOf(readings[a]!.low));
   const width = readings.length;
   let [sum, squares] = [0, 0];
@@ -217,7 +217,7 @@ function weigh(bank: Float32Array, { readings, noise, shift }: CellRead): { sum:
     let weight = 1;
     for (let k = 0; k < width && weight > 0; k++) {
       const i = order[k]!;
-      weight *= chance(bank[row + i]! + shift[i]!, readings[i]!.low!, readings[i]!.high!, noise[i]!);
+      weight *= chance(bank[row + i]! + bias[i]!, readings[i]!.low!, readings[i]!.high!, noise[i]!);
     }
     sum += weight;
     squares += weight * weight;

@@ -1,12 +1,12 @@
 import { describe, expect, it } from "vitest";
 import { bestCheck, rankedChecks, wouldSee } from "../../../src/features/explain/best-check.js";
-import { explainCells, type Verdict } from "../../../src/features/explain/explain-cells.js";
+import { explainCells, type JudgedHypothesis } from "../../../src/features/explain/explain-cells.js";
 import { seenByEye, withEye } from "../../../src/features/explain/seen-by-eye.js";
 import { sourceText } from "../../../src/render/source-text.js";
 import { cellWith, job, specimen } from "./invented-cell.js";
 
 const one = { severalOdds: 0 };
-const nameOf = ({ causes }: Pick<Verdict, "causes">): string =>
+const nameOf = ({ causes }: Pick<JudgedHypothesis, "causes">): string =>
   causes.map(({ id }) => sourceText(id)).join() || "nothing";
 
 describe("an explanation", () => {
@@ -16,9 +16,9 @@ describe("an explanation", () => {
     ["stop of diagonal-end", -1.2],
     ["stop of hinge-mitre", -1.2],
   ])("names the %s and an interval that holds its size", (source, deviations) => {
-    const { outcome, verdicts } = explainCells(job, cellWith(source, deviations, { seed: 7 }), one);
+    const { outcome, hypotheses } = explainCells(job, cellWith(source, deviations, { seed: 7 }), one);
     expect(outcome).toBe("identified");
-    const [first] = verdicts;
+    const [first] = hypotheses;
     expect(nameOf(first!)).toBe(source);
     const truth = deviations * first!.causes[0]!.priorSd;
     const [low, high] = first!.sizes[0]!.interval;
@@ -31,11 +31,11 @@ describe("an explanation", () => {
     const first = explainCells(job, readings, one);
     const again = explainCells(job, [...readings], one);
     const turned = explainCells(job, [...readings].reverse(), one);
-    const probabilities = first.verdicts.map(({ probability }) => probability);
+    const probabilities = first.hypotheses.map(({ probability }) => probability);
     expect(probabilities.reduce((a, b) => a + b, 0)).toBeCloseTo(1, 12);
-    expect(again.verdicts.map(({ probability }) => probability)).toEqual(probabilities);
-    for (const { index, probability, standardError } of first.verdicts) {
-      const other = turned.verdicts.find((verdict) => verdict.index === index)!;
+    expect(again.hypotheses.map(({ probability }) => probability)).toEqual(probabilities);
+    for (const { index, probability, standardError } of first.hypotheses) {
+      const other = turned.hypotheses.find((judged) => judged.index === index)!;
       const width = 4 * Math.hypot(standardError, other.standardError) + 1e-9;
       expect(Math.abs(other.probability - probability)).toBeLessThan(width);
     }
@@ -46,8 +46,8 @@ describe("an explanation", () => {
       cellWith("ramp of point-67", -1.2, { seed }).map((reading) => ({ ...reading, trial: `c${i}` })),
     );
     const width = (readings: ReturnType<typeof cellWith>): number => {
-      const { verdicts } = explainCells(job, readings, one);
-      const ramp = verdicts.find((verdict) => nameOf(verdict) === "ramp of point-67")!;
+      const { hypotheses } = explainCells(job, readings, one);
+      const ramp = hypotheses.find((judged) => nameOf(judged) === "ramp of point-67")!;
       return ramp.sizes[0]!.interval[1] - ramp.sizes[0]!.interval[0];
     };
     expect(width(cells.flat())).toBeLessThan(Math.min(width(cells[0]!), width(cells[1]!)));
@@ -56,7 +56,7 @@ describe("an explanation", () => {
   it("moves with the odds stated beforehand", () => {
     const readings = cellWith("stop of key-end", -0.6, { seed: 2 });
     const nothing = (nothingOdds: number) =>
-      explainCells(job, readings, { ...one, nothingOdds }).verdicts.find(({ index }) => index === 0)!;
+      explainCells(job, readings, { ...one, nothingOdds }).hypotheses.find(({ index }) => index === 0)!;
     const [fair, biased] = [nothing(1), nothing(4)];
     const odds = ({ probability: p }: { readonly probability: number }): number => p / (1 - p);
     const unsure = [fair, biased].map((v) => v.standardError / (v.probability * (1 - v.probability)));
@@ -65,8 +65,8 @@ describe("an explanation", () => {
   });
 
   it("takes several causes at once into account, whose sizes it leaves open", () => {
-    const { verdicts } = explainCells(job, cellWith("ramp of point-67", 1.5, { seed: 7 }));
-    const several = verdicts.find(({ causes }) => causes.length > 1)!;
+    const { hypotheses } = explainCells(job, cellWith("ramp of point-67", 1.5, { seed: 7 }));
+    const several = hypotheses.find(({ causes }) => causes.length > 1)!;
     expect(several.probability).toBeGreaterThan(0);
     expect(several.sizes).toHaveLength(10);
   });
@@ -80,7 +80,7 @@ describe("cells where nothing goes in", () => {
     expect(closed.every(({ low }) => low === Number.NEGATIVE_INFINITY)).toBe(true);
     expect(explanation.outcome).toBe("closed");
     expect(explanation.largestRise).toBeLessThan(1.5);
-    expect(explanation.verdicts.map(({ index }) => index)).toEqual(explanation.verdicts.map((_, k) => k));
+    expect(explanation.hypotheses.map(({ index }) => index)).toEqual(explanation.hypotheses.map((_, k) => k));
   });
 
   it("are asked with another instrument: the finer strips see more than the feeler, which sees nothing", () => {
@@ -89,14 +89,14 @@ describe("cells where nothing goes in", () => {
       inThisCell.find((row) => row.instrument === instrument && row.at === at)!.chance;
     expect(chance("feeler", "widest")).toBeLessThan(0.02);
     expect(chance("shim-strips", "widest")).toBeGreaterThan(0.1);
-    const ramp = byCause.find(({ verdict }) => nameOf(verdict) === "stop of key-end")!;
+    const ramp = byCause.find(({ judged }) => nameOf(judged) === "stop of key-end")!;
     expect(ramp.check?.check).toMatchObject({ what: "length", subject: "key-1", instrument: "caliper" });
   });
 });
 
 describe("the check that tells two apart", () => {
   const explanation = explainCells(job, cellWith("stop of key-end", -1.2, { seed: 106 }), one);
-  const [first, second] = explanation.verdicts;
+  const [first, second] = explanation.hypotheses;
 
   it("measures what only one of them changes", () => {
     expect(new Set([nameOf(first!), nameOf(second!)])).toEqual(

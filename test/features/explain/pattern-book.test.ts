@@ -22,7 +22,7 @@ describe("the pattern book", () => {
 
   // Closed form: a point sharper by δ opens each heel by its face's length × tan δ, to first order K/(K + 1) of it; length (t/2)/cos J.
   it("opens the heels of a sharp point by its face's length × tan δ, and nothing is pressed", () => {
-    const { prediction, signature } = pageOf("ramp-of-point-67-steep");
+    const { prediction, signature } = pageOf("ramp-of-point-67-sharp");
     const face = job.strip / 2 / Math.cos((67.5 * Math.PI) / 180);
     expect(prediction.worstGap / (face * Math.tan(Math.PI / 180))).toBeCloseTo(1, 2);
     expect(prediction.worstPress).toBeLessThan(0.001);
@@ -30,9 +30,9 @@ describe("the pattern book", () => {
   });
 
   it("shows that a blunt point is not its mirror image: it acts as a piece that is too long", () => {
-    const blunt = pageOf("ramp-of-point-67-shallow").prediction;
+    const blunt = pageOf("ramp-of-point-67-blunt").prediction;
     expect(blunt.worstPress).toBeGreaterThan(0.05);
-    expect(blunt.worstGap).toBeLessThan(worst("ramp-of-point-67-steep") / 2);
+    expect(blunt.worstGap).toBeLessThan(worst("ramp-of-point-67-sharp") / 2);
   });
 
   it("has long stops press what short ones open, nearly by as much", () => {
@@ -67,7 +67,7 @@ describe("the pattern book", () => {
   });
 
   it("draws every page with title, description and magnification", async () => {
-    for (const name of ["ramp-of-point-67-steep", "stop-of-hinge-seat-deep", "grid-racked-clockwise"]) {
+    for (const name of ["ramp-of-point-67-sharp", "stop-of-hinge-seat-deep", "grid-racked-clockwise"]) {
       const page = pageOf(name);
       const drawing = page.draw({ width: 390 });
       const svg = await specToSvg(drawing, chartLabels(drawing));

@@ -95,7 +95,7 @@ describe("a lean with one gap read at its side", () => {
   it.each(["front", "back"] as const)("%s has one sign, the true one", (side) => {
     const explanation = explained(side);
     expect(unidentifiedSigns(explanation)).toEqual([]);
-    const { sizes } = explanation.verdicts.find(
+    const { sizes } = explanation.hypotheses.find(
       ({ causes }) => causes.length === 1 && sourceText(causes[0]!.id) === LEAN,
     )!;
     expect(sizes[0]!.size).toBeLessThan(0);

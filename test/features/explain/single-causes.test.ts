@@ -40,7 +40,8 @@ describe("single causes", () => {
       "key.end off centre",
     ]);
     expect(named("ramp of point-67").priorSd).toBeCloseTo((0.5 * Math.PI) / 180, 12);
-    expect(named("size of the opening").priorSd).toBe(job.grid.offset);
+    // Of the clear side, which two walls of a rectangle make smaller.
+    expect(named("size of the opening").priorSd).toBeCloseTo(2 * job.grid.offset, 12);
     expect(named("stop of hinge-seat").says[1]).toBe("seat taken too deep");
   });
 
@@ -92,12 +93,14 @@ describe("single causes", () => {
     expect(Math.min(at(turn), at(-turn))).toBeLessThan(0.01);
   });
 
-  it("take the four walls into the opening alike when it is too small", () => {
+  it("take the four walls into the opening alike: each by half of what the clear side is smaller", () => {
     const slopes = named("size of the opening").on(specimen);
     const walls = errorLayout(cell).entries.flatMap(({ kind, owner }, i) =>
-      slopes[i] === 0 ? [] : [`${owner} ${kind} ${slopes[i]}`],
+      slopes[i] === 0 ? [] : [`${owner} ${kind} ${slopes[i]!.toFixed(9)}`],
     );
-    expect(walls.sort()).toEqual(["bottom", "left", "right", "top"].map((side) => `wall-${side} offset 1`));
+    expect(walls.sort()).toEqual(
+      ["bottom", "left", "right", "top"].map((side) => `wall-${side} offset 0.500000000`),
+    );
   });
 
   it("add up in a hypothesis: what is usual, scatter, and each cause by its size", () => {

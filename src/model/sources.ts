@@ -79,9 +79,10 @@ export function sourceErrors(
     if (at < 0 || !direction) return;
     for (const [row, value] of direction.entries()) matrix[row * sources.length + at] = value;
   };
-  const shift = (by: number, direction: Float64Array | undefined): void => {
-    for (const [row, value] of direction?.entries() ?? []) known[row]! += by * value;
-  };
+  const shift = (by: number, direction: Float64Array | undefined): void =>
+    direction?.forEach((value, row) => {
+      known[row] = (known[row] ?? 0) + by * value;
+    });
   for (const { id, direction } of directions.all()) column(id, direction);
   for (const { name, lean } of shop.jigs)
     if (lean && !(lean.priorSd > 0)) shift(lean.priorMean, directions.of({ kind: "lean", of: name }));

@@ -32,8 +32,9 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
     const read = source.take(at, shape);
     if (!known(source, at, "jig in this job", name, [...jigs.keys()]) || read === undefined) return [];
     const { by, shim, "trusted-to": priorSd } = read;
-    const base = jigs.get(name)?.shims?.base;
-    if ((by === undefined) === (shim === undefined)) {
+    const ramp = { kind: "ramp", of: name } as const;
+    if (by !== undefined && shim === undefined) return [{ source: ramp, by, priorSd }];
+    if (by !== undefined || shim === undefined) {
       refuse(
         source,
         at,
@@ -44,7 +45,8 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
       );
       return [];
     }
-    if (shim !== undefined && base === undefined) {
+    const base = jigs.get(name)?.shims?.base;
+    if (base === undefined) {
       refuse(
         source,
         at,
@@ -55,7 +57,7 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
       );
       return [];
     }
-    return [{ source: { kind: "ramp", of: name }, by: by ?? Math.atan(shim! / base!), priorSd }];
+    return [{ source: ramp, by: Math.atan(shim / base), priorSd }];
   });
 }
 

@@ -34,10 +34,12 @@ const degrees = (angle: number): string => `${Number(((angle * 180) / Math.PI).t
 export const cornerName = (jigAngle: number): `corner-${number}` =>
   `corner-${Number((180 - (360 * jigAngle) / Math.PI).toFixed(2))}`;
 
+const CORNER = "corner-";
+
 /** Jig angle that a bench asks for, rad; `null` where any will do. */
-function wantedBy(name: BenchName): number | null {
+function jigAngleWanted(name: BenchName): number | null {
   if (name === "reversal") return Math.PI / 4;
-  return name.startsWith("corner-") ? ((180 - Number(name.slice(7))) * Math.PI) / 360 : null;
+  return name.startsWith(CORNER) ? ((180 - Number(name.slice(CORNER.length))) * Math.PI) / 360 : null;
 }
 
 /**
@@ -47,18 +49,20 @@ function wantedBy(name: BenchName): number | null {
  */
 export function benchNamed(name: BenchName, options: BenchOptions): Bench {
   requireOptions(name, options);
-  const wanted = wantedBy(name);
+  const wanted = jigAngleWanted(name);
+  // A corner's name gives its angle to a hundredth of a degree.
   const suits =
-    name === "reversal"
-      ? Math.abs(options.jigAngle - wanted!) <= SAME_ANGLE
-      : cornerName(options.jigAngle) === name;
+    wanted === null ||
+    (name === "reversal"
+      ? Math.abs(options.jigAngle - wanted) <= SAME_ANGLE
+      : cornerName(options.jigAngle) === name);
   if (wanted !== null && !suits) {
     throw new UserError(
       "cell",
       `The bench ${name} takes a point cut at ${degrees(wanted)}; this jig is labelled ${degrees(options.jigAngle)}.`,
     );
   }
-  if (name.startsWith("corner-")) return cornerBench(name, options);
+  if (name.startsWith(CORNER)) return cornerBench(name, options);
   if (name === "straightedge") return straightedgeBench(options);
   if (name === "mitre-pair") return mitrePairBench(options);
   if (name === "reversal") return fanBench(name, 2, options);

@@ -13,7 +13,14 @@ export { newJob } from "./features/new/new-job.js";
 export { recordYaml } from "./features/record/record-yaml.js";
 export { jobSources, type Specimen } from "./inference/likelihood/specimen.js";
 export { JobError, type JobFault } from "./io/faults.js";
-export { loadJob } from "./io/job/load-job.js";
+export {
+  type InstrumentData,
+  type JigData,
+  type JobData,
+  loadJob,
+  makeJob,
+  type SetUpData,
+} from "./io/job/load-job.js";
 export { type ArrangedPattern, arrangePattern } from "./io/patterns/arrange-pattern.js";
 export { patternFaults } from "./io/patterns/check-pattern.js";
 export { findPattern, shippedPattern, shippedPatterns } from "./io/patterns/find-pattern.js";
@@ -29,9 +36,9 @@ export type {
 export type { JigRecord, LeanRecord, RampRecord, StopRecord } from "./io/records/jig-record.js";
 export { loadRecord } from "./io/records/load-record.js";
 export { loadTruth, type Truth } from "./io/records/load-truth.js";
-export { loadTrialPlan, loadTrials } from "./io/trials/load-trials.js";
+export { loadTrialPlan, loadTrials, makeReadings, type ReadingData } from "./io/trials/load-trials.js";
 export { trialsCsv } from "./io/trials/trials-csv.js";
-export type { JobPath } from "./io/yaml/job-source.js";
+export type { KeyPath } from "./io/yaml/yaml-source.js";
 export {
   type BenchCost,
   COSTS,
@@ -287,7 +294,7 @@ export {
   type ToleranceGroup,
   type ToleranceLine,
 } from "./features/tolerances/job-tolerances.js";
-export type { MeasureKind } from "./io/tables/sheet.js";
+export type { MeasureKind } from "./io/measure-columns.js";
 
 // For practice
 

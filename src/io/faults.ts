@@ -18,9 +18,9 @@ export class Unfit extends Error {
 
 /** One thing wrong in a job file or a table of trials, and where. */
 export interface JobFault {
-  /** Path as the caller gave it, with the file's name added where a folder was given. */
+  /** Path as the caller gave it, with the file's name added where a folder was given; of data made in memory what they are: `reading 3 (r3)`. */
   readonly file: string;
-  /** Number of the line, 1 for the first; 0 when the fault is the file itself. */
+  /** Number of the line, 1 for the first; 0 when the fault is the file itself or the data have no lines. */
   readonly line: number;
   /** Counted from 1: in a job file the character in its line, in a table the cell in its row. 0 for the whole line or file. */
   readonly column: number;

@@ -23,7 +23,7 @@ describe("depth and lean in a job file", () => {
     const { depth, jigs } = job(withKeys("lean: -0.3 deg, lean-trusted-to: 6', rolled: true"));
     expect(depth).toBe(12);
     expect(jigs[0]!.lean).toEqual({
-      expected: expect.closeTo(-0.3 * DEGREE, 14),
+      priorMean: expect.closeTo(-0.3 * DEGREE, 14),
       priorSd: expect.closeTo(0.1 * DEGREE, 14),
       rolled: true,
     });

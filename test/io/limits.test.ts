@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { PRINTED_FAULTS } from "../../src/io/faults.js";
 import { loadJob } from "../../src/io/job/load-job.js";
+import { MAX_ROWS } from "../../src/io/table.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
-import { MAX_ROWS } from "../../src/io/trials/row.js";
 import { MAX_ALIASES, MAX_DEPTH, MAX_ENTRIES } from "../../src/io/yaml/read-yaml.js";
 import { FULL, LEAST } from "./good-job.js";
 import { HEADING, TRIALS } from "./good-trials.js";

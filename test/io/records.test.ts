@@ -46,7 +46,7 @@ describe("a job that starts from a record", () => {
     const files = { "job.yaml": `${leaning}records: jigs.yaml\n`, "jigs.yaml": record };
     const { jigs } = loadJob(inFolder(files));
     expect(jigs[0]!.lean).toEqual({
-      expected: expect.closeTo(-0.3 * DEGREE, 14),
+      priorMean: expect.closeTo(-0.3 * DEGREE, 14),
       priorSd: expect.closeTo(Math.hypot(0.03 * DEGREE, WIDEN.ramps), 14),
       rolled: true,
     });

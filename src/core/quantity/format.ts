@@ -17,8 +17,8 @@ export const DEFAULT_LENGTH_DIGITS = { mm: 2, in: 4, thou: 1 } as const;
 
 /** How {@link formatLength} prints. `digits`: decimals, 0 to 15; with a fraction, those of its remainder. */
 export type FormatLengthOptions =
-  | { readonly unit: "mm"; readonly style?: "decimal"; readonly digits?: number }
-  | { readonly unit: "in"; readonly style?: "decimal" | "thou"; readonly digits?: number }
+  | { readonly unit: "mm" | "in"; readonly style?: "decimal"; readonly digits?: number }
+  | { readonly unit: "in"; readonly style: "thou"; readonly digits?: number }
   | {
       readonly unit: "in";
       readonly style: "fraction";

@@ -1,5 +1,5 @@
-import { JobError } from "../../io/faults.js";
-import { readMeasure, readMeasureUnit, readSheet } from "../../io/tables/sheet.js";
+import { readMeasure, readMeasureUnit } from "../../io/measure-columns.js";
+import { readTable, type TableSpec } from "../../io/table.js";
 
 /** What was measured of each piece of a batch, in the order they were cut; mm. */
 export interface BatchTable {
@@ -15,15 +15,25 @@ export interface BatchTable {
   }[];
 }
 
-const COLUMNS = {
-  id: { needed: false, example: "p1" },
-  piece: { needed: false, example: "hinge-1" },
-  length: { needed: false, example: "44.12" },
-  gap: { needed: false, example: "0.05" },
-  unit: { needed: false, example: "mm" },
-  note: { needed: false, example: "" },
-} as const;
-type Column = keyof typeof COLUMNS;
+const MEASURED = ["length", "gap"] as const;
+type Column = (typeof MEASURED)[number] | "id" | "piece" | "unit" | "note";
+
+const BATCH_TABLE: TableSpec<Column> = {
+  columns: {
+    id: { needed: false, example: "p1" },
+    piece: { needed: false, example: "hinge-1" },
+    length: { needed: false, example: "44.12", number: true },
+    gap: { needed: false, example: "0.05", number: true },
+    unit: { needed: false, example: "mm" },
+    note: { needed: false, example: "" },
+  },
+  headingFault: (columns) => {
+    const measured = MEASURED.filter((name) => columns.includes(name)).length;
+    if (measured === 1) return undefined;
+    return `The table has ${measured === 0 ? "no column for what was measured" : "lengths and gaps"}; it has a column length or a column gap, and not both.`;
+  },
+  shortRows: true,
+};
 
 /**
  * Loads the lengths or the gaps of a batch, one row a piece in the order of cutting: `length` or `gap`, and where wanted `id`, `piece` and `unit` (default mm).
@@ -31,13 +41,8 @@ type Column = keyof typeof COLUMNS;
  * @throws JobError with everything that is wrong in the table
  */
 export function loadBatchTable(file: string): BatchTable {
-  const { rows, columns, delimiter, faults } = readSheet<Column>(file, COLUMNS);
-  const measured = (["length", "gap"] as const).filter((name) => columns.includes(name));
-  const [what] = measured;
-  if (measured.length !== 1) {
-    const sentence = `The table has ${measured.length === 0 ? "no column for what was measured" : "lengths and gaps"}; it has a column length or a column gap, and not both.`;
-    throw new JobError([{ file, line: 1, column: 0, field: "", sentence, example: "id,length,unit" }]);
-  }
+  const { rows, columns, faults } = readTable(file, BATCH_TABLE);
+  const what = columns.includes("gap") ? "gap" : "length";
   let inches = false;
   const read = rows.flatMap((row): BatchTable["rows"][number][] => {
     const measure = readMeasureUnit(row, "unit", "mm");
@@ -51,7 +56,7 @@ export function loadBatchTable(file: string): BatchTable {
         ) ?? []
       );
     inches ||= measure.unit === "in" || measure.unit === "thou";
-    const value = readMeasure(row, what!, measure, delimiter, what === "gap" ? "non-negative" : "positive");
+    const value = readMeasure(row, what, measure, what === "gap" ? "non-negative" : "positive");
     if (value === undefined) return [];
     return [{ id: row.get("id") || String(row.line - 1), piece: row.get("piece").toLowerCase(), value }];
   });
@@ -62,5 +67,5 @@ export function loadBatchTable(file: string): BatchTable {
       example: "p1,44.12,mm",
     });
   faults.requireFaultless();
-  return { what: what!, units: inches ? "in" : "mm", rows: read };
+  return { what, units: inches ? "in" : "mm", rows: read };
 }

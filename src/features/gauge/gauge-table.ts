@@ -1,11 +1,6 @@
 import { describe } from "../../core/quantity/quantity-error.js";
-import {
-  type MeasureKind,
-  readMeasure,
-  readMeasureUnit,
-  readSheet,
-  type SheetRow,
-} from "../../io/tables/sheet.js";
+import { type MeasureKind, readMeasure, readMeasureUnit } from "../../io/measure-columns.js";
+import { type Row, readTable } from "../../io/table.js";
 
 /** Repeated readings of one instrument, in mm or rad. */
 export interface GaugeTable {
@@ -21,7 +16,7 @@ const COLUMNS = {
   instrument: { needed: false, example: "caliper" },
   part: { needed: true, example: "1" },
   reader: { needed: false, example: "Aiko" },
-  value: { needed: true, example: "44.12" },
+  value: { needed: true, example: "44.12", number: true },
   unit: { needed: false, example: "mm" },
   note: { needed: false, example: "" },
 } as const;
@@ -36,7 +31,7 @@ const SOMEONE = "one reader";
  * @throws JobError with everything that is wrong in the table
  */
 export function loadGaugeTable(file: string): GaugeTable[] {
-  const { rows, delimiter, faults } = readSheet<Column>(file, COLUMNS);
+  const { rows, faults } = readTable<Column>(file, { columns: COLUMNS, shortRows: true });
   const tables = new Map<
     string,
     { kind: MeasureKind; unit: string; readings: GaugeTable["readings"][number][] }
@@ -44,7 +39,7 @@ export function loadGaugeTable(file: string): GaugeTable[] {
   for (const row of rows) {
     const read = readMeasureUnit(row, "unit", "mm");
     const part = named(row, "part");
-    const value = read && readMeasure(row, "value", read, delimiter, "any");
+    const value = read && readMeasure(row, "value", read, "any");
     if (read === undefined || part === undefined || value === undefined) continue;
     const instrument = row.get("instrument");
     const table = tables.get(instrument) ?? { ...read, readings: [] };
@@ -66,7 +61,7 @@ export function loadGaugeTable(file: string): GaugeTable[] {
   return [...tables].map(([instrument, table]) => ({ instrument, ...table }));
 }
 
-function named(row: SheetRow<Column>, column: "part"): string | undefined {
+function named(row: Row<Column>, column: "part"): string | undefined {
   const name = row.get(column);
   if (name !== "") return name;
   return row.refuse(column, { problem: "nothing is written", rule: `every row names its ${column}` }, "1");

@@ -1,6 +1,6 @@
 import type { LengthUnit } from "../../core/quantity/index.js";
 import { patternShop, type StarterSetUp } from "../../io/patterns/pattern-shop.js";
-import { type Column, USUAL_COLUMNS } from "../../io/tables/table.js";
+import { type Column, USUAL_COLUMNS } from "../../io/trials/trials-csv.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { cornerName } from "../../model/cell/benches.js";
 

@@ -3,7 +3,7 @@ import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
 import { shippedPattern, shippedPatterns } from "../../io/patterns/find-pattern.js";
 import type { Pattern } from "../../io/patterns/pattern.js";
 import { type PatternShop, patternShop } from "../../io/patterns/pattern-shop.js";
-import { USUAL_COLUMNS } from "../../io/tables/table.js";
+import { USUAL_COLUMNS } from "../../io/trials/trials-csv.js";
 import type { Arrangement, Piece } from "../../model/cell/arrangement.js";
 import { exampleReadings, STARTER_SIZES, type StarterSizes } from "./example-readings.js";
 

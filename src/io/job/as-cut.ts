@@ -4,14 +4,14 @@ import { type AsCut, LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js
 import { faultSentence, nearest, unknownWord } from "../faults.js";
 import { angle, length } from "../yaml/fields.js";
 import { JOB_EXAMPLES } from "../yaml/job-examples.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import { requireDepth } from "./shop.js";
 
-const PIECES: JobPath = ["as-cut", "pieces"];
-const WALLS: JobPath = ["as-cut", "walls"];
+const PIECES: KeyPath = ["as-cut", "pieces"];
+const WALLS: KeyPath = ["as-cut", "walls"];
 
 /** The errors piece by piece, as they were cut; `null` where the file gives none. */
-export function readAsCut(source: JobSource, { pieces, walls, strip }: Arrangement): AsCut | null {
+export function readAsCut(source: YamlSource, { pieces, walls, strip }: Arrangement): AsCut | null {
   if (source.at(["as-cut"]) === undefined) return null;
   if (source.take(["as-cut"], asCutGroups) === undefined) return null;
   const known = new Map(pieces.map((piece) => [piece.name, piece.cuts.map(({ face }) => face)]));
@@ -43,11 +43,11 @@ export function readAsCut(source: JobSource, { pieces, walls, strip }: Arrangeme
 
 /** The entries of a group whose names the cell has; another name is noted as a fault. */
 function namesAmong(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   kind: string,
   known: readonly string[],
-): [string, JobPath][] {
+): [string, KeyPath][] {
   return source.entries(path, `${kind}s`).filter(([name, at]) => {
     if (known.includes(name)) return true;
     const [problem, rule] = unknownWord(name, kind, known);
@@ -58,7 +58,7 @@ function namesAmong(
   });
 }
 
-const refuseThickness = (source: JobSource, path: JobPath): void =>
+const refuseThickness = (source: YamlSource, path: KeyPath): void =>
   source.refuse(
     [...path, "thickness"],
     faultSentence({

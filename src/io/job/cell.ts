@@ -15,7 +15,7 @@ import { shippedPattern, shippedPatterns } from "../patterns/find-pattern.js";
 import type { Pattern, PatternFault, PatternSize } from "../patterns/pattern.js";
 import { readPattern } from "../patterns/read-pattern.js";
 import { angle, leaf, length, number, text, word } from "../yaml/fields.js";
-import type { JobSource } from "../yaml/job-source.js";
+import type { YamlSource } from "../yaml/yaml-source.js";
 
 type CellKeys = Pick<
   Job,
@@ -44,10 +44,10 @@ const SAFE_STRIP = 1 / 20;
 /** A size that stands in for one that cannot be used, mm; the job is refused in the end. */
 const STAND_IN = 60;
 
-export function readCellKeys(source: JobSource): ReadCell {
+export function readCellKeys(source: YamlSource): ReadCell {
   const units = source.take(["units"], unitsShape) ?? "mm";
   const shapes = cellShapes(units);
-  const title = source.take(["title"], shapes.title) ?? titleFrom(source.file);
+  const title = source.take(["title"], shapes.title) ?? (source.isFile ? titleFrom(source.file) : "Untitled");
   const pattern = readPatternKey(source);
   const opening = source.take(["opening"], shapes.opening);
   const strip = source.take(["strip"], shapes.strip);
@@ -76,7 +76,7 @@ export function readCellKeys(source: JobSource): ReadCell {
 }
 
 function requireSuitable(
-  source: JobSource,
+  source: YamlSource,
   pattern: Pattern,
   { arrangement, sizes }: ArrangedPattern,
   opening: number,
@@ -106,7 +106,7 @@ function titleFrom(file: string): string {
 const OWN_FILE = /\.ya?ml$/i;
 
 /** The pattern that a job names: one of this project's, or a file in the job's folder. `null` after noting what is wrong with it. */
-function readPatternKey(source: JobSource): Pattern | null {
+function readPatternKey(source: YamlSource): Pattern | null {
   const name = source.take(["pattern"], patternKey);
   if (name === undefined) return null;
   if (!OWN_FILE.test(name)) return shippedPattern(name);
@@ -162,7 +162,7 @@ const SEAT_SHARE = "seat-share";
 
 /** The sizes under the key `sizes`, by name: mm, rad or plain. Only what the file gives. */
 function readPatternSizes(
-  source: JobSource,
+  source: YamlSource,
   unit: LengthUnit,
   pattern: Pattern | null,
 ): Record<string, number> {

@@ -15,16 +15,16 @@ import {
 import type { Instrument, ReadingBench } from "../../model/readings.js";
 import { faultSentence, nearest, unknownWord } from "../faults.js";
 import { angle, length, number, risingLengths } from "../yaml/fields.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 /** What the pieces are cut from; `null` for a job that does not say. */
-export function readStock(source: JobSource, unit: LengthUnit): Stock | null {
+export function readStock(source: YamlSource, unit: LengthUnit): Stock | null {
   if (source.at(["stock"]) === undefined) return null;
   return source.take(["stock"], stockShape(unit)) ?? null;
 }
 
 /** What is wanted of the cells; `null` for a job that does not say. */
-export function readToleranceGoal(source: JobSource): ToleranceGoal | null {
+export function readToleranceGoal(source: YamlSource): ToleranceGoal | null {
   if (source.at(["tolerances"]) === undefined) return null;
   const read = source.take(["tolerances"], toleranceGoalShape);
   return read ? { ...read, costs: { ...read.costs, cuts: read.costs.cuts ?? null } } : null;
@@ -34,7 +34,7 @@ const GROUP = "trial-costs";
 
 /** What trial cuts cost, with the usual figures where the job is silent. */
 export function readTrialCosts(
-  source: JobSource,
+  source: YamlSource,
   instruments: readonly Instrument[],
   arrangement: Arrangement,
 ): TrialCosts {
@@ -62,14 +62,14 @@ export function readTrialCosts(
 
 /** The entries of a group whose names are known; another name is noted as a fault. */
 function namesAmong<T extends string>(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   kind: string,
   known: readonly T[],
-): [T, JobPath][] {
+): [T, KeyPath][] {
   return source
     .entries(path, `${String(path.at(-1))} of the trial costs`)
-    .flatMap(([name, at]): [T, JobPath][] => {
+    .flatMap(([name, at]): [T, KeyPath][] => {
       const found = known.find((one) => one === name);
       if (found !== undefined) return [[found, at]];
       const [problem, rule] = unknownWord(name, kind, known);

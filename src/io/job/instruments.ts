@@ -4,12 +4,12 @@ import type { LengthUnit } from "../../core/quantity/index.js";
 import { type Instrument, PLACES, QUANTITIES } from "../../model/readings.js";
 import { faultSentence } from "../faults.js";
 import { angle, length, oneOrMore, risingLengths, word } from "../yaml/fields.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 type Read = output<ReturnType<typeof instrumentShape>>;
 
 /** The instruments; each either has leaves and tells intervals, or a resolution and tells values. */
-export function readInstruments(source: JobSource, unit: LengthUnit): Instrument[] {
+export function readInstruments(source: YamlSource, unit: LengthUnit): Instrument[] {
   const shape = instrumentShape(unit);
   return source.entries(["instruments"], "instruments").flatMap(([name, path]): Instrument[] => {
     const read = source.take(path, shape);
@@ -31,7 +31,7 @@ export function readInstruments(source: JobSource, unit: LengthUnit): Instrument
   });
 }
 
-function readFineness(source: JobSource, path: JobPath, { reads }: Read, unit: LengthUnit) {
+function readFineness(source: YamlSource, path: KeyPath, { reads }: Read, unit: LengthUnit) {
   const ofAngles = reads.includes("angle");
   const shapes = finenessShapes(ofAngles, unit);
   const example = (key: string) => (ofAngles ? { example: `${key}: 0.1 deg` } : {});
@@ -43,7 +43,7 @@ function readFineness(source: JobSource, path: JobPath, { reads }: Read, unit: L
   };
 }
 
-function requireOneDimension(source: JobSource, path: JobPath, { reads }: Read): void {
+function requireOneDimension(source: YamlSource, path: KeyPath, { reads }: Read): void {
   if (!reads.includes("angle") || reads.length === 1) return;
   const problem = "it reads angles and lengths, and its resolution can be in one of them only";
   const rule = "declare an instrument for each";
@@ -52,7 +52,7 @@ function requireOneDimension(source: JobSource, path: JobPath, { reads }: Read):
   });
 }
 
-function requireReach(source: JobSource, path: JobPath, name: string, { reads, reach }: Read): void {
+function requireReach(source: YamlSource, path: KeyPath, name: string, { reads, reach }: Read): void {
   const what = `instrument ${name}`;
   if (reads.includes("gap") && reach === undefined)
     source.refuse(
@@ -76,7 +76,7 @@ function requireReach(source: JobSource, path: JobPath, name: string, { reads, r
     );
 }
 
-function requireKind(source: JobSource, path: JobPath, name: string, read: Read): void {
+function requireKind(source: YamlSource, path: KeyPath, name: string, read: Read): void {
   const what = `instrument ${name}`;
   const { leaves, reads, resolution } = read;
   if (leaves !== undefined && (reads.length > 1 || reads[0] !== "gap"))

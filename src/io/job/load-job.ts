@@ -1,10 +1,12 @@
+import { join } from "node:path";
 import { z } from "zod";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import type { Job } from "../../model/job/job.js";
+import type { Place, ReadQuantity } from "../../model/readings.js";
 import type { Jig, SetUp } from "../../model/shop.js";
 import { jobFile } from "../files.js";
 import { keysKnown } from "../yaml/job-examples.js";
-import { JobSource } from "../yaml/job-source.js";
+import { YamlSource } from "../yaml/yaml-source.js";
 import { readAsCut } from "./as-cut.js";
 import { readCellKeys } from "./cell.js";
 import { readStock, readToleranceGoal, readTrialCosts, toleranceShapes } from "./goals.js";
@@ -22,7 +24,80 @@ import { readJigs, readSetUps, SAME_LABEL } from "./shop.js";
  * @throws JobError with everything that is wrong in the file
  */
 export function loadJob(path: string): Job {
-  const source = new JobSource(jobFile(path));
+  return readJob(YamlSource.read(jobFile(path)));
+}
+
+/** A length: a text with its unit such as `"60 mm"` or `"2 3/8 in"`, or a number in the job's units. */
+type LengthData = string | number;
+/** An angle: a text with its unit such as `"45 deg"`, or a number in degrees. */
+type AngleData = string | number;
+
+/**
+ * A job as plain data, under the keys of a job file; docs/job-files.md describes them all. A job needs `pattern`, `opening` and `strip`; to be
+ * calibrated it needs `jigs`, `set-ups` and `instruments` too.
+ */
+export interface JobData {
+  readonly title?: string;
+  readonly units?: "mm" | "in";
+  readonly pattern: string;
+  readonly opening: LengthData;
+  readonly strip: LengthData;
+  readonly depth?: LengthData;
+  readonly jigs?: Readonly<Record<string, JigData>>;
+  readonly "set-ups"?: Readonly<Record<string, SetUpData>>;
+  readonly instruments?: Readonly<Record<string, InstrumentData>>;
+  /** Every other key of a job file. */
+  readonly [key: string]: unknown;
+}
+
+export interface JigData {
+  readonly ramp: AngleData;
+  readonly "trusted-to"?: AngleData;
+  readonly locked?: boolean;
+  readonly [key: string]: unknown;
+}
+
+export interface SetUpData {
+  readonly jig: string;
+  readonly cuts: readonly string[];
+  readonly stop?: {
+    readonly "trusted-to"?: LengthData;
+    readonly step?: LengthData;
+    readonly locked?: boolean;
+  };
+}
+
+export interface InstrumentData {
+  readonly reads: ReadQuantity | readonly ReadQuantity[];
+  readonly reach?: Place | readonly Place[];
+  readonly leaves?: readonly LengthData[];
+  /** An angle for what reads angles, else a length; so are those below. */
+  readonly resolution?: LengthData | AngleData;
+  readonly repeatability?: LengthData | AngleData;
+  readonly bias?: LengthData | AngleData;
+  readonly "bias-trusted-to"?: LengthData | AngleData;
+}
+
+/**
+ * Makes a job from plain data, with the checks and messages of a job file. What comes out is in mm and rad.
+ *
+ * @param folder where the files lie that the data name (`records`, a pattern of your own); default the working directory
+ * @throws JobError with everything that is wrong, each fault with its `field`
+ *
+ * @example
+ * const { opening, strip, instruments } = makeJob({
+ *   pattern: "asanoha-square",
+ *   opening: "2 3/8 in",
+ *   strip: 4,
+ *   instruments: { feeler: { reads: "gap", reach: "widest", leaves: [0.05, 0.1, 0.2] } },
+ * });
+ * [opening, strip, instruments.length]; // [60.325, 4, 1]
+ */
+export function makeJob(data: JobData, { folder = "." }: { readonly folder?: string } = {}): Job {
+  return readJob(YamlSource.of(data, join(folder, "job")));
+}
+
+function readJob(source: YamlSource): Job {
   requireKeys(source);
   const { keys, arrangement } = readCellKeys(source);
   const { units } = keys;
@@ -71,7 +146,7 @@ export function loadJob(path: string): Job {
 }
 
 /** Notes the keys at the top of the file that no job has. Nothing else can be read when the file is not a group of keys. */
-export function requireKeys(source: JobSource): void {
+export function requireKeys(source: YamlSource): void {
   const anything = z.unknown().optional();
   const shape = z.strictObject(Object.fromEntries(keysKnown([]).map((key) => [key, anything])));
   const top = source.at([]);

@@ -13,7 +13,7 @@ import {
 } from "../../model/job/panel.js";
 import { faultSentence } from "../faults.js";
 import { angle, flag, length, number, word } from "../yaml/fields.js";
-import type { JobSource } from "../yaml/job-source.js";
+import type { YamlSource } from "../yaml/yaml-source.js";
 
 const SECTION = "panel";
 /** A lap this much narrower than the strip takes no strip, one this much wider holds none; shares of its thickness. */
@@ -21,7 +21,7 @@ const LAP_SHARES = { least: 0.9, most: 1.5 } as const;
 
 /** The panel of a job, `null` where the file has none. */
 export function readPanel(
-  source: JobSource,
+  source: YamlSource,
   units: LengthUnit,
   { strip, walls }: Pick<Arrangement, "strip" | "walls">,
 ): Panel | null {
@@ -55,7 +55,7 @@ const UPRIGHT_ONLY = {
   },
 } as const;
 
-function refuseUpright(source: JobSource): void {
+function refuseUpright(source: YamlSource): void {
   for (const [key, fault] of Object.entries(UPRIGHT_ONLY)) {
     const value = source.at([SECTION, key]);
     if (value === undefined) continue;
@@ -65,7 +65,7 @@ function refuseUpright(source: JobSource): void {
   }
 }
 
-function requireFewCells(source: JobSource, { rows, columns }: { rows: number; columns: number }): void {
+function requireFewCells(source: YamlSource, { rows, columns }: { rows: number; columns: number }): void {
   if (rows * columns <= MOST_PANEL_CELLS) return;
   source.refuse(
     [SECTION, "columns"],
@@ -77,7 +77,7 @@ function requireFewCells(source: JobSource, { rows, columns }: { rows: number; c
   );
 }
 
-function requireFittingLap(source: JobSource, width: number, strip: number): void {
+function requireFittingLap(source: YamlSource, width: number, strip: number): void {
   if (width >= LAP_SHARES.least * strip && width <= LAP_SHARES.most * strip) return;
   source.refuse(
     [SECTION, "laps", "width"],

@@ -6,7 +6,7 @@ import { inJobFolder } from "../files.js";
 import { cellOfRecord, type JigRecord, type RampRecord, WIDEN, type Widen } from "../records/jig-record.js";
 import { loadRecord } from "../records/load-record.js";
 import { angle, length, oneOrMore, text } from "../yaml/fields.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 /** The cell that a stop's record must be of. */
 export interface RecordedCell {
@@ -30,7 +30,7 @@ type Jigs = ReadonlyMap<string, Jig | null>;
 
 /** The jigs and set-ups, those that a record of the job knows starting from it instead of from what they are trusted to. */
 export function withRecords(
-  source: JobSource,
+  source: YamlSource,
   unit: LengthUnit,
   jigs: Jigs,
   setUps: readonly SetUp[],
@@ -58,11 +58,11 @@ export function withRecords(
 
 interface Named {
   readonly name: string;
-  readonly path: JobPath;
+  readonly path: KeyPath;
   readonly record: JigRecord;
 }
 
-function recordIn(source: JobSource, path: JobPath, name: string): JigRecord | null {
+function recordIn(source: YamlSource, path: KeyPath, name: string): JigRecord | null {
   const file = inJobFolder(source.file, name);
   if (file === null) {
     const rule = "a record lies in the job's folder, and is named by its place in there";
@@ -83,7 +83,7 @@ function recordIn(source: JobSource, path: JobPath, name: string): JigRecord | n
   }
 }
 
-function refuseTwice(source: JobSource, read: readonly Named[]): void {
+function refuseTwice(source: YamlSource, read: readonly Named[]): void {
   for (const [i, { record, path, name }] of read.entries()) {
     const jigsOf = (one: JigRecord): Set<string> => new Set([...one.ramps.keys(), ...one.leans.keys()]);
     for (const jig of jigsOf(record)) {
@@ -102,7 +102,7 @@ function refuseTwice(source: JobSource, read: readonly Named[]): void {
 const SAME_ANGLE = 1e-6;
 const SAME_LENGTH = 1e-6;
 
-function recordedJig(source: JobSource, given: Jig, read: readonly Named[], widen: Widen): Jig {
+function recordedJig(source: YamlSource, given: Jig, read: readonly Named[], widen: Widen): Jig {
   const jig = recordedLean(given, read, widen);
   const found = read.find(({ record }) => record.ramps.has(jig.name));
   // What is trusted to 0 is right by declaration.

@@ -6,13 +6,13 @@ import { COSTS, LENGTHS } from "../../model/job/job.js";
 import type { Jig, KnownMove, Reference, Round, SetUp } from "../../model/shop.js";
 import { faultSentence, unknownWord } from "../faults.js";
 import { angle, length, number, word } from "../yaml/fields.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 type Jigs = ReadonlyMap<string, Jig | null>;
 
 /** The rounds of trials with the known moves before each, in the order of the file. */
 export function readRounds(
-  source: JobSource,
+  source: YamlSource,
   unit: LengthUnit,
   jigs: Jigs,
   setUps: readonly SetUp[],
@@ -26,7 +26,7 @@ export function readRounds(
   });
 }
 
-function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jigs): KnownMove[] {
+function rampMoves(source: YamlSource, path: KeyPath, unit: LengthUnit, jigs: Jigs): KnownMove[] {
   const shape = rampMoveShape(unit);
   return source.entries([...path, "ramps"], "moved ramps").flatMap(([name, at]): KnownMove[] => {
     const read = source.take(at, shape);
@@ -62,8 +62,8 @@ function rampMoves(source: JobSource, path: JobPath, unit: LengthUnit, jigs: Jig
 }
 
 function stopMoves(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   unit: LengthUnit,
   stops: readonly string[],
 ): KnownMove[] {
@@ -76,7 +76,7 @@ function stopMoves(
 }
 
 /** Benches whose reference the job does not take as perfect. */
-export function readReferences(source: JobSource, arrangement: Arrangement): Reference[] {
+export function readReferences(source: YamlSource, arrangement: Arrangement): Reference[] {
   const names = benchNames(arrangement).filter((name) => name !== "reversal" && name !== "ring");
   return source.entries(["benches"], "benches").flatMap(([bench, path]): Reference[] => {
     const read = source.take(path, referenceShape);
@@ -86,8 +86,8 @@ export function readReferences(source: JobSource, arrangement: Arrangement): Ref
 }
 
 function known(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   kind: string,
   name: string,
   names: readonly string[],
@@ -99,8 +99,8 @@ function known(
 }
 
 function refuse(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   what: string,
   problem: string,
   rule: string,

@@ -6,13 +6,13 @@ import { REMEMBERED_SPECIES, SPECIES } from "../../model/wood/species.js";
 import { ownWood, type Wood, woodOf } from "../../model/wood/wood.js";
 import { faultSentence, nearest, Unfit } from "../faults.js";
 import { angle, leaf, number, text } from "../yaml/fields.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 const GROUP = "season";
 const LEAST_STATES = 2;
 
 /** Where the screen is made and where it hangs; `null` for a job that does not say. */
-export function readSeason(source: JobSource, unit: LengthUnit): Season | null {
+export function readSeason(source: YamlSource, unit: LengthUnit): Season | null {
   if (source.at([GROUP]) === undefined) return null;
   const read = source.take([GROUP], seasonShape);
   const own = source.entries([GROUP, "woods"], "woods of your own").flatMap(([name, path]): Wood[] => {
@@ -49,7 +49,7 @@ export function readSeason(source: JobSource, unit: LengthUnit): Season | null {
   };
 }
 
-function readClimate(source: JobSource, path: JobPath, name: string, unit: LengthUnit): Climate | null {
+function readClimate(source: YamlSource, path: KeyPath, name: string, unit: LengthUnit): Climate | null {
   const read = source.take(path, climateShape(unit));
   if (read === undefined) return null;
   const { temperature, humidity, moisture } = read;
@@ -74,7 +74,7 @@ function readClimate(source: JobSource, path: JobPath, name: string, unit: Lengt
   };
 }
 
-function woodNamed(source: JobSource, key: string, typed: string, own: readonly Wood[]): Wood | null {
+function woodNamed(source: YamlSource, key: string, typed: string, own: readonly Wood[]): Wood | null {
   const known = [...own, ...[...SPECIES, ...REMEMBERED_SPECIES].map(woodOf)];
   const found = known.find(({ name }) => name.toLowerCase() === typed.toLowerCase());
   if (found) return found;

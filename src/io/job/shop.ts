@@ -7,10 +7,10 @@ import { JOB_DEFAULTS } from "../../model/job/job.js";
 import { FENCES, type Jig, type Lean, type SetUp, type Stop } from "../../model/shop.js";
 import { degreesText, faultSentence, listed, nearest, unknownWord } from "../faults.js";
 import { angle, flag, length, list, risingLengths, text, word } from "../yaml/fields.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 /** The jigs by name; `null` stands for one that is there and cannot be read. */
-export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig | null> {
+export function readJigs(source: YamlSource, unit: LengthUnit): Map<string, Jig | null> {
   const shape = jigShape(unit);
   return new Map(
     source.entries(["jigs"], "jigs").map(([name, path]): [string, Jig | null] => {
@@ -39,8 +39,8 @@ export function readJigs(source: JobSource, unit: LengthUnit): Map<string, Jig |
 
 /** How the ramp leans; `undefined` for one that is square to its bed. */
 function leanFrom(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   { lean, "lean-trusted-to": priorSd, rolled }: output<ReturnType<typeof jigShape>>,
 ): Lean | undefined {
   for (const [key, value] of Object.entries({ lean, "lean-trusted-to": priorSd }))
@@ -63,7 +63,7 @@ function leanFrom(
 
 /** The set-ups, each with a jig that is there and has the angle of its cuts; every group of cuts is made at one. */
 export function readSetUps(
-  source: JobSource,
+  source: YamlSource,
   unit: LengthUnit,
   jigs: ReadonlyMap<string, Jig | null>,
   arrangement: Arrangement,
@@ -94,8 +94,8 @@ export function readSetUps(
 }
 
 function stopFrom(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   name: string,
   stop: { "trusted-to": number; step?: number | undefined; locked: boolean } | undefined,
 ): Stop | null {
@@ -116,7 +116,7 @@ function stopFrom(
   return { priorSd, step: locked ? null : step };
 }
 
-function refuseJig(source: JobSource, path: JobPath, typed: string, known: readonly string[]): void {
+function refuseJig(source: YamlSource, path: KeyPath, typed: string, known: readonly string[]): void {
   const [problem, rule] = unknownWord(typed, "jig in this job", known);
   const offered = nearest(typed, known) ?? known[0];
   const example = offered === undefined ? {} : { example: `jig: ${offered}` };
@@ -124,7 +124,7 @@ function refuseJig(source: JobSource, path: JobPath, typed: string, known: reado
 }
 
 /** What is known exactly needs no adjusting: `trusted-to: 0` is for what is locked. */
-function refuseCertainty(source: JobSource, path: JobPath, priorSd: number, locked: boolean): void {
+function refuseCertainty(source: YamlSource, path: KeyPath, priorSd: number, locked: boolean): void {
   if (priorSd > 0 || locked) return;
   source.refuse(
     [...path, "trusted-to"],
@@ -138,7 +138,7 @@ function refuseCertainty(source: JobSource, path: JobPath, priorSd: number, lock
 }
 
 /** Notes a lean in a job that does not say how deep its strips are. */
-export function requireDepth(source: JobSource, path: JobPath): void {
+export function requireDepth(source: YamlSource, path: KeyPath): void {
   if (source.at(["depth"]) !== undefined) return;
   source.refuse(
     path,
@@ -157,9 +157,9 @@ export const SAME_LABEL = (0.006 * Math.PI) / 180;
 type Jigs = ReadonlyMap<string, Jig | null>;
 
 interface Around {
-  readonly source: JobSource;
+  readonly source: YamlSource;
   /** Of the set-up. */
-  readonly path: JobPath;
+  readonly path: KeyPath;
   readonly arrangement: Arrangement;
   readonly jigs: Jigs;
   /** Groups of cuts that a set-up makes already, with its name. */
@@ -213,7 +213,7 @@ function requireGroup(
 
 /** Notes the groups of cuts that no set-up makes: left out, they would pass for perfect. */
 function requireEveryGroup(
-  source: JobSource,
+  source: YamlSource,
   arrangement: Arrangement,
   jigs: Jigs,
   madeAt: ReadonlyMap<string, string>,

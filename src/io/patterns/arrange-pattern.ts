@@ -9,7 +9,7 @@ import {
   type Wall,
 } from "../../model/cell/arrangement.js";
 import { faultSentence } from "../faults.js";
-import type { JobPath } from "../yaml/job-source.js";
+import type { KeyPath } from "../yaml/yaml-source.js";
 import {
   evaluateAny,
   evaluateExpression,
@@ -77,7 +77,7 @@ const turned = (angle: number): number => (angle > Math.PI ? angle - 2 * Math.PI
 class Worker {
   readonly faults: PatternFault[] = [];
 
-  attempt<T>(path: JobPath, what: string, run: () => T): T | undefined {
+  attempt<T>(path: KeyPath, what: string, run: () => T): T | undefined {
     try {
       return run();
     } catch (error) {
@@ -87,7 +87,7 @@ class Worker {
     }
   }
 
-  work<K extends ValueKind>(expression: Expression, scope: Scope, kind: K, path: JobPath, what: string) {
+  work<K extends ValueKind>(expression: Expression, scope: Scope, kind: K, path: KeyPath, what: string) {
     const nothing = (kind === "number" ? Number.NaN : { x: Number.NaN, y: Number.NaN }) as never;
     return this.attempt(path, what, () => evaluateExpression(expression, scope, kind)) ?? nothing;
   }
@@ -157,7 +157,7 @@ class Worker {
     }
   }
 
-  private note(path: JobPath, what: string, problem: string, rule: string): void {
+  private note(path: KeyPath, what: string, problem: string, rule: string): void {
     this.faults.push({ path, sentence: faultSentence({ what, problem, rule }), marks: [] });
   }
 }

@@ -3,7 +3,7 @@ import type { Arrangement, Wall } from "../../model/cell/arrangement.js";
 import type { Face } from "../../model/cell/cell.js";
 import { facesNamed } from "../../model/cell/face-id.js";
 import { degreesText, faultSentence, nearest } from "../faults.js";
-import type { JobPath } from "../yaml/job-source.js";
+import type { KeyPath } from "../yaml/yaml-source.js";
 import type { Pattern, PatternFault } from "./pattern.js";
 
 /** Listed joints that are none. */
@@ -13,7 +13,7 @@ export function jointFaults(
   edges: ReadonlyMap<string, Edge>,
 ): PatternFault[] {
   return pattern.joints.flatMap((name, i): PatternFault[] => {
-    const path: JobPath = ["joints", i];
+    const path: KeyPath = ["joints", i];
     if (pattern.joints.indexOf(name) < i)
       return [fault(path, `joint ${name}`, "it is listed twice", "each joint is listed once")];
     const sides = facesNamed(name);
@@ -49,7 +49,7 @@ const PARALLEL = 1e-6;
 const SHORTEST = 0.02;
 
 /** Why two faces are no joint: turned, apart or over each other, or side by side without reaching each other. */
-function meetingFault(path: JobPath, name: string, a: Edge, b: Edge, strip: number): PatternFault[] {
+function meetingFault(path: KeyPath, name: string, a: Edge, b: Edge, strip: number): PatternFault[] {
   const rule = "the two faces of a joint lie on one line and on each other";
   const normal = direction(a.face.angle);
   const along = direction(a.face.angle + Math.PI / 2);
@@ -146,7 +146,7 @@ export const mm = (length: number): string =>
 
 /** A fault of a pattern, with the places in its drawing. */
 export const fault = (
-  path: JobPath,
+  path: KeyPath,
   what: string,
   problem: string,
   rule: string,

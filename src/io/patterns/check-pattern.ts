@@ -17,7 +17,7 @@ import { compileCell } from "../../model/cell/compile-cell.js";
 import { facesNamed, ownerNamed, turnedJoint } from "../../model/cell/face-id.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
 import type { JobFault } from "../faults.js";
-import type { JobPath } from "../yaml/job-source.js";
+import type { KeyPath } from "../yaml/yaml-source.js";
 import { arrangePattern } from "./arrange-pattern.js";
 import { type Edge, fault, jointFaults, middle, mm, TOUCHING, wallSegment } from "./check-joints.js";
 import type { Pattern, PatternFault, PatternSizes } from "./pattern.js";
@@ -146,7 +146,7 @@ export function pieceFaults(
 }
 
 /** Key of a piece's cut in the pattern file. */
-function cutPath(pattern: Pattern, { kind, name }: { kind: string; name: string }, cut: Cut): JobPath {
+function cutPath(pattern: Pattern, { kind, name }: { kind: string; name: string }, cut: Cut): KeyPath {
   const mirrored = pattern.pieces.find((piece) => piece.name === name)?.mirrored;
   const swapped = cut.face.endsWith("left")
     ? cut.face.replace("left", "right")

@@ -1,6 +1,6 @@
 import type { Vec } from "../../core/geometry.js";
 import type { CutFace, CutRole } from "../../model/cell/arrangement.js";
-import type { JobPath, JobSource } from "../yaml/job-source.js";
+import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import type { Expression } from "./parse-expression.js";
 
 /** What a size of a pattern is: a length (mm), an angle (rad), or a share between 0 and 1. */
@@ -81,7 +81,7 @@ export interface Pattern {
   /** Pieces by name, in the order of fitting. */
   readonly stages: readonly (readonly string[])[];
   /** The file, for the places of what is found wrong later. @internal */
-  readonly source: JobSource;
+  readonly source: YamlSource;
 }
 
 /** Sizes of a pattern by name: mm, rad, or plain. */
@@ -89,7 +89,7 @@ export type PatternSizes = Readonly<Record<string, number>>;
 
 /** Something of a pattern that does not meet, where it stands in its file, and where in the cell. */
 export interface PatternFault {
-  readonly path: JobPath;
+  readonly path: KeyPath;
   /** What is wrong, by how much; the rule. */
   readonly sentence: string;
   readonly example?: string;

@@ -1,7 +1,7 @@
 import { z } from "zod";
 import type { CutFace } from "../../model/cell/arrangement.js";
 import { faultSentence, listed, unknownWord } from "../faults.js";
-import { type JobPath, JobSource } from "../yaml/job-source.js";
+import { type KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import { PATTERN_FUNCTIONS } from "./evaluate-expression.js";
 import { UNITS } from "./parse-expression.js";
 import type { Pattern, PatternCut, PatternKind, PatternPiece, PatternSize, PatternWall } from "./pattern.js";
@@ -33,7 +33,7 @@ const WALL = /^wall-[a-z0-9-]+$/;
  * @throws JobError with everything that is wrong in the file
  */
 export function readPattern(file: string, shipped = false): Pattern {
-  const source = new JobSource(file, PATTERN_SPELLING);
+  const source = YamlSource.read(file, PATTERN_SPELLING);
   requireTopKeys(source);
   const sizes = readSizes(source);
   const lets = readLets(source, sizes);
@@ -52,7 +52,7 @@ export function readPattern(file: string, shipped = false): Pattern {
   return pattern;
 }
 
-function requireTopKeys(source: JobSource): void {
+function requireTopKeys(source: YamlSource): void {
   const anything = z.unknown().optional();
   const keys = Object.keys(PATTERN_EXAMPLES).filter((key) => !key.includes("."));
   source.take([], z.strictObject(Object.fromEntries(keys.map((key) => [key, anything]))));
@@ -60,7 +60,7 @@ function requireTopKeys(source: JobSource): void {
   if (typeof top !== "object" || top === null || Array.isArray(top)) source.requireFaultless();
 }
 
-function readSizes(source: JobSource): PatternSize[] {
+function readSizes(source: YamlSource): PatternSize[] {
   const sizes = group(source, "sizes").flatMap(([name, path]): PatternSize[] => {
     const read = source.take(path, sizeShape);
     const symbol = name.replaceAll("-", "_");
@@ -79,7 +79,7 @@ function readSizes(source: JobSource): PatternSize[] {
   return sizes;
 }
 
-function readLets(source: JobSource, sizes: readonly PatternSize[]): Pattern["lets"] {
+function readLets(source: YamlSource, sizes: readonly PatternSize[]): Pattern["lets"] {
   return source.entries(["let"], "let").flatMap(([name, path]): Pattern["lets"][number][] => {
     requireSymbol(source, path, name);
     if (sizes.some(({ symbol }) => symbol === name))
@@ -89,14 +89,14 @@ function readLets(source: JobSource, sizes: readonly PatternSize[]): Pattern["le
   });
 }
 
-function requireSymbol(source: JobSource, path: JobPath, name: string): void {
+function requireSymbol(source: YamlSource, path: KeyPath, name: string): void {
   if (!SYMBOL.test(name))
     refuseName(source, path, name, "an expression cannot use this name", "it has letters, digits and _");
   else if (PATTERN_FUNCTIONS.has(name) || UNITS.has(name) || name === "pi" || name === "length")
     refuseName(source, path, name, "expressions have something of that name already", "choose another name");
 }
 
-function readWalls(source: JobSource): PatternWall[] {
+function readWalls(source: YamlSource): PatternWall[] {
   return group(source, "walls").flatMap(([name, path]): PatternWall[] => {
     if (!WALL.test(name))
       refuseName(
@@ -114,7 +114,7 @@ function readWalls(source: JobSource): PatternWall[] {
 const FACES = ["start-left", "start-right", "end-left", "end-right"] as const;
 const CUT_KEYS = ["start", "end", ...FACES];
 
-function readKinds(source: JobSource): PatternKind[] {
+function readKinds(source: YamlSource): PatternKind[] {
   return group(source, "kinds").flatMap(([name, path]): PatternKind[] => {
     requirePieceName(source, path, name);
     const read = source.take(path, kindShape);
@@ -146,7 +146,7 @@ function readKinds(source: JobSource): PatternKind[] {
 }
 
 /** Two cuts make the tip that a length is measured to. */
-function requireFourCuts(source: JobSource, path: JobPath, kind: string, cuts: readonly PatternCut[]): void {
+function requireFourCuts(source: YamlSource, path: KeyPath, kind: string, cuts: readonly PatternCut[]): void {
   const own = source.at(path);
   if (typeof own !== "object" || own === null || Object.keys(own).some((key) => !CUT_KEYS.includes(key)))
     return;
@@ -161,7 +161,7 @@ function requireFourCuts(source: JobSource, path: JobPath, kind: string, cuts: r
   source.refuse(path, faultSentence({ what: `cuts of ${kind}`, problem, rule }));
 }
 
-function readPieces(source: JobSource, kinds: readonly PatternKind[]): PatternPiece[] {
+function readPieces(source: YamlSource, kinds: readonly PatternKind[]): PatternPiece[] {
   const known = kinds.map(({ name }) => name);
   return group(source, "pieces").flatMap(([name, path]): PatternPiece[] => {
     requirePieceName(source, path, name);
@@ -173,7 +173,7 @@ function readPieces(source: JobSource, kinds: readonly PatternKind[]): PatternPi
   });
 }
 
-function requirePieceName(source: JobSource, path: JobPath, name: string): void {
+function requirePieceName(source: YamlSource, path: KeyPath, name: string): void {
   if (!PIECE_NAME.test(name) || name.startsWith("wall-"))
     refuseName(
       source,
@@ -184,7 +184,7 @@ function requirePieceName(source: JobSource, path: JobPath, name: string): void 
     );
 }
 
-function readStages(source: JobSource, pieces: readonly PatternPiece[]): string[][] {
+function readStages(source: YamlSource, pieces: readonly PatternPiece[]): string[][] {
   const stages = source.take(["stages"], stagesShape) ?? [];
   const known = [...new Set(pieces.flatMap(({ name, kind }) => [kind, name]))];
   const order = pieces.map(({ name }) => name);
@@ -223,7 +223,7 @@ function readStages(source: JobSource, pieces: readonly PatternPiece[]): string[
 }
 
 /** Entries of a group that must be there with one member at least. */
-function group(source: JobSource, key: string): [string, JobPath][] {
+function group(source: YamlSource, key: string): [string, KeyPath][] {
   const entries = source.entries([key], key);
   const here = source.at([key]);
   if (here === undefined || (entries.length === 0 && typeof here === "object" && here !== null))
@@ -234,7 +234,7 @@ function group(source: JobSource, key: string): [string, JobPath][] {
   return entries;
 }
 
-function refuseName(source: JobSource, path: JobPath, name: string, problem: string, rule: string): void {
+function refuseName(source: YamlSource, path: KeyPath, name: string, problem: string, rule: string): void {
   const what = String(path[0]);
   const example = PATTERN_SPELLING.exampleFor([...path.slice(0, -1), "my_own"]);
   source.refuseKey(path, faultSentence({ what, problem, rule, value: name }), example);
@@ -246,8 +246,8 @@ function unknownSentence(kind: string, typed: string, known: readonly string[]):
 }
 
 function refuseValue(
-  source: JobSource,
-  path: JobPath,
+  source: YamlSource,
+  path: KeyPath,
   kind: string,
   typed: string,
   known: readonly string[],

@@ -4,7 +4,7 @@ import { BATCH_THICKNESS, sourceKey } from "../../model/source-id.js";
 import { type Source, shopSources } from "../../model/sources.js";
 import { angle, length, number, text } from "../yaml/fields.js";
 import { spellingOf } from "../yaml/job-examples.js";
-import { JobSource } from "../yaml/job-source.js";
+import { YamlSource } from "../yaml/yaml-source.js";
 
 /** The true errors of an invented shop, for simulated trial cuts. */
 export interface Truth {
@@ -34,7 +34,7 @@ const GROUPS = { ramps: "ramp", stops: "stop", leans: "lean" } as const;
  * @throws JobError with everything that is wrong in the file
  */
 export function loadTruth(file: string, job: Job): Truth {
-  const source = new JobSource(file, spellingOf(EXAMPLES, "seed: 7"));
+  const source = YamlSource.read(file, spellingOf(EXAMPLES, "seed: 7"));
   const anything = z.unknown().optional();
   const keys = Object.keys(EXAMPLES).filter((key) => !key.includes("."));
   source.take([], z.strictObject(Object.fromEntries(keys.map((key) => [key, anything]))));

@@ -1,9 +1,14 @@
+import { describe } from "../../core/quantity/quantity-error.js";
+import { spellOut } from "../../core/quantity/spell-out.js";
+import type { PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
-import type { Reading } from "../../model/readings.js";
-import { readText, trialsFile } from "../files.js";
-import { TableFaults } from "../tables/table.js";
+import type { Place, Reading, ReadingBench, ReadQuantity } from "../../model/readings.js";
+import { faultSentence, listed, nearest } from "../faults.js";
+import { trialsFile } from "../files.js";
+import { isUnseen, Row, readTable, TableFaults, unseenFault } from "../table.js";
 import { readReading } from "./read-reading.js";
-import { Row, readTable, Workshop } from "./row.js";
+import { COLUMNS, type Column, TRIALS_TABLE, type TrialRow } from "./trials-csv.js";
+import { Workshop } from "./workshop.js";
 
 /**
  * Loads a table of trial readings, its cells separated by commas, semicolons or tabs. What comes out is in mm and rad.
@@ -28,38 +33,118 @@ export function loadTrialPlan(path: string, job: Job): Reading[] {
 }
 
 function loadTable(path: string, job: Job, planned: boolean): Reading[] {
-  const file = trialsFile(path);
-  const faults = new TableFaults(file);
-  const table = readTable(readText(file), faults);
-  const shop = new Workshop(job, table.delimiter, faults, planned);
-  const rows = table.rows.map((row) => new Row(row, table.columns, faults));
+  const { rows, faults } = readTable(trialsFile(path), TRIALS_TABLE);
+  return readRows(rows, new Workshop(job, faults, planned));
+}
+
+/**
+ * A reading as plain data, under the headings of a trials table; docs/job-files.md describes them. A number is in `unit`, or where there is none in the
+ * job's units, an angle in degrees; a text may have its own unit.
+ */
+export interface ReadingData {
+  readonly id: string | number;
+  /** Readings of one trial are of the same pieces. */
+  readonly trial: string | number;
+  /** What cut the trial piece; left out for a whole cell. */
+  readonly "set-up"?: string;
+  readonly round?: string;
+  readonly bench: ReadingBench;
+  /** The joint of a gap, the cut of an angle, the piece of a length or thickness; left out for the widest of all joints. */
+  readonly joint?: string;
+  readonly what: ReadQuantity;
+  readonly at?: Place;
+  readonly side?: PanelSide;
+  /** Either a value or an interval; an end that is open is left out. */
+  readonly value?: string | number;
+  readonly low?: string | number;
+  readonly high?: string | number;
+  readonly unit?: string;
+  readonly instrument: string;
+  readonly note?: string;
+}
+
+/**
+ * Makes readings of trial pieces from plain data, with the checks and messages of a table of trials. What comes out is in mm and rad.
+ *
+ * @throws JobError with everything that is wrong, each fault with its reading in `file` and its key in `field`
+ *
+ * @example
+ * const job = loadJob("data/alcove-screen");
+ * const [reading] = makeReadings(job, [
+ *   {
+ *     ...{ id: "r1", trial: "1", "set-up": "diagonal-start", bench: "corner-90", joint: "start-left" },
+ *     ...{ what: "gap", low: 0.05, high: "0.1 mm", instrument: "feeler" },
+ *   },
+ * ]);
+ * reading.high; // 0.1
+ */
+export function makeReadings(job: Job, data: readonly ReadingData[]): Reading[] {
+  const faults = new TableFaults("readings", (line) => nameOf(data[line - 1], line));
+  const rows = data.map(
+    (reading, i) => new Row(i + 1, cellsOf(reading, i + 1, faults), COLUMNS, ",", faults),
+  );
+  return readRows(rows, new Workshop(job, faults, false));
+}
+
+/** What messages call a reading: `reading 3 (r3)`. */
+function nameOf(reading: ReadingData | null | undefined, line: number): string {
+  const id = reading?.id;
+  return `reading ${line}${typeof id === "string" || typeof id === "number" ? ` (${spellOut(String(id))})` : ""}`;
+}
+
+/** The cells that a table would have for a reading. */
+function cellsOf(reading: ReadingData, line: number, faults: TableFaults): Map<Column, string> {
+  const cells = new Map<Column, string>();
+  for (const [key, value] of Object.entries(reading ?? {})) {
+    const column = COLUMNS.find((name) => name === key);
+    if (column === undefined) {
+      const near = nearest(key, COLUMNS);
+      const guess = near === undefined ? "" : `Did you mean ${near}? `;
+      const sentence = `The key ${describe(key)} is not known here. ${guess}The keys here are ${listed(COLUMNS)}.`;
+      faults.note({ line, field: key, sentence, example: near ?? COLUMNS[0] });
+      continue;
+    }
+    if (value === undefined || value === null) continue;
+    const cell = String(value).trim();
+    const place = { line, field: column };
+    if (typeof value !== "string" && typeof value !== "number") {
+      const rule = "it is a text or a number";
+      const sentence = faultSentence({ what: column, problem: "it cannot be used", rule, value });
+      faults.note({ ...place, sentence, example: TRIALS_TABLE.columns[column].example });
+    } else if (isUnseen(cell)) faults.note({ ...place, ...unseenFault(column, cell) });
+    else cells.set(column, cell);
+  }
+  return cells;
+}
+
+function readRows(rows: readonly TrialRow[], shop: Workshop): Reading[] {
   requireOneOfEach(
     rows,
-    job.setUps.map(({ name }) => name),
+    shop.job.setUps.map(({ name }) => name),
   );
   const readings = rows.flatMap((row) => readReading(row, shop) ?? []);
-  faults.requireFaultless();
+  shop.faults.requireFaultless();
   return readings;
 }
 
 /** Notes an id that stands twice, and a trial whose rows name two set-ups: the pieces of one trial were cut at one. */
-export function requireOneOfEach(rows: readonly Row[], setUpNames: readonly string[]): void {
-  const ids = new Map<string, Row>();
-  const setUps = new Map<string, Row>();
+function requireOneOfEach(rows: readonly TrialRow[], setUpNames: readonly string[]): void {
+  const ids = new Map<string, TrialRow>();
+  const setUps = new Map<string, TrialRow>();
   const known = new Set(setUpNames.map((name) => name.toLowerCase()));
   for (const row of rows) {
     const id = row.get("id");
     const first = ids.get(id);
     if (first === undefined) ids.set(id, row);
     else if (id !== "") {
-      const problem = `line ${first.line} has this id already`;
+      const problem = `${first.name} has this id already`;
       row.refuse("id", { problem, rule: "each reading has an id of its own" }, freeId(id, ids));
     }
     requireOneSetUp(row, setUps, known);
   }
 }
 
-function requireOneSetUp(row: Row, firsts: Map<string, Row>, known: ReadonlySet<string>): void {
+function requireOneSetUp(row: TrialRow, firsts: Map<string, TrialRow>, known: ReadonlySet<string>): void {
   const trial = row.get("trial");
   // A whole cell has pieces of every set-up.
   const ofCell = row.get("bench").toLowerCase() === "cell";
@@ -69,12 +154,12 @@ function requireOneSetUp(row: Row, firsts: Map<string, Row>, known: ReadonlySet<
   if (first === undefined) firsts.set(trial, row);
   else if (first.get("set-up").toLowerCase() !== setUp) {
     const earlier = first.get("set-up");
-    const problem = `line ${first.line} has the same trial with ${earlier === "" ? "a whole cell" : `the set-up ${earlier}`}`;
+    const problem = `${first.name} has the same trial with ${earlier === "" ? "a whole cell" : `the set-up ${earlier}`}`;
     const rule = "the readings of one trial are of the same pieces, so give this one a trial of its own";
     row.refuse("trial", { problem, rule }, `${trial}-${row.line}`);
   }
 }
 
-function freeId(id: string, taken: ReadonlyMap<string, Row>): string {
+function freeId(id: string, taken: ReadonlyMap<string, TrialRow>): string {
   for (let next = 2; ; next++) if (!taken.has(`${id}-${next}`)) return `${id}-${next}`;
 }

@@ -1,11 +1,11 @@
-import { parseAngle, parseLength } from "../../core/quantity/index.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
 import { faceName } from "../../model/cell/face-id.js";
 import type { Instrument, Reading, ReadQuantity } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
-import { degreesText, listed, orRefuse } from "../faults.js";
-import type { Row, Workshop } from "./row.js";
+import { degreesText, listed } from "../faults.js";
+import type { TrialRow } from "./trials-csv.js";
+import type { Workshop } from "./workshop.js";
 
 interface ReadBefore {
   readonly what: ReadQuantity | undefined;
@@ -21,7 +21,7 @@ type Amounts = Pick<Reading, "value" | "low" | "high">;
  * What was read: a value, or an interval with one end open at most. A gap's low end of zero says no more than an
  * empty one, since a closed joint may be pressed: both are −Infinity.
  */
-export function readAmounts(row: Row, shop: Workshop, before: ReadBefore): Amounts | undefined {
+export function readAmounts(row: TrialRow, shop: Workshop, before: ReadBefore): Amounts | undefined {
   const { what, instrument, unit } = before;
   const [hasValue, hasLow, hasHigh] = (["value", "low", "high"] as const).map(
     (column) => row.get(column) !== "",
@@ -41,7 +41,13 @@ export function readAmounts(row: Row, shop: Workshop, before: ReadBefore): Amoun
   }
   if (!hasValue && !hasLow && !hasHigh) return refuseNothing(row, shop, before);
   if (what === undefined || unit === undefined) return undefined;
-  const amount = (column: "value" | "low" | "high") => readAmount(row, shop, column, what, unit);
+  const amount = (column: "value" | "low" | "high") =>
+    row.quantity(column, what === "angle" ? "angle" : "length", {
+      unit,
+      // An interval may begin at nothing.
+      sign: what === "gap" || column === "low" ? "non-negative" : "positive",
+      example: EXAMPLES[what],
+    });
   if (hasValue) {
     const value = amount("value");
     if (value === undefined) return undefined;
@@ -57,7 +63,7 @@ export function readAmounts(row: Row, shop: Workshop, before: ReadBefore): Amoun
   return interval;
 }
 
-function refuseNothing(row: Row, shop: Workshop, { what, instrument }: ReadBefore): undefined {
+function refuseNothing(row: TrialRow, shop: Workshop, { what, instrument }: ReadBefore): undefined {
   const leaf = instrument?.leaves[0];
   const rule =
     "write a value, or the low and high end of what it lies between; one of these two may stay empty";
@@ -69,7 +75,7 @@ function refuseNothing(row: Row, shop: Workshop, { what, instrument }: ReadBefor
   );
 }
 
-function isInterval(row: Row, typedLow: number, { low, high }: { low: number; high: number }): boolean {
+function isInterval(row: TrialRow, typedLow: number, { low, high }: { low: number; high: number }): boolean {
   const ends = `${row.get("low")} to ${row.get("high")}`;
   if (low === Number.NEGATIVE_INFINITY && high === Number.POSITIVE_INFINITY) {
     const rule = "a gap is never less than zero, so give the thinnest leaf that does not go in";
@@ -90,27 +96,6 @@ function isInterval(row: Row, typedLow: number, { low, high }: { low: number; hi
   return true;
 }
 
-/** A number in a cell, mm or rad, with its own unit or that of the row. */
-function readAmount(
-  row: Row,
-  { delimiter }: Workshop,
-  column: "value" | "low" | "high",
-  what: ReadQuantity,
-  unit: string,
-): number | undefined {
-  const typed = row.get(column);
-  // Where semicolons separate the cells, a comma can only be a decimal mark.
-  const text = withUnit(delimiter === ";" ? typed.replace(/^([^.,]*),([^.,]*)$/, "$1.$2") : typed, unit);
-  // An interval may begin at nothing.
-  const sign = what === "gap" || column === "low" ? "non-negative" : "positive";
-  return orRefuse(
-    column,
-    typed,
-    () => (what === "angle" ? parseAngle(text, { sign }) : parseLength(text, { unit: "mm", sign })),
-    (sentence) => row.note(column, sentence, EXAMPLES[what]),
-  );
-}
-
 const EXAMPLES: Record<ReadQuantity, string> = {
   gap: "0.05 mm",
   angle: "45.1 deg",
@@ -118,18 +103,12 @@ const EXAMPLES: Record<ReadQuantity, string> = {
   thickness: "3.01 mm",
 };
 
-/** A number's power of ten is not a unit. */
-const POWER = /(?<=\d)e[+-]?\d+/giu;
-
-const withUnit = (text: string, unit: string): string =>
-  /[\p{L}°'"′″‘’“”º˚]/u.test(text.replace(POWER, "")) ? text : `${text} ${unit}`;
-
 /** A size written down is a leaf's when they agree to this, mm. */
 const SAME_LEAF = 1e-6;
 
 /** Notes an end of an interval that is not a leaf of the feeler that told it. */
 function requireLeaves(
-  row: Row,
+  row: TrialRow,
   shop: Workshop,
   { name, leaves }: Instrument,
   ends: { readonly low: number; readonly high: number },
@@ -162,7 +141,12 @@ function exampleEnd(
 }
 
 /** Notes an angle that no jig for that cut can have made: counted from the side of the strip, most likely, or an error instead of the angle. */
-function requireNearLabel(row: Row, { cell }: Workshop, { subject, setUp }: ReadBefore, value: number): void {
+function requireNearLabel(
+  row: TrialRow,
+  { cell }: Workshop,
+  { subject, setUp }: ReadBefore,
+  value: number,
+): void {
   const label = labelOf(cell, subject, setUp?.cuts ?? null);
   if (label === undefined || Math.abs(value - label) <= LARGEST_ANGLE_ERROR) return;
   const problem = `it is far from ${degreesText(label)}, the angle of this cut`;

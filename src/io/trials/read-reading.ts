@@ -12,10 +12,11 @@ import type { SetUp } from "../../model/shop.js";
 import { listed } from "../faults.js";
 import { readAmounts } from "./read-amounts.js";
 import { readPlace, readSide, readSubject } from "./read-subject.js";
-import type { Row, Workshop } from "./row.js";
+import type { TrialRow } from "./trials-csv.js";
+import type { Workshop } from "./workshop.js";
 
 /** The reading in a row, or `undefined` after noting everything that is wrong with it. */
-export function readReading(row: Row, shop: Workshop): Reading | undefined {
+export function readReading(row: TrialRow, shop: Workshop): Reading | undefined {
   const before = shop.faults.count;
   const benches: readonly ReadingBench[] = [...benchNames(shop.job.arrangement), "cell", "none"];
   const id = nameIn(row, "id", `r${row.line}`);
@@ -40,7 +41,7 @@ export function readReading(row: Row, shop: Workshop): Reading | undefined {
 }
 
 /** The round that a row names; `null` before any known move. */
-function readRound(row: Row, { job }: Workshop): string | null {
+function readRound(row: TrialRow, { job }: Workshop): string | null {
   if (row.get("round") === "") return null;
   const names = job.rounds.map(({ name }) => name);
   return row.word("round", "round in this job", names) ?? null;
@@ -48,7 +49,7 @@ function readRound(row: Row, { job }: Workshop): string | null {
 
 const LONGEST_NAME = 60;
 
-function nameIn(row: Row, column: "id" | "trial", example: string): string | undefined {
+function nameIn(row: TrialRow, column: "id" | "trial", example: string): string | undefined {
   const name = row.get(column);
   if (name === "")
     return row.refuse(
@@ -65,7 +66,7 @@ function nameIn(row: Row, column: "id" | "trial", example: string): string | und
   return name;
 }
 
-function requireBenchFor(row: Row, what: ReadQuantity, bench: ReadingBench): void {
+function requireBenchFor(row: TrialRow, what: ReadQuantity, bench: ReadingBench): void {
   if (what === "gap" && bench === "none")
     row.refuse(
       "bench",
@@ -80,7 +81,7 @@ function requireBenchFor(row: Row, what: ReadQuantity, bench: ReadingBench): voi
 }
 
 /** The unit for numbers that have none of their own; an empty cell is the job's unit, or degrees. */
-function readUnit(row: Row, { job }: Workshop, what: ReadQuantity | undefined): string | undefined {
+function readUnit(row: TrialRow, { job }: Workshop, what: ReadQuantity | undefined): string | undefined {
   if (what === undefined) return undefined;
   const ofAngle = what === "angle";
   const usual = ofAngle ? "deg" : job.units;
@@ -109,7 +110,11 @@ function accepts(read: () => number): boolean {
 }
 
 /** The instrument of a row, one that reads what the row says. */
-function readInstrument(row: Row, { job }: Workshop, what: ReadQuantity | undefined): Instrument | undefined {
+function readInstrument(
+  row: TrialRow,
+  { job }: Workshop,
+  what: ReadQuantity | undefined,
+): Instrument | undefined {
   const { instruments } = job;
   const able = instruments.find(({ reads }) => what === undefined || reads.includes(what))?.name;
   const name = row.word(
@@ -132,7 +137,7 @@ const plural = (what: ReadQuantity): string => (what === "thickness" ? what : `$
 
 /** The set-up that cut the trial piece; `null` for a whole cell and its pieces, `undefined` after noting a fault. */
 function readSetUp(
-  row: Row,
+  row: TrialRow,
   shop: Workshop,
   bench: ReadingBench | undefined,
   what: ReadQuantity | undefined,
@@ -161,7 +166,7 @@ function readSetUp(
   return setUp;
 }
 
-function requireSuited(row: Row, shop: Workshop, bench: BenchName, setUp: SetUp): void {
+function requireSuited(row: TrialRow, shop: Workshop, bench: BenchName, setUp: SetUp): void {
   const made = shop.bench(bench, setUp);
   if (!(made instanceof UserError)) return;
   const suited = benchNames(shop.job.arrangement).find(

@@ -10,7 +10,8 @@ import {
 } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
 import { listed, nearest, unknownWord } from "../faults.js";
-import type { JointParts, Row, Workshop } from "./row.js";
+import type { TrialRow } from "./trials-csv.js";
+import type { JointParts, Workshop } from "./workshop.js";
 
 interface ReadSoFar {
   readonly what: ReadQuantity | undefined;
@@ -20,7 +21,7 @@ interface ReadSoFar {
 }
 
 /** What the column `joint` says: the joint of a gap, the cut of an angle, the piece of a length or thickness. */
-export function readSubject(row: Row, shop: Workshop, read: ReadSoFar): string | null | undefined {
+export function readSubject(row: TrialRow, shop: Workshop, read: ReadSoFar): string | null | undefined {
   const { what, bench, setUp, place } = read;
   if (what === undefined || setUp === undefined) return undefined;
   if (what === "angle") return readCut(row, shop, setUp);
@@ -34,7 +35,7 @@ export function readSubject(row: Row, shop: Workshop, read: ReadSoFar): string |
 
 /** The piece that was measured, by its name or its kind (the first of that kind). */
 function readPiece(
-  row: Row,
+  row: TrialRow,
   { cell }: Workshop,
   setUp: SetUp | null,
   what: "length" | "thickness",
@@ -65,7 +66,7 @@ function readPiece(
 }
 
 /** The cut that an angle was read on: a face of a trial piece (`start-left`), or of a cell's piece (`hinge-1.end-left`). */
-function readCut(row: Row, { cell }: Workshop, setUp: SetUp | null): string | undefined {
+function readCut(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string | undefined {
   const typed = row.get("joint").toLowerCase();
   const cuts = cell.pieces.flatMap((piece) =>
     piece.cuts.map(({ face, group }) => ({ full: faceName({ owner: piece.name, face }), face, group })),
@@ -87,7 +88,7 @@ function readCut(row: Row, { cell }: Workshop, setUp: SetUp | null): string | un
 
 /** The full name of the joint that a cell names, or a part of whose name it gives; `null` for the widest of all. */
 function readJoint(
-  row: Row,
+  row: TrialRow,
   shop: Workshop,
   cell: Cell,
   place: Place | undefined,
@@ -126,7 +127,7 @@ function clearPart(name: string, parts: JointParts): string {
 
 /** Where along its joint a gap was read; an empty cell takes the only place that the instrument reaches. */
 export function readPlace(
-  row: Row,
+  row: TrialRow,
   what: ReadQuantity | undefined,
   instrument: Instrument | undefined,
 ): Place | undefined {
@@ -148,7 +149,7 @@ export function readPlace(
 
 /** The side of the panel that a gap was read at; `undefined` for whichever is wider, and after noting what is wrong. */
 export function readSide(
-  row: Row,
+  row: TrialRow,
   { cell }: Workshop,
   what: ReadQuantity | undefined,
 ): PanelSide | undefined {

@@ -2,7 +2,60 @@ import { stringify } from "csv-stringify/sync";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import { COLUMNS, inertCell, USUAL_COLUMNS } from "../tables/table.js";
+import { inertCell, type Row, type TableSpec } from "../table.js";
+
+/** Columns of a table of trials. */
+export const COLUMNS = [
+  "id",
+  "trial",
+  "set-up",
+  "round",
+  "bench",
+  "joint",
+  "what",
+  "at",
+  "side",
+  "value",
+  "low",
+  "high",
+  "unit",
+  "instrument",
+  "note",
+] as const;
+export type Column = (typeof COLUMNS)[number];
+/** One row of a table of trials. */
+export type TrialRow = Row<Column>;
+
+/** Columns of a table that is begun anew: a side is read only where cuts may lean. */
+export const USUAL_COLUMNS = COLUMNS.filter((column) => column !== "side");
+
+const READINGS: readonly Column[] = ["value", "low", "high"];
+
+/** What a table of trials must and may have. */
+export const TRIALS_TABLE: TableSpec<Column> = {
+  columns: {
+    id: { needed: true, example: "r1" },
+    trial: { needed: true, example: "1" },
+    "set-up": { needed: false, example: "diagonal-start" },
+    round: { needed: false, example: "" },
+    bench: { needed: true, example: "corner-90" },
+    joint: { needed: true, example: "start-left" },
+    what: { needed: true, example: "gap" },
+    at: { needed: false, example: "widest" },
+    side: { needed: false, example: "" },
+    value: { needed: false, example: "", number: true },
+    low: { needed: false, example: "0.05", number: true },
+    high: { needed: false, example: "0.1", number: true },
+    unit: { needed: true, example: "mm" },
+    instrument: { needed: true, example: "feeler" },
+    note: { needed: false, example: "" },
+  },
+  alsoNeeds: ", and value, or low and high",
+  headingFault: (columns) =>
+    READINGS.some((column) => columns.includes(column))
+      ? undefined
+      : "The table has no column for what was read; it needs value, or low and high, or all three.",
+};
 
 /** A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees. */
 export function trialsCsv({ units }: Job, readings: readonly Reading[]): string {
@@ -13,10 +66,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
     const isAngle = what === "angle";
     const text = (x: number | null): string => {
       if (x === null || !Number.isFinite(x)) return "";
-      const written = isAngle
-        ? formatAngle(x, { digits: 4 })
-        : formatLength(x, units === "mm" ? { unit: "mm", digits: 5 } : { unit: "in", digits: 5 });
-      return bare(written);
+      return bare(isAngle ? formatAngle(x, { digits: 4 }) : formatLength(x, { unit: units, digits: 5 }));
     };
     const unit = isAngle ? "deg" : units;
     return [

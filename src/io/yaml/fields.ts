@@ -168,7 +168,7 @@ export function issueFaults(
 
 /** Of a key that has to be there. */
 const missing = (what: string): string =>
-  faultSentence({ what, problem: "it is missing", rule: "it has no default, so the file must give it" });
+  faultSentence({ what, problem: "it is missing", rule: "it has no default, so it must be given" });
 
 function unknownKey(
   path: readonly (string | number)[],

@@ -4,10 +4,10 @@ import { faultSentence, JobError, type JobFault } from "../faults.js";
 import { readText } from "../files.js";
 import { issueFaults } from "./fields.js";
 import { JOB_SPELLING, type Spelling } from "./job-examples.js";
-import { readYaml, resolved, startOf, type YamlText } from "./read-yaml.js";
+import { MAX_DEPTH, readYaml, resolved, startOf, type YamlText } from "./read-yaml.js";
 
-/** Keys and indices of lists from the top of a job file to one of its values. */
-export type JobPath = readonly (string | number)[];
+/** Keys and list indices from the top of a file to one of its values. */
+export type KeyPath = readonly (string | number)[];
 
 export interface RefuseOptions {
   /** Default: the usual example for that key. */
@@ -20,29 +20,58 @@ const MOST_NAMES = 500;
 const isName = (name: string): boolean =>
   name.trim() === name && name !== "" && name.length <= LONGEST_NAME && !/\p{C}/u.test(name);
 
-/** A job file as it was typed: hands out its values by path, and gathers what is wrong with their places. */
-export class JobSource {
-  readonly file: string;
-  private readonly yaml: YamlText;
-  private readonly faults: JobFault[] = [];
-  private readonly spelling: Spelling;
+/**
+ * Keys and values as they were typed in a YAML or JSON file, or given as plain data: hands out its values by path, and gathers what is wrong
+ * with their places.
+ */
+export class YamlSource {
+  readonly #faults: JobFault[] = [];
+
+  private constructor(
+    /** Path of the file; of plain data what messages call them. */
+    readonly file: string,
+    private readonly data: unknown,
+    /** `null` of plain data, whose parts have no lines. */
+    private readonly text: YamlText | null,
+    private readonly spelling: Spelling,
+  ) {}
 
   /**
    * @param spelling keys and examples of such a file; default those of a job file
-   * @throws JobError when the file cannot be read at all.
+   * @throws JobError when the file cannot be read at all
    */
-  constructor(file: string, spelling: Spelling = JOB_SPELLING) {
-    this.file = file;
-    this.spelling = spelling;
-    this.yaml = readYaml(readText(file));
-    for (const { offset, ...fault } of this.yaml.faults)
-      this.faults.push({ file, field: "", ...this.lineAndColumn(offset), ...fault });
-    if (this.yaml.document === null) this.requireFaultless();
+  static read(file: string, spelling: Spelling = JOB_SPELLING): YamlSource {
+    const text = readYaml(readText(file));
+    const source = new YamlSource(file, text.data, text, spelling);
+    for (const { offset, ...fault } of text.faults)
+      source.#faults.push({ file, field: "", ...source.lineAndColumn(offset), ...fault });
+    if (text.document === null) source.requireFaultless();
+    return source;
+  }
+
+  /**
+   * Plain data in the place of a file: groups, lists, texts, numbers, true and false.
+   *
+   * @param name what messages call the data
+   * @throws JobError for any other value, or for groups that are nested too deeply
+   */
+  static of(data: unknown, name: string, spelling: Spelling = JOB_SPELLING): YamlSource {
+    const faults: KeyPath[] = [];
+    const plain = plainCopy(data, [], (path) => faults.push(path));
+    const source = new YamlSource(name, plain, null, spelling);
+    for (const path of faults) source.refuse(path, NOT_PLAIN);
+    source.requireFaultless();
+    return source;
+  }
+
+  /** Whether it was read from a file. */
+  get isFile(): boolean {
+    return this.text !== null;
   }
 
   /** The plain value at a path; `undefined` where there is none. */
-  at(path: JobPath): unknown {
-    let value = this.yaml.data;
+  at(path: KeyPath): unknown {
+    let value = this.data;
     for (const step of path) {
       if (typeof value !== "object" || value === null || !Object.hasOwn(value, step)) return undefined;
       value = (value as Record<string | number, unknown>)[step];
@@ -51,7 +80,7 @@ export class JobSource {
   }
 
   /** The value at a path in the shape asked for; `undefined` after noting what is wrong with it. */
-  take<S extends $ZodType>(path: JobPath, shape: S, options: RefuseOptions = {}): output<S> | undefined {
+  take<S extends $ZodType>(path: KeyPath, shape: S, options: RefuseOptions = {}): output<S> | undefined {
     const result = safeParse(shape, this.at(path));
     if (result.success) return result.data;
     for (const issue of result.error.issues) this.noteIssue(path, issue, options);
@@ -59,7 +88,7 @@ export class JobSource {
   }
 
   /** Names and paths of the entries of a group such as `jigs`; empty where the file has none. */
-  entries(path: JobPath, kind: string): [name: string, path: JobPath][] {
+  entries(path: KeyPath, kind: string): [name: string, path: KeyPath][] {
     const group = this.at(path);
     if (group === undefined) return [];
     const says = (problem: string, rule: string): string => faultSentence({ what: kind, problem, rule });
@@ -73,7 +102,7 @@ export class JobSource {
       this.refuse(path, says("there are too many", `at most ${MOST_NAMES} are read`));
       return [];
     }
-    return names.flatMap((name): [string, JobPath][] => {
+    return names.flatMap((name): [string, KeyPath][] => {
       const at = [...path, name];
       if (isName(name)) return [[name, at]];
       const rule = `a name has 1 to ${LONGEST_NAME} ordinary characters and no spaces at its ends`;
@@ -87,24 +116,24 @@ export class JobSource {
   }
 
   /** Notes a fault of the value at a path, or of the nearest group around it that the file has. */
-  refuse(path: JobPath, sentence: string, options: RefuseOptions = {}): void {
-    this.faults.push(this.fault(path, sentence, options));
+  refuse(path: KeyPath, sentence: string, options: RefuseOptions = {}): void {
+    this.#faults.push(this.fault(path, sentence, options));
   }
 
   /** A fault of the value at a path, with its place; it is not noted. */
-  fault(path: JobPath, sentence: string, options: RefuseOptions = {}): JobFault {
+  fault(path: KeyPath, sentence: string, options: RefuseOptions = {}): JobFault {
     const { example = this.spelling.exampleFor(path) } = options;
     return { file: this.file, ...this.place(path), field: path.join("."), sentence, example };
   }
 
   /** Notes the faults of another file that this one names. */
   adopt(faults: readonly JobFault[]): void {
-    this.faults.push(...faults);
+    this.#faults.push(...faults);
   }
 
   /** Notes a fault of the key itself. */
-  refuseKey(path: JobPath, sentence: string, example: string): void {
-    this.faults.push({
+  refuseKey(path: KeyPath, sentence: string, example: string): void {
+    this.#faults.push({
       file: this.file,
       ...this.place(path, true),
       field: path.join("."),
@@ -115,10 +144,10 @@ export class JobSource {
 
   /** @throws JobError with everything noted so far. */
   requireFaultless(): void {
-    if (this.faults.length > 0) throw new JobError(this.faults);
+    if (this.#faults.length > 0) throw new JobError(this.#faults);
   }
 
-  private noteIssue(path: JobPath, issue: $ZodIssue, options: RefuseOptions): void {
+  private noteIssue(path: KeyPath, issue: $ZodIssue, options: RefuseOptions): void {
     const steps = issue.path.map((step) => (typeof step === "symbol" ? String(step) : step));
     // A single member is read as a list of one.
     const alone =
@@ -131,8 +160,8 @@ export class JobSource {
     }
   }
 
-  private place(path: JobPath, ofKey = false): { line: number; column: number } {
-    const { document } = this.yaml;
+  private place(path: KeyPath, ofKey = false): { line: number; column: number } {
+    const document = this.text?.document;
     let node: unknown = document?.contents;
     let offset = startOf(node);
     for (const [i, step] of path.entries()) {
@@ -153,7 +182,26 @@ export class JobSource {
   }
 
   private lineAndColumn(offset: number): { line: number; column: number } {
-    const { line, col } = this.yaml.lines.linePos(offset);
+    if (this.text === null) return { line: 0, column: 0 };
+    const { line, col } = this.text.lines.linePos(offset);
     return { line: Math.max(line, 1), column: Math.max(col, 1) };
   }
+}
+
+const NOT_PLAIN = `This cannot be used; data are groups, lists, texts, numbers, true and false, at most ${MAX_DEPTH} levels deep.`;
+
+/** A copy without the keys that are `undefined`; what is no plain data is refused and left out. */
+function plainCopy(value: unknown, path: KeyPath, refuse: (path: KeyPath) => void): unknown {
+  if (value === null || ["string", "number", "boolean", "undefined"].includes(typeof value)) return value;
+  if (typeof value === "object" && path.length < MAX_DEPTH) {
+    if (Array.isArray(value)) return value.map((member, i) => plainCopy(member, [...path, i], refuse));
+    if ([Object.prototype, null].includes(Object.getPrototypeOf(value)))
+      return Object.fromEntries(
+        Object.entries(value)
+          .filter(([, member]) => member !== undefined)
+          .map(([key, member]) => [key, plainCopy(member, [...path, key], refuse)]),
+      );
+  }
+  refuse(path);
+  return undefined;
 }

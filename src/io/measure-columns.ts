@@ -1,0 +1,39 @@
+import type { SignRule } from "../core/quantity/index.js";
+import type { Row } from "./table.js";
+
+/** What a measured value can be. */
+export type MeasureKind = "angle" | "length";
+const MEASURE_UNITS: Readonly<Record<MeasureKind, readonly string[]>> = {
+  angle: ["deg", "arcmin", "rad"],
+  length: ["mm", "µm", "in", "thou"],
+};
+
+/** A unit that a cell names, and what it is a unit of; `undefined` after noting that it is none. An empty cell is `usual`. */
+export function readMeasureUnit<C extends string>(
+  row: Row<C>,
+  column: C,
+  usual: string,
+): { readonly unit: string; readonly kind: MeasureKind } | undefined {
+  const typed = row.get(column).toLowerCase() || usual;
+  for (const kind of ["length", "angle"] as const)
+    if (MEASURE_UNITS[kind].includes(typed)) return { unit: typed, kind };
+  const rule = "a length is in mm, µm, in or thou, an angle in deg, arcmin or rad";
+  return row.refuse(column, { problem: "there is no such unit", rule }, usual);
+}
+
+/** A length (mm) or an angle (rad) in a cell that may not be empty; `undefined` after noting what is wrong. */
+export function readMeasure<C extends string>(
+  row: Row<C>,
+  column: C,
+  { unit, kind }: { readonly unit: string; readonly kind: MeasureKind },
+  sign: SignRule,
+): number | undefined {
+  const example = kind === "angle" ? "45.1" : "44.12";
+  if (row.get(column) === "")
+    return row.refuse(
+      column,
+      { problem: "nothing is written", rule: "every row has what was read" },
+      example,
+    );
+  return row.quantity(column, kind, { unit, sign, example });
+}

@@ -1,0 +1,358 @@
+import { CsvError, parse } from "csv-parse/sync";
+import { parseAngle, parseLength, type SignRule } from "../core/quantity/index.js";
+import { describe } from "../core/quantity/quantity-error.js";
+import { turnsText } from "../core/quantity/spell-out.js";
+import {
+  type FaultParts,
+  faultSentence,
+  JobError,
+  type JobFault,
+  listed,
+  nearest,
+  orRefuse,
+  unknownWord,
+  wordIn,
+} from "./faults.js";
+import { readText } from "./files.js";
+
+/** The columns that a kind of table may have. */
+export interface TableSpec<C extends string> {
+  readonly columns: Readonly<Record<C, TableColumn>>;
+  /** Completes "The table lacks …; it needs part and value": `, and value, or low and high`. */
+  readonly alsoNeeds?: string;
+  /** A whole sentence about headings that do not go together, if there is one. */
+  readonly headingFault?: (columns: readonly (C | undefined)[]) => string | undefined;
+  /** Whether a row may leave out its last entries; default no. */
+  readonly shortRows?: boolean;
+}
+
+export interface TableColumn {
+  readonly needed: boolean;
+  readonly example: string;
+  /** Whether a sign before its first digit belongs to a number, so that no spreadsheet puts an apostrophe before it. */
+  readonly number?: boolean;
+}
+
+/** A table as it was typed; what is wrong with its rows is noted in `faults`. */
+export interface Table<C extends string> {
+  /** In the order of the table. */
+  readonly columns: readonly C[];
+  readonly rows: readonly Row<C>[];
+  readonly faults: TableFaults;
+}
+
+/** Most rows read. */
+export const MAX_ROWS = 100_000;
+
+/**
+ * Reads a table, its cells separated by commas, semicolons or tabs, under headings in any order. Rows with a wrong number of cells are noted and left out.
+ *
+ * @throws JobError when the file, its quotation marks or its headings cannot be read
+ */
+export function readTable<C extends string>(file: string, spec: TableSpec<C>): Table<C> {
+  const text = readText(file);
+  const faults = new TableFaults(file);
+  const names = Object.keys(spec.columns) as C[];
+  const delimiter = delimiterOf(text, names);
+  // One for the headings, one to see that there are too many.
+  const [heading, ...others] = parseRecords(text, delimiter, MAX_ROWS + 2, faults);
+  if (heading === undefined) {
+    const sentence = "The table is empty; its first line has the headings.";
+    faults.note({ line: 1, sentence, example: names.join(delimiter) });
+    faults.requireFaultless();
+    return { columns: [], rows: [], faults };
+  }
+  const columns = readHeadings(heading, spec, delimiter, faults);
+  const tooMany = others[MAX_ROWS];
+  if (tooMany !== undefined) {
+    const sentence = `The table is too long; at most ${MAX_ROWS} rows are read.`;
+    faults.note({ line: tooMany.line, sentence, example: "a table for each batch" });
+    faults.requireFaultless();
+  }
+  const rows = others.flatMap(({ line, cells }): Row<C>[] => {
+    const least = spec.shortRows ? 0 : heading.cells.length;
+    const most = spec.shortRows ? Number.POSITIVE_INFINITY : heading.cells.length;
+    const surplus = cells.slice(columns.length);
+    if (cells.length >= least && cells.length <= most && surplus.every((cell) => cell === ""))
+      return [new Row(line, byColumn(cells, columns, spec), columns, delimiter, faults)];
+    const sentence = `The row has ${cells.length} entries and the table ${columns.length} columns (${listed(columns)}), separated by ${SPOKEN[delimiter]}; an empty entry keeps its separator. The row starts with ${describe(cells[0])}.`;
+    const hint =
+      delimiter === "," && cells.length > columns.length
+        ? " A number with a decimal comma counts as two here: write a point, or separate the entries by semicolons."
+        : "";
+    const example = columns.map((column) => spec.columns[column].example).join(delimiter);
+    faults.note({ line, sentence: sentence + hint, example });
+    return [];
+  });
+  return { columns, rows, faults };
+}
+
+function byColumn<C extends string>(
+  cells: readonly string[],
+  columns: readonly C[],
+  spec: TableSpec<C>,
+): Map<C, string> {
+  return new Map(
+    columns.map((column, i) => {
+      const cell = cells[i] ?? "";
+      return [column, spec.columns[column].number ? cell : textOf(cell)];
+    }),
+  );
+}
+
+const SPOKEN = { ",": "commas", ";": "semicolons", "\t": "tabs" } as const;
+type Delimiter = keyof typeof SPOKEN;
+
+/** What separates the cells: whatever splits the first line into the most headings that are known. */
+function delimiterOf(text: string, names: readonly string[]): Delimiter {
+  const first = text.split("\n").find((line) => line.trim() !== "") ?? "";
+  const score = (delimiter: Delimiter): number => {
+    const parts = first.split(delimiter);
+    const known = parts.filter((part) => headingIn(names, part.replaceAll('"', "")) !== undefined).length;
+    // Where no heading is known, whatever splits the line at all.
+    return known + (parts.length > 1 ? 0.5 : 0);
+  };
+  return (Object.keys(SPOKEN) as Delimiter[]).reduce((best, delimiter) =>
+    score(delimiter) > score(best) ? delimiter : best,
+  );
+}
+
+/** The line that a record starts on, and its cells without spaces at their ends. */
+interface TableRecord {
+  readonly line: number;
+  readonly cells: readonly string[];
+}
+
+/** Of the first `most` records those that hold anything. */
+function parseRecords(
+  text: string,
+  delimiter: Delimiter,
+  most: number,
+  faults: TableFaults,
+): readonly TableRecord[] {
+  try {
+    const records = parse(text, {
+      delimiter,
+      info: true,
+      trim: true,
+      skip_empty_lines: true,
+      relax_column_count: true,
+      relax_quotes: true,
+      to: most,
+    }) as unknown as { info: { lines: number }; record: string[] }[];
+    const found = records.flatMap(({ info, record }): TableRecord[] => {
+      if (record.every((cell) => cell === "")) return [];
+      // A cell with line breaks in it ends its record further down.
+      const breaks = record.reduce((sum, cell) => sum + cell.split("\n").length - 1, 0);
+      return [{ line: info.lines - breaks, cells: record }];
+    });
+    for (const { line, cells } of found)
+      for (const [i, cell] of cells.entries())
+        if (isUnseen(cell)) faults.note({ line, column: i + 1, ...unseenFault(`cell ${i + 1}`, cell) });
+    return found;
+  } catch (error) {
+    if (!(error instanceof CsvError)) throw error;
+    const unclosed = error.code === "CSV_QUOTE_NOT_CLOSED";
+    const sentence = unclosed
+      ? "A quotation mark is opened and not closed; a text in quotation marks ends with one."
+      : "A quotation mark is closed and more text follows it; one that is opened is closed, and one inside a quoted text is written twice.";
+    const line = unclosed ? openedAt(text, delimiter) : Number(error.lines);
+    faults.note({ line, sentence, example: '"touched up, then read again"' });
+    faults.requireFaultless();
+    return [];
+  }
+}
+
+/** Whether a cell could drive the terminal, or show what is not there. */
+export const isUnseen = (cell: string): boolean => /(?![\n\t])\p{Cc}/u.test(cell) || turnsText(cell);
+
+export const unseenFault = (what: string, value: string): Pick<JobFault, "sentence" | "example"> => ({
+  sentence: faultSentence({
+    what,
+    problem: "it holds a sign that cannot be seen",
+    rule: "a cell is plain text, so leave that sign out",
+    value,
+  }),
+  example: "",
+});
+
+/** The line of the last quotation mark that starts a cell. */
+function openedAt(text: string, delimiter: Delimiter): number {
+  const start = Math.max(text.lastIndexOf(`${delimiter}"`), text.lastIndexOf('\n"'));
+  return text.slice(0, start + 2).split("\n").length;
+}
+
+/** A first line with more entries than this is no line of headings. */
+const MOST_HEADINGS = 50;
+
+/** The column that a heading names, in any mixture of capitals and with spaces for hyphens. */
+function headingIn<C extends string>(names: readonly C[], typed: string): C | undefined {
+  const plain = typed
+    .trim()
+    .toLowerCase()
+    .replace(/[\s_]+/g, "-");
+  return names.find((name) => name === plain);
+}
+
+/** The columns in the order of the table. */
+function readHeadings<C extends string>(
+  heading: TableRecord,
+  { columns: known, alsoNeeds = "", headingFault }: TableSpec<C>,
+  delimiter: Delimiter,
+  faults: TableFaults,
+): C[] {
+  const { line } = heading;
+  const names = Object.keys(known) as C[];
+  const example = names.join(delimiter);
+  // Spreadsheets leave empty entries at the ends of all lines alike.
+  const cells = heading.cells.slice(0, heading.cells.findLastIndex((cell) => cell !== "") + 1);
+  if (cells.length > MOST_HEADINGS) {
+    const sentence = `The first line has ${cells.length} entries; it has the headings, of which there are ${names.length}.`;
+    faults.note({ line, sentence, example });
+    faults.requireFaultless();
+  }
+  const columns = cells.map((cell) => headingIn(names, cell));
+  const needed = names.filter((name) => known[name].needed);
+  const missing = needed.filter((name) => !columns.includes(name));
+  const spare = missing[0] ?? names.at(-1) ?? "";
+  for (const [i, cell] of cells.entries()) {
+    const found = columns[i];
+    if (found === undefined) {
+      const near = nearest(cell, names);
+      const guess = near === undefined ? "" : `Did you mean ${near}? `;
+      const sentence = `The heading ${describe(cell)} is not known. ${guess}The columns are ${listed(names)}.`;
+      faults.note({ line, column: i + 1, field: cell, sentence, example: near ?? spare });
+    } else if (columns.indexOf(found) < i) {
+      const problem = `${found} stands in columns ${columns.indexOf(found) + 1} and ${i + 1}`;
+      const sentence = faultSentence({ what: "heading", problem, rule: "each column is there once" });
+      faults.note({ line, column: i + 1, field: found, sentence, example: spare });
+    }
+  }
+  if (missing.length > 0) {
+    const sentence = `The table lacks the column${missing.length > 1 ? "s" : ""} ${listed(missing)}; it needs ${listed(needed)}${alsoNeeds}.`;
+    faults.note({ line, sentence, example });
+  }
+  const sentence = headingFault?.(columns);
+  if (sentence !== undefined) faults.note({ line, sentence, example });
+  faults.requireFaultless();
+  return columns.filter((column) => column !== undefined);
+}
+
+/** What a spreadsheet takes for the start of a formula. */
+const FORMULA = /^[=+\-@＝＋－＠]/;
+
+/** A text as a cell that no spreadsheet runs: an apostrophe is put before what looks like a formula. */
+export const inertCell = (text: string): string => (FORMULA.test(text) ? `'${text}` : text);
+
+/** The text of such a cell. */
+const textOf = (cell: string): string =>
+  cell.startsWith("'") && FORMULA.test(cell.slice(1)) ? cell.slice(1) : cell;
+
+/** One row of a table, with a place to note what is wrong in it. */
+export class Row<C extends string> {
+  /** @param cells the cells by column, without spaces at their ends */
+  constructor(
+    /** Number of its line, 1 for the first; of readings made in memory their number. */
+    readonly line: number,
+    private readonly cells: ReadonlyMap<C, string>,
+    private readonly columns: readonly C[],
+    private readonly delimiter: Delimiter,
+    private readonly faults: TableFaults,
+  ) {}
+
+  /** What messages call the row: `line 3`. */
+  get name(): string {
+    return this.faults.rowName(this.line);
+  }
+
+  /** A cell; empty where the table has no such column. */
+  get(column: C): string {
+    return this.cells.get(column) ?? "";
+  }
+
+  /** Notes what is wrong with a cell; its value, if it has one, is added to the sentence unless `value` is in `parts`. */
+  refuse(column: C, parts: Omit<FaultParts, "what">, example: string): undefined {
+    const typed = this.get(column);
+    const value = typed === "" ? {} : { value: typed };
+    return this.note(column, faultSentence({ what: column, ...value, ...parts }), example);
+  }
+
+  /** Notes a whole sentence about a cell. */
+  note(column: C, sentence: string, example: string): undefined {
+    const place = { line: this.line, column: this.columns.indexOf(column) + 1, field: column };
+    this.faults.note({ ...place, sentence, example });
+    return undefined;
+  }
+
+  /** The known word in a cell, in any mixture of capitals; `undefined` after noting that it is none of them. */
+  word<T extends string>(column: C, kind: string, known: readonly T[], example = known[0]): T | undefined {
+    const typed = this.get(column);
+    const found = wordIn(known, typed);
+    if (found !== undefined) return found;
+    const [problem, rule] =
+      typed === "" ? ["nothing is written", `every row names a ${kind}`] : unknownWord(typed, kind, known);
+    return this.refuse(column, { problem, rule }, nearest(typed, known) ?? example ?? kind);
+  }
+
+  /**
+   * A length (mm) or an angle (rad) in a cell; `undefined` after noting what is wrong with it.
+   *
+   * @param unit the unit of a number that has none of its own
+   */
+  quantity(
+    column: C,
+    kind: "length" | "angle",
+    { unit, sign, example }: { readonly unit: string; readonly sign: SignRule; readonly example: string },
+  ): number | undefined {
+    const typed = this.get(column);
+    // Where semicolons separate the cells, a comma can only be a decimal mark.
+    const plain = this.delimiter === ";" ? typed.replace(/^([^.,]*),([^.,]*)$/, "$1.$2") : typed;
+    // A number's power of ten is not a unit.
+    const hasUnit = /[\p{L}°'"′″‘’“”º˚]/u.test(plain.replace(/(?<=\d)e[+-]?\d+/giu, ""));
+    const text = hasUnit ? plain : `${plain} ${unit}`;
+    return orRefuse(
+      column,
+      typed,
+      () => (kind === "angle" ? parseAngle(text, { sign }) : parseLength(text, { unit: "mm", sign })),
+      (sentence) => this.note(column, sentence, example),
+    );
+  }
+}
+
+type Noted = Pick<JobFault, "line" | "sentence" | "example"> & Partial<Pick<JobFault, "column" | "field">>;
+
+/** Gathers what is wrong in one table. */
+export class TableFaults {
+  readonly #faults: JobFault[] = [];
+
+  /**
+   * @param file its path, or what readings made in memory are called together
+   * @param nameOf what a row made in memory is called; a row of a file is found by its line
+   */
+  constructor(
+    private readonly file: string,
+    private readonly nameOf?: (line: number) => string,
+  ) {}
+
+  get count(): number {
+    return this.#faults.length;
+  }
+
+  rowName(line: number): string {
+    return this.nameOf?.(line) ?? `line ${line}`;
+  }
+
+  /** Without `column` and `field` the fault is of the whole line. */
+  note({ line, column = 0, field = "", sentence, example }: Noted): void {
+    const place =
+      this.nameOf === undefined
+        ? { file: this.file, line, column }
+        : { file: this.nameOf(line), line: 0, column: 0 };
+    this.#faults.push({ ...place, field, sentence, example });
+  }
+
+  /** @throws JobError with everything noted so far */
+  requireFaultless(): void {
+    if (this.#faults.length > 0) throw new JobError(this.#faults);
+  }
+}

@@ -1,11 +1,11 @@
 import { dirname, join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { parse } from "yaml";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { CLOSING_SEAT_SHARE } from "../../src/model/cell/asanoha-square.js";
-import { JOB_DEFAULTS, type Job } from "../../src/model/job/job.js";
-import { FULL, LEAST } from "./good-job.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { CLOSING_SEAT_SHARE } from "../../../src/model/cell/asanoha-square.js";
+import { JOB_DEFAULTS, type Job } from "../../../src/model/job/job.js";
+import { FULL, LEAST } from "../good-job.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
 const DEGREE = Math.PI / 180;
 const load = (text: string, name = "job.yaml"): Job => loadJob(join(inFolder({ [name]: text }), name));

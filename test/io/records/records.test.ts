@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { WIDEN } from "../../src/io/records/jig-record.js";
-import { loadRecord } from "../../src/io/records/load-record.js";
-import { FULL } from "./good-job.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { WIDEN } from "../../../src/io/records/jig-record.js";
+import { loadRecord } from "../../../src/io/records/load-record.js";
+import { FULL } from "../good-job.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
 const DEGREE = Math.PI / 180;
 const RECORD = `from: Alcove screen, new jigs

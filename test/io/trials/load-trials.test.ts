@@ -1,11 +1,11 @@
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { loadTrialPlan, loadTrials } from "../../src/io/trials/load-trials.js";
-import type { Reading } from "../../src/model/readings.js";
-import { FULL } from "./good-job.js";
-import { HEADING, separated, TRIALS } from "./good-trials.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { loadTrialPlan, loadTrials } from "../../../src/io/trials/load-trials.js";
+import type { Reading } from "../../../src/model/readings.js";
+import { FULL } from "../good-job.js";
+import { HEADING, separated, TRIALS } from "../good-trials.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
 const DEGREE = Math.PI / 180;
 const load = (table: string, job = FULL): Reading[] => {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { SEASON_DEFAULTS } from "../../src/model/job/season.js";
-import { LEAST } from "./good-job.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { SEASON_DEFAULTS } from "../../../src/model/job/season.js";
+import { LEAST } from "../good-job.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
 const load = (text: string) => loadJob(inFolder({ "job.yaml": LEAST + text }));
 const sentences = (text: string): string[] =>

@@ -1,31 +1,31 @@
 import { describe, expect, it } from "vitest";
 import { parseDocument } from "yaml";
 import type { z } from "zod";
-import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../src/io/job/as-cut.js";
-import { cellShapes } from "../../src/io/job/cell.js";
+import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../../src/io/job/as-cut.js";
+import { cellShapes } from "../../../src/io/job/cell.js";
 import {
   benchCostShape,
   stockShape,
   toleranceGoalShape,
   toleranceShapes,
   trialCostsShape,
-} from "../../src/io/job/goals.js";
-import { instrumentShape } from "../../src/io/job/instruments.js";
-import { loadJob } from "../../src/io/job/load-job.js";
+} from "../../../src/io/job/goals.js";
+import { instrumentShape } from "../../../src/io/job/instruments.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
 import {
   panelBorderShape,
   panelFrameShape,
   panelLapsShape,
   panelMeasuredShape,
   panelShape,
-} from "../../src/io/job/panel.js";
-import { widenShape } from "../../src/io/job/records.js";
-import { rampMoveShape, referenceShape, roundShape, stopMoveShape } from "../../src/io/job/rounds.js";
-import { climateShape, ownWoodShape, seasonShape } from "../../src/io/job/season.js";
-import { jigShape, setUpShape } from "../../src/io/job/shop.js";
-import { exampleFor, JOB_EXAMPLES, keysKnown } from "../../src/io/yaml/job-examples.js";
-import { FULL } from "./good-job.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+} from "../../../src/io/job/panel.js";
+import { widenShape } from "../../../src/io/job/records.js";
+import { rampMoveShape, referenceShape, roundShape, stopMoveShape } from "../../../src/io/job/rounds.js";
+import { climateShape, ownWoodShape, seasonShape } from "../../../src/io/job/season.js";
+import { jigShape, setUpShape } from "../../../src/io/job/shop.js";
+import { exampleFor, JOB_EXAMPLES, keysKnown } from "../../../src/io/yaml/job-examples.js";
+import { FULL } from "../good-job.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
 /** A name for each star in a path that the full job has. */
 const NAMES: Record<string, string[]> = {

@@ -1,12 +1,12 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { loadTrials } from "../../src/io/trials/load-trials.js";
-import { benchNames } from "../../src/model/cell/benches.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { loadTrials } from "../../../src/io/trials/load-trials.js";
+import { benchNames } from "../../../src/model/cell/benches.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
-const PATTERNS = join(import.meta.dirname, "../../data/patterns");
+const PATTERNS = join(import.meta.dirname, "../../../data/patterns");
 const DIAMOND = readFileSync(join(PATTERNS, "diamond.yaml"), "utf8").replace(
   "pattern: diamond",
   "pattern: my-own",

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { PANEL_DEFAULTS } from "../../src/model/job/panel.js";
-import { FULL, LEAST } from "./good-job.js";
-import { faultsOf, inFolder } from "./in-folder.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { PANEL_DEFAULTS } from "../../../src/model/job/panel.js";
+import { FULL, LEAST } from "../good-job.js";
+import { faultsOf, inFolder } from "../in-folder.js";
 
 const DEGREE = Math.PI / 180;
 const load = (text: string) => loadJob(inFolder({ "job.yaml": text }));

@@ -7,7 +7,7 @@
 // Showing
 
 export { cardDisplay } from "./features/calibrate/card/card-text.js";
-export { type Html, type Live, show } from "./render/notebook/display.js";
+export { type HtmlOutput, type Live, show } from "./render/notebook/display.js";
 export { pieceLength, smallLength } from "./render/shop-numbers.js";
 export { type Column, type Figure, markdownText, resultTable, type Shown } from "./render/text.js";
 

@@ -3,9 +3,9 @@ import { UserError } from "../core/errors.js";
 import { writeFile, writeFiles } from "../core/files/write-files.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
-import { type ChartSpec, chartLabels } from "./charts/chart-spec.js";
-import { type Chart, specToSvg, svgToPng } from "./charts/draw-chart.js";
-import { resizedSvg } from "./svg.js";
+import type { ChartSpec } from "./charts/chart-spec.js";
+import { type Chart, drawChart, svgToPng } from "./charts/draw-chart.js";
+import { type Drawing, resizedSvg } from "./svg.js";
 
 /** What a picture of a job is drawn from. */
 export interface PictureInput {
@@ -64,12 +64,12 @@ export async function writePicture(svg: string, file: string, width?: number): P
 }
 
 /** A chart or drawing of this project as SVG, with its title and description. */
-export const chartSvg = (spec: ChartSpec): Promise<string> => specToSvg(spec, chartLabels(spec));
+export const chartSvg = async (spec: ChartSpec | Drawing): Promise<string> => (await drawChart(spec)).svg;
 
 /** Draws charts into a folder under their names, all or none; says what to print of each. Nothing without a folder. */
 export async function writeCharts(
   folder: string | undefined,
-  charts: () => Iterable<readonly [name: string, spec: ChartSpec]>,
+  charts: () => Iterable<readonly [name: string, spec: ChartSpec | Drawing]>,
   { png = false, width = 0 }: { readonly png?: boolean; readonly width?: number } = {},
 ): Promise<string[]> {
   if (folder === undefined) return [];

@@ -1,74 +1,236 @@
 import type { Vec } from "../core/geometry.js";
-import { escapeHtml } from "./html.js";
+import { type Attributes, type Content, element, type Html, hundredth } from "./html.js";
+import { FONT, PALETTE, PANEL_SPACING, RIM, SIZE } from "./style.js";
+import { fittedLines, textWidth } from "./text-layout.js";
 
-type Attributes = Readonly<Record<string, string | number>>;
-
-/** An element of a drawing, its attributes made inert; numbers are mm of paper, to the hundredth. */
-export function element(name: string, attributes: Attributes, content = ""): string {
-  const written = Object.entries(attributes).map(([key, value]) => {
-    const text = typeof value === "number" ? String(round(value)) : value;
-    return ` ${key}="${escapeHtml(text)}"`;
-  });
-  return `<${name}${written.join("")}>${content}</${name}>`;
+/** A drawing as an SVG document, with its words for those who cannot see it. */
+export interface Drawing {
+  readonly title: string;
+  /** What it shows, in a sentence or two. */
+  readonly description: string;
+  readonly svg: string;
+  /** Title and description. */
+  readonly text: string;
 }
 
-const round = (value: number): number => Number(value.toFixed(2)) || 0;
-
-/** A straight line of a class of the sheet's style. */
-export const line = (kind: string, from: Vec, to: Vec): string =>
-  element("line", { class: kind, x1: from.x, y1: from.y, x2: to.x, y2: to.y });
+/** A straight line. */
+export const line = (from: Vec, to: Vec, attributes: Attributes): Html =>
+  element("line", { x1: from.x, y1: from.y, x2: to.x, y2: to.y, ...attributes });
 
 /** A closed outline. */
-export const outline = (kind: string, corners: readonly Vec[]): string =>
+export const polygon = (corners: readonly Vec[], attributes: Attributes): Html =>
   element("polygon", {
-    class: kind,
-    points: corners.map(({ x, y }) => `${round(x)},${round(y)}`).join(" "),
+    points: corners.map(({ x, y }) => `${hundredth(x)},${hundredth(y)}`).join(" "),
+    ...attributes,
   });
 
-/** Text by its baseline. */
-export const label = (text: string, at: Vec, anchor: "start" | "middle" | "end" = "start"): string =>
-  element("text", { x: at.x, y: at.y, "text-anchor": anchor }, escapeHtml(text));
+export const rect = (x: number, y: number, width: number, height: number, attributes: Attributes): Html =>
+  element("rect", { x, y, width, height, ...attributes });
 
-/** An arrow whose tip is at `to`; nothing where it has no length. */
-export function arrow(from: Vec, to: Vec): string {
-  const length = Math.hypot(to.x - from.x, to.y - from.y);
-  if (length === 0) return "";
-  const [ux, uy] = [(to.x - from.x) / length, (to.y - from.y) / length];
-  const head = Math.min(1.6, length);
-  const base = { x: to.x - head * ux, y: to.y - head * uy };
-  const wing = (side: number): Vec => ({ x: base.x - side * 0.6 * uy, y: base.y + side * 0.6 * ux });
-  return line("move", from, base) + outline("head", [to, wing(1), wing(-1)]);
+export const circle = ({ x, y }: Vec, r: number, attributes: Attributes): Html =>
+  element("circle", { cx: x, cy: y, r, ...attributes });
+
+/** The lengths of dashes and blanks; none for a line without. */
+export const dashes = (lengths: readonly number[]): Attributes =>
+  lengths.length === 0 ? {} : { "stroke-dasharray": lengths.join(" ") };
+
+interface LabelStyle {
+  /** px; default {@link SIZE.text}. */
+  readonly size?: number;
+  readonly color?: string;
+  readonly weight?: "plain" | "bold";
+  readonly anchor?: "start" | "middle" | "end";
+  /** Degrees clockwise about the text's middle, which then lies at the place given. */
+  readonly turn?: number;
+  /** Colour of a rim around the letters, where they stand on a drawing. */
+  readonly halo?: string;
 }
 
-/** Width of a letter in a drawing's text at the widest, mm of paper. */
-const LETTER = 1.6;
-
-/** How wide a text may stand in a drawing, mm of paper. */
-export const textRoom = (text: string): number => [...text].length * LETTER;
-
-/** A line between two places with a tick at either end and its length: written on it, or after it where there is no room. */
-export function dimension(from: Vec, to: Vec, text: string, place: "on" | "after" = "on"): string {
-  const tick = (at: Vec): string => line("thin", { x: at.x, y: at.y - 0.9 }, { x: at.x, y: at.y + 0.9 });
-  const written =
-    place === "on"
-      ? label(text, { x: (from.x + to.x) / 2, y: from.y - 0.6 }, "middle")
-      : label(text, { x: to.x + 1, y: to.y + 0.85 });
-  return line("thin", from, to) + tick(from) + tick(to) + written;
-}
-
-/** A drawing of its own, `width` by `height` mm of paper, with a title for those who cannot see it. */
-export function drawing(width: number, height: number, title: string, content: string): string {
-  const size = { width: `${round(width)}mm`, height: `${round(height)}mm` };
+/** One line of text by its baseline. */
+export function label(text: string, { x, y }: Vec, style: LabelStyle = {}): Html {
+  const { size = SIZE.text, color = PALETTE.ink, weight = "plain", anchor, turn, halo } = style;
   return element(
-    "svg",
+    "text",
     {
-      xmlns: "http://www.w3.org/2000/svg",
-      role: "img",
-      ...size,
-      viewBox: `0 0 ${round(width)} ${round(height)}`,
+      ...{ x, y: turn === undefined ? y : y + size / 3, "font-size": size, fill: color },
+      "font-weight": weight === "bold" ? "bold" : undefined,
+      "text-anchor": anchor,
+      transform:
+        turn === undefined ? undefined : `rotate(${hundredth(turn)} ${hundredth(x)} ${hundredth(y)})`,
+      ...(halo === undefined
+        ? {}
+        : { stroke: halo, "stroke-width": 4, "stroke-linejoin": "round", "paint-order": "stroke" }),
     },
-    element("title", {}, escapeHtml(title)) + content,
+    text,
   );
+}
+
+/** A part of a drawing, in px from its own upper left corner. */
+export interface Block {
+  readonly width: number;
+  readonly height: number;
+  readonly content: Content;
+}
+
+/** Blocks from left to right, as one. */
+export const beside = (blocks: readonly Block[], spacing: number): Block => ({
+  width: blocks.reduce((sum, { width }) => sum + width, spacing * (blocks.length - 1)),
+  height: Math.max(...blocks.map(({ height }) => height)),
+  content: blocks.map(({ content }, i) =>
+    shifted(
+      blocks.slice(0, i).reduce((sum, { width }) => sum + width + spacing, 0),
+      0,
+      content,
+    ),
+  ),
+});
+
+/** Blocks from top to bottom, as one; what has no height is left out. */
+export function stacked(blocks: readonly Block[], spacing: number): Block {
+  const shown = blocks.filter(({ height }) => height > 0);
+  return {
+    width: Math.max(...shown.map(({ width }) => width)),
+    height: shown.reduce((sum, { height }) => sum + height, spacing * (shown.length - 1)),
+    content: shown.map(({ content }, i) =>
+      shifted(
+        0,
+        shown.slice(0, i).reduce((sum, { height }) => sum + height + spacing, 0),
+        content,
+      ),
+    ),
+  };
+}
+
+export const group = (attributes: Attributes, ...content: Content[]): Html =>
+  element("g", attributes, ...content);
+
+const shifted = (x: number, y: number, content: Content): Html =>
+  group({ transform: `translate(${hundredth(x)} ${hundredth(y)})` }, content);
+
+interface Frame {
+  readonly title: string;
+  /** Sentences under the title; each begins a line. */
+  readonly notes: readonly string[];
+  readonly description: string;
+}
+
+/** px for each line. */
+const TITLE_LINE = 19;
+const NOTE_LINE = 15;
+
+/** Blocks one below the other on paper, under a title and notes broken to the width of the widest block. */
+export function framedDrawing({ title, notes, description }: Frame, blocks: readonly Block[]): Drawing {
+  const room = Math.max(...blocks.map(({ width }) => width));
+  const bold = (text: string, size: number): number => textWidth(text, size, "bold");
+  const titled = textBlock(
+    fittedLines(title, room, SIZE.title, bold),
+    { size: SIZE.title, weight: "bold" },
+    TITLE_LINE,
+  );
+  const small = { size: SIZE.small, color: PALETTE.quiet };
+  const noted = textBlock(
+    notes.flatMap((note) => fittedLines(note, room, SIZE.small)),
+    small,
+    NOTE_LINE,
+  );
+  const body = stacked([titled, noted, ...blocks], PANEL_SPACING);
+  const [width, height] = [Math.ceil(body.width) + 2 * RIM, Math.ceil(body.height) + 2 * RIM];
+  const paper = rect(0, 0, width, height, { fill: PALETTE.paper });
+  const svg = String(
+    svgDocument({ title, description, width, height }, paper, shifted(RIM, RIM, body.content)),
+  );
+  return { title, description, svg, text: `${title}. ${description}` };
+}
+
+/** Lines of text one below the other; of no height where there are none. */
+export const textBlock = (lines: readonly string[], style: LabelStyle, step: number): Block => ({
+  width: 0,
+  height: step * lines.length,
+  content: lines.map((text, i) => label(text, { x: 0, y: step * (i + 1) - 4 }, style)),
+});
+
+interface DocumentHead {
+  readonly title: string;
+  readonly description?: string;
+  /** Units of the viewBox, and px unless `unit` is given. */
+  readonly width: number;
+  readonly height: number;
+  readonly unit?: "mm";
+}
+
+/** A whole SVG document with a title, and a description where there is one, for those who cannot see it. */
+export function svgDocument(
+  { title, description, width, height, unit }: DocumentHead,
+  ...content: Content[]
+): Html {
+  const [wide, high] = [hundredth(width), hundredth(height)];
+  const attributes = {
+    ...{ role: "img", xmlns: "http://www.w3.org/2000/svg", width: `${wide}${unit ?? ""}` },
+    ...{ height: `${high}${unit ?? ""}`, viewBox: `0 0 ${wide} ${high}` },
+    "font-family": unit === undefined ? FONT : undefined,
+  };
+  const described = description === undefined ? [] : [element("desc", {}, description)];
+  return element("svg", attributes, element("title", {}, title), described, content);
+}
+
+/** An entry of a legend: a small drawing, {@link SWATCH} px wide and centred on the line at `y`, and what it means. */
+interface SwatchEntry {
+  readonly text: string;
+  readonly swatch: (x: number, y: number) => Content;
+}
+
+export const SWATCH = 26;
+/** px. */
+const AFTER_SWATCH = 7;
+const LEGEND_LINE = 20;
+/** For each further line of an entry. */
+const LEGEND_MORE = 14;
+
+interface PlacedEntry<Entry> {
+  readonly entry: Entry;
+  readonly lines: readonly { readonly text: string; readonly x: number; readonly y: number }[];
+  readonly x: number;
+  readonly y: number;
+}
+
+/** Where the entries of a legend lie: left to right, as many to a line as fit; in columns when they need more than one line. What is wider than `room` is broken. */
+export function legendLayout<Entry extends { readonly text: string }>(
+  entries: readonly Entry[],
+  room: number,
+): { readonly placed: readonly PlacedEntry<Entry>[]; readonly height: number } {
+  const between = 16;
+  const widths = entries.map(({ text }) => SWATCH + AFTER_SWATCH + textWidth(text, SIZE.small) + between);
+  const widest = Math.max(...widths);
+  const sum = (list: readonly number[]): number => list.reduce((total, width) => total + width, 0);
+  const oneLine = sum(widths) <= room + between;
+  const columns = oneLine ? entries.length : Math.max(1, Math.floor((room + between) / widest));
+  const placed: PlacedEntry<Entry>[] = [];
+  let top = 0;
+  for (let start = 0; start < entries.length; start += columns) {
+    const row = entries.slice(start, start + columns).map((entry, column) => {
+      const x = Math.round(oneLine ? sum(widths.slice(0, column)) : column * widest);
+      const y = top + LEGEND_LINE / 2;
+      const lines = fittedLines(entry.text, room - SWATCH - AFTER_SWATCH, SIZE.small).map((text, i) => ({
+        ...{ text, x: x + SWATCH + AFTER_SWATCH, y: y + 4 + LEGEND_MORE * i },
+      }));
+      return { entry, lines, x, y };
+    });
+    placed.push(...row);
+    top += LEGEND_LINE + LEGEND_MORE * (Math.max(...row.map(({ lines }) => lines.length)) - 1);
+  }
+  return { placed, height: top };
+}
+
+/** What the marks of a drawing mean. */
+export function legendBlock(entries: readonly SwatchEntry[], room: number): Block {
+  const { placed, height } = legendLayout(entries, room);
+  return {
+    ...{ width: room, height },
+    content: placed.map(({ entry, lines, x, y }) => [
+      entry.swatch(x, y),
+      lines.map(({ text, ...at }) => label(text, at, { size: SIZE.small })),
+    ]),
+  };
 }
 
 /**

@@ -2,7 +2,7 @@ import type { ResultUnit } from "../core/quantity/index.js";
 import { spellOut } from "../core/quantity/spell-out.js";
 import { quantityText } from "./charts/axes.js";
 import { htmlTable } from "./html.js";
-import type { Html } from "./notebook/display.js";
+import type { HtmlOutput } from "./notebook/display.js";
 import { expandedParts, signed } from "./shop-numbers.js";
 
 /** Columns of text, padded to equal width; numbers to the right. */
@@ -32,7 +32,10 @@ export const plainTable = (
   heading: readonly string[],
   rows: readonly (readonly string[])[],
   right: readonly number[] = [],
-): Required<Html> => ({ html: htmlTable(heading, rows, right), text: textTable(heading, rows, right) });
+): Required<HtmlOutput> => ({
+  html: String(htmlTable(heading, rows, right)),
+  text: textTable(heading, rows, right),
+});
 
 /** Text broken at spaces to lines of at most `width`, each with `indent` in front. */
 export function wrapped(text: string, width = 96, indent = ""): string {
@@ -128,13 +131,13 @@ const NOTHING = "–";
  * Rows as a table that shows itself: numbers to the right with their points one under the other, rounded to their uncertainty where they have one;
  * a unit that a whole column shares stands in its heading.
  */
-export function resultTable<Row>(rows: readonly Row[], columns: readonly Column<Row>[]): Html {
+export function resultTable<Row>(rows: readonly Row[], columns: readonly Column<Row>[]): HtmlOutput {
   const made = columns.map(({ heading, cell }) => columnText(heading, rows.map(cell)));
   const heading = made.map((column) => column.heading);
   const body = rows.map((_, i) => made.map(({ cells }) => cells[i]!));
   const right = made.flatMap((column, c) => (column.right ? [c] : []));
   return {
-    html: htmlTable(heading, body, right),
+    html: String(htmlTable(heading, body, right)),
     text: textTable(
       heading,
       body.map((row) => row.map((text) => text.replaceAll(/[\u2007\u2008]/g, " "))),

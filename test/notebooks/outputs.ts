@@ -25,6 +25,14 @@ export const chartsOf = (notebook: Notebook): object[] =>
     return spec === undefined ? [] : [spec as object];
   });
 
+/** The drawings that a notebook shows without a specification, as SVG. */
+export const drawingsOf = (notebook: Notebook): string[] =>
+  outputsOf(notebook).flatMap((output) => {
+    if (output.output_type !== "display_data" || "application/vnd.vegalite.v5+json" in output.data) return [];
+    const svg = output.data["image/svg+xml"];
+    return svg === undefined ? [] : [textOf(svg as MultilineText)];
+  });
+
 /** A specification as text, its numbers to four figures. */
 export const roundedText = (spec: object): string =>
   JSON.stringify(

@@ -2,7 +2,8 @@ import { expect, it } from "vitest";
 import { renderMarkdown } from "../../src/render/page/markdown.js";
 import { markdownText } from "../../src/render/text.js";
 
-const shown = (text: string): string => renderMarkdown(`**${markdownText(text)}**: said.`, { place: "here" });
+const shown = (text: string): string =>
+  String(renderMarkdown(`**${markdownText(text)}**: said.`, { place: "here" }));
 
 it.each([
   "Alcove screen, three new jigs (invented)",

@@ -4,7 +4,7 @@ import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { isAngular } from "../../model/source-id.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import { endText, sidedError, subjectText } from "../../render/shared-text.js";
 import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
@@ -12,7 +12,7 @@ import { type Figure, plainTable, resultTable } from "../../render/text.js";
 import { notDetermined, readingText, tiedPairs } from "./calibration-text.js";
 
 /** The readings as they were taken, in the job's units. */
-export function readingsTable(job: Job, readings: readonly Reading[]): Html {
+export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutput {
   const rows = readings.map((reading) => [
     reading.id,
     reading.trial,
@@ -27,7 +27,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): Html {
 }
 
 /** Every error source with its estimate, its interval, and what the readings alone would say. */
-export function sourcesTable({ job, fit }: Calibration): Html {
+export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
   const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
     ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
@@ -58,7 +58,7 @@ export function sourcesTable({ job, fit }: Calibration): Html {
 }
 
 /** A second opinion on every interval: by profile likelihood about the most probable values. */
-export function profilesTable({ job, fit, profiles }: Calibration): Html {
+export function profilesTable({ job, fit, profiles }: Calibration): HtmlOutput {
   const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
   const between = (source: SourceEstimate, [value, to]: readonly [number, number]) => ({
     ...{ value, to, unit: unitOf(source), signed: true },
@@ -74,7 +74,7 @@ export function profilesTable({ job, fit, profiles }: Calibration): Html {
 }
 
 /** Sources that the readings tie together, with how far both may be off at once; a sentence where there are none. */
-export function pairsTable(calibration: Calibration): Html | string {
+export function pairsTable(calibration: Calibration): HtmlOutput | string {
   const rows = tiedPairs(calibration).map(({ names, correlation, far, near }) => [
     names,
     correlation,
@@ -86,7 +86,7 @@ export function pairsTable(calibration: Calibration): Html | string {
 }
 
 /** What to do with each adjuster, and why. */
-export function adviceTable({ decision, fit }: Calibration): Html {
+export function adviceTable({ decision, fit }: Calibration): HtmlOutput {
   return resultTable(decision.advice, [
     { heading: "jig or stop", cell: ({ adjuster }) => sourceText(fit.sources[adjuster.source]!.id) },
     { heading: "verdict", cell: ({ verdict }) => verdict },

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { CAUTIONS } from "../../render/cautions.js";
-import { escapeHtml, tied } from "../../render/html.js";
+import { element, type Html, html, htmlPage, tied } from "../../render/html.js";
 import type { CutList } from "./cut-list.js";
 import { type CutTable, cutListNotes, cutListTables } from "./cut-list-contents.js";
 
@@ -13,44 +13,36 @@ export function cutListHtml(list: CutList, date: string): string {
   const { title, units } = list.job;
   const hash = createHash("sha256").update(CUT_LIST_STYLE(units)).digest("base64");
   const policy = `default-src 'none'; style-src 'sha256-${hash}'; base-uri 'none'; form-action 'none'`;
-  const items = (texts: readonly string[]): string =>
-    texts.map((text) => `<li>${escapeHtml(tied(text))}</li>`).join("");
-  return `<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policy}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${escapeHtml(`Cut list: ${title}`)}</title>
-<style>${CUT_LIST_STYLE(units)}</style>
-</head>
-<body>
-<main>
-<header><h1>Cut list: ${escapeHtml(title)}</h1><p>${escapeHtml(date)}</p></header>
-${cutListTables(list).map(tableHtml).join("\n")}
+  const items = (texts: readonly string[]): Html[] => texts.map((text) => html`<li>${tied(text)}</li>`);
+  const body = html`<main>
+<header><h1>Cut list: ${title}</h1><p>${date}</p></header>
+${cutListTables(list).map(tableHtml)}
 <section class="notes"><h2>What it rests on</h2><ul>${items(cutListNotes(list))}</ul></section>
 <section class="care"><h2>Take care</h2><ul>${items(CAUTIONS)}</ul></section>
-</main>
-</body>
-</html>
-`;
+</main>`;
+  return htmlPage({ title: `Cut list: ${title}`, policy, style: CUT_LIST_STYLE(units), body });
 }
 
 /** Tables that are ticked off line by line. */
 const TICKED = new Set(["Pieces", "Set-ups", "Laps", "Sticks"]);
 
-function tableHtml({ title, heading, rows, right }: CutTable): string {
+function tableHtml({ title, heading, rows, right }: CutTable): Html {
   const ticked = TICKED.has(title);
-  const cell = (tag: "th" | "td", text: string, column: number): string =>
-    `<${tag}${tag === "th" ? ' scope="col"' : ""}${right.includes(column) ? ' class="number"' : ""}>${escapeHtml(tied(text))}</${tag}>`;
-  const box = ticked ? '<td class="tick"><span></span></td>' : "";
-  const head = `${ticked ? '<th scope="col" class="tick">done</th>' : ""}${heading.map((text, c) => cell("th", text, c)).join("")}`;
-  const body = rows
-    .map((row) => `<tr>${box}${row.map((text, c) => cell("td", text, c)).join("")}</tr>`)
-    .join("\n");
-  return `<section><h2>${escapeHtml(title)}</h2><div class="wide" tabindex="0" role="region" aria-label="${escapeHtml(title)}"><table><thead><tr>${head}</tr></thead><tbody>
-${body}
-</tbody></table></div></section>`;
+  const cell = (tag: "th" | "td", text: string, column: number): Html =>
+    element(
+      tag,
+      { scope: tag === "th" ? "col" : undefined, class: right.includes(column) ? "number" : undefined },
+      tied(text),
+    );
+  const box = ticked ? html`<td class="tick"><span></span></td>` : "";
+  const head = ticked ? html`<th scope="col" class="tick">done</th>` : "";
+  const body = rows.map(
+    (row) => html`<tr>${box}${row.map((text, c) => cell("td", text, c))}</tr>
+`,
+  );
+  return html`<section><h2>${title}</h2><div class="wide" tabindex="0" role="region" aria-label="${title}"><table><thead><tr>${head}${heading.map((text, c) => cell("th", text, c))}</tr></thead><tbody>
+${body}</tbody></table></div></section>
+`;
 }
 
 /** Style of the printed cut list: black on white, on the printer's whole sheet. */

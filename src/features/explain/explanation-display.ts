@@ -3,11 +3,11 @@ import type { ResultUnit } from "../../core/quantity/index.js";
 import type { Job } from "../../model/job/job.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { type CellDrawingInput, cellDrawing, commonMagnification } from "../../render/cell/cell-drawing.js";
-import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import type { JobPicture } from "../../render/pictures.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
+import type { Drawing } from "../../render/svg.js";
 import { type Figure, resultTable } from "../../render/text.js";
 import { bestCheck, wouldSee } from "./best-check.js";
 import { usualErrors } from "./causes.js";
@@ -20,7 +20,7 @@ import type { SizeFound } from "./weigh-hypothesis.js";
 const NAMED = 0.005;
 
 /** The hypotheses of an explanation, the likeliest first; in per cent; at most `most` of them, all others together in the last row. */
-export function explanationTable({ job, hypotheses }: Explanation, most = 6): Html {
+export function explanationTable({ job, hypotheses }: Explanation, most = 6): HtmlOutput {
   const sorted = [...hypotheses].sort((a, b) => b.probability - a.probability);
   const named = sorted.slice(0, most).filter(({ probability }) => probability >= NAMED);
   const others = sorted.slice(named.length);
@@ -48,7 +48,7 @@ export function explanationTable({ job, hypotheses }: Explanation, most = 6): Ht
 }
 
 /** What may be wrong with cells that tell nothing, and the reading that would see it. */
-export function unseenTable(explanation: Explanation): Html {
+export function unseenTable(explanation: Explanation): HtmlOutput {
   const { job } = explanation;
   return resultTable(wouldSee(explanation).byCause, [
     { heading: "cause", cell: ({ judged }) => hypothesisName(judged) },
@@ -106,7 +106,7 @@ export function causeDrawing(
   explanation: Explanation,
   judged: JudgedHypothesis,
   options: CauseDrawingOptions = {},
-): ChartSpec {
+): Drawing {
   const { job } = explanation;
   const what = [hypothesisName(judged), sizeText(judged, job), sideText(judged)].filter(
     (text) => text !== "",
@@ -127,7 +127,7 @@ function cellIf({ job, specimen }: Explanation, { causes, sizes }: JudgedHypothe
 }
 
 /** The likely causes, drawn to one magnification, so that they can be compared; none where no cause is identified. */
-export function causeDrawings(explanation: Explanation, options: CauseDrawingOptions = {}): ChartSpec[] {
+export function causeDrawings(explanation: Explanation, options: CauseDrawingOptions = {}): Drawing[] {
   if (explanation.outcome !== "identified") return [];
   const likely = explanation.hypotheses
     .filter(({ probability, causes }) => probability >= DRAWN && causes.length === 1)

@@ -4,11 +4,12 @@ import { FENCES, type Job } from "../../model/job/job.js";
 import type { Fence } from "../../model/shop.js";
 import { type CellPrediction, predictCell } from "../../physics/predict/predict-cell.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
-import type { ChartOptions, ChartSpec } from "../../render/charts/chart-spec.js";
+import type { ChartOptions } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
 import type { JobPicture } from "../../render/pictures.js";
 import { angleText, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { capitalised, sourceText } from "../../render/source-text.js";
+import type { Drawing } from "../../render/svg.js";
 import { type Cause, singleCauses } from "./causes.js";
 
 /** One thing wrong with a cell and what that looks like, made by the model. */
@@ -24,7 +25,7 @@ export interface PatternPage {
   /** The cell's elementary errors, rad and mm (lay-out of `errorLayout`). */
   readonly errors: Float64Array;
   readonly prediction: CellPrediction;
-  readonly draw: (options?: ChartOptions) => ChartSpec;
+  readonly draw: (options?: ChartOptions) => Drawing;
 }
 
 /** Sizes that the book draws, rad and mm: large enough to be told apart at a glance. */
@@ -103,7 +104,7 @@ function page(job: Job, specimen: Specimen, cause: Cause, sign: number): Pattern
   const by = cause.measure === "angle" ? angleText(Math.abs(size)) : length(Math.abs(size));
   const { name, title } = pageTitle(cause, sign > 0, by);
   const signature = signatureText(cell, prediction, { least: WORTH_A_WORD, length });
-  const draw = (options: ChartOptions = {}): ChartSpec => {
+  const draw = (options: ChartOptions = {}): Drawing => {
     const drawing = cellDrawing(
       { cell, errors, prediction },
       {

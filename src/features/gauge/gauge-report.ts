@@ -3,7 +3,7 @@ import { isUserError, UserError } from "../../core/errors.js";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import type { TablePictures } from "../../render/pictures.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
 import type { VarianceLine } from "./analysis-of-variance.js";
@@ -188,7 +188,7 @@ export function gaugeTable(
   { components, ranges }: GaugeStudy,
   kind: "angle" | "length",
   units: "mm" | "in" = "mm",
-): Html {
+): HtmlOutput {
   const text = (value: number): string => {
     if (kind === "angle") return formatAngle(value, { digits: 3 });
     return units === "mm"

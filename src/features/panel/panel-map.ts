@@ -1,25 +1,21 @@
 import { UserError } from "../../core/errors.js";
+import type { Vec } from "../../core/geometry.js";
 import { type Crossing, pointsUp, threeWayGrid } from "../../model/cell/three-way-grid.js";
-import {
-  type ChartOptions,
-  type ChartSpec,
-  type Layer,
-  type Panel,
-  plotWidth,
-  requireFinite,
-} from "../../render/charts/chart-spec.js";
-import { framed, type LegendEntry, legendPanel, SWATCH } from "../../render/charts/framed.js";
-import {
-  type AreaStyle,
-  boxes,
-  lines,
-  type Place,
-  polygons,
-  px,
-  texts,
-  textWidth,
-} from "../../render/charts/marks.js";
+import { type ChartOptions, plotWidth, requireFinite } from "../../render/charts/chart-spec.js";
+import type { Attributes, Content, Html } from "../../render/html.js";
 import { PALETTE, SIZE } from "../../render/style.js";
+import {
+  type Block,
+  type Drawing,
+  framedDrawing,
+  label,
+  legendBlock,
+  line,
+  polygon,
+  rect,
+  SWATCH,
+} from "../../render/svg.js";
+import { textWidth } from "../../render/text-layout.js";
 
 /** A figure for each cell of a panel. */
 interface PanelMap {
@@ -48,71 +44,48 @@ const FIFTH = 5;
  *
  * @throws UserError (code "chart") when there is not one value ≥ 0 for each cell.
  */
-export function panelMap(map: PanelMap, options: ChartOptions = {}): ChartSpec {
+export function panelMap(map: PanelMap, options: ChartOptions = {}): Drawing {
   const { rows, columns, values, what } = map;
   requireValues(map);
   // A figure stays on one line with its unit.
-  const label = (value: number): string => map.label(value).replaceAll(" ", "\u00a0");
+  const written = (value: number): string => map.label(value).replaceAll(" ", "\u00a0");
   const room = plotWidth(options.width);
   const layout = (map.threeWay ? threeWayLayout : uprightLayout)(rows, columns, room);
-  const { rowStep, columnStep, first } = layout;
   const [least, most] = [Math.min(...values), Math.max(...values)];
   const worst = values.indexOf(most);
   // A largest that is written as others are does not stand out.
-  const standsOut = values.filter((value) => label(value) === label(most)).length === 1;
+  const standsOut = values.filter((value) => written(value) === written(most)).length === 1;
   const title = options.title ?? TITLE;
   const where = `row ${Math.floor(worst / columns) + 1}, column ${(worst % columns) + 1}`;
-  const labelled = values.every(
-    (value) => textWidth(label(value), SIZE.tiny) <= layout.labelRoom && rowStep >= 2 * SIZE.tiny,
-  );
-  const own = values.map((value, cell) => ({ value, cell, shade: shadeOf(value / most) }));
-  const quiet = { size: SIZE.tiny, color: PALETTE.quiet };
-  const panel: Panel = {
+  const range = `${written(least)} to ${written(most)}`;
+  const counted = "Rows are counted from the top, columns from the left.";
+  const panel: Block = {
     width: room,
-    height: px(NUMBERS + layout.height + 2),
-    layer: [
-      ...layout.ground,
-      ...own.flatMap(({ value, cell, shade }) =>
-        value > 0
-          ? layout.cells([{ cell, share: LARGEST_MARK * Math.sqrt(value / most) }], { fill: SHADES[shade]! })
-          : [],
-      ),
-      ...layout.strips,
-      ...layout.cells(standsOut ? [{ cell: worst, share: 1 }] : [], {
-        ...{ fill: "transparent", stroke: PALETTE.attention, strokeWidth: 2.5 },
+    height: NUMBERS + layout.height + 2,
+    content: [
+      layout.ground,
+      values.map((value, cell) => {
+        const share = LARGEST_MARK * Math.sqrt(value / most);
+        return value > 0 ? layout.cell(cell, share, { fill: SHADES[shadeOf(value / most)] }) : "";
       }),
-      ...texts(
-        numbers(rows, rowStep, (step) => ({ x: NUMBERS - 5, y: first.y + step + 4 })),
-        { ...quiet, align: "right" },
-      ),
-      ...texts(
-        numbers(columns, columnStep, (step) => ({ x: first.x + step, y: NUMBERS - 6 })),
-        { ...quiet, align: "center" },
-      ),
-      ...(labelled ? [PALETTE.paper, PALETTE.ink] : []).flatMap((color) =>
-        texts(
-          own.flatMap(({ value, cell, shade }) => {
-            const { x, y } = layout.middle(cell);
-            const rightColor = isDark(shade) ? PALETTE.paper : PALETTE.ink;
-            return rightColor === color ? [{ x: px(x), y: px(y + 4), text: label(value) }] : [];
-          }),
-          { align: "center", size: SIZE.tiny, color },
-        ),
-      ),
+      layout.strips,
+      standsOut ? layout.cell(worst, 1, { fill: "none", ...RIM }) : "",
+      numbers(map, layout),
+      figures(values, written, layout),
     ],
   };
-  return framed(
+  const legend = legendBlock([{ text: `largest: ${where}, ${written(most)}`, swatch: largestSwatch }], room);
+  return framedDrawing(
     {
       title,
-      notes: [
-        `Area and shade: ${what}, ${label(least)} to ${label(most)}. Rows are counted from the top, columns from the left.${layout.note === null ? "" : ` ${layout.note}`}`,
-      ],
-      description: `${title}: ${what} for ${rows} × ${columns} ${map.threeWay ? "triangles" : "cells"}, from ${label(least)} to ${label(most)}${standsOut ? `; largest in ${where}` : ""}.`,
-      width: options.width,
+      notes: [[`Area and shade: ${what}, ${range}.`, counted, layout.note].join(" ").trim()],
+      description: `${title}: ${what} for ${rows} × ${columns} ${map.threeWay ? "triangles" : "cells"}, from ${range}${standsOut ? `; largest in ${where}` : ""}.`,
     },
-    standsOut ? [panel, legendPanel([legend(`largest: ${where}, ${label(most)}`)], options.width)] : [panel],
+    standsOut ? [panel, legend] : [panel],
   );
 }
+
+const RIM: Attributes = { stroke: PALETTE.attention, "stroke-width": 2.5 };
 
 function requireValues({ rows, columns, values }: PanelMap): void {
   if (values.length !== rows * columns || values.length === 0)
@@ -134,53 +107,61 @@ function requireValues({ rows, columns, values }: PanelMap): void {
 const shadeOf = (share: number): number =>
   share > 0 ? Math.min(SHADES.length - 1, Math.floor(SHADES.length * share)) : 0;
 
-/** Whether a figure stands on a mark dark and large enough for paper-coloured letters. */
-const isDark = (shade: number): boolean => shade >= SHADES.length - 2;
-
-function numbers(count: number, step: number, at: (from: number) => { x: number; y: number }) {
-  const each = step >= 2 * SIZE.tiny ? 1 : FIFTH;
-  return Array.from({ length: count }, (_, k) => k + 1)
-    .filter((k) => k === 1 || k % each === 0)
-    .map((k) => {
-      const { x, y } = at((k - 1) * step);
-      return { x: px(x), y: px(y), text: String(k) };
-    });
+/** Numbers of rows and columns: each, or every fifth where they lie too close. */
+function numbers({ rows, columns }: PanelMap, { first, rowStep, columnStep }: PanelLayout): Html[] {
+  const quiet = { size: SIZE.tiny, color: PALETTE.quiet };
+  const counted = (count: number, step: number): number[] => {
+    const each = step >= 2 * SIZE.tiny ? 1 : FIFTH;
+    return Array.from({ length: count }, (_, k) => k).filter((k) => k === 0 || (k + 1) % each === 0);
+  };
+  return [
+    ...counted(rows, rowStep).map((k) =>
+      label(String(k + 1), { x: NUMBERS - 5, y: first.y + k * rowStep + 4 }, { ...quiet, anchor: "end" }),
+    ),
+    ...counted(columns, columnStep).map((k) =>
+      label(String(k + 1), { x: first.x + k * columnStep, y: NUMBERS - 6 }, { ...quiet, anchor: "middle" }),
+    ),
+  ];
 }
 
-const legend = (text: string): LegendEntry => ({
-  text,
-  swatch: (x, y) =>
-    boxes([{ x: px(x + SWATCH / 2 - 7), y: px(y - 7), x2: px(x + SWATCH / 2 + 7), y2: px(y + 7) }], {
-      ...{ fill: PALETTE.computed, stroke: PALETTE.attention, strokeWidth: 2.5 },
-    }),
-});
+/** Each cell's figure in its middle, where all of them have room. */
+function figures(values: readonly number[], written: (value: number) => string, layout: PanelLayout): Html[] {
+  const fits = (value: number): boolean => textWidth(written(value), SIZE.tiny) <= layout.labelRoom;
+  if (layout.rowStep < 2 * SIZE.tiny || !values.every(fits)) return [];
+  const most = Math.max(...values);
+  return values.map((value, cell) => {
+    const { x, y } = layout.middle(cell);
+    // The two darkest shades carry paper-coloured letters.
+    const color = shadeOf(value / most) >= SHADES.length - 2 ? PALETTE.paper : PALETTE.ink;
+    return label(written(value), { x, y: y + 4 }, { anchor: "middle", size: SIZE.tiny, color });
+  });
+}
+
+const largestSwatch = (x: number, y: number): Html =>
+  rect(x + SWATCH / 2 - 7, y - 7, 14, 14, { fill: PALETTE.computed, ...RIM });
 
 /** Room for the numbers of rows and columns, px. */
 const NUMBERS = 22;
 
 /** How the cells of a panel lie on a drawing; px from its upper left corner, cells row by row from the top. */
 interface PanelLayout {
-  readonly width: number;
   readonly height: number;
   /** From the middle of a column to the next, and of a row. */
   readonly columnStep: number;
   readonly rowStep: number;
   /** Middle of the first column, and of the first row. */
-  readonly first: Place;
+  readonly first: Vec;
   /** Widest label that stands in a cell. */
   readonly labelRoom: number;
-  readonly middle: (cell: number) => Place;
-  /** Cells as they are, or each drawn smaller about its middle: `share` of its sides. */
-  readonly cells: (
-    cells: readonly { readonly cell: number; readonly share: number }[],
-    style: AreaStyle,
-  ) => Layer[];
+  readonly middle: (cell: number) => Vec;
+  /** A cell as it is, or drawn smaller about its middle: `share` of its sides. */
+  readonly cell: (cell: number, share: number, style: Attributes) => Html;
   /** What lies below the cells' figures: the wood, and what the border cuts off. */
-  readonly ground: readonly Layer[];
+  readonly ground: Content;
   /** The strips between the cells and the border around them. */
-  readonly strips: readonly Layer[];
-  /** What is drawn and not reckoned, in a sentence. */
-  readonly note: string | null;
+  readonly strips: Content;
+  /** What is drawn and not part of the prediction, in a sentence; "" for nothing. */
+  readonly note: string;
 }
 
 /** px: a triangle as large as the largest square cell. */
@@ -194,12 +175,12 @@ const EDGE = 1.5;
 function threeWayLayout(rows: number, columns: number, room: number): PanelLayout {
   const side = Math.min(LARGEST_SIDE, (2 * (room - NUMBERS - EDGE)) / (columns + 1));
   const { clear, band, lines: strips, halves } = threeWayGrid(rows, columns, side, 0);
-  const strip = Math.min(3, side / 12);
-  const at = ({ line, half }: Crossing): Place => ({
+  const wood = { stroke: PALETTE.woodEdge, "stroke-width": Math.min(3, side / 12) };
+  const at = ({ line, half }: Crossing): Vec => ({
     x: NUMBERS + (half * side) / 2,
     y: NUMBERS + line * band,
   });
-  const corners = (cell: number): Place[] => {
+  const corners = (cell: number): [Vec, Vec, Vec] => {
     const [row, column] = [Math.floor(cell / columns), cell % columns];
     const [base, tip] = pointsUp(row, column) ? [row + 1, row] : [row, row + 1];
     return [
@@ -208,51 +189,34 @@ function threeWayLayout(rows: number, columns: number, room: number): PanelLayou
       at({ line: tip, half: column + 1 }),
     ];
   };
-  const middle = (cell: number): Place => {
+  const middle = (cell: number): Vec => {
     const [a, b, c] = corners(cell);
-    return { x: (a!.x + b!.x + c!.x) / 3, y: (a!.y + b!.y + c!.y) / 3 };
+    return { x: (a.x + b.x + c.x) / 3, y: (a.y + b.y + c.y) / 3 };
   };
-  const right = NUMBERS + clear.width;
-  const frame = { x: NUMBERS, y: NUMBERS, x2: px(right), y2: px(NUMBERS + clear.height) };
+  const triangle = (cell: number, share: number, style: Attributes): Html => {
+    const { x, y } = middle(cell);
+    const shrunk = corners(cell).map((p) => ({ x: x + share * (p.x - x), y: y + share * (p.y - y) }));
+    return polygon(shrunk, { "data-cell": cell, ...style });
+  };
+  const frame = (style: Attributes): Html => rect(NUMBERS, NUMBERS, clear.width, clear.height, style);
   return {
-    ...{ width: clear.width, height: clear.height, columnStep: side / 2, rowStep: band },
+    ...{ height: clear.height, columnStep: side / 2, rowStep: band, middle, cell: triangle },
     first: { x: NUMBERS + side / 2, y: NUMBERS + band / 2 },
     labelRoom: (2 / 3) * side - LABEL_MARGIN,
-    middle,
-    cells: (cells, style) =>
-      polygons(
-        cells.map(({ cell, share }) => {
-          const { x, y } = middle(cell);
-          const towards = (corner: Place): Place => ({
-            x: x + share * (corner.x - x),
-            y: y + share * (corner.y - y),
-          });
-          return { name: String(cell), corners: corners(cell).map(towards) };
-        }),
-        style,
-      ),
     ground: [
-      ...boxes([frame], { fill: PALETTE.hairline }),
-      ...polygons(
-        Array.from({ length: rows * columns }, (_, cell) => ({ name: String(cell), corners: corners(cell) })),
-        { fill: PALETTE.wood },
-      ),
+      frame({ fill: PALETTE.hairline }),
+      Array.from({ length: rows * columns }, (_, cell) => polygon(corners(cell), { fill: PALETTE.wood })),
     ],
     strips: [
-      ...lines(
-        strips.map(({ family, crossings }) => {
-          const line = crossings[0]!.line;
-          const [start, end] =
-            family === "level"
-              ? [at({ line, half: 0 }), at({ line, half: columns + 1 })]
-              : [at(crossings[0]!), at(crossings.at(-1)!)];
-          return { x: px(start.x), y: px(start.y), x2: px(end.x), y2: px(end.y) };
-        }),
-        { color: PALETTE.woodEdge, width: strip },
-      ),
-      ...boxes([frame], { fill: "transparent", stroke: PALETTE.woodEdge, strokeWidth: strip }),
+      strips.map(({ family, crossings }) => {
+        const [start, end] = [crossings[0], crossings.at(-1)];
+        if (start === undefined || end === undefined) return "";
+        if (family !== "level") return line(at(start), at(end), wood);
+        return line(at({ ...start, half: 0 }), at({ ...start, half: columns + 1 }), wood);
+      }),
+      frame({ fill: "none", ...wood }),
     ],
-    note: `The ${halves} grey halves at the sides, which the border cuts, are not reckoned.`,
+    note: `The ${halves} grey halves at the sides, which the border cuts, are left out of the prediction.`,
   };
 }
 
@@ -266,33 +230,32 @@ function uprightLayout(rows: number, columns: number, room: number): PanelLayout
   const side = Math.min(LARGEST_CELL, (room - NUMBERS) / columns);
   const [width, height] = [columns * side, rows * side];
   const strip = Math.min(3, side / 8);
-  const boxAt = (x: number, y: number, wide: number, high: number) => ({
-    ...{ x: px(x), y: px(y), x2: px(x + wide), y2: px(y + high) },
+  const middle = (cell: number): Vec => ({
+    x: NUMBERS + ((cell % columns) + 0.5) * side,
+    y: NUMBERS + (Math.floor(cell / columns) + 0.5) * side,
   });
-  const corner = (cell: number) => ({
-    x: NUMBERS + (cell % columns) * side,
-    y: NUMBERS + Math.floor(cell / columns) * side,
-  });
-  const level = Array.from({ length: rows + 1 }, (_, i) =>
-    boxAt(NUMBERS - strip / 2, NUMBERS + i * side - strip / 2, width + strip, strip),
-  );
-  const upright = Array.from({ length: columns + 1 }, (_, j) =>
-    boxAt(NUMBERS + j * side - strip / 2, NUMBERS - strip / 2, strip, height + strip),
-  );
+  const square = (cell: number, share: number, style: Attributes): Html => {
+    const { x, y } = middle(cell);
+    const half = (share * side) / 2;
+    return rect(x - half, y - half, 2 * half, 2 * half, { "data-cell": cell, ...style });
+  };
+  const wood = { fill: PALETTE.woodEdge };
+  const edge = NUMBERS - strip / 2;
   return {
-    ...{ width, height, columnStep: side, rowStep: side, labelRoom: side - UPRIGHT_LABEL_MARGIN },
+    ...{
+      height,
+      columnStep: side,
+      rowStep: side,
+      labelRoom: side - UPRIGHT_LABEL_MARGIN,
+      middle,
+      cell: square,
+    },
     first: { x: NUMBERS + side / 2, y: NUMBERS + side / 2 },
-    middle: (cell) => ({ x: corner(cell).x + side / 2, y: corner(cell).y + side / 2 }),
-    cells: (cells, style) =>
-      boxes(
-        cells.map(({ cell, share }) => {
-          const blank = (side * (1 - share)) / 2;
-          return boxAt(corner(cell).x + blank, corner(cell).y + blank, share * side, share * side);
-        }),
-        style,
-      ),
-    ground: boxes([boxAt(NUMBERS, NUMBERS, width, height)], { fill: PALETTE.wood }),
-    strips: boxes([...level, ...upright], { fill: PALETTE.woodEdge }),
-    note: null,
+    ground: rect(NUMBERS, NUMBERS, width, height, { fill: PALETTE.wood }),
+    strips: [
+      Array.from({ length: rows + 1 }, (_, i) => rect(edge, edge + i * side, width + strip, strip, wood)),
+      Array.from({ length: columns + 1 }, (_, j) => rect(edge + j * side, edge, strip, height + strip, wood)),
+    ],
+    note: "",
   };
 }

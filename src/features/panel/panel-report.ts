@@ -9,6 +9,7 @@ import { drawChart } from "../../render/charts/draw-chart.js";
 import { shareText } from "../../render/percent.js";
 import { type JobPicture, writeCharts } from "../../render/pictures.js";
 import { smallLength } from "../../render/shop-numbers.js";
+import type { Drawing } from "../../render/svg.js";
 import type { PanelWay } from "./grid-shape.js";
 import { panelMap } from "./panel-map.js";
 import type { PanelPrediction } from "./panel-prediction.js";
@@ -72,7 +73,7 @@ export function panelJson({ job, shape, walls, ...rest }: PanelPrediction): unkn
 export function panelCharts(
   prediction: PanelPrediction,
   options: Pick<ChartOptions, "width"> = {},
-): [name: string, spec: ChartSpec][] {
+): [name: string, spec: ChartSpec | Drawing][] {
   const { budget } = prediction;
   return [
     ["panel-fails", failsMap(prediction, options)],
@@ -91,7 +92,7 @@ const placesOf = ({ panel: { rows, columns }, kind }: PanelPrediction["shape"]) 
 export const failsMap = (
   { shape, places }: PanelPrediction,
   options: Pick<ChartOptions, "width"> = {},
-): ChartSpec =>
+): Drawing =>
   panelMap(
     {
       ...placesOf(shape),
@@ -106,7 +107,7 @@ export const failsMap = (
 export const gapsMap = (
   { job, shape, places }: PanelPrediction,
   options: Pick<ChartOptions, "width"> = {},
-): ChartSpec =>
+): Drawing =>
   panelMap(
     {
       ...placesOf(shape),

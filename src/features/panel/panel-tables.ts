@@ -1,5 +1,5 @@
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import { percentText, shareText } from "../../render/percent.js";
 import { angleText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
@@ -9,7 +9,7 @@ import type { OuterSize, PanelPrediction } from "./panel-prediction.js";
 import { closingDeviation } from "./three-way-errors.js";
 
 /** Panels side by side under names: how often every cell closes, and how many cells are to be re-fitted. */
-export function panelsTable(panels: Readonly<Record<string, PanelPrediction>>): Required<Html> {
+export function panelsTable(panels: Readonly<Record<string, PanelPrediction>>): Required<HtmlOutput> {
   return plainTable(
     ["panel", "every cell closes", "if cells failed one by one", "cells to re-fit", "of"],
     Object.entries(panels).map(([name, { closes, closesUnshared, refits, places }]) => [
@@ -21,7 +21,7 @@ export function panelsTable(panels: Readonly<Record<string, PanelPrediction>>): 
 }
 
 /** The ways of making a panel, the same panels in each. */
-export function panelWaysTable({ ways }: PanelPrediction): Required<Html> {
+export function panelWaysTable({ ways }: PanelPrediction): Required<HtmlOutput> {
   return plainTable(
     ["pieces", "every cell closes", "cells to re-fit", "fewer than as cut"],
     (ways ?? []).map(({ way, closes, refits, fewerRefits }) => [
@@ -40,7 +40,7 @@ const KINDS: Readonly<Record<PanelBudgetLine["kind"], string>> = {
 export function panelBudgetTable(
   { budget }: PanelPrediction,
   which: "sources" | "together" = "sources",
-): Required<Html> {
+): Required<HtmlOutput> {
   return plainTable(
     [which === "sources" ? "error source" : "together", "its error is", "fewer re-fits", "closes more often"],
     (budget?.[which] ?? []).map(({ name, kind, fewerRefits, closesMore }) => [

@@ -17,7 +17,7 @@ import { CAUTIONS } from "../../render/cautions.js";
 import type { AxisUnit } from "../../render/charts/axes.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import type { JobPicture } from "../../render/pictures.js";
 import { angleText, COVERAGE, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
@@ -199,7 +199,7 @@ export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> 
 }
 
 /** The trials of a plan, one a row. */
-export function planTable({ job, trials }: TrialPlan): Html {
+export function planTable({ job, trials }: TrialPlan): HtmlOutput {
   const judged = ({ option }: PlannedTrial): string =>
     option.stops
       .map(
@@ -218,7 +218,7 @@ export function planTable({ job, trials }: TrialPlan): Html {
 }
 
 /** U of every error source now, and expected after the plan. */
-export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): Html {
+export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): HtmlOutput {
   const rows = sources.map(({ id }, i) => {
     const text = (u: number): string =>
       `± ${isAngular(id.kind) ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;

@@ -6,9 +6,9 @@ import { asanohaSquare } from "../../model/cell/asanoha-square.js";
 import { type Jig, JOB_DEFAULTS, type Job, type SetUp } from "../../model/job/job.js";
 import { jobArrangement } from "../../model/job/job-cell.js";
 import { PRESS_RATIO } from "../../physics/seating/seating-model.js";
-import { escapeHtml } from "../../render/html.js";
 import type { Live } from "../../render/notebook/display.js";
-import { FONT, PALETTE } from "../../render/style.js";
+import { PALETTE, SIZE } from "../../render/style.js";
+import { label, rect, svgDocument } from "../../render/svg.js";
 import { cellSvg, DRAWING } from "./cell-svg.js";
 import { play, playCell } from "./play-cell.js";
 import { type PlayJob, sizeOf, slidersOf } from "./play-job.js";
@@ -30,7 +30,7 @@ export function pageCommand({ out, job: folder }: PageFlags): string {
 /** What the still picture shows, of the first slider that goes so far: degrees. */
 const SHOWN = 1;
 /** Height of the line below the still picture, px. */
-const CAPTION = 40;
+const CAPTION = 20;
 
 /** The page to play with, to be shown in a notebook: live where pages may be, a still picture with one ramp a degree steep elsewhere. */
 export function livePage(job: Job, script = playScript()): Live {
@@ -53,12 +53,15 @@ function still(job: ReturnType<typeof jobToPlay>): { svg: string; text: string }
   const { inside, magnification } = cellSvg(cell.cell, played, options);
   const title = `${slider.label}: ${sliderTexts(slider, SHOWN, job.units).words}`;
   const text = `${title}. ${verdictText(played.prediction, job, job.units)} Movements are drawn ${magnification} times as large.`;
-  const head = `<title>${escapeHtml(title)}</title><desc>${escapeHtml(text)}</desc>`;
-  const drawn = `movements drawn × ${magnification}`;
-  const caption = `<text x="12" y="${DRAWING + CAPTION - 12}" font-family="${FONT}" font-size="20" fill="${PALETTE.ink}">${escapeHtml(`${title}; ${drawn}`)}</text>`;
-  const height = DRAWING + CAPTION;
+  const caption = label(
+    `${title}; movements drawn × ${magnification}`,
+    { x: 6, y: DRAWING + CAPTION - 6 },
+    { size: SIZE.small },
+  );
+  const size = { width: DRAWING, height: DRAWING + CAPTION };
+  const paper = rect(0, 0, size.width, size.height, { fill: PALETTE.paper });
   return {
-    svg: `<svg xmlns="http://www.w3.org/2000/svg" width="${DRAWING}" height="${height}" viewBox="0 0 ${DRAWING} ${height}" role="img">${head}<rect width="100%" height="100%" fill="${PALETTE.paper}"/>${inside}${caption}</svg>`,
+    svg: String(svgDocument({ title, description: text, ...size }, paper, inside, caption)),
     text: `A page with sliders; here a still picture of it. ${text}`,
   };
 }

@@ -3,9 +3,11 @@ import { existsSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { PACKAGE_ROOT } from "../../core/package-root.js";
 import { CAUTIONS } from "../../render/cautions.js";
-import { escapeHtml } from "../../render/html.js";
+import { jointSwatch } from "../../render/cell/cell-legend.js";
+import { type Content, element, type Html, html, htmlPage, raw } from "../../render/html.js";
 import { NotebookError } from "../../render/notebook/notebook.js";
-import { JOINT_STYLE, type JointState, PALETTE } from "../../render/style.js";
+import type { JointState } from "../../render/style.js";
+import { SWATCH } from "../../render/svg.js";
 import { cellSvg, DRAWING } from "./cell-svg.js";
 import { play, playCell } from "./play-cell.js";
 import { GROUPS, type PlayJob, type Slider, slidersOf } from "./play-job.js";
@@ -15,6 +17,7 @@ import { jointRows, lengthText, sizeText, sliderTexts, verdictText } from "./pla
 const MAGNIFICATIONS = [1, 2, 5, 10, 20, 50] as const;
 /** Steps of a trim, mm. */
 const STEPS = [0.01, 0.02, 0.05] as const;
+const USUAL_STEP = 0.02;
 
 /**
  * The page to play with: one file that loads nothing. Its Content-Security-Policy lets nothing run but the script given.
@@ -31,26 +34,14 @@ export function playPage(job: PlayJob, script: string): string {
     "form-action 'none'",
   ].join("; ");
   const data = JSON.stringify(bare(job)).replaceAll("<", "\\u003c");
-  return `<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policy}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Why does it gap? A cell to play with</title>
-<style>${PLAY_STYLE}</style>
-</head>
-<body>
-${bodyOf(job)}
-<script type="application/json" id="job">${data}</script>
-<script>${code}</script>
-</body>
-</html>
-`;
+  const body = html`${bodyOf(job)}
+<script type="application/json" id="job">${raw(data)}</script>
+<script>${raw(code)}</script>`;
+  return htmlPage({ title: "Why does it gap? A cell to play with", policy, style: PLAY_STYLE, body });
 }
 
 /** Which side of a deep cell is drawn and listed. */
-const SIDES = `<div class="row screen" role="group" aria-label="Side of the panel">Seen at
+const SIDES = html`<div class="row screen" role="group" aria-label="Side of the panel">Seen at
 <label><input type="radio" name="side" value="front" checked> the front</label>
 <label><input type="radio" name="side" value="back"> the back, seen through</label>
 </div>
@@ -85,7 +76,7 @@ const hash = (text: string): string => `sha256-${createHash("sha256").update(tex
 const inline = (text: string): string =>
   text.replaceAll(/<(?=\/script|!--)/gi, "\\x3c").replaceAll("\r\n", "\n");
 
-function bodyOf(job: PlayJob): string {
+function bodyOf(job: PlayJob): Html {
   const {
     units: unit,
     arrangement: { depth },
@@ -96,11 +87,13 @@ function bodyOf(job: PlayJob): string {
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
   const { inside, magnification } = cellSvg(played.cell, now, { ...limits, unit, magnification: null });
   const said = verdictText(now.prediction, job, unit);
-  const size = (mm: number): string => `<span data-size="${mm}">${sizeText(mm, unit)}</span>`;
-  const length = (mm: number): string => `<span data-length="${mm}">${lengthText(mm, unit)}</span>`;
-  return `<header>
+  const size = (mm: number): Html => html`<span data-size="${mm}">${sizeText(mm, unit)}</span>`;
+  const length = (mm: number): Html => lengthSpan(mm, unit);
+  const radio = (value: PlayJob["units"], text: string): Html =>
+    html`<label><input type="radio" name="unit" value="${value}"${unit === value ? raw(" checked") : raw("")}> ${text}</label>`;
+  return html`<header>
 <h1>Why does it gap?</h1>
-<p>One cell of ${escapeHtml(job.title === "" ? "kumiko" : job.title)}: opening ${size(job.opening)}, strips ${size(job.strip)}${depth === undefined ? "" : ` thick and ${size(depth)} deep`}. Set what may be off; the pieces move until the gaps are shared out and nothing is pressed deeper than it must be.</p>
+<p>One cell of ${job.title === "" ? "kumiko" : job.title}: opening ${size(job.opening)}, strips ${size(job.strip)}${depth === undefined ? "" : html` thick and ${size(depth)} deep`}. Set what may be off; the pieces move until the gaps are shared out and nothing is pressed deeper than it must be.</p>
 <noscript><p><strong>The sliders need JavaScript; the drawing below shows the cell with nothing wrong.</strong></p></noscript>
 </header>
 <main>
@@ -114,21 +107,21 @@ function bodyOf(job: PlayJob): string {
 </section>
 <section id="controls" aria-label="What is off">
 <div class="row screen" role="group" aria-label="How it is shown">
-<label><input type="radio" name="unit" value="mm"${unit === "mm" ? " checked" : ""}> mm</label>
-<label><input type="radio" name="unit" value="in"${unit === "in" ? " checked" : ""}> inches</label>
-<label>Movements drawn <select id="magnification"><option value="">to suit</option>${MAGNIFICATIONS.map((m) => `<option value="${m}">× ${m}</option>`).join("")}</select></label>
+${radio("mm", "mm")}
+${radio("in", "inches")}
+<label>Movements drawn <select id="magnification"><option value="">to suit</option>${MAGNIFICATIONS.map((m) => html`<option value="${m}">× ${m}</option>`)}</select></label>
 </div>
 ${depth === undefined ? "" : SIDES}<div class="row screen">
 <label>Show me <select id="example"><option value="">one thing wrong …</option>${exampleOptions(sliders, unit)}</select></label>
 <button type="button" id="all-zero">Put all right</button>
 <button type="button" id="print">Print</button>
 </div>
-${GROUPS.map((group) => groupOf(group, sliders, unit)).join("\n")}
+${GROUPS.map((group) => groupOf(group, sliders, unit))}
 <fieldset class="screen"><legend>Trim to fit</legend>
 <p class="quiet">A piece that is too long is shortened at its end by small steps until nothing at its joints is pressed deeper than ${length(job.limits.snug)}. What is taken off too much stays open.</p>
 <div class="row">
-<label>Piece <select id="piece">${played.cell.pieces.map(({ name }) => `<option>${name}</option>`).join("")}<option value="all">all, as they are put in</option></select></label>
-<label>by <select id="step">${STEPS.map((step) => `<option value="${step}" data-length="${step}"${step === 0.02 ? " selected" : ""}>${lengthText(step, unit)}</option>`).join("")}</select></label>
+<label>Piece <select id="piece">${played.cell.pieces.map(({ name }) => html`<option>${name}</option>`)}<option value="all">all, as they are put in</option></select></label>
+<label>by <select id="step">${STEPS.map((step) => element("option", { value: step, "data-length": step, selected: step === USUAL_STEP ? "" : undefined }, lengthText(step, unit)))}</select></label>
 </div>
 <div class="row">
 <button type="button" id="trim-once">Trim one step</button>
@@ -148,62 +141,54 @@ ${GROUPS.map((group) => groupOf(group, sliders, unit)).join("\n")}
 </main>
 <footer>
 <h2>Before you cut or adjust</h2>
-<ul>${CAUTIONS.map((caution) => `<li>${escapeHtml(caution)}</li>`).join("")}</ul>
+<ul>${CAUTIONS.map((caution) => html`<li>${caution}</li>`)}</ul>
 </footer>`;
 }
 
-function groupOf(group: Slider["group"], sliders: readonly Slider[], unit: PlayJob["units"]): string {
+const lengthSpan = (mm: number, unit: PlayJob["units"]): Html =>
+  html`<span data-length="${mm}">${lengthText(mm, unit)}</span>`;
+
+function groupOf(group: Slider["group"], sliders: readonly Slider[], unit: PlayJob["units"]): Content {
   const own = sliders.filter((slider) => slider.group === group);
   if (own.length === 0) return "";
-  return `<fieldset><legend>${group}</legend>
-${own.map((slider) => sliderHtml(slider, unit)).join("\n")}
-</fieldset>`;
+  return html`<fieldset><legend>${group}</legend>
+${own.map((slider) => sliderHtml(slider, unit))}</fieldset>
+`;
 }
 
-function sliderHtml(slider: Slider, unit: PlayJob["units"]): string {
+function sliderHtml(slider: Slider, unit: PlayJob["units"]): Html {
   const { id, label, most, step } = slider;
-  const name = escapeHtml(label);
   const { short, words } = sliderTexts(slider, 0, unit);
-  return `<div class="slider"><label for="${id}">${name}</label><output id="${id}-size" for="${id}">${short}</output><button type="button" id="${id}-zero" aria-label="${name}: set to 0">0</button><input type="range" id="${id}" min="${-most}" max="${most}" step="${step}" value="0" aria-valuetext="${words}" autocomplete="off"></div>`;
+  return html`<div class="slider"><label for="${id}">${label}</label><output id="${id}-size" for="${id}">${short}</output><button type="button" id="${id}-zero" aria-label="${label}: set to 0">0</button><input type="range" id="${id}" min="${-most}" max="${most}" step="${step}" value="0" aria-valuetext="${words}" autocomplete="off"></div>
+`;
 }
 
 /** Every slider by itself, half way either way. */
-function exampleOptions(sliders: readonly Slider[], unit: PlayJob["units"]): string {
-  return GROUPS.map((group) => {
+const exampleOptions = (sliders: readonly Slider[], unit: PlayJob["units"]): Html[] =>
+  GROUPS.map((group) => {
     const options = sliders
       .filter((slider) => slider.group === group)
       .flatMap((slider) =>
         [1, -1].map((sign) => {
           const value = sign * Number((slider.most / 2).toFixed(2));
           const { words } = sliderTexts(slider, value, unit);
-          return `<option value="${slider.id} ${value}">${escapeHtml(slider.label)}: ${words}</option>`;
+          return html`<option value="${slider.id} ${value}">${slider.label}: ${words}</option>`;
         }),
       );
-    return `<optgroup label="${group}">${options.join("")}</optgroup>`;
-  }).join("");
-}
+    return html`<optgroup label="${group}">${options}</optgroup>`;
+  });
 
-function legend(job: PlayJob, unit: PlayJob["units"]): string {
-  const length = (mm: number): string => `<span data-length="${mm}">${lengthText(mm, unit)}</span>`;
-  const entries: readonly (readonly [JointState, string])[] = [
-    ["wide", `gap over ${length(job.limits.gap)}: solid`],
-    ["open", `gap up to that: dashed rim`],
-    ["closed", `closed to ${length(job.limits.snug)}: dark line`],
-    ["pressed", `pressed deeper: crossed`],
+function legend(job: PlayJob, unit: PlayJob["units"]): Html[] {
+  const entries: readonly (readonly [JointState, Content])[] = [
+    ["wide", ["gap over ", lengthSpan(job.limits.gap, unit), ": solid"]],
+    ["open", "gap up to that: dashed rim"],
+    ["closed", ["closed to ", lengthSpan(job.limits.snug, unit), ": dark line"]],
+    ["pressed", "pressed deeper: crossed"],
   ];
-  return entries.map(([state, text]) => `<li>${swatch(state)}${text}</li>`).join("");
-}
-
-function swatch(state: JointState): string {
-  const { fill, stroke, dash } = JOINT_STYLE[state];
-  const wood = `fill="${PALETTE.wood}" stroke="${PALETTE.woodEdge}"`;
-  const rim = `stroke="${state === "closed" ? fill : stroke}" stroke-width="1.5"${dash.length > 0 ? ` stroke-dasharray="${dash.join(" ")}"` : ""}`;
-  const more: Record<JointState, string> = {
-    ...{ wide: "", open: "" },
-    closed: `<path d="M16 1V15" stroke="${stroke}" stroke-width="2"/>`,
-    pressed: `<path d="M12 4L20 12M12 12L20 4" stroke="#fff" stroke-width="2.5"/>`,
-  };
-  return `<svg viewBox="0 0 32 16" aria-hidden="true"><rect x="0.5" y="1" width="9" height="14" ${wood}/><rect x="22.5" y="1" width="9" height="14" ${wood}/><rect x="11" y="1" width="10" height="14" fill="${fill}" ${rim}/>${more[state]}</svg>`;
+  return entries.map(
+    ([state, text]) =>
+      html`<li><svg viewBox="0 0 ${SWATCH} 14" aria-hidden="true">${jointSwatch(state, 0, 7)}</svg>${text}</li>`,
+  );
 }
 
 /** Beside the compiled library: the build bundles it from the library's own code. */

@@ -4,6 +4,7 @@ import { jointText } from "../../model/cell/face-id.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
 import { jointState } from "../../render/cell/cell-legend.js";
 import { quantityText } from "../../render/charts/axes.js";
+import { type Html, html, markup } from "../../render/html.js";
 import type { JointState } from "../../render/style.js";
 import { type PlayJob, type Slider, sizeOf } from "./play-job.js";
 
@@ -65,26 +66,24 @@ const WORDS: Readonly<Record<JointState, string>> = {
   pressed: "pressed",
 };
 
-/** Probes of one side of a cell with a depth; all of one without. */
-export const probesAtSide = (probes: readonly ProbeGap[], side: PanelSide): readonly ProbeGap[] =>
-  probes.filter((probe) => probe.side === undefined || probe.side === side);
-
 /** Rows of the table of joints at one side: name, toe, heel; each gap with its state in words and to full precision in `data-gap` (mm). */
 export function jointRows(
   prediction: CellPrediction,
   job: PlayJob,
   unit: LengthUnit,
   side: PanelSide = "front",
-): string {
-  const probes = probesAtSide(prediction.probes, side);
+): Html {
+  const probes = prediction.probes.filter((probe) => probe.side === undefined || probe.side === side);
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
-  const cell = (gap: number): string => {
+  const cell = ({ gap }: ProbeGap): Html => {
     const state = jointState(gap, limits);
-    return `<td data-gap="${gap}" class="${state}">${lengthText(gap, unit)} ${WORDS[state]}</td>`;
+    return html`<td data-gap="${gap}" class="${state}">${lengthText(gap, unit)} ${WORDS[state]}</td>`;
   };
-  return Array.from({ length: probes.length / 2 }, (_, j) => {
-    const [toe, heel] = [probes[2 * j]!, probes[2 * j + 1]!];
-    const name = jointText(toe.joint, " on ");
-    return `<tr><th scope="row">${name}</th>${cell(toe.gap)}${cell(heel.gap)}</tr>`;
-  }).join("");
+  const joints = [...new Set(probes.map(({ joint }) => joint))];
+  return markup(
+    joints.map((joint) => {
+      const ends = probes.filter((probe) => probe.joint === joint).map(cell);
+      return html`<tr><th scope="row">${jointText(joint, " on ")}</th>${ends}</tr>`;
+    }),
+  );
 }

@@ -4,24 +4,24 @@ import type { Job } from "../../model/job/job.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
 import type { Sensitivity } from "../../physics/sensitivity/sensitivity.js";
 import { tied } from "../../render/html.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import { pieceRows, stopRows } from "../../render/shared-text.js";
 import { smallUnit } from "../../render/shop-numbers.js";
 import { directionText } from "../../render/source-text.js";
 import { type Column, plainTable, resultTable } from "../../render/text.js";
 
 /** The pieces of a cell at nominal size, and what the stops are set for. */
-export function piecesTable(job: Pick<Job, "units">, cell: Cell): Html {
+export function piecesTable(job: Pick<Job, "units">, cell: Cell): HtmlOutput {
   return plainTable(["piece", "how many", "tip to tip"], pieceRows(cell, job.units), [1, 2]);
 }
 
 /** The cuts of a cell, each with its jig's angle and its stop, in the job's units. */
-export function stopsTable(job: Pick<Job, "units">, cell: Cell): Html {
+export function stopsTable(job: Pick<Job, "units">, cell: Cell): HtmlOutput {
   return plainTable(["cut", "jig angle", "stop"], stopRows(cell, job.units), [1, 2]);
 }
 
 /** The joints of a cell that stand furthest from closed, widest first, in mm or thou as the job's units have it; at most `most` ends of joints. */
-export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): Html {
+export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): HtmlOutput {
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
   const sided = rows.some(({ side }) => side !== undefined);
   return resultTable(rows, [
@@ -40,7 +40,7 @@ export const ERROR_SIZES = {
 } as const;
 
 /** What every kind of error does to a cell, by its size in {@link ERROR_SIZES}. */
-export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensitivity[]): Html {
+export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensitivity[]): HtmlOutput {
   const sizeOf = ({ source }: Sensitivity) => ERROR_SIZES[source.unit === "rad" ? "rad" : job.units];
   const unit = smallUnit(job.units);
   const columns: Column<Sensitivity>[] = [

@@ -7,7 +7,7 @@ import { shown } from "../../render/charts/axes.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { type StateValue, statesChart } from "../../render/charts/states-chart.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import { chartSvg, type JobPicture, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
 import { angleText, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
@@ -108,7 +108,7 @@ const ringsText = (rings: number): string => {
 };
 
 /** One row a state of the year. */
-export function seasonTable({ job, states }: SeasonYear): Html {
+export function seasonTable({ job, states }: SeasonYear): HtmlOutput {
   const unit = smallUnit(job.units);
   const range = ({ low, high }: Ranged, signed = false): Figure => ({ value: low, to: high, unit, signed });
   return resultTable(states, [

@@ -7,7 +7,7 @@ import { CAUTIONS } from "../../render/cautions.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { statesChart } from "../../render/charts/states-chart.js";
-import type { Html } from "../../render/notebook/display.js";
+import type { HtmlOutput } from "../../render/notebook/display.js";
 import { percentText, shareText } from "../../render/percent.js";
 import { chartSvg, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
@@ -126,7 +126,7 @@ function toleranceNotes({ job, goal, fixed, seed }: JobTolerances): string[] {
 }
 
 /** Every tolerance as it is and as it should be. */
-export function toleranceTable({ job, lines }: JobTolerances): Html {
+export function toleranceTable({ job, lines }: JobTolerances): HtmlOutput {
   const text = ({ parts }: ToleranceLine, which: "today" | "wanted"): string =>
     parts
       .map((part) =>

@@ -3,9 +3,9 @@ import { type Cell, PANEL_SIDES, type PanelSide, sideDepth } from "../../model/c
 import { jointText } from "../../model/cell/face-id.js";
 import { type CellPrediction, cellOutline, type ProbeGap } from "../../physics/predict/predict-cell.js";
 import { type AxisUnit, isAngle, quantityText } from "../charts/axes.js";
-import type { ChartOptions, ChartSpec, Panel, PanelRow } from "../charts/chart-spec.js";
-import { framed } from "../charts/framed.js";
-import { DEFAULT_WIDTH, LEAST_WIDTH, PALETTE, PANEL_SPACING, RIM, SIZE } from "../style.js";
+import { type ChartOptions, plotWidth } from "../charts/chart-spec.js";
+import { DEFAULT_WIDTH, LEAST_WIDTH, PANEL_SPACING, RIM, SIZE } from "../style.js";
+import { type Block, beside, type Drawing, framedDrawing, stacked, textBlock } from "../svg.js";
 import {
   cellLegend,
   type JointBand,
@@ -42,40 +42,31 @@ export const DEFAULT_SIDES_WIDTH = 2 * DEFAULT_WIDTH;
  *
  * @throws UserError (code "chart") for an angle unit or a width too small; (code "cutting-error") when a face has vanished.
  */
-export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions): ChartSpec {
+export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions): Drawing {
   const { cell } = input;
-  const { unit } = options;
+  const { unit, title = TITLE } = options;
   if (isAngle(unit))
     throw new UserError("chart", `Gaps have no such unit: it must be mm, in or thou; it is ${unit}.`);
   const deep = cell.depth !== undefined;
-  const width = options.width ?? (deep ? DEFAULT_SIDES_WIDTH : undefined);
-  const sides = sidesOf(cell);
+  const room = plotWidth(options.width ?? (deep ? DEFAULT_SIDES_WIDTH : DEFAULT_WIDTH));
   const magnification = options.magnification ?? commonMagnification([input], options);
-  const drawn = sides.map((side) => sideDrawing(input, options, magnification, side));
-  const sentences = [...findings(input, options), ...(deep ? [depthText(input, options)] : [])];
-  const title = options.title ?? TITLE;
+  const drawn = sidesOf(cell).map((side) => cellSide(input, options, magnification, side));
+  const notes = [...findings(input, options), ...(deep ? [depthText(input, options)] : [])];
   const counted = drawn
-    .map(({ bands }, i) => `${deep ? SIDE_SAYS[sides[i]!] : ""}${countText(bands)}`)
+    .map(({ side, bands }) => `${side === undefined ? "" : SIDE_SAYS[side]}${countText(bands)}`)
     .join(" ");
   const scale = `Pieces are drawn to scale, movements ${magnification} times as large.`;
-  return framed(
-    {
-      title,
-      notes: sentences,
-      description: `${title} (${cell.name}). ${sentences.join(" ")} ${counted} ${scale}`,
-      width,
-    },
-    [
-      ...panels(cell, drawn, { ...options, ...(width && { width }) }),
-      cellLegend({ ...options, ...(width && { width }) }),
-    ],
-  );
+  const description = `${title} (${cell.name}). ${notes.join(" ")} ${counted} ${scale}`;
+  return framedDrawing({ title, notes, description }, [
+    ...panels(drawn, options, room),
+    cellLegend(options, room),
+  ]);
 }
 
 const SIDE_SAYS: Record<PanelSide, string> = { front: "At the front: ", back: "At the back: " };
 
 /** A cell as it is at one side of the panel, or throughout. */
-type SideDrawing = Omit<CellPanelInput, "cell"> & { readonly side: PanelSide | undefined };
+type CellSide = CellPanelInput & { readonly side: PanelSide | undefined };
 
 const outlineOf = ({ cell, errors, prediction }: CellDrawingInput, side: PanelSide | undefined) => {
   const z = side === undefined ? 0 : sideDepth(cell, side);
@@ -105,24 +96,27 @@ function sideMagnification(
   });
 }
 
-function sideDrawing(
+/** What is to be drawn of a cell at one side of the panel; of a cell without a depth, throughout. */
+export function cellSide(
   input: CellDrawingInput,
-  options: CellDrawingOptions,
+  limits: JointLimits,
   magnification: number,
   side: PanelSide | undefined,
-): SideDrawing {
+): CellSide {
   const { cell, prediction } = input;
   const outline = outlineOf(input, side)(magnification);
   const from = side === "back" ? 2 * cell.joints.length : 0;
   const bands = cell.joints.flatMap((joint, i) => {
+    const faces = outline.joints[i];
+    if (faces === undefined) return [];
     const at = from + 2 * i;
     const gap = { toe: gapAt(prediction.probes, at), heel: gapAt(prediction.probes, at + 1) };
-    return jointBands(joint, outline.joints[i]!, gap, options);
+    return jointBands(joint, faces, gap, limits);
   });
-  if (side === undefined) return { side, outline, bands, prediction };
+  if (side === undefined) return { cell, side, outline, bands, prediction };
   const probes = prediction.probes.filter((probe) => probe.side === side);
   const worst = (sign: 1 | -1): number => Math.max(0, ...probes.map(({ gap }) => sign * gap));
-  return { side, outline, bands, prediction: { probes, worstGap: worst(1), worstPress: worst(-1) } };
+  return { cell, side, outline, bands, prediction: { probes, worstGap: worst(1), worstPress: worst(-1) } };
 }
 
 const gapAt = (probes: readonly ProbeGap[], index: number): number => {
@@ -136,30 +130,27 @@ const gapAt = (probes: readonly ProbeGap[], index: number): number => {
 };
 
 /** One drawing, or front and back: side by side where both are wide enough, else one below the other. */
-function panels(
-  cell: Cell,
-  drawn: readonly SideDrawing[],
-  options: CellDrawingOptions,
-): (Panel | PanelRow)[] {
-  if (drawn.length === 1) return [cellPanel({ cell, ...drawn[0]! }, options)];
-  const half = Math.floor((options.width! + 2 * RIM - PANEL_SPACING) / 2);
-  const beside = half >= LEAST_WIDTH;
-  const width = beside ? half : options.width!;
-  const named = drawn.map(({ side, ...one }): Panel => {
-    const heading = side === "front" ? "Front" : "Back, seen through";
-    return {
-      ...cellPanel({ cell, ...one }, { ...options, width, signed: true }),
-      title: { text: heading, anchor: "start", fontSize: SIZE.heading, color: PALETTE.ink },
-    };
+function panels(drawn: readonly CellSide[], options: CellDrawingOptions, room: number): Block[] {
+  const half = Math.floor((room - PANEL_SPACING) / 2);
+  const abreast = half >= LEAST_WIDTH - 2 * RIM;
+  const blocks = drawn.map(({ side, ...one }): Block => {
+    if (side === undefined) return cellPanel(one, options, room);
+    const panel = cellPanel(one, { ...options, signed: true }, abreast ? half : room);
+    const heading = textBlock([SIDE_HEADING[side]], { size: SIZE.heading, weight: "bold" }, HEADING_LINE);
+    return stacked([heading, panel], 0);
   });
-  return beside ? [{ hconcat: named, spacing: PANEL_SPACING }] : named;
+  return blocks.length > 1 && abreast ? [beside(blocks, PANEL_SPACING)] : blocks;
 }
+
+const SIDE_HEADING: Record<PanelSide, string> = { front: "Front", back: "Back, seen through" };
+/** px. */
+const HEADING_LINE = 18;
 
 function depthText({ cell, prediction }: CellDrawingInput, { unit }: CellDrawingOptions): string {
   const { probes } = prediction;
   const half = probes.length / 2;
   const most = Math.max(...probes.slice(0, half).map(({ gap }, i) => Math.abs(gap - probes[half + i]!.gap)));
-  const depth = cell.depth!;
+  const depth = cell.depth ?? 0;
   const strips = unit === "mm" ? `${Number(depth.toFixed(2))} mm` : `${Number((depth / 25.4).toFixed(3))} in`;
   return `Strips ${strips} deep: the gap of a joint differs from front to back by up to ${quantityText(most, unit)}. The back is drawn as seen through from the front.`;
 }

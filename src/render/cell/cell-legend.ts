@@ -2,69 +2,57 @@ import { add, dot, scale, sub, type Vec } from "../../core/geometry.js";
 import type { Joint } from "../../model/cell/cell.js";
 import type { CellOutline, Edge } from "../../physics/predict/predict-cell.js";
 import { type AxisUnit, quantityText } from "../charts/axes.js";
-import type { Layer, Panel } from "../charts/chart-spec.js";
-import { type LegendEntry, legendPanel, SWATCH } from "../charts/framed.js";
-import { boxes, lines, symbols } from "../charts/marks.js";
+import { element, type Html } from "../html.js";
 import { JOINT_STYLE, type JointState, PALETTE, STROKE } from "../style.js";
+import { type Block, dashes, legendBlock, line, rect, SWATCH } from "../svg.js";
 
-/** A cross over what is pressed: an SVG path within ±1. */
-export const PRESS_CROSS = {
-  shape: "M-1,-1L1,1M-1,1L1,-1",
-  size: 26,
-  stroke: JOINT_STYLE.pressed.stroke,
-  strokeWidth: STROKE.mark,
-};
+/** A cross over what is pressed, with a pale rim so that it is seen on any ground; `half` of its side, px. */
+export function pressCross({ x, y }: Vec, half = 3): Html[] {
+  const d = `M${x - half} ${y - half}L${x + half} ${y + half}M${x - half} ${y + half}L${x + half} ${y - half}`;
+  return [
+    { stroke: PALETTE.paper, "stroke-width": STROKE.mark + 2.5 },
+    { stroke: JOINT_STYLE.pressed.stroke, "stroke-width": STROKE.mark },
+  ].map((stroke) => element("path", { d, fill: "none", ...stroke }));
+}
 
 /** Width of the band in a swatch, px. */
 const BAND: Record<JointState, number> = { wide: 9, open: 5, closed: 3, pressed: 6 };
 const HALF_HEIGHT = 6;
 
 /** The states of a joint as they are drawn: two pieces of wood and what lies between them. */
-export function cellLegend(options: JointLimits & { unit: AxisUnit; width?: number }): Panel {
+export function cellLegend(options: JointLimits & { readonly unit: AxisUnit }, room: number): Block {
   const limit = (value: number): string => quantityText(value, options.unit);
-  const entry = (state: JointState, text: string): LegendEntry => ({
-    text,
-    swatch: (x, y) => swatch(state, x, y),
-  });
-  return legendPanel(
-    [
-      entry("wide", `gap over ${limit(options.gapLimit)}`),
-      entry("open", `gap up to ${limit(options.gapLimit)}`),
-      entry("closed", `closed to ${limit(options.snugLimit)}`),
-      entry("pressed", `press over ${limit(options.snugLimit)}`),
-    ],
-    options.width,
+  const texts: Record<JointState, string> = {
+    wide: `gap over ${limit(options.gapLimit)}`,
+    open: `gap up to ${limit(options.gapLimit)}`,
+    closed: `closed to ${limit(options.snugLimit)}`,
+    pressed: `press over ${limit(options.snugLimit)}`,
+  };
+  const states = ["wide", "open", "closed", "pressed"] as const;
+  return legendBlock(
+    states.map((state) => ({ text: texts[state], swatch: (x, y) => jointSwatch(state, x, y) })),
+    room,
   );
 }
 
-function swatch(state: JointState, x: number, y: number): Layer[] {
+/** A joint of a state, {@link SWATCH} px wide from `x`, centred on the line at `y`. */
+export function jointSwatch(state: JointState, x: number, y: number): Html[] {
   const middle = x + SWATCH / 2;
   const half = BAND[state] / 2;
-  const box = (left: number, right: number) => ({
-    x: left,
-    x2: right,
-    y: y - HALF_HEIGHT,
-    y2: y + HALF_HEIGHT,
-  });
-  const wood = boxes([box(x, middle - half), box(middle + half, x + SWATCH)], {
-    fill: PALETTE.wood,
-    stroke: PALETTE.woodEdge,
-    strokeWidth: STROKE.hair,
-  });
+  const box = (left: number, right: number, style: Parameters<typeof rect>[4]): Html =>
+    rect(left, y - HALF_HEIGHT, right - left, 2 * HALF_HEIGHT, { "stroke-width": STROKE.hair, ...style });
+  const wood = { fill: PALETTE.wood, stroke: PALETTE.woodEdge };
   const { fill, stroke, dash } = JOINT_STYLE[state];
-  const band = boxes([box(middle - half, middle + half)], {
-    fill,
-    stroke: state === "closed" ? fill : stroke,
-    strokeWidth: STROKE.hair,
-    dash,
-  });
-  const line = { x: middle, x2: middle, y: y - HALF_HEIGHT, y2: y + HALF_HEIGHT };
-  const touching = state === "closed" ? lines([line], { color: stroke, width: STROKE.mark }) : [];
+  const [top, bottom] = [
+    { x: middle, y: y - HALF_HEIGHT },
+    { x: middle, y: y + HALF_HEIGHT },
+  ];
   return [
-    ...wood,
-    ...band,
-    ...touching,
-    ...(state === "pressed" ? symbols([{ x: middle, y }], PRESS_CROSS) : []),
+    box(x, middle - half, wood),
+    box(middle + half, x + SWATCH, wood),
+    box(middle - half, middle + half, { fill, stroke: state === "closed" ? fill : stroke, ...dashes(dash) }),
+    ...(state === "closed" ? [line(top, bottom, { stroke, "stroke-width": STROKE.mark })] : []),
+    ...(state === "pressed" ? pressCross({ x: middle, y }) : []),
   ];
 }
 

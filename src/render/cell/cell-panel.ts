@@ -1,13 +1,24 @@
 import { add, distance, dot, scale, type Vec } from "../../core/geometry.js";
 import type { Cell } from "../../model/cell/cell.js";
-import type { CellOutline, Edge, ProbeGap } from "../../physics/predict/predict-cell.js";
+import type { CellOutline, ProbeGap } from "../../physics/predict/predict-cell.js";
 import { type AxisUnit, quantityText } from "../charts/axes.js";
-import { type Layer, type Panel, plotWidth } from "../charts/chart-spec.js";
-import { lines, polygons, px, symbols, texts, textWidth } from "../charts/marks.js";
+import type { Html } from "../html.js";
 import { JOINT_STYLE, PALETTE, SIZE, STROKE } from "../style.js";
-import { type JointBand, type JointLimits, PRESS_CROSS } from "./cell-legend.js";
-import { type Box, boxAround, clipPolygon, middleOf, nameLabels, placeLabel, rectangle } from "./labels.js";
+import { type Block, circle, dashes, label, line, polygon } from "../svg.js";
+import { textWidth } from "../text-layout.js";
+import { type JointBand, type JointLimits, pressCross } from "./cell-legend.js";
+import {
+  type Box,
+  boxAround,
+  clipPolygon,
+  middleOf,
+  type NamedShape,
+  nameLabels,
+  placeLabel,
+  rectangle,
+} from "./labels.js";
 
+/** A cell as it is to be drawn, from one side where it has two. */
 export interface CellPanelInput {
   readonly cell: Cell;
   readonly outline: CellOutline;
@@ -18,110 +29,120 @@ export interface CellPanelInput {
     readonly worstPress: number;
   };
 }
+
 interface CellPanelOptions extends JointLimits {
   readonly unit: AxisUnit;
-  readonly width?: number;
   /** Whether gaps named carry their sign, for drawings to be compared; default false. */
   readonly signed?: boolean;
 }
 
-const BEYOND = 2;
+/** What is shown of a cell, and where it comes to lie: px from the drawing's upper left corner. */
+export interface View {
+  readonly width: number;
+  readonly height: number;
+  /** px per mm. */
+  readonly scale: number;
+  readonly place: (p: Vec) => Vec;
+  /** The part of a convex shape that is shown, in px. */
+  readonly clip: (corners: readonly Vec[]) => Vec[];
+}
 
-/** Gaps lie under the wood, so that what is seen of them is what is not covered; presses lie over it. */
-export function cellPanel(input: CellPanelInput, options: CellPanelOptions): Panel {
-  const { cell, outline, bands } = input;
-  // The walls run on beyond the frame, so that a wall that has moved leaves no notch at the rim.
-  const walls = wallBands(outline.walls, BEYOND * cell.strip);
-  const view = viewOf(cell, outline, wallBands(outline.walls, cell.strip), plotWidth(options.width));
-  const clipped = (shapes: readonly { name: string; corners: readonly Vec[] }[]) =>
-    shapes.map(({ name, corners }) => ({ name, corners: view.clip(corners) })).filter(hasCorners);
-  const drawnWalls = clipped(walls);
-  const drawnPieces = clipped(outline.pieces);
-  const wood = { stroke: PALETTE.woodEdge, strokeWidth: STROKE.hair };
+/** All of a cell around its joints, `width` px wide, with a scale bar below. */
+export function cellPanel(input: CellPanelInput, options: CellPanelOptions, width: number): Block {
+  const view = aroundJoints(input, width);
   return {
-    width: view.width,
-    height: view.height,
-    layer: [
-      ...polygons(drawnWalls, { fill: PALETTE.grid, stroke: PALETTE.grid, strokeWidth: 1 }),
-      ...lines(wallFaces(outline, view), { color: PALETTE.woodEdge, width: STROKE.fine }),
-      ...gapLayers(bands, view),
-      ...polygons(drawnPieces, { fill: PALETTE.wood, ...wood }),
-      ...touchLayers(bands, view),
-      ...nameLabels([...drawnPieces, ...drawnWalls]),
-      ...scaleBar(view, options.unit, outline.magnification),
-      ...gapLabels(
-        input,
-        options,
-        view,
-        [...drawnWalls, ...drawnPieces, ...GAPS.flatMap((state) => shapesOf(bands, state, view))].map(
-          (shape) => shape.corners,
-        ),
-      ),
-    ],
+    width,
+    height: view.height + BAR_ROOM,
+    content: [cellContent(input, options, view), scaleBar(view, options.unit, input.outline.magnification)],
   };
 }
 
-const hasCorners = ({ corners }: { corners: readonly unknown[] }): boolean => corners.length > 2;
+/** Walls are drawn this many strip thicknesses deep, beyond the frame, so that a wall that has moved leaves no notch at the rim. */
+const BEYOND = 2;
 
-const wallFaces = (outline: CellOutline, view: View) =>
-  outline.walls.flatMap((wall) => {
-    const line = view.clipLine(wall);
-    return line ? [lineRow(line.from, line.to)] : [];
-  });
+/** Walls, pieces and joints, the names of the wood, and the widest gap and the deepest press. Gaps lie under the wood, so that what is seen of them is what is not covered; presses lie over it. */
+export function cellContent(input: CellPanelInput, options: CellPanelOptions, view: View): Html[] {
+  const { cell, outline, bands } = input;
+  const clipped = (shapes: readonly NamedShape[]): NamedShape[] =>
+    shapes
+      .map(({ name, corners }) => ({ name, corners: view.clip(corners) }))
+      .filter(({ corners }) => corners.length > 2);
+  const walls = clipped(wallBands(outline.walls, BEYOND * cell.strip));
+  const pieces = clipped(outline.pieces);
+  const drawn = bands.map((band) => ({ ...band, shown: view.clip(band.corners) }));
+  const faces = outline.walls.flatMap(({ from, to }) => clippedLine(view, from, to));
+  const gaps = drawn.filter(({ state }) => state !== "pressed");
+  return [
+    ...shapes(walls, { fill: PALETTE.grid, stroke: PALETTE.grid, "stroke-width": 1 }),
+    ...faces.map(([from, to]) => line(from, to, { stroke: PALETTE.woodEdge, "stroke-width": STROKE.fine })),
+    ...GAPS.flatMap((state) => gaps.filter((band) => band.state === state).flatMap(bandShape)),
+    ...shapes(pieces, { fill: PALETTE.wood, stroke: PALETTE.woodEdge, "stroke-width": STROKE.hair }),
+    ...GAPS.flatMap((state) =>
+      gaps.filter((band) => band.state === state).flatMap((band) => narrowGap(band, view)),
+    ),
+    ...drawn
+      .filter(({ state }) => state === "pressed")
+      .flatMap((band) => [...bandShape(band), ...crossOn(band, view)]),
+    ...nameLabels([...pieces, ...walls]),
+    ...gapLabels(
+      input,
+      options,
+      view,
+      [...walls, ...pieces]
+        .map(({ corners }) => corners)
+        .concat(gaps.map(({ shown }) => shown).filter(({ length }) => length > 2)),
+    ),
+  ];
+}
 
-const lineRow = (from: Vec, to: Vec) => ({ x: px(from.x), y: px(from.y), x2: px(to.x), y2: px(to.y) });
+/** Outlines with their names, joined round. */
+export const shapes = (list: readonly NamedShape[], style: Parameters<typeof polygon>[1]): Html[] =>
+  list.map(({ name, corners }) =>
+    polygon(corners, { "data-name": name, ...style, "stroke-linejoin": "round" }),
+  );
 
-const shapesOf = (bands: readonly JointBand[], state: JointBand["state"], view: View) =>
-  bands
-    .filter((band) => band.state === state)
-    .map(({ joint, corners }) => ({ name: joint, corners: view.clip(corners) }))
-    .filter(hasCorners);
+/** The part of a line that is shown; nothing, or its ends. */
+function clippedLine(view: View, from: Vec, to: Vec): [Vec, Vec][] {
+  const [start, ...rest] = view.clip([from, to]);
+  const end = rest.find((p) => p.x !== start?.x || p.y !== start?.y);
+  return start && end ? [[start, end]] : [];
+}
 
 const GAPS = ["closed", "open", "wide"] as const;
 
-function gapLayers(bands: readonly JointBand[], view: View): Layer[] {
-  return GAPS.flatMap((state) => {
-    const { fill, stroke, dash } = JOINT_STYLE[state];
-    const rim = state === "closed" ? {} : { stroke, strokeWidth: STROKE.fine, dash };
-    return polygons(shapesOf(bands, state, view), { fill, ...rim });
-  });
+interface DrawnBand extends JointBand {
+  /** What is shown of it, px. */
+  readonly shown: readonly Vec[];
 }
 
-/** Along the middle of each band of a state. */
-const middles = (bands: readonly JointBand[], state: JointBand["state"], view: View) =>
-  bands
-    .filter((band) => band.state === state)
-    .flatMap(({ corners: [a, b, c, d] }) => {
-      const line = view.clipLine({ from: middleOf([a, d]), to: middleOf([b, c]) });
-      return line ? [lineRow(line.from, line.to)] : [];
-    });
+function bandShape({ joint, state, shown }: DrawnBand): Html[] {
+  if (shown.length < 3) return [];
+  const { fill, stroke, dash } = JOINT_STYLE[state];
+  const rim = {
+    stroke: state === "closed" ? fill : stroke,
+    "stroke-width": state === "closed" ? 0 : state === "pressed" ? STROKE.mark : STROKE.fine,
+  };
+  return shapes([{ name: joint, corners: shown }], { fill, ...rim, ...dashes(dash) });
+}
 
-/** A gap drawn narrower than this is marked by a line, px. */
+/** A gap drawn narrower than this is marked by a line along it, so that it is still seen; px. */
 const NARROW = 3;
-const isNarrow = ({ state, corners: [a, b, c, d] }: JointBand, view: View): boolean =>
-  state === "closed" || (view.scale * (distance(a, d) + distance(b, c))) / 2 < NARROW;
 
-/** What lies over the wood: presses, and a line along each gap so that one too narrow to be drawn is still seen. */
-function touchLayers(bands: readonly JointBand[], view: View): Layer[] {
-  const { fill, stroke } = JOINT_STYLE.pressed;
-  const narrow = bands.filter((band) => isNarrow(band, view));
-  const crosses = middles(bands, "pressed", view).map(({ x, y, x2, y2 }) => ({
-    x: (x + x2) / 2,
-    y: (y + y2) / 2,
-  }));
-  return [
-    ...GAPS.flatMap((state) =>
-      lines(middles(narrow, state, view), {
-        color: JOINT_STYLE[state].stroke,
-        width: STROKE.mark,
-        dash: JOINT_STYLE[state].dash,
-      }),
-    ),
-    ...polygons(shapesOf(bands, "pressed", view), { fill, stroke, strokeWidth: STROKE.mark }),
-    ...symbols(crosses, { ...PRESS_CROSS, stroke: PALETTE.paper, strokeWidth: STROKE.mark + 2.5 }),
-    ...symbols(crosses, PRESS_CROSS),
-  ];
+/** Along the middle of a band. */
+const middleOfBand = ({ corners: [a, b, c, d] }: DrawnBand, view: View): [Vec, Vec][] =>
+  clippedLine(view, middleOf([a, d]), middleOf([b, c]));
+
+function narrowGap(band: DrawnBand, view: View): Html[] {
+  const [a, b, c, d] = band.corners;
+  if (band.state !== "closed" && (view.scale * (distance(a, d) + distance(b, c))) / 2 >= NARROW) return [];
+  const { stroke, dash } = JOINT_STYLE[band.state];
+  return middleOfBand(band, view).map(([from, to]) =>
+    line(from, to, { "data-name": band.joint, stroke, "stroke-width": STROKE.mark, ...dashes(dash) }),
+  );
 }
+
+const crossOn = (band: DrawnBand, view: View): Html[] =>
+  middleOfBand(band, view).flatMap((ends) => pressCross(middleOf(ends)));
 
 /** Side of the square a ring stands in, px. */
 const RING = 10;
@@ -131,8 +152,8 @@ function gapLabels(
   { bands, prediction }: CellPanelInput,
   { unit, snugLimit, signed = false }: CellPanelOptions,
   view: View,
-  obstacles: readonly (readonly { x: number; y: number }[])[],
-): Layer[] {
+  obstacles: readonly (readonly Vec[])[],
+): Html[] {
   const { worstGap, worstPress, probes } = prediction;
   const wanted = [
     { size: worstGap, gap: worstGap, before: `gap ${signed ? "+" : ""}`, color: PALETTE.attention },
@@ -143,37 +164,38 @@ function gapLabels(
       color: JOINT_STYLE.pressed.stroke,
     },
   ].filter(({ size }) => size > snugLimit);
-  const taken = [...obstacles];
-  return wanted.flatMap(({ gap, size, before, color }) => {
+  const rings: Vec[][] = [];
+  const named = wanted.flatMap(({ gap, size, before, color }) => {
     const probe = probes.find((p) => p.gap === gap);
     const own = bands.filter((band) => band.joint === probe?.joint);
     const end = probe?.at === "toe" ? own[0] : own.at(-1);
     if (probe === undefined || end === undefined) return [];
     const [a, b, c, d] = end.corners;
-    const [p, q] = probe.at === "toe" ? [a, d] : [b, c];
-    const at = view.place({ x: (p.x + q.x) / 2, y: (p.y + q.y) / 2 });
-    const text = `${before}${quantityText(size, unit)}`;
-    const width = textWidth(text, SIZE.text, "bold") + 4;
-    taken.push(rectangle(at.x, at.y, RING, RING));
-    const place = placeLabel({ at, width, height: SIZE.text + 4 }, taken, {
-      ...view,
-      height: view.height - BAR_ROOM,
-    });
-    taken.push(rectangle(place.x, place.y, width, SIZE.text + 4));
-    const leader = { x: px(at.x), y: px(at.y), x2: px(place.rimX), y2: px(place.rimY) };
+    const at = view.place(middleOf(probe.at === "toe" ? [a, d] : [b, c]));
+    rings.push(rectangle(at.x, at.y, RING, RING));
+    return [{ at, color, text: `${before}${quantityText(size, unit)}` }];
+  });
+  const labels: Vec[][] = [];
+  return named.flatMap(({ at, color, text }) => {
+    const [width, height] = [textWidth(text, SIZE.text, "bold") + 4, SIZE.text + 4];
+    const place = placeLabel({ at, width, height }, { shapes: [...obstacles, ...rings], labels }, view);
+    labels.push(rectangle(place.x, place.y, width, height));
+    const rim = { x: place.rimX, y: place.rimY };
     return [
-      ...lines([leader], { color: PALETTE.paper, width: STROKE.strong + 1 }),
-      ...lines([leader], { color, width: STROKE.fine }),
-      ...symbols([leader], { shape: "circle", size: 40, fill: PALETTE.paper, stroke: color, strokeWidth: 2 }),
-      ...texts([{ x: px(place.x), y: px(place.y + 4), text }], {
-        align: "center",
-        weight: "bold",
-        color,
-        halo: PALETTE.paper,
-      }),
+      line(at, rim, { stroke: PALETTE.paper, "stroke-width": STROKE.strong + 1 }),
+      line(at, rim, { stroke: color, "stroke-width": STROKE.fine }),
+      circle(at, RING_RADIUS, { fill: PALETTE.paper, stroke: color, "stroke-width": STROKE.mark }),
+      label(
+        text,
+        { x: place.x, y: place.y + 4 },
+        { anchor: "middle", weight: "bold", color, halo: PALETTE.paper },
+      ),
     ];
   });
 }
+
+/** px. */
+const RING_RADIUS = 3.6;
 
 type Wall = CellOutline["walls"][number];
 
@@ -221,42 +243,31 @@ const INCHES = ["1/16", "1/8", "1/4", "1/2", "1", "2", "4", "8"].map((text, i) =
   text: `${text} in`,
 }));
 
+const SHORTEST = { mm: { mm: 1, text: "1 mm" }, in: { mm: 25.4 / 16, text: "1/16 in" } };
+
 /** For the bar's own label and blank around it, px. */
 const BAR_LABEL_ROOM = 70;
 
 /** Under the drawing: a length of the wood to compare with, and how much larger movements are drawn. */
-function scaleBar(view: View, unit: AxisUnit, magnification: number): Layer[] {
+function scaleBar(view: View, unit: AxisUnit, magnification: number): Html[] {
   const lengths = unit === "mm" ? MILLIMETRES : INCHES;
   const moves = `movements drawn × ${magnification}`;
   const left = view.width - textWidth(moves, SIZE.small, "bold") - BAR_LABEL_ROOM;
   const most = Math.min(SHARE * view.width, left);
-  const { mm, text } = lengths.findLast((length) => length.mm * view.scale <= most) ?? lengths[0]!;
-  const end = px(1 + mm * view.scale);
-  const y = view.height - BAR_ROOM / 2;
-  const tick = (x: number) => ({ x, y: y - 4, x2: x, y2: y + 4 });
+  const { mm, text } =
+    lengths.findLast((length) => length.mm * view.scale <= most) ?? SHORTEST[unit === "mm" ? "mm" : "in"];
+  const [start, end] = [1, 1 + mm * view.scale];
+  const y = view.height + BAR_ROOM / 2;
+  const stroke = { stroke: PALETTE.ink, "stroke-width": STROKE.fine };
+  const tick = (x: number): Html => line({ x, y: y - 4 }, { x, y: y + 4 }, stroke);
+  const small = { size: SIZE.small } as const;
   return [
-    ...lines([{ x: 1, y, x2: end, y2: y }, tick(1), tick(end)], { color: PALETTE.ink, width: STROKE.fine }),
-    ...texts([{ x: end + 8, y: y + 4, text }], { size: SIZE.small }),
-    ...texts([{ x: view.width, y: y + 4, text: moves }], {
-      size: SIZE.small,
-      align: "right",
-      weight: "bold",
-    }),
+    line({ x: start, y }, { x: end, y }, stroke),
+    tick(start),
+    tick(end),
+    label(text, { x: end + 8, y: y + 4 }, small),
+    label(moves, { x: view.width, y: y + 4 }, { ...small, anchor: "end", weight: "bold" }),
   ];
-}
-
-/** What is shown, and where it comes to lie: px from the panel's upper left corner. */
-interface View {
-  readonly width: number;
-  /** Of the drawing and the room for the scale bar under it. */
-  readonly height: number;
-  /** px per mm. */
-  readonly scale: number;
-  readonly place: (p: Vec) => Vec;
-  /** The part of a convex shape that is shown, in px. */
-  readonly clip: (corners: readonly Vec[]) => Vec[];
-  /** The same of a line; `null` when nothing of it is shown. */
-  readonly clipLine: (edge: Edge) => Edge | null;
 }
 
 /** Around the joints this many strip thicknesses are shown: a trial piece's far end is of no interest. */
@@ -266,37 +277,38 @@ const TALLEST = 600;
 const LABEL_ROOM = 20;
 const BAR_ROOM = 20;
 
-function viewOf(
-  cell: Cell,
-  outline: CellOutline,
-  walls: readonly { readonly corners: readonly Vec[] }[],
-  width: number,
-): View {
+function aroundJoints({ cell, outline }: CellPanelInput, width: number): View {
   const joints = boxAround(outline.joints.flatMap(({ first }) => [first.from, first.to]));
-  const all = boxAround([...outline.pieces, ...walls].flatMap(({ corners }) => corners));
+  const all = boxAround(
+    [...outline.pieces, ...wallBands(outline.walls, cell.strip)].flatMap(({ corners }) => corners),
+  );
   const around = AROUND * cell.strip;
-  const box: Box = {
-    left: Math.max(all.left, joints.left - around),
-    right: Math.min(all.right, joints.right + around),
-    bottom: Math.max(all.bottom, joints.bottom - around),
-    top: Math.min(all.top, joints.top + around),
-  };
-  const scale = Math.min(width / (box.right - box.left), TALLEST / (box.top - box.bottom));
-  const left = (width - scale * (box.right - box.left)) / 2;
-  const place = (p: Vec): Vec => ({
-    x: left + scale * (p.x - box.left),
-    y: LABEL_ROOM + scale * (box.top - p.y),
-  });
-  return {
-    width,
-    height: Math.ceil(scale * (box.top - box.bottom)) + 2 * LABEL_ROOM + BAR_ROOM,
-    scale,
-    place,
-    clip: (corners) => clipPolygon(corners, box).map(place),
-    clipLine: ({ from, to }) => {
-      const [start, ...rest] = clipPolygon([from, to], box);
-      const end = rest.find((p) => p.x !== start?.x || p.y !== start?.y);
-      return start && end ? { from: place(start), to: place(end) } : null;
+  return viewOf(
+    {
+      left: Math.max(all.left, joints.left - around),
+      right: Math.min(all.right, joints.right + around),
+      bottom: Math.max(all.bottom, joints.bottom - around),
+      top: Math.min(all.top, joints.top + around),
     },
+    { width, tallest: TALLEST, above: LABEL_ROOM },
+  );
+}
+
+/** A part of the plane shown as large as the width and the height allow, in the middle, with `above` px free above and below it. */
+export function viewOf(
+  box: Box,
+  {
+    width,
+    tallest,
+    above = 0,
+  }: { readonly width: number; readonly tallest: number; readonly above?: number },
+): View {
+  const [wide, high] = [box.right - box.left, box.top - box.bottom];
+  const size = Math.min(width / wide, tallest / high);
+  const left = (width - size * wide) / 2;
+  const place = (p: Vec): Vec => ({ x: left + size * (p.x - box.left), y: above + size * (box.top - p.y) });
+  return {
+    ...{ width, height: Math.ceil(size * high) + 2 * above, scale: size, place },
+    clip: (corners) => clipPolygon(corners, box).map(place),
   };
 }

@@ -1,16 +1,18 @@
 import type { Vec } from "../../core/geometry.js";
-import type { Layer } from "../charts/chart-spec.js";
-import { px, texts, textWidth } from "../charts/marks.js";
+import type { Html } from "../html.js";
 import { PALETTE, SIZE } from "../style.js";
+import { label } from "../svg.js";
+import { textWidth } from "../text-layout.js";
 
-interface Point {
-  readonly x: number;
-  readonly y: number;
+/** An outline in a drawing, px, and what it is of. */
+export interface NamedShape {
+  readonly name: string;
+  readonly corners: readonly Vec[];
 }
 
 interface LabelRequest {
   /** What the label speaks of, px. */
-  readonly at: Point;
+  readonly at: Vec;
   readonly width: number;
   readonly height: number;
 }
@@ -27,46 +29,59 @@ interface LabelPlace {
 /** Blank around a label that is as good as any more, px. */
 const ENOUGH = 5;
 const RADII = [22, 30, 38, 46, 56, 68, 82, 98, 120, 150, 190, 240];
-const DIRECTIONS = 32;
+const DIRECTIONS = 64;
 /** A leader over a piece is worth a detour: px for each of its sample points that lies on one. */
 const CROSSING = 6;
-/** For each px that a label lies over something. */
+/** What a free px around a label is worth, and what a px over a shape costs. */
+const BLANK = 20;
 const COVERING = 200;
+/** What it costs to lie over another label: more than to lie over any shape. */
+const OVERPRINT = 20_000;
 const STEP = 5;
 
-/** The free place nearest to what the label speaks of, among polygons and labels already placed (px, y downwards). Where nothing is free, the least bad. */
+/** What a label must keep clear of, px, y downwards. */
+interface Obstacles {
+  /** Convex polygons. */
+  readonly shapes: readonly (readonly Vec[])[];
+  readonly labels: readonly (readonly Vec[])[];
+}
+
+/** The free place nearest to what the label speaks of. Where nothing is free, the least bad, over a shape before over another label. */
 export function placeLabel(
   { at, width, height }: LabelRequest,
-  obstacles: readonly (readonly Point[])[],
+  { shapes, labels }: Obstacles,
   view: { readonly width: number; readonly height: number },
 ): LabelPlace {
   let best = { x: at.x, y: at.y, score: Number.NEGATIVE_INFINITY };
   for (const radius of RADII) {
     for (let k = 0; k < DIRECTIONS; k++) {
       const turn = (2 * Math.PI * k) / DIRECTIONS;
-      const x = at.x + radius * Math.cos(turn);
-      const y = at.y + radius * Math.sin(turn);
-      const inside =
-        x >= width / 2 && x <= view.width - width / 2 && y >= height / 2 && y <= view.height - height / 2;
-      if (!inside) continue;
-      const room = Math.min(ENOUGH, clearance(rectangle(x, y, width, height), obstacles));
-      const hidden = samples(at, { x, y }).filter((p) => clearance([p], obstacles) < 0).length;
-      const score = (room < 0 ? COVERING : 20) * room - radius - CROSSING * hidden;
+      const x = clamped(at.x + radius * Math.cos(turn), width / 2, view.width - width / 2);
+      const y = clamped(at.y + radius * Math.sin(turn), height / 2, view.height - height / 2);
+      const away = Math.hypot(x - at.x, y - at.y);
+      if (BLANK * ENOUGH - away <= best.score) continue;
+      const box = rectangle(x, y, width, height);
+      const room = clearance(box, shapes);
+      const over = clearance(box, labels) < 0 ? OVERPRINT : 0;
+      const most = (room < 0 ? COVERING : BLANK) * room - away - over;
+      if (most <= best.score) continue;
+      const hidden = samples(at, { x, y }).filter((p) => clearance([p], shapes) < 0).length;
+      const score = most - CROSSING * hidden;
       if (score > best.score) best = { x, y, score };
     }
   }
-  const within = (value: number, middle: number, size: number): number =>
-    Math.min(Math.max(value, middle - size / 2), middle + size / 2);
   return {
     x: best.x,
     y: best.y,
-    rimX: within(at.x, best.x, width),
-    rimY: within(at.y, best.y, height),
+    rimX: clamped(at.x, best.x - width / 2, best.x + width / 2),
+    rimY: clamped(at.y, best.y - height / 2, best.y + height / 2),
   };
 }
 
+const clamped = (value: number, low: number, high: number): number => Math.min(Math.max(value, low), high);
+
 /** Points along a leader. */
-function samples(from: Point, to: Point): Point[] {
+function samples(from: Vec, to: Vec): Vec[] {
   const length = Math.hypot(to.x - from.x, to.y - from.y);
   const count = Math.floor(length / STEP);
   return Array.from({ length: count }, (_, i) => ({
@@ -76,7 +91,7 @@ function samples(from: Point, to: Point): Point[] {
 }
 
 /** Corners of a rectangle about its middle. */
-export function rectangle(x: number, y: number, width: number, height: number): Point[] {
+export function rectangle(x: number, y: number, width: number, height: number): Vec[] {
   const [w, h] = [width / 2, height / 2];
   return [
     { x: x - w, y: y - h },
@@ -87,16 +102,16 @@ export function rectangle(x: number, y: number, width: number, height: number): 
 }
 
 /** Least distance from a convex shape to others, px; negative where it lies over one. */
-function clearance(shape: readonly Point[], obstacles: readonly (readonly Point[])[]): number {
+function clearance(shape: readonly Vec[], obstacles: readonly (readonly Vec[])[]): number {
   return obstacles.reduce((least, other) => Math.min(least, separation(shape, other)), ENOUGH);
 }
 
 /** Separating-axis distance of convex polygons: exact for overlap, at most the true distance when apart. */
-function separation(a: readonly Point[], b: readonly Point[]): number {
+function separation(a: readonly Vec[], b: readonly Vec[]): number {
   return Math.max(acrossEdges(a, b), acrossEdges(b, a));
 }
 
-function acrossEdges(a: readonly Point[], b: readonly Point[]): number {
+function acrossEdges(a: readonly Vec[], b: readonly Vec[]): number {
   const middle = middleOf(a);
   let most = Number.NEGATIVE_INFINITY;
   for (const [i, from] of a.entries()) {
@@ -118,20 +133,17 @@ const ROOM = 1.15;
 const STEEPEST = 85;
 
 /** The names of pieces and walls along them, upright enough to read. */
-export function nameLabels(
-  shapes: readonly { readonly name: string; readonly corners: readonly Point[] }[],
-): Layer[] {
-  const rows = shapes.flatMap(({ name, corners }) => {
+export const nameLabels = (shapes: readonly NamedShape[]): Html[] =>
+  shapes.flatMap(({ name, corners }) => {
     const { length, turn } = longestEdge(corners);
-    const middle = middleOf(corners);
     const thick = Math.abs(area(corners)) / length;
     if (name.includes(" ") || thick < ROOM * SIZE.tiny || length < textWidth(name, SIZE.tiny) + 12) return [];
-    return [{ x: px(middle.x), y: px(middle.y), text: name, angle: px(turn) }];
+    return [
+      label(name, middleOf(corners), { anchor: "middle", size: SIZE.tiny, color: PALETTE.quiet, turn }),
+    ];
   });
-  return texts(rows, { align: "center", size: SIZE.tiny, color: PALETTE.quiet });
-}
 
-function longestEdge(corners: readonly Point[]): { length: number; turn: number } {
+function longestEdge(corners: readonly Vec[]): { length: number; turn: number } {
   const edges = corners.map((a, i) => {
     const b = corners[(i + 1) % corners.length]!;
     return { x: b.x - a.x, y: b.y - a.y, length: Math.hypot(b.x - a.x, b.y - a.y) };
@@ -141,7 +153,7 @@ function longestEdge(corners: readonly Point[]): { length: number; turn: number 
   return { length, turn: turn > STEEPEST ? turn - 180 : turn <= STEEPEST - 180 ? turn + 180 : turn };
 }
 
-const area = (corners: readonly Point[]): number =>
+const area = (corners: readonly Vec[]): number =>
   corners.reduce((sum, a, i) => {
     const b = corners[(i + 1) % corners.length]!;
     return sum + a.x * b.y - a.y * b.x;

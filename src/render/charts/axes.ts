@@ -1,7 +1,8 @@
 import { formatAngle, formatLength, type ResultUnit } from "../../core/quantity/index.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
+import { titleLines } from "../text-layout.js";
 import { type Layer, requireFinite } from "./chart-spec.js";
-import { type Across, boxes, lines, px, symbols, wrappedTitle } from "./marks.js";
+import { type Across, boxes, lines, px, symbols } from "./marks.js";
 
 /** The unit that numbers are shown in. Values are given in mm where it is `mm`, `in` or `thou`, in radians where it is `deg` or `arcmin`. */
 export type AxisUnit = ResultUnit;
@@ -121,7 +122,7 @@ export function valueAxis({ title, stretch, from, to, ticks }: ValueAxisOptions)
       zero: false,
     },
     axis: {
-      title: wrappedTitle(title, to - from, SIZE.small),
+      title: titleLines(title, to - from, SIZE.small),
       ...(ticks
         ? { values: [...ticks], labelOverlap: false }
         : { tickCount: Math.max(3, Math.floor((to - from) / TICK_EVERY)) }),

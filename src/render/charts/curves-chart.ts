@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
+import { textWidth } from "../text-layout.js";
 import {
   type AxisUnit,
   axisTitle,
@@ -20,7 +21,7 @@ import {
   requireRows,
 } from "./chart-spec.js";
 import { framed, headingPanel, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
-import { type Across, lines, pixels, px, symbols, texts, textWidth } from "./marks.js";
+import { type Across, lines, pixels, px, symbols, texts } from "./marks.js";
 
 /** One quantity as it changes with another. */
 export interface Curve {

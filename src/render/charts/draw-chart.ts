@@ -1,5 +1,7 @@
 import { createHash } from "node:crypto";
 import type { TopLevelSpec } from "vega-lite";
+import { element, markup } from "../html.js";
+import type { Drawing } from "../svg.js";
 import { type ChartSpec, chartLabels, type SvgLabels, type VegaLiteSpec } from "./chart-spec.js";
 
 /**
@@ -58,18 +60,17 @@ function withOwnIds(svg: string): string {
 }
 
 function withLabels(svg: string, { title, description }: SvgLabels): string {
-  const inside = [
-    title === undefined ? "" : `<title>${escapeText(title)}</title>`,
-    description === undefined ? "" : `<desc>${escapeText(description)}</desc>`,
-  ].join("");
+  const inside = String(
+    markup(
+      title === undefined ? "" : element("title", {}, title),
+      description === undefined ? "" : element("desc", {}, description),
+    ),
+  );
   return svg.replace(
     /<svg([^>]*)>/,
     (_whole, attributes: string) => `<svg role="img"${attributes}>${inside}`,
   );
 }
-
-const escapeText = (text: string): string =>
-  text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
 
 /** Families tried for "sans-serif", the family Vega writes; resvg itself would take the first font it finds. */
 const SANS_SERIF = "Arial, Helvetica, Liberation Sans, DejaVu Sans, Noto Sans, sans-serif";
@@ -103,11 +104,12 @@ export async function svgToPng(svg: string, { width }: PngOptions): Promise<Uint
   return new Resvg(drawn, { background: "white", fitTo: { mode: "width", value: width } }).render().asPng();
 }
 
-/** A chart in the three forms a notebook stores. */
+/** A chart or a drawing in the forms a notebook stores. */
 export interface Chart {
-  readonly vegaLite: VegaLiteSpec;
+  /** Of a chart; a drawing has none. */
+  readonly vegaLite?: VegaLiteSpec;
   readonly svg: string;
-  /** What the chart says, for those who cannot see it. */
+  /** What it says, for those who cannot see it. */
   readonly text: string;
 }
 
@@ -115,12 +117,15 @@ const SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json";
 
 /**
  * Draws a specification and keeps it beside the drawing, marked as Vega-Lite 5, which JupyterLab can draw itself. Its
- * title and description become the text for those who cannot see the drawing.
+ * title and description become the text for those who cannot see the drawing. A drawing is returned as it is.
  *
  * @throws Error as `specToSvg`
  */
-export async function drawChart(spec: ChartSpec): Promise<Chart> {
+export async function drawChart(spec: ChartSpec | Drawing): Promise<Chart> {
+  if (isDrawing(spec)) return spec;
   const labels = chartLabels(spec);
   const svg = await specToSvg(spec, labels);
   return { vegaLite: { ...spec, $schema: SCHEMA }, svg, text: `${labels.title}. ${labels.description}` };
 }
+
+const isDrawing = (spec: ChartSpec | Drawing): spec is Drawing => typeof spec.svg === "string";

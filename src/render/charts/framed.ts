@@ -1,7 +1,8 @@
 import type { TopLevelSpec } from "vega-lite";
 import { FONT, PALETTE, PANEL_SPACING, RIM, SIZE } from "../style.js";
+import { fittedLines, textWidth, titleLines } from "../text-layout.js";
 import { type ChartSpec, type Layer, type Panel, type PanelRow, plotWidth } from "./chart-spec.js";
-import { texts, textWidth, wrapped, wrappedTitle } from "./marks.js";
+import { texts } from "./marks.js";
 
 interface ChartFrame {
   readonly title: string;
@@ -19,7 +20,7 @@ export function framed(frame: ChartFrame, panels: readonly (Panel | PanelRow)[])
     // Notebooks draw version 5; nothing used here has changed since.
     $schema: "https://vega.github.io/schema/vega-lite/v5.json",
     description: frame.description,
-    title: { text: wrappedTitle(frame.title, room, SIZE.title) },
+    title: { text: titleLines(frame.title, room, SIZE.title) },
     padding: RIM,
     background: PALETTE.paper,
     spacing: PANEL_SPACING,
@@ -33,7 +34,7 @@ const NOTE_LINE = 15;
 
 /** A subtitle as lines of text: Vega would allow for a subtitle's lines far more room than they take up. */
 function notesPanel(notes: readonly string[], room: number): Panel[] {
-  const rows = notes.flatMap((note) => wrapped(note, room, SIZE.small));
+  const rows = notes.flatMap((note) => fittedLines(note, room, SIZE.small));
   if (rows.length === 0) return [];
   return [
     {
@@ -94,7 +95,7 @@ export function legendPanel(entries: readonly LegendEntry[], width: number | und
   const widths = entries.map(({ text }) => SWATCH + AFTER_SWATCH + textWidth(text, SIZE.small) + BETWEEN);
   const columns = columnsFor(widths, room + BETWEEN);
   const oneLine = columns === entries.length;
-  const tall = entries.map(({ text }) => wrapped(text, room - SWATCH - AFTER_SWATCH, SIZE.small));
+  const tall = entries.map(({ text }) => fittedLines(text, room - SWATCH - AFTER_SWATCH, SIZE.small));
   const rows = Math.ceil(entries.length / columns);
   const linesOf = (row: number): number =>
     Math.max(...tall.slice(row * columns, (row + 1) * columns).map((lines) => lines.length));
@@ -134,7 +135,7 @@ const HEADING_LINE = 15;
 
 /** The title of an upright axis, lying above its plot and broken where it is wider than `room`, px. */
 export function headingPanel(title: string, room: number): Panel {
-  const heading = wrapped(title, room, SIZE.small);
+  const heading = fittedLines(title, room, SIZE.small);
   return {
     width: room,
     height: HEADING_LINE * heading.length,

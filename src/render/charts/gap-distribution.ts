@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
+import { textWidth, titleLines } from "../text-layout.js";
 import { type AxisUnit, axisTitle, isAngle, quantityText, shown, tidy, valueAxis } from "./axes.js";
 import {
   type ChartOptions,
@@ -11,7 +12,7 @@ import {
   requireRows,
 } from "./chart-spec.js";
 import { framed, legendPanel, SWATCH } from "./framed.js";
-import { type Across, boxes, lines, px, texts, textWidth, wrappedTitle } from "./marks.js";
+import { type Across, boxes, lines, px, texts } from "./marks.js";
 
 /** Worst gaps of many simulated cells, and what to say of them in the legend: `34 % close`. */
 interface GapSpread extends BinnedGaps {
@@ -125,7 +126,7 @@ function panel(input: GapDistributionInput, options: GapDistributionOptions, lim
   });
   const highest = 100 * Math.max(...before.shares, ...(after?.shares ?? []));
   const step = quantityText(before.edges[1]! - before.edges[0]!, unit, { digits: 3 });
-  const up = upAxis(highest, wrappedTitle(`Cells in each step of ${trimmed(step)} (%)`, room, SIZE.small));
+  const up = upAxis(highest, titleLines(`Cells in each step of ${trimmed(step)} (%)`, room, SIZE.small));
   return {
     width: room,
     height: HEIGHT,

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
+import { textWidth } from "../text-layout.js";
 import {
   type AxisUnit,
   axisTitle,
@@ -19,16 +20,7 @@ import {
   requireRows,
 } from "./chart-spec.js";
 import { framed, legendPanel, SWATCH } from "./framed.js";
-import {
-  type Across,
-  type LineStyle,
-  lines,
-  px,
-  type SymbolStyle,
-  symbols,
-  texts,
-  textWidth,
-} from "./marks.js";
+import { type Across, type LineStyle, lines, px, type SymbolStyle, symbols, texts } from "./marks.js";
 
 /** One piece of a batch; mm. */
 export interface RunRow {

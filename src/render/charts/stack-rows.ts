@@ -1,7 +1,8 @@
 import { PALETTE, SIDE_BY_SIDE, SIZE } from "../style.js";
+import { fittedLines, textWidth } from "../text-layout.js";
 import { type AxisUnit, axisTitle, isAngle } from "./axes.js";
 import type { Layer, Panel } from "./chart-spec.js";
-import { type Place, type TextStyle, texts, textWidth, wrapped } from "./marks.js";
+import { type Place, type TextStyle, texts } from "./marks.js";
 
 /** A row of a chart: its label, and where it belongs. */
 interface LabelledRow {
@@ -70,14 +71,14 @@ export function stackRows<Row extends LabelledRow>(
   let top = 0;
   for (const [group, members] of byGroup(rows)) {
     if (group !== "") {
-      for (const [i, text] of wrapped(group, room / HEADING_WIDTH, SIZE.heading).entries()) {
+      for (const [i, text] of fittedLines(group, room / HEADING_WIDTH, SIZE.heading).entries()) {
         if (i > 0) top += LINE;
         headings.push({ x: 0, y: top + LINE, text });
       }
       top += HEADING;
     }
     for (const row of members) {
-      const lines = wrapped(row.label, labelWidth, SIZE.text);
+      const lines = fittedLines(row.label, labelWidth, SIZE.text);
       const text = lines.length * LINE;
       const height = beside ? Math.max(text, marks) : text + BELOW_LABEL + marks;
       const y = beside ? top + height / 2 : top + text + BELOW_LABEL + marks / 2;

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
+import { textWidth } from "../text-layout.js";
 import { roundTicks, stretchOf } from "./axes.js";
 import {
   type ChartOptions,
@@ -11,7 +12,7 @@ import {
   requireRows,
 } from "./chart-spec.js";
 import { framed, headingPanel, legendPanel, SWATCH } from "./framed.js";
-import { boxes, lines, polygons, px, symbols, texts, textWidth } from "./marks.js";
+import { boxes, lines, polygons, px, symbols, texts } from "./marks.js";
 
 /** A value in one state (a month, a chance), with the interval it may lie in; in the unit shown. */
 export interface StateValue {

@@ -1,9 +1,9 @@
 import { createRequire } from "node:module";
 import type { Chart } from "../charts/draw-chart.js";
-import { escapeHtml, escapeMarks } from "../html.js";
+import { html, raw } from "../html.js";
 
 /** HTML of the notebook's own making, with the same in plain text for where there is no HTML. */
-export interface Html {
+export interface HtmlOutput {
   readonly html: string;
   readonly text?: string;
 }
@@ -21,7 +21,7 @@ export interface Live {
 export const VEGA_LITE_MIME = "application/vnd.vegalite.v5+json";
 
 /**
- * Shows a chart, Markdown (any string), HTML or a live page below the notebook cell that calls it. HTML goes into the page as it
+ * Shows a chart, a drawing, Markdown (any string), HTML or a live page below the notebook cell that calls it. HTML goes into the page as it
  * is: escape what comes from a file.
  *
  * @throws Error outside of a notebook cell
@@ -29,7 +29,7 @@ export const VEGA_LITE_MIME = "application/vnd.vegalite.v5+json";
  * show("The worst gap is **0.08 mm**.");
  * show(await drawChart(spec));
  */
-export function show(what: Chart | Html | Live | string): void {
+export function show(what: Chart | HtmlOutput | Live | string): void {
   if (typeof what === "string") displayBundle({ "text/markdown": what, "text/plain": what });
   else if ("html" in what)
     displayBundle({
@@ -42,7 +42,12 @@ export function show(what: Chart | Html | Live | string): void {
       "image/svg+xml": what.svg,
       "text/plain": what.text,
     });
-  else displayBundle({ [VEGA_LITE_MIME]: what.vegaLite, "image/svg+xml": what.svg, "text/plain": what.text });
+  else
+    displayBundle({
+      ...(what.vegaLite === undefined ? {} : { [VEGA_LITE_MIME]: what.vegaLite }),
+      "image/svg+xml": what.svg,
+      "text/plain": what.text,
+    });
 }
 
 type Bundle = Readonly<Record<string, unknown>>;
@@ -77,7 +82,9 @@ const OPENING = '<iframe class="sukima-live"';
  * A page within a page. It has an origin of its own and may run the script that its own Content-Security-Policy names, and print; all it shows stands in `srcdoc`.
  */
 export const liveFrame = ({ page, title }: Pick<Live, "page" | "title">): string =>
-  `${OPENING} title="${escapeHtml(title)}" sandbox="allow-scripts allow-modals" style="width: 100%; height: ${HEIGHT}; border: 1px solid #cfc7b8" srcdoc="${escapeMarks(page)}"></iframe>`;
+  String(
+    html`${raw(OPENING)} title="${title}" sandbox="allow-scripts allow-modals" style="width: 100%; height: ${HEIGHT}; border: 1px solid #cfc7b8" srcdoc="${raw(page)}"></iframe>`,
+  );
 
 const SCRIPTS = /script-src ((?:&#39;|')sha256-[A-Za-z0-9+/=]+(?:&#39;|'))/;
 

@@ -3,7 +3,7 @@ import type katexModule from "@vscode/markdown-it-katex";
 import katex from "katex";
 import type { Token } from "markdown-it";
 import MarkdownIt from "markdown-it";
-import { escapeHtml } from "../html.js";
+import { type Html, html, raw } from "../html.js";
 import { type MimeBundle, type MultilineText, NotebookError, textOf } from "../notebook/notebook.js";
 
 export interface MarkdownContext {
@@ -19,12 +19,12 @@ export interface MarkdownContext {
  *
  * @throws NotebookError when the math cannot be read or a picture lies outside of the notebook
  */
-export function renderMarkdown(text: string, context: MarkdownContext): string {
+export function renderMarkdown(text: string, context: MarkdownContext): Html {
   mathError = null;
-  const html = markdown.render(text, { context });
+  const made = markdown.render(text, { context });
   if (mathError !== null) throw pageError("a formula cannot be read", mathError, context.place);
   // What is wider than the page scrolls, with the keyboard too.
-  return html.replaceAll(/<(pre|p class="katex-block")>/g, '<$1 tabindex="0">');
+  return raw(made.replaceAll(/<(pre|p class="katex-block")>/g, '<$1 tabindex="0">'));
 }
 
 let mathError: string | null = null;
@@ -51,11 +51,12 @@ markdown.renderer.rules.table_open = () => '<div class="wide" tabindex="0"><tabl
 markdown.renderer.rules.table_close = () => "</table></div>\n";
 markdown.renderer.rules.image = (tokens, i, _options, env) => {
   const { place, attachments } = (env as { context: MarkdownContext }).context;
-  const address = String(tokens[i]!.attrGet("src"));
+  const { content = "" } = tokens[i] ?? {};
+  const address = String(tokens[i]?.attrGet("src"));
   const source = address.startsWith("attachment:") ? attached(address.slice(11), attachments) : address;
   if (source === undefined || !source.startsWith("data:"))
     throw pageError("a picture lies outside of the notebook", address, place);
-  return `<img src="${escapeHtml(source)}" alt="${escapeHtml(tokens[i]!.content)}">`;
+  return String(html`<img src="${source}" alt="${content}">`);
 };
 
 function attached(name: string, attachments: MarkdownContext["attachments"]): string | undefined {

@@ -1,4 +1,4 @@
-import { escapeHtml } from "../html.js";
+import { type Html, html, htmlPage, raw } from "../html.js";
 import { type Cell, type Notebook, textOf } from "../notebook/notebook.js";
 import { STYLE } from "./style.js";
 
@@ -28,40 +28,29 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
   const { file = "notebook", lang = "en" } = options;
   const title = options.title ?? firstHeading(notebook.cells) ?? file;
   const running = { specs: [] as unknown[], frames: [] as string[] };
-  const cellHtml = (cell: Cell, i: number): string => {
+  const cellHtml = (cell: Cell, i: number): Html | null => {
     const place = `${file}, cells[${i}]`;
-    if (cell.cell_type === "raw") return "";
+    if (cell.cell_type === "raw") return null;
     if (cell.cell_type === "markdown")
       return renderMarkdown(textOf(cell.source), { place, attachments: cell.attachments });
     const number = cell.execution_count === null ? "" : ` ${cell.execution_count}`;
-    const code = escapeHtml(textOf(cell.source));
-    const folded = `<details class="code"><summary>Code${number}</summary><pre tabindex="0"><code>${code}</code></pre></details>`;
-    return [folded, ...cell.outputs.map((output) => outputHtml(output, running, place))].join("\n");
+    const code = html`<details class="code"><summary>Code${number}</summary><pre tabindex="0"><code>${textOf(cell.source)}</code></pre></details>`;
+    return onLines([code, ...cell.outputs.map((output) => outputHtml(output, running, place))]);
   };
   const sections = foldAnswers(notebook.cells, cellHtml);
   const scripts = await sliderScripts(running.specs);
   const allowed = [...new Set([...running.frames, ...scripts.sources])];
   const runs = allowed.length === 0 ? "" : `; script-src ${allowed.join(" ")}`;
   const policy = `default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'${runs}`;
-  return `<!doctype html>
-<html lang="${escapeHtml(lang)}">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policy}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${escapeHtml(title)}</title>
-<style>${STYLE}</style>
-</head>
-<body>
-<main>
-${sections.filter((section) => section !== "").join("\n")}
+  const body = html`<main>
+${onLines(sections)}
 </main>
-<footer>Made by running ${escapeHtml(file)}.</footer>
-${scripts.html}
-</body>
-</html>
-`;
+<footer>Made by running ${file}.</footer>
+${scripts.html}`;
+  return htmlPage({ lang, title, policy, style: STYLE, body });
 }
+
+const onLines = (sections: readonly Html[]): Html => raw(sections.join("\n"));
 
 function firstHeading(cells: readonly Cell[]): string | undefined {
   for (const cell of cells) {
@@ -79,17 +68,21 @@ const ANSWER_TAG = "answer";
  *
  * In JupyterLab the same cells are folded by `"jupyter": {"source_hidden": true, "outputs_hidden": true}` beside the tag.
  */
-function foldAnswers(cells: readonly Cell[], html: (cell: Cell, index: number) => string): string[] {
-  const sections: string[] = [];
-  let folded: string[] = [];
+function foldAnswers(cells: readonly Cell[], cellHtml: (cell: Cell, index: number) => Html | null): Html[] {
+  const sections: Html[] = [];
+  let folded: Html[] = [];
   const close = (): void => {
     if (folded.length > 0)
-      sections.push(`<details class="answer"><summary>Answer</summary>\n${folded.join("\n")}\n</details>`);
+      sections.push(
+        html`<details class="answer"><summary>Answer</summary>
+${onLines(folded)}
+</details>`,
+      );
     folded = [];
   };
   for (const [i, cell] of cells.entries()) {
-    const section = html(cell, i);
-    if (section === "") continue;
+    const section = cellHtml(cell, i);
+    if (section === null) continue;
     if (isAnswer(cell)) folded.push(section);
     else {
       close();

@@ -3,6 +3,7 @@ import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
 import type { TopLevelSpec } from "vega-lite";
+import { type Html, html, raw } from "../html.js";
 
 const VEGA_LITE = /^application\/vnd\.vegalite\.v\d+\+json$/;
 
@@ -21,7 +22,7 @@ function hasBind(value: unknown): boolean {
 
 /** Scripts of a page, and the sources that its Content-Security-Policy must allow for them. */
 export interface Scripts {
-  readonly html: string;
+  readonly html: Html;
   readonly sources: readonly string[];
 }
 
@@ -33,7 +34,7 @@ export interface Scripts {
  * expressions into functions.
  */
 export async function sliderScripts(specs: readonly unknown[]): Promise<Scripts> {
-  if (specs.length === 0) return { html: "", sources: [] };
+  if (specs.length === 0) return { html: raw(""), sources: [] };
   const vegaLite = await import("vega-lite");
   const compiled = specs.map((spec) => vegaLite.compile(spec as TopLevelSpec).spec);
   // The ready-made script lies beside Vega's entry point; its path is not among the package's exports.
@@ -42,7 +43,7 @@ export async function sliderScripts(specs: readonly unknown[]): Promise<Scripts>
   const scripts = [vega, START.replace("SPECS", () => JSON.stringify(compiled))].map(inline);
   const hashes = scripts.map((script) => `'sha256-${createHash("sha256").update(script).digest("base64")}'`);
   return {
-    html: scripts.map((script) => `<script>${script}</script>`).join("\n"),
+    html: html`${scripts.map((script) => html`<script>${raw(script)}</script>\n`)}`,
     sources: [...hashes, "'unsafe-eval'"],
   };
 }

@@ -1,6 +1,6 @@
-import { escapeHtml } from "../../../src/render/html.js";
-import { FONT, PALETTE, SIZE } from "../../../src/render/style.js";
-import { element } from "../../../src/render/svg.js";
+import { type Html, markup } from "../../../src/render/html.js";
+import { PALETTE, SIZE } from "../../../src/render/style.js";
+import { label, line, polygon, rect, svgDocument } from "../../../src/render/svg.js";
 
 /** What each folder of `src` holds, and the column it stands in: 0 left, 1 middle, 2 right. */
 const ROOMS: Readonly<
@@ -65,44 +65,26 @@ export function drawRooms(table: Arrows): string {
     "so may it import all that lies further along the arrows.",
   ];
   const [width, height] = [480, BOX.top + BOX.apart * top + BOX.height + 16];
-  const words = caption.map((text, at) =>
-    written(text, { x: width / 2, y: 15 + 15 * at }, SIZE.small, PALETTE.quiet),
-  );
-  return `${element(
-    "svg",
-    {
-      ...{ xmlns: "http://www.w3.org/2000/svg", role: "img", "font-family": FONT },
-      ...{ width, height, viewBox: `0 0 ${width} ${height}` },
-    },
-    [
-      element("title", {}, "The folders of src and what each may import"),
-      element("rect", { width, height, fill: PALETTE.paper }),
-      ...words,
-      ...arrows,
-      ...boxes,
-    ].join("\n"),
-  )}\n`;
+  const words = caption.map((text, at) => written(text, width / 2, 15 + 15 * at));
+  const paper = rect(0, 0, width, height, { fill: PALETTE.paper });
+  const head = { title: "The folders of src and what each may import", width, height };
+  return `${svgDocument(head, paper, words, arrows, boxes)}\n`;
 }
 
-function box(room: string, { x, y }: { x: number; y: number }): string {
-  const outline = {
-    x: x - BOX.width / 2,
-    y: y - BOX.height / 2,
-    width: BOX.width,
-    height: BOX.height,
-    rx: 6,
-  };
-  const lines = (ROOMS[room]?.holds ?? []).map((text, at) =>
-    written(text, { x, y: y + 4 + 15 * at }, SIZE.small, PALETTE.quiet),
-  );
-  const name = written(room, { x, y: y - 13 }, SIZE.title, PALETTE.ink, "bold");
-  return [element("rect", { ...outline, fill: PALETTE.wood, stroke: PALETTE.woodEdge }), name, ...lines].join(
-    "\n",
+function box(room: string, { x, y }: { x: number; y: number }): Html {
+  const wood = { rx: 6, fill: PALETTE.wood, stroke: PALETTE.woodEdge };
+  return markup(
+    rect(x - BOX.width / 2, y - BOX.height / 2, BOX.width, BOX.height, wood),
+    label(room, { x, y: y - 13 }, { anchor: "middle", size: SIZE.title, weight: "bold" }),
+    (ROOMS[room]?.holds ?? []).map((text, at) => written(text, x, y + 4 + 15 * at)),
   );
 }
+
+const written = (text: string, x: number, y: number): Html =>
+  label(text, { x, y }, { anchor: "middle", size: SIZE.small, color: PALETTE.quiet });
 
 /** From the lower edge of a box to the upper edge of one below it. */
-function arrow(from: { x: number; y: number }, to: { x: number; y: number }): string {
+function arrow(from: { x: number; y: number }, to: { x: number; y: number }): Html {
   const half = BOX.height / 2;
   const near = (one: number, other: number): number => one + Math.max(-60, Math.min(60, (other - one) / 2));
   const [a, b] = [
@@ -112,28 +94,9 @@ function arrow(from: { x: number; y: number }, to: { x: number; y: number }): st
   const length = Math.hypot(b.x - a.x, b.y - a.y);
   const [ux, uy] = [(b.x - a.x) / length, (b.y - a.y) / length];
   const base = { x: b.x - 8 * ux, y: b.y - 8 * uy };
-  const corners = [b.x, b.y, base.x - 4 * uy, base.y + 4 * ux, base.x + 4 * uy, base.y - 4 * ux];
-  const points = corners.map((value) => value.toFixed(1)).join(" ");
-  return [
-    element("line", {
-      x1: a.x,
-      y1: a.y,
-      x2: base.x,
-      y2: base.y,
-      stroke: PALETTE.computed,
-      "stroke-width": 1.5,
-    }),
-    element("polygon", { points, fill: PALETTE.computed }),
-  ].join("\n");
-}
-
-function written(
-  text: string,
-  at: { x: number; y: number },
-  size: number,
-  fill: string,
-  weight: "normal" | "bold" = "normal",
-): string {
-  const look = { "font-size": size, "font-weight": weight, fill, "text-anchor": "middle" };
-  return element("text", { ...at, ...look }, escapeHtml(text));
+  const wing = (side: number) => ({ x: base.x - side * 4 * uy, y: base.y + side * 4 * ux });
+  return markup(
+    line(a, base, { stroke: PALETTE.computed, "stroke-width": 1.5 }),
+    polygon([b, wing(1), wing(-1)], { fill: PALETTE.computed }),
+  );
 }

@@ -17,7 +17,7 @@ function everyForm(sides: boolean) {
   const forms = {
     terminal: calibrationText(calibration),
     "card in the terminal": cardText(card),
-    "card of a page": cardHtml(card),
+    "card of a page": String(cardHtml(card)),
     "printed card": cardSheet(leaningJob, calibration, "2026-01-01").notes.join(" "),
     report: unidentifiedText(calibration),
   };

@@ -1,19 +1,19 @@
 import { describe, expect, it } from "vitest";
 import { panelMap } from "../../../src/features/panel/panel-map.js";
 import { PALETTE } from "../../../src/render/style.js";
-import { rowsWith, wordsOf } from "../../render/charts/charts-of.js";
+import { elementsWith, numbersOf, writtenIn } from "../../render/svg-elements.js";
 
 const label = (value: number): string => value.toFixed(1);
 const MAP = { rows: 2, columns: 3, values: [1, 2, 3, 4, 0, 2], label, what: "figure" };
 
 /** Sides of the squares with one fill. */
 const sides = (fill: string, map = MAP) =>
-  rowsWith(panelMap(map), "fill", fill, "rect").map(({ x, x2 }) => Number(x2) - Number(x));
+  elementsWith(panelMap(map), "rect", "fill", fill).map((square) => numbersOf(square).width!);
 
 describe("a panel's map", () => {
   it("shows each figure by area and by shade, and writes it", () => {
     const chart = panelMap(MAP);
-    for (const value of [1, 2, 3, 4, 0]) expect(wordsOf(chart)).toContain(label(value));
+    for (const value of [1, 2, 3, 4, 0]) expect(writtenIn(chart)).toContain(label(value));
     const [largest] = sides(PALETTE.computed);
     // A quarter of the largest has half its side.
     expect(sides("#A9C8E2")[0]! / largest!).toBeCloseTo(0.5, 2);
@@ -21,16 +21,16 @@ describe("a panel's map", () => {
 
   it("rings the largest and tells where it is, rows from the top", () => {
     const chart = panelMap(MAP);
-    const [ring] = rowsWith(chart, "stroke", PALETTE.attention, "rect");
+    const ring = numbersOf(elementsWith(chart, "rect", "stroke", PALETTE.attention)[0]!);
     expect(chart.description).toContain("largest in row 2, column 1");
     // Below and left of the middle.
-    expect(Number(ring!.x)).toBeLessThan(60);
-    expect(Number(ring!.y)).toBeGreaterThan(60);
+    expect(ring.x).toBeLessThan(60);
+    expect(ring.y).toBeGreaterThan(60);
   });
 
   it("leaves out labels that would not fit, not their cells", () => {
     const many = { ...MAP, rows: 30, columns: 40, values: Array.from({ length: 1200 }, (_, k) => k + 1) };
-    const words = wordsOf(panelMap(many));
+    const words = writtenIn(panelMap(many));
     expect(words).not.toContain("600.0");
     expect(words).toContain("40");
     expect(sides(PALETTE.computed, many).length).toBeGreaterThan(200);

@@ -1,17 +1,14 @@
 import { describe, expect, it } from "vitest";
 import { type CellDrawingInput, cellDrawing } from "../../../src/render/cell/cell-drawing.js";
 import { JOINT_STYLE, PALETTE } from "../../../src/render/style.js";
-import { layersOf, panelsOf, wordsOf } from "../charts/charts-of.js";
+import type { Drawing } from "../../../src/render/svg.js";
+import { cornersOf, elementsOf, elementsWith, numbersOf, writtenIn } from "../svg-elements.js";
 import { bench, CELL, CLOSED, LIMITS, leaningCell, poorCell } from "./sample-cell.js";
 
 const OPTIONS = { ...LIMITS, unit: "mm" } as const;
 const draw = (input: CellDrawingInput) => cellDrawing(input, OPTIONS);
-const shapes = (spec: ReturnType<typeof draw>, fill: string): Set<unknown> =>
-  new Set(
-    layersOf(spec)
-      .filter(({ mark }) => mark.type === "line" && mark.fill === fill)
-      .flatMap(({ data }) => data.values.map(({ shape }) => shape)),
-  );
+const shapes = (drawing: Drawing, fill: string): Set<unknown> =>
+  new Set(elementsWith(drawing, "polygon", "fill", fill).map(({ attributes }) => attributes["data-name"]));
 const POOR = poorCell(0.15, 0.05);
 
 describe("the drawing of a cell", () => {
@@ -19,20 +16,19 @@ describe("the drawing of a cell", () => {
     const chart = draw(CLOSED);
     expect(shapes(chart, PALETTE.wood)).toEqual(new Set(CELL.pieces.map(({ name }) => name)));
     for (const { name } of CELL.walls) expect(shapes(chart, PALETTE.grid)).toContain(name);
-    expect(wordsOf(chart)).toEqual(
+    expect(writtenIn(chart)).toEqual(
       expect.arrayContaining([...CELL.pieces, ...CELL.walls].map(({ name }) => name)),
     );
   });
 
   it("is to scale: the diagonal is as long beside the scale bar as it is in wood", () => {
     const chart = cellDrawing(CLOSED, { ...OPTIONS, magnification: 0 });
-    const corners = layersOf(chart)
-      .flatMap(({ data }) => data.values)
-      .filter(({ shape }) => shape === "diagonal") as { x: number; y: number }[];
+    const corners = elementsWith(chart, "polygon", "data-name", "diagonal").flatMap(cornersOf);
     const apart = corners.flatMap((a) => corners.map((b) => Math.hypot(a.x - b.x, a.y - b.y)));
-    const label = layersOf(chart).findIndex(({ data }) => data.values[0]?.text === "10 mm");
-    const bar = layersOf(chart)[label - 1]!.data.values[0] as { x: number; x2: number };
-    expect(Math.max(...apart) / (bar.x2 - bar.x)).toBeCloseTo((60 * Math.SQRT2) / 10, 2);
+    const label = elementsOf(chart).findIndex(({ text }) => text === "10 mm");
+    // The bar and the ticks at its ends stand before its label.
+    const bar = numbersOf(elementsOf(chart)[label - 3]!);
+    expect(Math.max(...apart) / (bar.x2! - bar.x1!)).toBeCloseTo((60 * Math.SQRT2) / 10, 2);
   });
 
   it("states the magnification, the worst joint and its gap", () => {
@@ -41,9 +37,9 @@ describe("the drawing of a cell", () => {
     const chart = draw(POOR);
     expect(worstGap).toBeGreaterThan(0.1);
     expect(worstPress).toBeGreaterThan(0.02);
-    expect(wordsOf(chart)).toContain("movements drawn × 10");
-    expect(wordsOf(chart)).toContain(`gap ${worstGap.toFixed(2)} mm`);
-    expect(wordsOf(chart)).toContain(`press ${worstPress.toFixed(2)} mm`);
+    expect(writtenIn(chart)).toContain("movements drawn × 10");
+    expect(writtenIn(chart)).toContain(`gap ${worstGap.toFixed(2)} mm`);
+    expect(writtenIn(chart)).toContain(`press ${worstPress.toFixed(2)} mm`);
     expect(chart.description).toContain(
       `Widest gap ${worstGap.toFixed(2)} mm at the ${worst.at} of ${worst.joint.replace("|", " on ")}.`,
     );
@@ -58,17 +54,16 @@ describe("the drawing of a cell", () => {
     expect(shapes(chart, JOINT_STYLE.wide.fill)).toEqual(reaching((gap) => gap > 0.1));
     expect(shapes(chart, JOINT_STYLE.pressed.fill)).toEqual(reaching((gap) => gap < -0.02));
     expect(shapes(chart, JOINT_STYLE.open.fill).size).toBeGreaterThan(4);
-    const crosses = layersOf(chart).filter(
-      ({ mark }) => mark.stroke === JOINT_STYLE.pressed.stroke && mark.type === "point" && mark.fill === null,
-    );
-    expect(crosses[0]!.data.values.length).toBe(reaching((gap) => gap < -0.02).size);
+    const crosses = elementsWith(chart, "path", "stroke", JOINT_STYLE.pressed.stroke);
+    // One more in the legend.
+    expect(crosses.length - 1).toBe(reaching((gap) => gap < -0.02).size);
   });
 
   it("calls a closed cell closed, and labels no joint", () => {
     const chart = draw(CLOSED);
     expect(chart.description).toContain("Closed everywhere: no gap over 0.02 mm.");
     expect(chart.description).toContain("Nothing pressed deeper than 0.02 mm.");
-    expect(wordsOf(chart).filter((text) => /^(gap|press) 0/.test(text))).toEqual([]);
+    expect(writtenIn(chart).filter((text) => /^(gap|press) 0/.test(text))).toEqual([]);
     for (const state of ["wide", "open", "pressed"] as const)
       expect(shapes(chart, JOINT_STYLE[state].fill).size, state).toBe(0);
   });
@@ -76,9 +71,9 @@ describe("the drawing of a cell", () => {
   it("says gaps and scale in the shop's units", () => {
     const chart = cellDrawing(POOR, { ...OPTIONS, unit: "thou" });
     const thou = (POOR.prediction.worstGap / 0.0254).toFixed(1);
-    expect(wordsOf(chart)).toContain(`gap ${thou} thou`);
-    expect(wordsOf(chart)).toContain("gap over 3.9 thou");
-    expect(wordsOf(chart).some((text) => /^\d+(\/\d+)? in$/.test(text))).toBe(true);
+    expect(writtenIn(chart)).toContain(`gap ${thou} thou`);
+    expect(writtenIn(chart)).toContain("gap over 3.9 thou");
+    expect(writtenIn(chart).some((text) => /^\d+(\/\d+)? in$/.test(text))).toBe(true);
     expect(() => cellDrawing(POOR, { ...OPTIONS, unit: "deg" })).toThrow(/mm, in or thou; it is deg/);
   });
 
@@ -93,10 +88,8 @@ describe("the drawing of a cell", () => {
     const input = bench(name, jigAngle, 0.8);
     const chart = draw(input);
     expect(shapes(chart, PALETTE.wood)).toEqual(new Set(input.cell.pieces.map((piece) => piece.name)));
-    expect(wordsOf(chart)).toContain(`gap ${input.prediction.worstGap.toFixed(2)} mm`);
-    const corners = layersOf(chart)
-      .filter(({ mark }) => mark.type === "line")
-      .flatMap(({ data }) => data.values as { x: number; y: number }[]);
+    expect(writtenIn(chart)).toContain(`gap ${input.prediction.worstGap.toFixed(2)} mm`);
+    const corners = elementsOf(chart, "polygon").flatMap(cornersOf);
     expect(Math.min(...corners.map(({ x }) => x))).toBeGreaterThanOrEqual(0);
     expect(Math.max(...corners.map(({ x }) => x))).toBeLessThanOrEqual(336);
   });
@@ -113,35 +106,34 @@ describe("the drawing of a leaning cell", () => {
   const worstAt = (side: string, sign: number): number =>
     Math.max(...probes.filter((probe) => probe.side === side).map(({ gap }) => sign * gap));
   const chart = draw(LEANING);
-  const [front, back] = panelsOf(chart).filter(({ layer }) => layer.length > 10);
-  const words = ({ layer }: { layer: ReturnType<typeof layersOf> | readonly unknown[] }): string[] =>
-    wordsOf({ ...chart, vconcat: [{ layer }] } as unknown as typeof chart);
+  const [front, back] = sidesOf(chart);
 
   it("has front and back, named, at one magnification, their gaps with signs", () => {
-    expect(
-      [front, back].map((panel) => (panel as unknown as { title: { text: string } }).title.text),
-    ).toEqual(["Front", "Back, seen through"]);
-    for (const panel of [front!, back!])
-      expect(words(panel).filter((text) => text.startsWith("movements drawn × "))).toEqual([
-        "movements drawn × 10",
-      ]);
+    expect([front[0], back[0]]).toEqual(["Front", "Back, seen through"]);
+    for (const side of [front, back])
+      expect(side.filter((text) => text.startsWith("movements drawn × "))).toEqual(["movements drawn × 10"]);
     expect(worstAt("front", -1)).toBeGreaterThan(0.03);
     expect(worstAt("back", 1)).toBeGreaterThan(0.1);
-    expect(words(front!)).toContain(`press −${worstAt("front", -1).toFixed(2)} mm`);
-    expect(words(back!)).toContain(`gap +${worstAt("back", 1).toFixed(2)} mm`);
-    expect(words(back!).filter((text) => text.startsWith("press"))).toEqual([]);
+    expect(front).toContain(`press −${worstAt("front", -1).toFixed(2)} mm`);
+    expect(back).toContain(`gap +${worstAt("back", 1).toFixed(2)} mm`);
+    expect(back.filter((text) => text.startsWith("press"))).toEqual([]);
   });
 
   it("draws the mitres wide open at the back only, and says so", () => {
-    const fills = (panel: typeof front, fill: string): Set<unknown> =>
-      new Set(
-        panel!.layer
-          .filter(({ mark }) => mark.type === "line" && mark.fill === fill)
-          .flatMap(({ data }) => data.values.map(({ shape }) => shape)),
-      );
     const mitres = ["hinge-1.end-right|hinge-2.end-left", "hinge-3.end-left|hinge-4.end-right"];
-    for (const mitre of mitres) expect(fills(back, JOINT_STYLE.wide.fill)).toContain(mitre);
-    expect(fills(front, JOINT_STYLE.wide.fill).size).toBe(0);
+    const at = (side: "Front" | "Back, seen through"): Set<unknown> => {
+      const all = elementsOf(chart);
+      const from = all.findIndex(({ text }) => text === side);
+      const to = all.findIndex(({ text }, i) => i > from && text.startsWith("movements drawn"));
+      return new Set(
+        all
+          .slice(from, to)
+          .filter(({ name, attributes }) => name === "polygon" && attributes.fill === JOINT_STYLE.wide.fill)
+          .map(({ attributes }) => attributes["data-name"]),
+      );
+    };
+    for (const mitre of mitres) expect(at("Back, seen through")).toContain(mitre);
+    expect(at("Front").size).toBe(0);
     expect(chart.description).toMatch(
       /Widest gap 0\.\d\d mm at the (toe|heel) of hinge-\d\S+ on \S+, back\./,
     );
@@ -150,8 +142,21 @@ describe("the drawing of a leaning cell", () => {
   });
 
   it("exchanges the two when the lean is reversed", () => {
-    const reversed = panelsOf(draw(leaningCell(-0.6))).filter(({ layer }) => layer.length > 10);
-    expect(words(reversed[0]!)).toContain(`gap +${worstAt("back", 1).toFixed(2)} mm`);
-    expect(words(reversed[1]!)).toContain(`press −${worstAt("front", -1).toFixed(2)} mm`);
+    const [one, other] = sidesOf(draw(leaningCell(-0.6)));
+    expect(one).toContain(`gap +${worstAt("back", 1).toFixed(2)} mm`);
+    expect(other).toContain(`press −${worstAt("front", -1).toFixed(2)} mm`);
   });
 });
+
+/** What is written at the front and at the back, from the side's heading on. */
+function sidesOf(drawing: Drawing): [string[], string[]] {
+  const words = writtenIn(drawing);
+  const [front, back] = [words.indexOf("Front"), words.indexOf("Back, seen through")];
+  return [
+    words.slice(front, back),
+    words.slice(
+      back,
+      words.findIndex((text) => text.startsWith("gap over")),
+    ),
+  ];
+}

@@ -1,7 +1,7 @@
 import { Resvg } from "@resvg/resvg-js";
 import { describe, expect, it } from "vitest";
 import { axisTitle, quantityText, shown } from "../../../src/render/charts/axes.js";
-import { textWidth, wrapped, wrappedTitle } from "../../../src/render/charts/marks.js";
+import { fittedLines, textWidth, titleLines } from "../../../src/render/text-layout.js";
 
 const drawn = (text: string, weight: string): number =>
   new Resvg(
@@ -31,17 +31,17 @@ describe("the layout of text", () => {
   it("breaks lines that fit, and loses no letter", () => {
     const text = "one hinge-1.end-left|hinge-2.end-right toe Donaudampfschifffahrtsgesellschaftskapitän end";
     for (const width of [40, 90, 200, 1000]) {
-      const lines = wrapped(text, width, 12);
+      const lines = fittedLines(text, width, 12);
       expect(lines.join("").replaceAll(" ", "")).toBe(text.replaceAll(" ", ""));
       for (const line of lines) expect(textWidth(line, 12)).toBeLessThanOrEqual(width);
     }
-    expect(wrapped(text, 1000, 12)).toHaveLength(1);
-    expect(wrapped("", 100, 12)).toEqual([]);
+    expect(fittedLines(text, 1000, 12)).toHaveLength(1);
+    expect(fittedLines("", 100, 12)).toEqual([]);
   });
 
   it("allows titles what Vega allows them, 0.8 of the size a letter", () => {
-    expect(wrappedTitle("abcde abcde", 12 * 0.8 * 11, 12)).toEqual(["abcde abcde"]);
-    expect(wrappedTitle("abcde abcde", 12 * 0.8 * 11 - 1, 12)).toEqual(["abcde", "abcde"]);
+    expect(titleLines("abcde abcde", 12 * 0.8 * 11, 12)).toEqual(["abcde abcde"]);
+    expect(titleLines("abcde abcde", 12 * 0.8 * 11 - 1, 12)).toEqual(["abcde", "abcde"]);
   });
 });
 

@@ -40,6 +40,11 @@ describe("in a kernel", () => {
     ]);
   });
 
+  it("shows a drawing, which has no specification, as SVG and text", () => {
+    show({ svg: "<svg/>", text: "a cell" });
+    expect(shown()).toEqual([{ "image/svg+xml": "<svg/>", "text/plain": "a cell" }]);
+  });
+
   it("shows a string as Markdown, and HTML with its text if there is one", () => {
     show("**a**");
     show({ html: "<b>a</b>" });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { renderMarkdown } from "../../../src/render/page/markdown.js";
 
-const render = (text: string) => renderMarkdown(text, { place: "a.ipynb, cells[2]" });
+const render = (text: string) => String(renderMarkdown(text, { place: "a.ipynb, cells[2]" }));
 
 it("shows HTML as text", () => {
   expect(render("a <script>b</script>")).toBe("<p>a &lt;script&gt;b&lt;/script&gt;</p>\n");
@@ -27,7 +27,7 @@ describe("formulas", () => {
 describe("pictures", () => {
   it("are taken from the cell", () => {
     const attachments = { "a b.png": { "image/png": "AA\nAA" } };
-    expect(renderMarkdown('![a "b"](attachment:a%20b.png)', { place: "", attachments })).toBe(
+    expect(String(renderMarkdown('![a "b"](attachment:a%20b.png)', { place: "", attachments }))).toBe(
       '<p><img src="data:image/png;base64,AAAA" alt="a &quot;b&quot;"></p>\n',
     );
   });

@@ -1,5 +1,5 @@
-import { escapeHtml, htmlTable } from "../../../render/html.js";
-import type { Html } from "../../../render/notebook/display.js";
+import { type Html, html, htmlTable } from "../../../render/html.js";
+import type { HtmlOutput } from "../../../render/notebook/display.js";
 import { textTable, wrapped } from "../../../render/text.js";
 import type { CardRow, SetUpCard } from "./set-up-card.js";
 
@@ -56,39 +56,37 @@ export function leftAlone({ rows }: SetUpCard): string[] {
 export function cardHtml(card: SetUpCard): string {
   const toDo = card.rows.filter(({ verdict }) => verdict === "adjust" || verdict === "measure first");
   const rows = card.rows.map(({ name, error, means, verdict }) => [name, error, means, verdict]);
-  const paragraphs = (texts: readonly string[]): string =>
-    texts.map((text) => `<p>${escapeHtml(text)}</p>`).join("");
-  return [
-    '<section class="set-up-card" style="border:2px solid #444;border-radius:4px;padding:0 1rem 0.5rem;break-inside:avoid">',
-    `<h2>Set-up card: ${escapeHtml(card.title)}</h2>`,
-    `<p>${escapeHtml(card.cell)} · ${escapeHtml(card.date)}</p>`,
-    '<div style="overflow-x:auto" tabindex="0">',
-    htmlTable(["jig or stop", "error now (U, 95 %)", "meaning", "verdict"], rows, [1]),
-    "</div>",
-    paragraphs([`Stock: ${card.thickness}`, card.fit, ...card.unseparated]),
-    "<h3>What to do</h3>",
-    toDo.length === 0
-      ? "<p>Nothing: leave every jig and stop as it is.</p>"
-      : `<ol>${toDo.map(step).join("")}</ol>`,
-    paragraphs(leftAlone(card)),
-    "<h3>What to expect of a cell</h3>",
-    '<div style="overflow-x:auto" tabindex="0">',
-    htmlTable(["", "as it is", "after the moves"], card.forecast, [1, 2]),
-    "</div>",
-    paragraphs(card.notes),
-    "<h3>Take care</h3>",
-    `<ul>${card.cautions.map((text) => `<li>${escapeHtml(text)}</li>`).join("")}</ul>`,
-    "</section>",
-  ].join("\n");
+  const paragraphs = (texts: readonly string[]): Html[] => texts.map((text) => html`<p>${text}</p>`);
+  return String(html`<section class="set-up-card" style="border:2px solid #444;border-radius:4px;padding:0 1rem 0.5rem;break-inside:avoid">
+<h2>Set-up card: ${card.title}</h2>
+<p>${card.cell} · ${card.date}</p>
+<div style="overflow-x:auto" tabindex="0">
+${htmlTable(["jig or stop", "error now (U, 95 %)", "meaning", "verdict"], rows, [1])}
+</div>
+${paragraphs([`Stock: ${card.thickness}`, card.fit, ...card.unseparated])}
+<h3>What to do</h3>
+${toDo.length === 0 ? html`<p>Nothing: leave every jig and stop as it is.</p>` : html`<ol>${toDo.map(step)}</ol>`}
+${paragraphs(leftAlone(card))}
+<h3>What to expect of a cell</h3>
+<div style="overflow-x:auto" tabindex="0">
+${htmlTable(["", "as it is", "after the moves"], card.forecast, [1, 2])}
+</div>
+${paragraphs(card.notes)}
+<h3>Take care</h3>
+<ul>${card.cautions.map((text) => html`<li>${text}</li>`)}</ul>
+</section>`);
 }
 
-function step({ name, action, reason, check }: CardRow): string {
-  const after = check === "" ? "" : `<br>Then check: ${escapeHtml(check)}`;
-  return `<li><strong>${escapeHtml(name)}</strong>: ${escapeHtml(action)} ${escapeHtml(reason)}${after}</li>`;
+function step({ name, action, reason, check }: CardRow): Html {
+  const after = check === "" ? "" : html`<br>Then check: ${check}`;
+  return html`<li><strong>${name}</strong>: ${action} ${reason}${after}</li>`;
 }
 
 /** The card as a notebook shows it: HTML, and the terminal's text beside it. */
-export const cardDisplay = (card: SetUpCard): Html => ({ html: cardHtml(card), text: cardText(card) });
+export const cardDisplay = (card: SetUpCard): HtmlOutput => ({
+  html: cardHtml(card),
+  text: cardText(card),
+});
 
 const FIRST_WORDS = "SET-UP CARD";
 

@@ -1,7 +1,8 @@
 import { add, halfPlaneThrough, polygonOf, scale, type Vec, vec } from "../../../core/geometry.js";
 import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import { facePlane, pieceFaces } from "../../../model/cell/cell.js";
-import { arrow, dimension, drawing, element, label, line, outline, textRoom } from "../../../render/svg.js";
+import { element, type Html, markup } from "../../../render/html.js";
+import { circle, line, polygon, svgDocument } from "../../../render/svg.js";
 
 /** A jig's ramp as it is to be set; mm and rad. */
 export interface RampPicture {
@@ -35,7 +36,7 @@ const HALF_SCALE = 0.5;
  *
  * @param leafScale how many times its size a leaf is drawn, and so the ramp's turn
  */
-export function rampDrawing(picture: RampPicture, leafScale: number): string {
+export function rampDrawing(picture: RampPicture, leafScale: number): Html {
   const { ramp, strip, base, leaves, steeper } = picture;
   const toPaper = base === null ? HALF_SCALE : Math.min(HALF_SCALE, LONGEST / base);
   const long = base === null ? LOCKED_BAR : base * toPaper;
@@ -55,25 +56,21 @@ export function rampDrawing(picture: RampPicture, leafScale: number): string {
   const lean = vec(Math.sin(ramp), -Math.cos(ramp));
   const body = (above: boolean): Vec[] =>
     stripOutline({ crossing, ramp, tilt, half: (strip * toPaper) / 2, bottom }, above);
-  return drawing(
-    DRAWING_WIDTH,
-    shimmed ? bottom + 4 : bottom + 0.3,
-    describeRamp(picture),
-    [
-      outline("bed", rectangle(0.5, bed, DRAWING_WIDTH - 0.5, bottom)),
-      ...leafOutlines(leaves, toPaper * leafScale, steeper ? left + long : left, bed, steeper),
-      outline("bar", bar),
-      outline("strip", body(false)),
-      outline("waste", body(true)),
-      line("blade", add(crossing, scale(along, -9)), add(crossing, scale(along, 9))),
-      line("dashed", crossing, add(crossing, scale(up, 6.8))),
-      arc(crossing, up, lean, ramp),
-      label(picture.rampText, angleLabel(crossing, ramp), "start"),
-      shimmed ? leafLabel(picture.leavesText, steeper, barEnd, bed) : "",
-      shimmed ? element("circle", { class: "ink", cx: pivot.x, cy: bed, r: 0.55 }) : "",
-      shimmed ? dimension(vec(left, bottom + 3.4), vec(left + long, bottom + 3.4), picture.baseText) : "",
-    ].join(""),
-  );
+  const height = shimmed ? bottom + 4 : bottom + 0.3;
+  return svgDocument({ title: describeRamp(picture), width: DRAWING_WIDTH, height, unit: "mm" }, [
+    outline("bed", rectangle(0.5, bed, DRAWING_WIDTH - 0.5, bottom)),
+    ...leafOutlines(leaves, toPaper * leafScale, steeper ? left + long : left, bed, steeper),
+    outline("bar", bar),
+    outline("strip", body(false)),
+    outline("waste", body(true)),
+    stroke("blade", add(crossing, scale(along, -9)), add(crossing, scale(along, 9))),
+    stroke("dashed", crossing, add(crossing, scale(up, 6.8))),
+    arc(crossing, up, lean, ramp),
+    written(picture.rampText, angleLabel(crossing, ramp), "start"),
+    shimmed ? leafLabel(picture.leavesText, steeper, barEnd, bed) : "",
+    shimmed ? circle(vec(pivot.x, bed), 0.55, { class: "ink" }) : "",
+    shimmed ? dimension(vec(left, bottom + 3.4), vec(left + long, bottom + 3.4), picture.baseText) : "",
+  ]);
 }
 
 function describeRamp({ jig, rampText, leaves, leavesText, steeper }: RampPicture): string {
@@ -98,7 +95,7 @@ function leafOutlines(
   end: number,
   bed: number,
   right: boolean,
-): string[] {
+): Html[] {
   let low = bed;
   return leaves.map((leaf) => {
     const top = low - leaf * magnified;
@@ -109,10 +106,10 @@ function leafOutlines(
 }
 
 /** Under the raised end of the ramp on the right, over it on the left: the strip leans away from both places. */
-const leafLabel = (text: string, steeper: boolean, end: Vec, bed: number): string =>
+const leafLabel = (text: string, steeper: boolean, end: Vec, bed: number): Html =>
   steeper
-    ? label(text, vec(DRAWING_WIDTH - 1.2, bed + 3.2), "end")
-    : label(text, vec(1, end.y - BAR - 0.8), "start");
+    ? written(text, vec(DRAWING_WIDTH - 1.2, bed + 3.2), "end")
+    : written(text, vec(1, end.y - BAR - 0.8), "start");
 
 interface Leaning {
   readonly crossing: Vec;
@@ -142,7 +139,7 @@ function stripOutline({ crossing, ramp, tilt, half, bottom }: Leaning, above: bo
 
 const ARC = 6;
 
-function arc(centre: Vec, from: Vec, to: Vec, ramp: number): string {
+function arc(centre: Vec, from: Vec, to: Vec, ramp: number): Html | string {
   const [a, b] = [add(centre, scale(from, ARC)), add(centre, scale(to, ARC))];
   const at = ({ x, y }: Vec): string => `${x.toFixed(2)} ${y.toFixed(2)}`;
   return ramp === 0 ? "" : element("path", { class: "thin", d: `M ${at(a)} A ${ARC} ${ARC} 0 0 1 ${at(b)}` });
@@ -176,7 +173,7 @@ const SIDES = 2;
 const ON_LINE = 1e-9;
 
 /** The piece with its tip against the stop, the cut in bold, the setting beneath, and which way the stop moves. */
-export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale): string {
+export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale): Html {
   const { piece, cut, strip, change } = picture;
   const place = ({ x, y }: Vec): Vec =>
     vec(STOP_FACE + (piece.length / 2 + cut.end * x) * length, MIDDLE - y * length);
@@ -195,31 +192,61 @@ export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale
   // The setting is written beside a short piece, under a long one.
   const beside = crossing.x + 2 + textRoom(picture.settingText) < DRAWING_WIDTH;
   const row = beside ? MIDDLE + ROW - 0.6 : MIDDLE + ROW + 1.6;
-  return drawing(
-    DRAWING_WIDTH,
-    row + 1.1,
-    describeStop(picture),
-    [
-      outline("bar", [
-        vec(STOP_FACE - 2.2, top),
-        vec(STOP_FACE, top),
-        vec(STOP_FACE, bottom),
-        vec(STOP_FACE - 2.2, bottom),
-      ]),
-      outline("strip", corners.map(place)),
-      line("dashed", vec(STOP_FACE, MIDDLE), vec(crossing.x + 1.5, MIDDLE)),
-      ...cutEdges.flatMap(([from, to]) => [line("cut", from, to), line("dashed", from, crossing)]),
-      change === 0 ? "" : line("ghost", vec(moved, top - 1.4), vec(moved, bottom)),
-      change === 0 ? "" : line("thin", vec(STOP_FACE, top - 1.4), vec(STOP_FACE, top)),
-      change === 0 ? "" : arrow(vec(STOP_FACE, top - 0.8), vec(moved, top - 0.8)),
-      dimension(vec(STOP_FACE, row), vec(crossing.x, row), picture.settingText, beside ? "after" : "on"),
-    ].join(""),
-  );
+  return svgDocument({ title: describeStop(picture), width: DRAWING_WIDTH, height: row + 1.1, unit: "mm" }, [
+    outline("bar", [
+      vec(STOP_FACE - 2.2, top),
+      vec(STOP_FACE, top),
+      vec(STOP_FACE, bottom),
+      vec(STOP_FACE - 2.2, bottom),
+    ]),
+    outline("strip", corners.map(place)),
+    stroke("dashed", vec(STOP_FACE, MIDDLE), vec(crossing.x + 1.5, MIDDLE)),
+    ...cutEdges.flatMap(([from, to]) => [stroke("cut", from, to), stroke("dashed", from, crossing)]),
+    change === 0 ? "" : stroke("ghost", vec(moved, top - 1.4), vec(moved, bottom)),
+    change === 0 ? "" : stroke("thin", vec(STOP_FACE, top - 1.4), vec(STOP_FACE, top)),
+    change === 0 ? "" : arrow(vec(STOP_FACE, top - 0.8), vec(moved, top - 0.8)),
+    dimension(vec(STOP_FACE, row), vec(crossing.x, row), picture.settingText, beside ? "after" : "on"),
+  ]);
 }
 
 function describeStop({ setUp, settingText, change, changeText }: StopPicture): string {
   const move = change === 0 ? "It stays" : `It moves ${change > 0 ? "longer" : "shorter"} by ${changeText}`;
   return `Stop of ${setUp}, ${settingText} from the piece's tip to where the cut crosses its middle line. ${move}.`;
+}
+
+/** A straight line, and a closed outline, of a class of the sheet's style. */
+const stroke = (kind: string, from: Vec, to: Vec): Html => line(from, to, { class: kind });
+const outline = (kind: string, corners: readonly Vec[]): Html => polygon(corners, { class: kind });
+
+/** Text by its baseline, its size as the sheet's style has it. */
+const written = (text: string, { x, y }: Vec, anchor: "start" | "middle" | "end" = "start"): Html =>
+  element("text", { x, y, "text-anchor": anchor }, text);
+
+/** An arrow whose tip is at `to`; nothing where it has no length. */
+function arrow(from: Vec, to: Vec): Html | string {
+  const length = Math.hypot(to.x - from.x, to.y - from.y);
+  if (length === 0) return "";
+  const [ux, uy] = [(to.x - from.x) / length, (to.y - from.y) / length];
+  const head = Math.min(1.6, length);
+  const base = { x: to.x - head * ux, y: to.y - head * uy };
+  const wing = (side: number): Vec => ({ x: base.x - side * 0.6 * uy, y: base.y + side * 0.6 * ux });
+  return markup(stroke("move", from, base), outline("head", [to, wing(1), wing(-1)]));
+}
+
+/** Width of a letter in a drawing's text at the widest, mm of paper. */
+const LETTER = 1.6;
+
+/** How wide a text may stand in a drawing, mm of paper. */
+const textRoom = (text: string): number => [...text].length * LETTER;
+
+/** A line between two places with a tick at either end and its length: written on it, or after it where there is no room. */
+function dimension(from: Vec, to: Vec, text: string, place: "on" | "after" = "on"): Html {
+  const tick = (at: Vec): Html => stroke("thin", { x: at.x, y: at.y - 0.9 }, { x: at.x, y: at.y + 0.9 });
+  const words =
+    place === "on"
+      ? written(text, { x: (from.x + to.x) / 2, y: from.y - 0.6 }, "middle")
+      : written(text, { x: to.x + 1, y: to.y + 0.85 });
+  return markup(stroke("thin", from, to), tick(from), tick(to), words);
 }
 
 /** Width of every drawing on the sheet, mm of paper. */

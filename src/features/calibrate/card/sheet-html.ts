@@ -1,5 +1,5 @@
-import { textWidth, wrapped } from "../../../render/charts/marks.js";
-import { escapeHtml, tied } from "../../../render/html.js";
+import { type Html, html, htmlPage, tied } from "../../../render/html.js";
+import { fittedLines, textWidth } from "../../../render/text-layout.js";
 import type { CardSheet, SheetJig } from "./card-sheet.js";
 import { DRAWING_WIDTH } from "./drawings.js";
 import type { SheetLine } from "./sheet-lines.js";
@@ -9,64 +9,49 @@ const TO_DO = new Set(["adjust", "measure first"]);
 
 /** The card as a page of its own that prints on one side of a sheet: no scripts, nothing loaded, every text of the job inert. */
 export function sheetHtml(sheet: CardSheet): string {
-  return `<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${POLICY}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${escapeHtml(`Set-up card: ${sheet.title}`)}</title>
-<style>${sheetStyle(sheet.paper, sheetScale(sheet))}</style>
-</head>
-<body>
-<main>
-<header><h1>${escapeHtml(sheet.title)}</h1>
-<p>Set-up card of ${escapeHtml(tied(`${sheet.date}. ${sheet.cell}. ${sheet.basis}`))}</p></header>
-${sheet.jigs.map(jigHtml).join("\n")}
+  const { title, date, cell, basis, jigs, cautions, notes, paper } = sheet;
+  const body = html`<main>
+<header><h1>${title}</h1>
+<p>Set-up card of ${tied(`${date}. ${cell}. ${basis}`)}</p></header>
+${jigs.map(jigHtml)}
 ${forecastHtml(sheet)}
-<section class="care"><h2>Take care</h2><ul>${items(sheet.cautions)}</ul></section>
-<p class="notes">${escapeHtml(tied(sheet.notes.join(" ")))}</p>
-</main>
-</body>
-</html>
+<section class="care"><h2>Take care</h2><ul>${cautions.map((text) => html`<li>${text}</li>`)}</ul></section>
+<p class="notes">${tied(notes.join(" "))}</p>
+</main>`;
+  const style = sheetStyle(paper, sheetScale(sheet));
+  return htmlPage({ title: `Set-up card: ${title}`, policy: POLICY, style, body });
+}
+
+function jigHtml({ name, ramp, stops, toAMark }: SheetJig): Html {
+  const marked =
+    toAMark.length === 0 ? "" : html` <small>first ends, cut to a mark: ${toAMark.join(", ")}</small>`;
+  return html`<section class="jig"><h2>${name}${marked}</h2>
+${[ramp, ...stops].map(lineHtml)}</section>
 `;
 }
 
-const items = (texts: readonly string[]): string =>
-  texts.map((text) => `<li>${escapeHtml(text)}</li>`).join("");
-
-function jigHtml({ name, ramp, stops, toAMark }: SheetJig): string {
-  const marked =
-    toAMark.length === 0
-      ? ""
-      : ` <small>first ends, cut to a mark: ${escapeHtml(toAMark.join(", "))}</small>`;
-  return `<section class="jig"><h2>${escapeHtml(name)}${marked}</h2>\n${[ramp, ...stops].map(lineHtml).join("\n")}</section>`;
-}
-
-function lineHtml({ heading, verdict, state, toDo, drawing }: SheetLine): string {
+function lineHtml({ heading, verdict, state, toDo, drawing }: SheetLine): Html {
   const kind = TO_DO.has(verdict) ? "verdict do" : "verdict";
-  const said = verdict === "" ? "" : ` <span class="${kind}">${escapeHtml(verdict)}</span>`;
-  const boxes = toDo.map((text) => {
-    return `<li class="box">${withBlank(tied(text))}</li>`;
-  });
-  const list = boxes.length === 0 ? "" : `<ul>${boxes.join("")}</ul>`;
-  return `<div class="line">${drawing}<div><h3>${escapeHtml(heading)}${said}</h3><p>${escapeHtml(tied(state))}</p>${list}</div></div>`;
+  const said = verdict === "" ? "" : html` <span class="${kind}">${verdict}</span>`;
+  const boxes = toDo.map((text) => html`<li class="box">${withBlank(tied(text))}</li>`);
+  const list = boxes.length === 0 ? "" : html`<ul>${boxes}</ul>`;
+  return html`<div class="line">${drawing}<div><h3>${heading}${said}</h3><p>${tied(state)}</p>${list}</div></div>
+`;
 }
 
 /** After a colon a line to write on, never parted from its last words. */
-function withBlank(text: string): string {
+function withBlank(text: string): Html | string {
   const [, before, last] = /^(.*?)((?:It reads|[^ ]+):)$/.exec(text) ?? [];
-  if (last === undefined) return escapeHtml(text);
-  return `${escapeHtml(before!)}<span class="write">${escapeHtml(last)} <span class="blank"></span></span>`;
+  if (before === undefined || last === undefined) return text;
+  return html`${before}<span class="write">${last} <span class="blank"></span></span>`;
 }
 
-function forecastHtml({ forecast }: CardSheet): string {
+function forecastHtml({ forecast }: CardSheet): Html | string {
   if (forecast.length === 0) return "";
   const rows = forecast.map(
-    ([what, before, after]) =>
-      `<tr><th scope="row">${escapeHtml(what)}</th><td>${escapeHtml(before)}</td><td>${escapeHtml(after)}</td></tr>`,
+    ([what, before, after]) => html`<tr><th scope="row">${what}</th><td>${before}</td><td>${after}</td></tr>`,
   );
-  return `<table class="forecast"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
+  return html`<table class="forecast"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows}</tbody></table>`;
 }
 
 /**
@@ -161,7 +146,11 @@ export function sheetScale(sheet: CardSheet): number {
 export function sheetHeight(sheet: CardSheet, scale: number): number {
   const { width } = ROOM[sheet.paper];
   const tall = (text: string, room: number, points: number): number =>
-    wrapped(text, room, points * scale * MM_A_POINT, measured).length * points * scale * MM_A_POINT * LEADING;
+    fittedLines(text, room, points * scale * MM_A_POINT, measured).length *
+    points *
+    scale *
+    MM_A_POINT *
+    LEADING;
   const row = LETTERS.text * scale * MM_A_POINT * LEADING;
   const beside = width - DRAWING_WIDTH - GAP;
   const line = ({ heading, verdict, state, toDo, drawing }: SheetLine): number => {
@@ -190,4 +179,4 @@ const measured = (text: string, size: number): number => NARROWER * textWidth(te
 
 const sum = (numbers: readonly number[]): number => numbers.reduce((a, b) => a + b, 0);
 
-const drawingHeight = (svg: string): number => Number(/\sheight="([\d.]+)mm"/.exec(svg)?.[1] ?? 0);
+const drawingHeight = (svg: Html): number => Number(/\sheight="([\d.]+)mm"/.exec(String(svg))?.[1] ?? 0);

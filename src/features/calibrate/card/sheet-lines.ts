@@ -4,6 +4,7 @@ import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import type { Jig, Job, SetUp, Stop } from "../../../model/job/job.js";
 import { jobCell } from "../../../model/job/job-cell.js";
 import { type SourceId, sameSource } from "../../../model/source-id.js";
+import type { Html } from "../../../render/html.js";
 import { errorText, pieceLength, smallLength } from "../../../render/shop-numbers.js";
 import { type DrawingScale, rampDrawing, stopDrawing } from "./drawings.js";
 import { type CardRow, extraText, labelAngle, type SetUpCard } from "./set-up-card.js";
@@ -17,7 +18,7 @@ export interface SheetLine {
   readonly state: string;
   /** What to do, a box to tick beside each. */
   readonly toDo: readonly string[];
-  readonly drawing: string;
+  readonly drawing: Html;
 }
 
 export interface SheetMaker {

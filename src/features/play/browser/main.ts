@@ -63,7 +63,7 @@ function show({ errors, prediction }: Played): void {
   );
   const said = verdictText(prediction, job, unit);
   const svg = element<SVGSVGElement>("cell");
-  element("drawing").innerHTML = inside;
+  element("drawing").innerHTML = String(inside);
   element("cell-desc").textContent = `${said} Movements are drawn ${magnification} times as large.`;
   svg.dataset.worstGap = String(prediction.worstGap);
   svg.dataset.worstPress = String(prediction.worstPress);
@@ -72,7 +72,7 @@ function show({ errors, prediction }: Played): void {
   const good = closes(prediction, job);
   element("verdict").textContent = said;
   element("verdict").className = good ? "good" : "poor";
-  element("rows").innerHTML = jointRows(prediction, job, unit, side);
+  element("rows").innerHTML = String(jointRows(prediction, job, unit, side));
   element("side-shown").textContent = deep ? `, ${side}` : "";
   element("order").textContent = lengthText(prediction.firstOrderDifference, unit);
   clearTimeout(waiting);

@@ -7,27 +7,23 @@ import {
   stopDrawing,
 } from "../../../../../src/features/calibrate/card/drawings.js";
 import { jobCell } from "../../../../../src/model/job/job-cell.js";
+import type { Html } from "../../../../../src/render/html.js";
+import { cornersOf, elementsOf, numbersOf } from "../../../../render/svg-elements.js";
 import { sampleJob } from "./sample-job.js";
 
 const DEGREE = Math.PI / 180;
 
 /** Corners of the outlines of a kind, y turned to run up. */
-function outlinesOf(svg: string, kind: string): [number, number][][] {
-  return [...svg.matchAll(new RegExp(`<polygon class="${kind}" points="([^"]*)"`, "g"))].map((match) =>
-    match[1]!.split(" ").map((pair) => {
-      const [x, y] = pair.split(",").map(Number);
-      return [x!, -y!] as [number, number];
-    }),
-  );
-}
+const outlinesOf = (svg: Html, kind: string): [number, number][][] =>
+  elementsOf(svg, "polygon")
+    .filter(({ attributes }) => attributes.class === kind)
+    .map((outline) => cornersOf(outline).map(({ x, y }): [number, number] => [x, -y]));
 
 /** Ends of the lines of a kind. */
-function linesOf(svg: string, kind: string): Record<"x1" | "y1" | "x2" | "y2", number>[] {
-  return [...svg.matchAll(new RegExp(`<line class="${kind}"([^>]*)>`, "g"))].map((match) => {
-    const pairs = [...match[1]!.matchAll(/(\w+)="([^"]*)"/g)].map(([, key, value]) => [key!, Number(value)]);
-    return Object.fromEntries(pairs);
-  });
-}
+const linesOf = (svg: Html, kind: string) =>
+  elementsOf(svg, "line")
+    .filter(({ attributes }) => attributes.class === kind)
+    .map((line) => numbersOf(line) as Record<"x1" | "y1" | "x2" | "y2", number>);
 
 const RAMP: RampPicture = {
   ...{ jig: "point-67", ramp: 67.5 * DEGREE, strip: 4, base: 80, leaves: [], steeper: true },
@@ -78,8 +74,9 @@ describe("the drawing of a ramp", () => {
   });
 
   it("has no shim, no base and no fixed end when it is left as it is", () => {
-    const svg = rampDrawing(RAMP, 5);
-    expect(outlinesOf(svg, "leaf")).toEqual([]);
+    const drawing = rampDrawing(RAMP, 5);
+    const svg = String(drawing);
+    expect(outlinesOf(drawing, "leaf")).toEqual([]);
     expect(svg).not.toMatch(/80 mm|<circle/);
     expect(svg).toMatch(/<title>Ramp of point-67, 67\.5° from a square cut, no shim\.<\/title>/);
   });

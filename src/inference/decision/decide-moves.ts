@@ -16,7 +16,7 @@ import {
   outcomesOf,
 } from "./drawn-cells.js";
 
-/** Whether to move an adjuster; `measure first`: the readings do not tell enough yet. */
+/** Whether to move an adjuster; `measure first`: one more trial is worth more than it costs. */
 export type MoveVerdict = "adjust" | "leave alone" | "measure first";
 
 /** What to do with one adjuster. */
@@ -25,17 +25,17 @@ export interface Advice {
   readonly verdict: MoveVerdict;
   /** The move to make; no move unless the verdict is `adjust`. */
   readonly setting: Setting;
-  /** Move that would bring the source's best estimate to zero, were any move possible, and its standard uncertainty; rad or mm. */
+  /** The move that would bring the current estimate to zero if settings were continuous, and its standard uncertainty; rad or mm. */
   readonly wanted: number;
   readonly standardUncertainty: number;
-  /** Fall of the expected loss over the batch through this move, in scrapped pieces, before its cost. */
+  /** Decrease of the expected loss over the batch by this move, in scrapped pieces, before its cost. */
   readonly gain: number;
-  /** What one more trial on this source is worth, in scrapped pieces, before its cost. */
+  /** Expected value of the information from one more trial on this source, in scrapped pieces, before its cost. */
   readonly valueOfInformation: number;
   readonly reason: string;
 }
 
-/** What to do with every adjuster, and the moves that make it up. */
+/** What to do with every adjuster, and the moves that follow. */
 export interface Decision {
   readonly advice: readonly Advice[];
   readonly moves: Moves;
@@ -51,8 +51,9 @@ export const DECISION_DRAWS = 1000;
 const MOST_SWEEPS = 4;
 
 /**
- * The moves that make the cells to come best: one rule, over every unlocked adjuster in its real settings.
- * A move is made when the expected loss over the batch falls by more than the cost of adjusting; when one more trial is worth more than it costs, that comes first.
+ * Where a move is decided: Bayesian decision over every unlocked adjuster in its available settings. Minimised is the posterior mean of the loss over the batch (`cellLosses`, in scrapped
+ * pieces, over drawn cells) plus the cost of adjusting; a move whose saving is within the sampling error of the draws is not made. Where the expected value of the information from
+ * one more trial exceeds the trial's cost, that trial comes first (H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961).
  */
 export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, options: DecideOptions): Decision {
   const { seed, draws = DECISION_DRAWS } = options;
@@ -103,7 +104,7 @@ function nearest(settings: readonly Setting[], wanted: number): Setting {
   return settings.reduce((a, b) => (Math.abs(b.change - wanted) < Math.abs(a.change - wanted) ? b : a));
 }
 
-/** From the moves that undo each estimate, one adjuster at a time to its neighbours and to no move, while the total falls. */
+/** Coordinate descent from the settings nearest to undoing each estimate: one adjuster at a time to a neighbouring setting or to no move, while the total decreases. */
 function bestChoice(
   adjusters: readonly Adjuster[],
   { sources }: SourceFit,
@@ -129,10 +130,10 @@ function bestChoice(
 }
 
 /**
- * Gives up moves whose saving over their cost the draws cannot tell from chance (one standard error), the least sure first: the best of many settings looks better on the draws that it was
- * chosen by than it is.
+ * Drops moves whose saving does not exceed their cost by one standard error, the least significant first: the best of many settings looks better than it is on the draws it was
+ * chosen by.
  *
- * @param effectiveSize how many independent draws the losses are worth.
+ * @param effectiveSize effective sample size of the losses.
  */
 function onlySignificant(
   chosen: readonly Setting[],
@@ -177,12 +178,12 @@ export interface TrialValueProblem {
   readonly lossesOf: (choice: readonly Setting[]) => Float64Array;
 }
 
-/** Settings are compared within this many standard uncertainties of the move that would undo the estimate, at most this many of them. */
+/** Alternatives within this many standard uncertainties of undoing the estimate are compared, at most this many of them. */
 const REACH = 2.5;
 const MOST_SETTINGS = 6;
 
 /**
- * What one more trial on the source of adjuster k is worth, in scrapped pieces over the batch: how much lower the expected loss is when the setting is
+ * Expected value of sample information of one more trial on the source of adjuster k, in scrapped pieces over the batch: how much lower the expected loss is when the setting is
  * chosen after the trial instead of now. For each other setting the difference of loss is regressed on the source (a quadratic: the conditional mean that
  * a partial expected value of information needs), and the trial's posterior mean has the spread that one more trial like the others would give it.
  */
@@ -212,7 +213,7 @@ export function expectedValueOfInformation(problem: TrialValueProblem, k: number
   return Math.max(0, today - meanOf(later));
 }
 
-/** Other settings that knowing more might favour, thinned evenly. */
+/** Alternative settings that might be preferred after a trial, evenly spaced. */
 function rivals({ settings }: Adjuster, chosen: Setting, estimate: number, u: number): Setting[] {
   const near = settings.filter(
     ({ change }) => change !== chosen.change && (change === 0 || Math.abs(change + estimate) <= REACH * u),
@@ -231,8 +232,8 @@ function quadraticFit(z: Float64Array, y: Float64Array): Float64Array {
 }
 
 /**
- * Share of a source's variance that one more trial would take away: one like those already cut, or where the shop has an instrument that reads the
- * source directly, one cut measured with it, whichever tells more. A trial like those that told nothing is worth nothing; another kind may not be.
+ * Share of a source's variance that one more trial would remove: a trial like those already cut, or one cut measured with an instrument of the shop that reads the source directly,
+ * whichever is more informative.
  */
 function learnedByOneTrial(fit: SourceFit, source: number): number {
   const { standardUncertainty: u, priorSd } = fit.sources[source]!;

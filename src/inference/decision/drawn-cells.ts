@@ -4,13 +4,13 @@ import { closingLimits, type Job } from "../../model/job/job.js";
 import { type CellSeater, seatBlock } from "../../physics/kernel/fitted-kernel.js";
 import { errorsFrom, type Specimen } from "../likelihood/specimen.js";
 
-/** What may happen in the cells still to be cut: draws of the shared sources and of every cut, the same for each plan of moves that is compared. */
+/** Draws of the cells still to be cut: of the shared sources and of every cut. All moves are compared on the same draws (common random numbers). */
 export interface DrawnCells {
   readonly job: Job;
   readonly specimen: Specimen;
   /** Shared sources of each draw, row-major (draw, source), rad and mm, before any move. */
   readonly sources: Float64Array;
-  /** One standard normal a source and draw, for the scatter of re-settings. */
+  /** One standard normal for each source and draw, for the error of re-setting. */
   readonly reset: Float64Array;
   readonly draws: number;
   readonly columns: number;
@@ -25,7 +25,7 @@ interface Outcome {
   readonly worstPress: Float64Array;
 }
 
-/** Moves by source, rad or mm, and what their re-setting scatters by. */
+/** Move of each source, and the standard deviation of its re-setting; rad or mm. */
 export interface Moves {
   readonly change: Float64Array;
   readonly resetSd: Float64Array;
@@ -34,7 +34,7 @@ export interface Moves {
 interface DrawOptions {
   readonly estimates: Float64Array;
   readonly covariance: Float64Array;
-  /** Draws of the sources to take instead of normal ones, row-major (draw, source), over and over where there are too few. */
+  /** Draws of the sources to use instead of normal ones, row-major (draw, source); repeated where there are too few. */
   readonly sample?: Float64Array;
   readonly draws: number;
   readonly seed: number;
@@ -57,7 +57,7 @@ export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): D
   return { ...{ job, specimen, sources, reset, draws }, columns: p, errors: all };
 }
 
-/** Draws from the whole length of a sample, evenly; from its start again where it is too short. */
+/** Evenly spaced draws of a sample, repeated from its start where it is too short. */
 function thinned(sample: Float64Array, draws: number, p: number): Float64Array {
   const held = sample.length / p;
   const step = Math.max(1, held / draws);
@@ -85,7 +85,7 @@ function normalSources({ estimates, covariance, draws, seed }: DrawOptions): Flo
   return sources;
 }
 
-/** Lower triangle whose product with its transpose is the covariance; sources known exactly have a row of zeros. */
+/** Cholesky factor of the covariance; sources known exactly have a row of zeros. */
 function rootOf(covariance: Float64Array, p: number): Float64Array {
   const root = covariance.slice();
   const deviations = Array.from({ length: p }, (_, i) => Math.sqrt(covariance[i * p + i]!));
@@ -104,7 +104,7 @@ const seaterOf = ({ specimen: { reader }, job: { pressRatio, lengths, limits } }
   reader.seater({ pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) });
 
 /**
- * Worst gap and press of every draw under the moves, at first order. Where the job fits its pieces by trial they start as the stops have cut them, are shortened until they
+ * Widest gap and deepest press of every draw under the moves, at first order. Where the job fits its pieces by trial, pieces start as cut, are shortened until they
  * go in, and stay as they are where they are too short.
  */
 export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
@@ -133,7 +133,7 @@ export const noMoves = (columns: number): Moves => ({
   resetSd: new Float64Array(columns),
 });
 
-/** Elementary errors of one draw under the moves: for a look at single cells in exact order. */
+/** Elementary errors of one draw under the moves. */
 export function errorsOfDraw(forecast: DrawnCells, moves: Moves, draw: number): Float64Array {
   const { specimen, errors, reset, columns: p } = forecast;
   const rows = specimen.betweenCutSd.length;

@@ -15,11 +15,11 @@ export interface TrialChoice {
 export interface ChooseLimits {
   /** Most trials. */
   readonly trials: number;
-  /** Most that all together may cost; default: what the greedy choice by worth per cost comes to. */
+  /** Most that all together may cost; default: the cost of the greedy choice per unit of cost. */
   readonly cost?: number;
 }
 
-/** Trials chosen, in the order in which they are worth most. */
+/** Trials chosen, the most valuable per cost first. */
 export interface ChosenTrials {
   /** Index of the kind of each. */
   readonly kinds: readonly number[];
@@ -28,13 +28,13 @@ export interface ChosenTrials {
   readonly cost: number;
 }
 
-/** A change that lowers the criterion by less than this share of what was gained in all is not worth making. */
+/** Least improvement of the criterion, as a share of the whole gain, for which a plan is changed. */
 const LEAST_IMPROVEMENT = 1e-6;
 const MOST_ROUNDS = 50;
 
 /**
- * The trials that lower the criterion most within the limits: greedily by worth per cost and greedily by worth, each then improved by taking out one trial (or two)
- * and filling up the room anew, by swaps and greedily, until nothing helps; the better of the two.
+ * The trials that lower the criterion most within the limits. Two greedy plans, by decrease per cost and by decrease, are each improved by an exchange search: one or two trials are
+ * removed and the plan is filled again, until nothing helps; the better plan is returned.
  */
 export function chooseTrials(choice: TrialChoice, { trials, cost }: ChooseLimits): ChosenTrials {
   const byRatio = greedy(choice, trials, cost ?? Number.POSITIVE_INFINITY, PER_COST);
@@ -70,7 +70,7 @@ type Score = (fall: number, cost: number) => number;
 const PER_COST: Score = (fall, cost) => fall / cost;
 const BY_ITSELF: Score = (fall) => fall;
 
-/** Fills up a plan, each time with what is worth most. */
+/** Fills a plan, each time with the trial of highest score. */
 function greedy(
   choice: TrialChoice,
   trials: number,
@@ -98,7 +98,7 @@ function greedy(
   return plan;
 }
 
-/** Kinds alike but for rounding count as alike: the first of them is taken. */
+/** Relative difference within which kinds count as equal; the first of them is taken. */
 const ROUNDING = 1e-9;
 
 function improve(choice: TrialChoice, start: readonly number[], trials: number, limit: number): number[] {
@@ -133,7 +133,7 @@ function thinned(plan: readonly number[]): number[][] {
   return [...out.values()];
 }
 
-/** Each time the one of the plan that is worth most per cost. */
+/** The plan's trials, each time the one with the largest decrease per cost next. */
 function inOrder(choice: TrialChoice, plan: readonly number[]): ChosenTrials {
   const { information, costs, unknowns, criterion } = choice;
   const left = [...plan];

@@ -2,8 +2,8 @@ import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear
 import type { Source } from "../../model/sources.js";
 
 /**
- * What a design is to make small. `all`: the volume of the uncertainty of every unknown, −log det M (D-optimal).
- * `weighted`: tr(W·M⁻¹), the variance of what W weighs (c-optimal for W = c·cᵀ, A-optimal for the unit matrix, I-optimal for the mean of c·cᵀ over what is predicted).
+ * The optimality criterion of a design with information matrix M. `all`: −log det M, the volume of the joint uncertainty (D-optimal).
+ * `weighted`: tr(W·M⁻¹), a weighted variance (c-optimal for W = c·cᵀ, A-optimal for the unit matrix, I-optimal for the mean of c·cᵀ over what is predicted).
  */
 export type Criterion =
   | { readonly kind: "all" }
@@ -12,7 +12,7 @@ export type Criterion =
 /**
  * Lower is better; `Infinity` where the information does not determine every unknown. Mean over scenarios, each an information matrix of p × p, row-major.
  *
- * @param added information added to each scenario's before it is looked at
+ * @param added information added to each scenario's before evaluation
  */
 export function criterionValue(
   information: readonly Float64Array[],
@@ -37,7 +37,7 @@ export function criterionValue(
 }
 
 /**
- * Derivatives of the criterion by the information, with their sign turned: a candidate with information I lowers it at the rate tr(G·I). `null` where the
+ * Negative derivatives G of the criterion by the information: a candidate with information I lowers it at the rate tr(G·I). `null` where the
  * information does not determine every unknown.
  */
 export function criterionSlopes(

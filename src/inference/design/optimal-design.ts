@@ -40,11 +40,11 @@ const MOST_ROUNDS = 400;
 const BISECTIONS = 40;
 /** Weights below this share of the total are none. */
 const NEGLIGIBLE = 1e-12;
-/** Candidates brought in a round. */
+/** Candidates that enter in a round. */
 const NEWCOMERS = 3;
 
 /**
- * Weights that make the criterion smallest, by exchange: the best candidates come in, and weight goes from one to another, pair by pair, each time as far as it helps
+ * Weights that minimise the criterion, by exchange: the best candidates enter, and weight is moved between pairs, each time to the optimum of the pair
  * (V. V. Fedorov, *Theory of Optimal Experiments*, 1972; H. P. Wynn, 1970).
  *
  * @throws RangeError when all candidates together do not determine the unknowns.
@@ -79,7 +79,7 @@ export function optimalDesign(problem: DesignProblem, options: DesignOptions = {
   return { weights, value, bound: value - Math.max(0, gap), converged: gap <= tolerance, rounds: round };
 }
 
-/** With more candidates in play, pairs among them are left to later rounds. */
+/** With more active candidates than this, pairs among them are left to later rounds. */
 const MOST_PAIRED = 24;
 
 /** Base and weighted candidates, one matrix a scenario. */

@@ -9,7 +9,7 @@ import { chooseTrials, type TrialChoice } from "./choose-trials.js";
 import { expectedCovariance } from "./criterion.js";
 import type { TrialOption } from "./trial-options.js";
 
-/** How sure a verdict is: the chance that no error left over is beyond its leeway. */
+/** Safety of a verdict: the probability that no remaining error is beyond its leeway. */
 export interface Safety {
   readonly sure: number;
   readonly now: number;
@@ -20,7 +20,7 @@ export interface Safety {
   readonly leeways: readonly Leeway[];
 }
 
-/** Trials beyond which nothing more is promised. */
+/** Most further trials that are considered. */
 export const MOST_TRIALS = 40;
 
 interface SafetyProblem {
@@ -32,7 +32,7 @@ interface SafetyProblem {
   readonly seed: number;
 }
 
-/** How sure the verdict is now, after a plan (by its kinds), and how many pieces make it as sure as wanted. */
+/** Safety of the verdict now and after a plan (by its kinds), and the number of pieces that reach the wanted safety. */
 export function planSafety(
   { choice, kinds, sources, leeways, sure, seed }: SafetyProblem,
   plan: readonly number[],
@@ -61,13 +61,13 @@ export function planSafety(
   };
 }
 
-/** The kind that is worth most per cost next. */
+/** The kind with the largest decrease of the criterion per cost. */
 function bestOf(choice: TrialChoice, sums: readonly Float64Array[]): number | null {
   const { kinds } = chooseTrials({ ...choice, base: sums }, { trials: 1 });
   return kinds[0] ?? null;
 }
 
-/** How far the error left after a move may be from where it was thought to be before another setting would be worth its cost; rad or mm. */
+/** How far the remaining error may be from its estimate before another setting would be worth its cost; rad or mm. */
 export interface Leeway {
   readonly adjuster: Adjuster;
   /** Ends of the leeway, rad or mm, ≤ 0 and ≥ 0; infinite where no setting at hand would help. */
@@ -76,7 +76,7 @@ export interface Leeway {
 }
 
 const CELLS = 80;
-/** The loss is looked up this many times within this many prior standard deviations either way. */
+/** Number of evaluations of the loss, and their range in prior standard deviations either way. */
 const EVALUATIONS = 15;
 const REACH = 3;
 

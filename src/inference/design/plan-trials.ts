@@ -13,7 +13,7 @@ import { leewaysOf, planSafety, type Safety } from "./plan-safety.js";
 import { drawScenarios, gapWeight, SCENARIOS } from "./trial-information.js";
 import { type TrialOption, trialOptions } from "./trial-options.js";
 
-/** What a plan is to make small: the uncertainty of the worst gap once what is known has been undone, or that of every source. */
+/** What a plan minimises: the uncertainty of the widest gap after known errors are corrected, or that of every source. */
 export type PlanAim = "gap" | "all";
 
 /** What a plan of trials is for, and how long it may be. `seed`: whole, ≥ 0, of every draw. */
@@ -22,13 +22,13 @@ export interface PlanOptions {
   readonly aim?: PlanAim;
   /** Number of trials to plan at most, whole, 1 or more; default {@link PLANNED}. */
   readonly trials?: number;
-  /** Most minutes they may take together, pieces counted; default: what the best by worth per minute come to. */
+  /** Most minutes they may take together, pieces counted; default: what the greedy choice per minute comes to. */
   readonly minutes?: number;
-  /** Chance with which the verdict is to be safe; default {@link SURE}. */
+  /** Wanted probability that the verdict is safe, 0 to 1; default {@link SURE}. */
   readonly sure?: number;
   /** Default: the job's. */
   readonly costs?: TrialCosts;
-  /** Number of errors the shop might have that are weighed; default {@link SCENARIOS}. */
+  /** Number of scenarios to average over; default {@link SCENARIOS}. */
   readonly scenarios?: number;
   /** Seed of every draw, whole, ≥ 0; default 1. */
   readonly seed?: number;
@@ -42,7 +42,7 @@ export interface PlannedTrial {
   readonly trial: string;
   /** Standard deviation of the worst gap from not knowing the sources, mm. */
   readonly gapAfter: number;
-  /** Mean standard deviation of a source as a share of what it was trusted to (geometric mean over all combinations). */
+  /** Mean standard deviation of a source as a share of its prior's (geometric mean over all combinations). */
   readonly shareAfter: number;
 }
 
@@ -51,7 +51,7 @@ export interface TrialPlan {
   readonly job: Job;
   readonly aim: PlanAim;
   readonly sources: readonly Source[];
-  /** How many readings it starts from. */
+  /** Number of readings so far. */
   readonly readingsBefore: number;
   readonly trials: readonly PlannedTrial[];
   /** Minutes of the quickest trial where none is as quick as was allowed; else `null`. */
@@ -63,9 +63,9 @@ export interface TrialPlan {
   readonly pieces: number;
   /** Expected standard uncertainty of each source, before and after, rad or mm. */
   readonly uncertainties: readonly { readonly before: number; readonly after: number }[];
-  /** What the plan gains as a share of the most that any trials taking as many minutes could. */
+  /** The plan's gain as a share of the largest possible gain in as many minutes (a bound). */
   readonly efficiency: number;
-  /** How sure the verdict is. */
+  /** Safety of the verdict. */
   readonly safety: Safety;
   /** Rows for the table of trials, still without what is read. */
   readonly readings: readonly Reading[];
@@ -74,9 +74,9 @@ export interface TrialPlan {
 export const PLANNED = 6;
 export const SURE = 0.9;
 /**
- * Which trials to cut next, from what is known now: the job's own tolerances before any data, and what the readings say besides once there are some.
- *
- * Uncertainties to come are those of the linearised fit, averaged over errors the shop might have; the closing of joints enters through them.
+ * Optimal design of the next trials. The information matrix of the current posterior (the prior where there are no readings) plus the expected Fisher information of
+ * candidate trials gives the covariance to come; the plan minimises its weighted trace (`gap`: variance of the widest gap) or −log det (`all`). Information is averaged over
+ * scenarios drawn from the posterior, through which the closing of joints enters.
  *
  * @throws RangeError unless 1 or more trials are to be planned
  */
@@ -159,7 +159,7 @@ export function planTrials(
   };
 }
 
-/** The moves that come nearest to undoing what is thought of each source, with the settings at hand. */
+/** The available settings nearest to undoing each current estimate. */
 function undoing(job: Job, { sources }: SourceFit): Moves {
   const moves = noMoves(sources.length);
   for (const { source, settings, resetSd } of adjustersOf(job, sources)) {
@@ -207,7 +207,7 @@ function uncertaintiesOf(
   }));
 }
 
-/** What chosen trials gain as a share of the most that any choice among the same kinds could for the same cost: of weights that need not be whole. */
+/** Gain of the chosen trials as a share of the bound for the same cost: the optimum over fractional numbers of the same kinds. */
 export function planEfficiency(choice: TrialChoice, { kinds, values, cost }: ChosenTrials): number {
   if (kinds.length === 0) return 1;
   const start = new Float64Array(choice.costs.length);
@@ -216,7 +216,7 @@ export function planEfficiency(choice: TrialChoice, { kinds, values, cost }: Cho
   const { bound } = optimalDesign(
     {
       unknowns: choice.unknowns,
-      // A minute's worth of each kind, times the minutes there are.
+      // Information per minute of each kind, times the available minutes.
       candidates: choice.information.map((own, i) =>
         own.map((matrix) => matrix.map((x) => (x * cost) / choice.costs[i]!)),
       ),
@@ -228,6 +228,6 @@ export function planEfficiency(choice: TrialChoice, { kinds, values, cost }: Cho
   return gained / (values[0]! - bound);
 }
 
-/** The bound is known to this share of what the plan gains, or as well as so many rounds find it. */
+/** Accuracy of the bound as a share of the gain, and the most rounds spent on it. */
 const BOUND_TOLERANCE = 0.01;
 const BOUND_ROUNDS = 12;

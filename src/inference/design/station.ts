@@ -7,7 +7,7 @@ import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
 import type { Instrument, Place, Reading, ReadingBench } from "../../model/readings.js";
 import { lastRound } from "../likelihood/specimen.js";
 
-/** One instrument read at every place it can get at, of one trial on one bench (or in the hand). */
+/** One instrument read at every place it reaches, of one trial on one bench (or of pieces by themselves). */
 export interface Station {
   /** What is cut: a trial piece of one set-up, one whole piece, or a whole cell. */
   readonly sample: Sample;
@@ -33,8 +33,8 @@ export function sampleName(sample: Sample): string {
 }
 
 /**
- * Every station of a job, each with every instrument that can read there: a trial piece of each set-up in the hand and on each bench that takes it,
- * one whole piece of each kind in the hand, and the whole cell with its pieces.
+ * Every station of a job, each with every instrument that can read there: a trial piece of each set-up by itself and on each bench that takes it,
+ * one whole piece of each kind by itself, and the whole cell with its pieces.
  */
 export function stationsOf(job: Job, costs: TrialCosts): Station[] {
   const cell = jobCell(job);
@@ -129,7 +129,7 @@ function gapStations(
   const joints = cell.joints.filter(({ first, mate }) =>
     [first, mate].some((face) => cell.faces[face]!.cut !== undefined),
   );
-  // Where cuts may lean only both sides together tell which way.
+  // Where cuts may lean, only both sides together identify the direction.
   const sides = leaningDepth(shop.job) === undefined ? [{}] : PANEL_SIDES.map((side) => ({ side }));
   return shop.job.instruments.flatMap((instrument): Station[] => {
     if (!instrument.reads.includes("gap")) return [];
@@ -157,12 +157,12 @@ function station(
 ): Station {
   const usual = instrument.leaves.length > 0 ? costs.leaves : costs.value;
   const minutesEach = costs.instruments[instrument.name] ?? usual;
-  // A whole cell's pieces are all cut, whichever of them are taken into the hand.
+  // A whole cell's pieces are all cut, whichever of them are measured by themselves.
   const taken = sample.kind === "cell" ? held : (pieces ?? held);
   return { sample, bench, instrument, readings, minutes, minutesEach, pieces: taken };
 }
 
-/** A reading still to be taken. Its value, where the instrument tells one, only says that it does. */
+/** A reading still to be taken. Its value, where the instrument shows one, only says that it does. */
 function blank(
   job: Job,
   sample: Sample,

@@ -10,7 +10,7 @@ import { JobCells } from "../likelihood/read-specimen.js";
 import { jobSources, type Specimen } from "../likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 
-/** What every reading of one trial would tell in one scenario. Sources are counted in units of their prior standard deviation. */
+/** Linearised readings of one trial in one scenario. Sources are in units of their prior standard deviation. */
 interface ScenarioInformation {
   /** ∂μ/∂source over the noise's standard deviation, row-major (reading, source). */
   readonly bySource: Float64Array;
@@ -18,7 +18,7 @@ interface ScenarioInformation {
   readonly shared: Float64Array;
 }
 
-/** Readings of one trial, and what any of them together tell. */
+/** Readings of one trial, and the information of any subset of them. */
 export interface TrialInformation {
   readonly readings: readonly Reading[];
   /** Information of some of the readings (by their places), one matrix (sources × sources, row-major) a scenario. */
@@ -26,11 +26,12 @@ export interface TrialInformation {
 }
 
 /**
- * What the readings of one trial would tell of the sources, in each scenario. A value with noise τ tells 1/τ² of its mean, an interval as much as its leaves let it;
- * readings share the cut-to-cut errors of their pieces, so that together they tell Bᵀ(I + AAᵀ)⁻¹B, as in the fit. Slopes are those at pieces drawn for each scenario.
+ * Expected Fisher information of the readings of one trial about the sources, in each scenario. A value with noise τ has information 1/τ² about its mean, an interval that of
+ * `intervalInformation`; readings share the cut-to-cut errors of their pieces, so together they have Bᵀ(I + AAᵀ)⁻¹B, as in the fit. Slopes are taken at cut-to-cut errors drawn for
+ * each scenario.
  *
  * @param cells of the job, where many trials are weighed.
- * @param readings of one trial; a `value` only says that the instrument tells one.
+ * @param readings of one trial; a `value` only says that the instrument shows one.
  */
 export function trialInformation(
   job: Job,
@@ -47,7 +48,7 @@ export function trialInformation(
   // Blocks sort readings by bench.
   const rowOf = new Int32Array(readings.length);
   for (const [row, place] of block.places.entries()) rowOf[place] = row;
-  // A reading that is as likely as this a gross mistake tells so much less.
+  // A reading that may be a gross mistake has its information reduced by that probability.
   const honest = Math.sqrt(1 - job.mistakes);
   const stream = createStream(seed, 8);
   const byScenario = scenarios.map((scenario): ScenarioInformation => {
@@ -124,7 +125,7 @@ function together(
 }
 
 /**
- * Expected (Fisher) information about μ of one reading that only tells between which two edges x ~ N(μ, σ²) fell: Σ (∂P/∂μ)²/P over the intervals that
+ * Expected (Fisher) information about μ of one reading that only shows between which two edges x ~ N(μ, σ²) fell: Σ (∂P/∂μ)²/P over the intervals that
  * the edges part the line into, per unit² of μ. At most 1/σ², which a reading of x itself would give; nearly that when the edges are closer than σ.
  *
  * @param edges rising, the leaves of a feeler gauge
@@ -148,8 +149,8 @@ const LEAST_CHANCE = 1e-14;
 const density = (z: number): number => (Number.isFinite(z) ? normalPdf(z) : 0);
 
 /**
- * Variance of the noise of a reading of the value itself that would tell as much about μ as the interval does, when x scatters about μ by `scatter`
- * (the piece) besides `noise` (the instrument), both standard deviations: 1/J − scatter², never less than noise². `Infinity` where the interval is foregone.
+ * Noise variance of a direct reading with the same information about μ as the interval, when x varies about μ with standard deviations `betweenCutSd`
+ * (the piece) and `noise` (the instrument): 1/J − betweenCutSd², never less than noise². `Infinity` where the interval is certain beforehand.
  */
 export function equivalentVariance(
   mu: number,
@@ -180,7 +181,7 @@ const GAP_CELLS = 200;
 const STEP = 0.1;
 
 /**
- * How the worst gap of the cells to come hangs on the sources: W = mean of g·gᵀ over drawn cells, g the change of a cell's worst gap by each source (in units of its
+ * Sensitivity of the widest gap of the cells to come to the sources: W = mean of g·gᵀ over drawn cells, g the change of a cell's worst gap by each source (in units of its
  * prior standard deviation), by central differences. tr(W·V) is then the mean variance of the worst gap that comes from not knowing the sources, mm².
  */
 export function gapWeight(
@@ -218,11 +219,11 @@ interface Knowledge {
   readonly covariance: Float64Array;
 }
 
-/** How many errors a shop might have that a plan is weighed over, by default. */
+/** Default number of scenarios over which a plan is averaged. */
 export const SCENARIOS = 32;
 
 /**
- * Sources as they might really be, drawn from what is known, in pairs on either side of the mean: what a reading tells depends on whether a point is sharp or blunt.
+ * Scenarios: draws of the sources from their current distribution, in antithetic pairs about the mean, since the information of a reading depends on whether a point is sharp or blunt.
  */
 export function drawScenarios(
   { estimates, covariance }: Knowledge,

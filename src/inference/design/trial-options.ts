@@ -37,17 +37,17 @@ export interface OptionsProblem {
   readonly cells: JobCells;
 }
 
-/** A station's readings are taken while each still lowers the criterion by this share of what all of them would. */
+/** Readings of a station are added while each still lowers the criterion by this share of what all of them would. */
 const LEAST_SHARE_OF_FALL = 0.03;
-/** A station that lowers the criterion by less than this share of its range is of no use. */
+/** Least relative decrease of the criterion for a station to be considered. */
 const USELESS = 1e-6;
-/** Scenarios that the choice of readings within a station is made on. */
+/** Number of scenarios used to choose readings within a station. */
 const FEW = 8;
 
 /**
- * Every kind of trial of a job: a trial piece of each set-up taken into the hand, put on one bench, or both; a whole piece of each kind in the hand;
+ * Every kind of trial of a job: a trial piece of each set-up measured by itself, put on one bench, or both; a whole piece of each kind measured by itself;
  * and the whole cell, its pieces measured before or not.
- * Of two that tell the same the cheaper stays.
+ * Of two with the same information the cheaper is kept.
  */
 export function trialOptions(job: Job, costs: TrialCosts, problem: OptionsProblem): TrialOption[] {
   const stations = stationsOf(job, costs);
@@ -85,7 +85,7 @@ function optionsOf(
   const { sample } = stations[0]!;
   const plans: Chosen[][] = [
     ...hands.filter((hand) => hand.length > 0),
-    // Of several pieces on a bench it is not known which one was in the hand.
+    // Of several pieces on a bench it is not known which one was measured.
     ...benches.flatMap((bench) =>
       (sample.kind === "cell" || bench.station.pieces === 1 ? hands : [[]]).map((hand) => [...hand, bench]),
     ),
@@ -119,7 +119,7 @@ function combinations(stations: readonly Chosen[]): Chosen[][] {
   return sets;
 }
 
-/** Readings of a station, the most telling first, while the next one still adds to what the station tells. */
+/** Readings of a station chosen greedily, while the next one still adds enough information. */
 function informativeReadings(
   places: readonly number[],
   information: TrialInformation,
@@ -148,7 +148,7 @@ function informativeReadings(
   return taken.sort((a, b) => a - b);
 }
 
-/** The options without those that tell the same as an earlier one. */
+/** The options without those that have the same information as an earlier one. */
 function withoutTwins(options: readonly TrialOption[]): TrialOption[] {
   const seen = new Set<string>();
   return options.filter(({ information }) => {

@@ -14,7 +14,7 @@ const SD_OF_KIND: Partial<Record<ErrorKind, keyof Job["betweenCutSd"]>> = {
 export interface BetweenCutSdEvidence {
   /** As the job states it, rad or mm. */
   readonly stated: number;
-  /** As it is used, rad or mm: estimated, or stated where the readings say too little. */
+  /** Used in the fit, rad or mm: the estimate, or the stated value where there are too few degrees of freedom. */
   readonly used: number;
   /** Effective number of cut-to-cut errors that the readings determine, after those spent on the sources. */
   readonly degreesOfFreedom: number;

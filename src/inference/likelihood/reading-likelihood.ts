@@ -15,7 +15,7 @@ export interface ReadingLikelihood {
 }
 
 /**
- * −`mistrustfulLoss` without its derivatives, prepared once for many looks.
+ * −`mixtureLoss` without its derivatives, prepared once for many evaluations.
  *
  * @param tau standard deviation of the reading's noise, in its own unit, > 0.
  * @param share of readings that are gross mistakes, 0 ≤ share < 1.

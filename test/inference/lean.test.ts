@@ -47,12 +47,7 @@ const plan = (sides: boolean): Reading[] =>
 
 describe("the lean of a ramp from trial cuts", () => {
   it("is a source like any other, after the lasting ones", () => {
-    expect(sources[column]).toMatchObject({
-      name: "lean of bevel-22",
-      kind: "lean",
-      of: "bevel-22",
-      angular: true,
-    });
+    expect(sources[column]!.id).toEqual({ kind: "lean", of: "bevel-22" });
     expect(sources.slice(0, column)).toEqual(jobSources(demoJob));
     const bench = benchSpecimen(job, "straightedge", "hinge-mitre");
     const at = errorLayout(bench.cell).indexOf("lean", "bevel", "end-left");

@@ -73,9 +73,10 @@ describe("a lean read at the wider side only", () => {
     const residuals = residualsOf(fit, 1);
     expect(residuals.filter(({ outlier }) => outlier)).toEqual([]);
     expect(judgeFit(fit, residuals, 1).verdict).toBe("fits");
-    expect(fit.unseparated.flatMap(({ weights }) => weights.map(({ source }) => source))).not.toContain(
-      "lean of bevel-22",
-    );
+    expect(fit.unseparated.flatMap(({ weights }) => weights.map(({ source }) => source))).not.toContainEqual({
+      kind: "lean",
+      of: "bevel-22",
+    });
   });
 
   it("would name every reading at the mean of both sides, where no shop is", () => {

@@ -45,7 +45,7 @@ describe("the reading that resolves a lean's sign", () => {
     const readings = leaningReadings(false);
     const [found, ...others] = signReadings(leaningJob, fitSources(leaningJob, readings));
     expect(others).toEqual([]);
-    expect(found!.source).toBe("lean of bevel-22");
+    expect(found!.source).toEqual({ kind: "lean", of: "bevel-22" });
     expect(["front", "back"]).toContain(found!.reading.side);
     expect(found!.right).toBeGreaterThan(0.95);
     const taken = takenInTruth(found!.reading);

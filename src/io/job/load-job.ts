@@ -1,11 +1,9 @@
 import { join } from "node:path";
-import { z } from "zod";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import type { Job } from "../../model/job/job.js";
 import type { Place, ReadQuantity } from "../../model/readings.js";
 import type { Jig, SetUp } from "../../model/shop.js";
 import { jobFile } from "../files.js";
-import { keysKnown } from "../yaml/job-examples.js";
 import { YamlSource } from "../yaml/yaml-source.js";
 import { readAsCut } from "./as-cut.js";
 import { readCellKeys } from "./cell.js";
@@ -98,7 +96,7 @@ export function makeJob(data: JobData, { folder = "." }: { readonly folder?: str
 }
 
 function readJob(source: YamlSource): Job {
-  requireKeys(source);
+  source.requireTopKeys();
   const { keys, arrangement } = readCellKeys(source);
   const { units } = keys;
   const asCut = readAsCut(source, arrangement);
@@ -143,15 +141,6 @@ function readJob(source: YamlSource): Job {
     ...(stock && { stock }),
     ...(toleranceGoal && { toleranceGoal }),
   };
-}
-
-/** Notes the keys at the top of the file that no job has. Nothing else can be read when the file is not a group of keys. */
-export function requireKeys(source: YamlSource): void {
-  const anything = z.unknown().optional();
-  const shape = z.strictObject(Object.fromEntries(keysKnown([]).map((key) => [key, anything])));
-  const top = source.at([]);
-  source.take([], shape);
-  if (typeof top !== "object" || top === null || Array.isArray(top)) source.requireFaultless();
 }
 
 /** Ramps that differ from the cut's angle by less than this are taken as they are, rad. */

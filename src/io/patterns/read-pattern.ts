@@ -1,4 +1,3 @@
-import { z } from "zod";
 import type { CutFace } from "../../model/cell/arrangement.js";
 import { faultSentence, listed, unknownWord } from "../faults.js";
 import { type KeyPath, YamlSource } from "../yaml/yaml-source.js";
@@ -10,7 +9,6 @@ import {
   expression,
   jointsShape,
   kindShape,
-  PATTERN_EXAMPLES,
   PATTERN_SPELLING,
   PIECE_NAME,
   patternName,
@@ -34,7 +32,7 @@ const WALL = /^wall-[a-z0-9-]+$/;
  */
 export function readPattern(file: string, shipped = false): Pattern {
   const source = YamlSource.read(file, PATTERN_SPELLING);
-  requireTopKeys(source);
+  source.requireTopKeys();
   const sizes = readSizes(source);
   const lets = readLets(source, sizes);
   const walls = readWalls(source);
@@ -50,14 +48,6 @@ export function readPattern(file: string, shipped = false): Pattern {
   };
   source.requireFaultless();
   return pattern;
-}
-
-function requireTopKeys(source: YamlSource): void {
-  const anything = z.unknown().optional();
-  const keys = Object.keys(PATTERN_EXAMPLES).filter((key) => !key.includes("."));
-  source.take([], z.strictObject(Object.fromEntries(keys.map((key) => [key, anything]))));
-  const top = source.at([]);
-  if (typeof top !== "object" || top === null || Array.isArray(top)) source.requireFaultless();
 }
 
 function readSizes(source: YamlSource): PatternSize[] {

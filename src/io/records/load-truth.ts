@@ -1,4 +1,3 @@
-import { z } from "zod";
 import type { Job } from "../../model/job/job.js";
 import { BATCH_THICKNESS, sourceKey } from "../../model/source-id.js";
 import { type Source, shopSources } from "../../model/sources.js";
@@ -35,11 +34,7 @@ const GROUPS = { ramps: "ramp", stops: "stop", leans: "lean" } as const;
  */
 export function loadTruth(file: string, job: Job): Truth {
   const source = YamlSource.read(file, spellingOf(EXAMPLES, "seed: 7"));
-  const anything = z.unknown().optional();
-  const keys = Object.keys(EXAMPLES).filter((key) => !key.includes("."));
-  source.take([], z.strictObject(Object.fromEntries(keys.map((key) => [key, anything]))));
-  const top = source.at([]);
-  if (typeof top !== "object" || top === null || Array.isArray(top)) source.requireFaultless();
+  source.requireTopKeys();
   const found = new Map<string, number>();
   const shared = shopSources(job);
   for (const [group, kind] of Object.entries(GROUPS))

@@ -211,6 +211,3 @@ export const JOB_SPELLING: Spelling = spellingOf(
   JOB_EXAMPLES,
   "{ pattern: asanoha-square, opening: 60 mm, strip: 3 mm }",
 );
-
-/** {@link Spelling.exampleFor} and {@link Spelling.keysKnown} of a job file. */
-export const { exampleFor, keysKnown } = JOB_SPELLING;

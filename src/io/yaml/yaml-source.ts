@@ -1,4 +1,5 @@
 import { isMap, isScalar, isSeq } from "yaml";
+import { z } from "zod";
 import { type $ZodIssue, type $ZodType, type output, safeParse } from "zod/v4/core";
 import { faultSentence, JobError, type JobFault } from "../faults.js";
 import { readText } from "../files.js";
@@ -69,6 +70,20 @@ export class YamlSource {
     return this.text !== null;
   }
 
+  /**
+   * Notes the keys at the top that no such file has.
+   *
+   * @throws JobError when the file is not a group of keys, so that nothing else can be read
+   */
+  requireTopKeys(): void {
+    const anything = z.unknown().optional();
+    this.take(
+      [],
+      z.strictObject(Object.fromEntries(this.spelling.keysKnown([]).map((key) => [key, anything]))),
+    );
+    if (!isGroup(this.data)) this.requireFaultless();
+  }
+
   /** The plain value at a path; `undefined` where there is none. */
   at(path: KeyPath): unknown {
     let value = this.data;
@@ -92,7 +107,7 @@ export class YamlSource {
     const group = this.at(path);
     if (group === undefined) return [];
     const says = (problem: string, rule: string): string => faultSentence({ what: kind, problem, rule });
-    if (typeof group !== "object" || group === null || Array.isArray(group)) {
+    if (!isGroup(group)) {
       const rule = "each is a name, a colon and its own keys";
       this.refuse(path, says("this is not a group of named entries", rule));
       return [];
@@ -187,6 +202,9 @@ export class YamlSource {
     return { line: Math.max(line, 1), column: Math.max(col, 1) };
   }
 }
+
+const isGroup = (value: unknown): value is Record<string, unknown> =>
+  typeof value === "object" && value !== null && !Array.isArray(value);
 
 const NOT_PLAIN = `This cannot be used; data are groups, lists, texts, numbers, true and false, at most ${MAX_DEPTH} levels deep.`;
 

@@ -117,7 +117,7 @@ describe("a record", () => {
     ],
     ["with ramps that are a list", "from: a\ndate: b\nramps: [1]\n", 3, /not a group of named entries/],
     ["with a ramp that is a number", "from: a\ndate: b\nramps: { j: 3 }\n", 3, /not a group of keys/],
-    ["with cuts that are no list", RECORD.replace("[key.end]", "key.end"), 8, /not a list of cuts/],
+    ["with cuts that are no list", RECORD.replace("[key.end]", "key.end"), 8, /^Cuts: it is not a list/],
     ["that is a list", "- 1\n", 1, /not a group of keys/],
     ["that is not YAML", "from: [\n", 2, /bracket/],
   ])("%s is refused with its place", (_, text, line, says) => {

@@ -23,7 +23,7 @@ import { widenShape } from "../../../src/io/job/records.js";
 import { rampMoveShape, referenceShape, roundShape, stopMoveShape } from "../../../src/io/job/rounds.js";
 import { climateShape, ownWoodShape, seasonShape } from "../../../src/io/job/season.js";
 import { jigShape, setUpShape } from "../../../src/io/job/shop.js";
-import { exampleFor, JOB_EXAMPLES, keysKnown } from "../../../src/io/yaml/job-examples.js";
+import { JOB_EXAMPLES, JOB_SPELLING } from "../../../src/io/yaml/job-examples.js";
 import { FULL } from "../good-job.js";
 import { faultsOf, inFolder } from "../in-folder.js";
 
@@ -61,12 +61,15 @@ function withExample(key: string): string {
   if (key === "instruments.*.resolution") document.deleteIn(["instruments", "feeler", "leaves"]);
   if (key === "set-ups" || key === "jigs") document.delete("set-ups");
   if (key.startsWith("season."))
-    document.setIn(["season"], document.createNode(parseDocument(exampleFor(["season"])).toJS().season));
+    document.setIn(
+      ["season"],
+      document.createNode(parseDocument(JOB_SPELLING.exampleFor(["season"])).toJS().season),
+    );
   if (key.endsWith(".moisture")) document.setIn(path.slice(0, -1), document.createNode({ moisture: 1 }));
   if (key.startsWith("season.woods.*."))
     document.setIn(path.slice(0, -1), document.createNode({ radial: 0.001, tangential: 0.002 }));
   if (key === "jigs.*.rolled") document.setIn([...path.slice(0, -1), "lean"], "0.2 deg");
-  const value = parseDocument(exampleFor(path)).toJS() as Record<string, unknown>;
+  const value = parseDocument(JOB_SPELLING.exampleFor(path)).toJS() as Record<string, unknown>;
   document.setIn(path, document.createNode(value[path.at(-1)!]));
   const move = path.slice(0, 4);
   if (key.startsWith("rounds.*.ramps.*.") && !key.endsWith("shim")) document.setIn([...move, "by"], 0.1);
@@ -162,7 +165,7 @@ describe("the examples that messages offer", () => {
     ];
     for (const [shape, path] of expected) {
       expect(shape.length).toBeGreaterThan(0);
-      expect(keysKnown(path).sort(), path.join(".")).toEqual(shape.sort());
+      expect(JOB_SPELLING.keysKnown(path).sort(), path.join(".")).toEqual(shape.sort());
     }
   });
 });

@@ -44,7 +44,7 @@ function floor(table: Arrows, room: string): number {
   return Math.max(-1, ...(table[room] ?? []).map((to) => floor(table, to))) + 1;
 }
 
-const BOX = { width: 186, height: 62, apart: 104, columns: [112, 240, 368], top: 40 } as const;
+const BOX = { width: 186, height: 62, apart: 104, columns: [110, 310, 510], top: 40 } as const;
 
 /**
  * The picture of the rooms: `docs/rooms.svg`.
@@ -61,10 +61,10 @@ export function drawRooms(table: Arrows): string {
   const arrows = plainArrows(table).map(([from, to]) => arrow(place(from), place(to)));
   const boxes = Object.keys(table).map((room) => box(room, place(room)));
   const caption = [
-    "An arrow leads to what a folder may import;",
-    "so may it import all that lies further along the arrows.",
+    "An arrow points to a folder that may be imported;",
+    "so may every folder further along the arrows.",
   ];
-  const [width, height] = [480, BOX.top + BOX.apart * top + BOX.height + 16];
+  const [width, height] = [620, BOX.top + BOX.apart * top + BOX.height + 16];
   const words = caption.map((text, at) => written(text, width / 2, 15 + 15 * at));
   const paper = rect(0, 0, width, height, { fill: PALETTE.paper });
   const head = { title: "The folders of src and what each may import", width, height };

@@ -88,6 +88,19 @@ describe("the picture of the rooms", () => {
       expect([...new Set(table[room])].sort(), room).toEqual([...targets].sort());
   });
 
+  it("has no room on top of another", () => {
+    const boxes = [
+      ...drawRooms(MAY_IMPORT).matchAll(
+        /<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)"/g,
+      ),
+    ].map(([, ...numbers]) => numbers.map(Number) as [number, number, number, number]);
+    const rooms = boxes.slice(1); // the first is the paper
+    expect(rooms).toHaveLength(Object.keys(MAY_IMPORT).length);
+    for (const [i, [x, y, width, height]] of rooms.entries())
+      for (const [left, top] of rooms.slice(0, i))
+        expect(Math.abs(left - x) >= width || Math.abs(top - y) >= height).toBe(true);
+  });
+
   it("knows every room", () => {
     expect(() => drawRooms({ ...MAY_IMPORT, attic: ["core"] })).toThrow(/what attic holds/);
   });

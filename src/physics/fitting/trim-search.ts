@@ -28,12 +28,12 @@ export interface NominalTrim {
 }
 
 /**
- * Seeks the offset (mm, longer +) at which a press (mm, ≥ 0) meets its limit, where the press rises with the offset. It proposes `offset`, is told the press there, and so
+ * Seeks the offset (mm, longer +) at which a press (mm, ≥ 0) meets its limit, where the press rises with the offset. It proposes `offset`, receives the press there by `tell`, and so
  * on until its state is no longer `searching`. Secants through the last two offsets, or where those lead out of the bracket known so far, along the slope on its tight side; a bracket that does not shrink is halved.
  */
 export class TrimSearch {
   state: TrimState = "searching";
-  /** Where the press is to be told next; at the end, the answer. */
+  /** The offset at which the press is wanted next; at the end, the answer. */
   offset = 0;
   rounds = 0;
   #limit = 0;

@@ -1,5 +1,5 @@
 import { type Entry, namedEntries, type Op, type Routine, Tape } from "./tape.js";
-import { ConstantTable, DOUBLE, deskBytes, toWasm, wasmModule, webAssembly } from "./to-wasm.js";
+import { ConstantTable, DOUBLE, scratchBytes, toWasm, wasmModule, webAssembly } from "./to-wasm.js";
 
 /** What a kernel's routines run as: WebAssembly, or generated JavaScript where there is none. */
 export type EngineKind = "wasm" | "javascript";
@@ -17,7 +17,7 @@ interface Engine<Name extends string> {
 const PAGE_BYTES = 65_536;
 
 /**
- * The one door to the machine: WebAssembly where the engine has its SIMD instructions, else plain JavaScript with the same results, bit for bit.
+ * Compiles routines to WebAssembly where the JavaScript engine supports its SIMD instructions, else to plain JavaScript with the same results, bit for bit.
  *
  * @param words of memory for records.
  * @param wanted asks for one of the two; by default WebAssembly when there is any.
@@ -34,15 +34,15 @@ export function createEngine<Name extends string>(
     const run = Object.fromEntries(named.map(([name, routine]) => [name, toJavaScript(routine, memory)]));
     return { kind, memory, records: 0, run: run as Record<Name, RunPair> };
   }
-  // The memory: the desk, the constants, then the records.
-  const constants = new ConstantTable(Math.max(...named.map(([, routine]) => deskBytes(routine))));
+  // The memory: scratch memory, the constants, then the records.
+  const constants = new ConstantTable(Math.max(...named.map(([, routine]) => scratchBytes(routine))));
   const bytes = wasmModule(named.map(([, routine]) => toWasm(routine, constants)));
   const records = constants.end / DOUBLE;
   const pages = Math.ceil(((records + words) * DOUBLE) / PAGE_BYTES);
   const memory = new webAssembly.Memory({ initial: pages, maximum: pages });
   const view = new Float64Array(memory.buffer);
   constants.writeTo(view);
-  const { exports } = new webAssembly.Instance(new webAssembly.Module(bytes), { door: { memory } });
+  const { exports } = new webAssembly.Instance(new webAssembly.Module(bytes), { kernel: { memory } });
   return { kind, memory: view, records, run: exports as unknown as Record<Name, RunPair> };
 }
 

@@ -88,7 +88,7 @@ export interface ExactPlaces {
   /** Energy at `pose` and its slope along the step. */
   readonly energy: number;
   readonly slope: number;
-  /** The share of the step that was looked at last, and energy and slope there. */
+  /** The share of the step that was evaluated last, and energy and slope there. */
   readonly share: number;
   readonly energyThere: number;
   readonly slopeThere: number;

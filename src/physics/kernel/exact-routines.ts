@@ -8,7 +8,7 @@ import { type Routine, solveSymmetric, Tape, type Value } from "./tape.js";
 import { type RecordPlan, type TrialInputs, tapeErrors } from "./trial-record.js";
 
 /** What exact order runs. */
-export type ExactRoutineName = "begin" | "evaluate" | "newton" | "gauss" | "hessian" | "look";
+export type ExactRoutineName = "begin" | "evaluate" | "newton" | "gauss" | "hessian" | "evaluateShare";
 
 export function exactRoutines(
   model: CellModel,
@@ -30,7 +30,7 @@ export function exactRoutines(
       newton: stepRoutine("newton", cell, gap),
       gauss: stepRoutine("gauss", cell, gap),
       hessian: hessianRoutine(cell, plan.words),
-      look: lookRoutine(cell),
+      evaluateShare: evaluateShareRoutine(cell),
     },
   };
 }
@@ -99,7 +99,7 @@ export const Evaluated = { InRange: 0, Taken: 1 } as const;
 export const Stepped = { Held: 0, Still: 1 } as const;
 
 /**
- * Energy and its derivatives at the end of the step under trial. Answers whether every turn was in range and whether the step is taken: then the poses are those at its end; else they stay.
+ * Evaluates the energy and its derivatives at the end of the proposed step. Answers whether every turn was in range, and whether the step is accepted; the poses then move to its end, else they stay.
  */
 function evaluateRoutine(cell: ExactCell, gap: number): Routine {
   const { seating, places, bound } = cell;
@@ -129,7 +129,7 @@ function evaluateRoutine(cell: ExactCell, gap: number): Routine {
 }
 
 /** Energy and slope at a share of the step; answers whether every turn was in range. */
-function lookRoutine(cell: ExactCell): Routine {
+function evaluateShareRoutine(cell: ExactCell): Routine {
   const { seating, places } = cell;
   const tape = new Tape();
   const size = 3 * seating.bodies;
@@ -140,7 +140,7 @@ function lookRoutine(cell: ExactCell): Routine {
   tape.store(places.energyThere, energy);
   tape.store(places.slopeThere, tape.dot(gradient, step));
   tape.answer(inRange);
-  return tape.finish("look");
+  return tape.finish("evaluateShare");
 }
 
 /**

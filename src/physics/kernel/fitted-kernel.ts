@@ -13,7 +13,7 @@ import type { CellModel } from "../predict/cell-model.js";
 import { BATCH_TRIALS, createKernel, type KernelOptions, type SeatingKernel } from "./seating-kernel.js";
 import { errorsThemselves, sparseErrors, type TrialInputs } from "./trial-record.js";
 
-/** Where a block's results are written; every array must have room for them. */
+/** Arrays that a block's results are written to; each must be long enough. */
 export interface SeatedBlock {
   /** Largest opening and deepest overlap of each trial, mm, both ≥ 0. */
   readonly worstGap: Float64Array;
@@ -189,7 +189,7 @@ export class FittedKernel {
     return this.#wanted[trial * this.steps.length + group]!;
   }
 
-  /** Number of trials that the readable solver had to finish, since the kernel was made. */
+  /** Number of trials that the solver for single cells had to finish, since the kernel was made. */
   get stragglers(): number {
     return [...new Set([this.#kernel, ...this.#kernels])].reduce(
       (sum, { stragglers }) => sum + stragglers,

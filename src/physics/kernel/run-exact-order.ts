@@ -7,7 +7,7 @@ import type { RunPair } from "./engine.js";
 import type { ExactPlaces } from "./exact-contacts.js";
 import { Evaluated, type ExactRoutineName, Stepped } from "./exact-routines.js";
 
-/** Steps before a trial is given up to the readable solver. */
+/** Most steps; a trial that needs more is left to the solver for single cells, `solveEquilibrium`. */
 const MOST_STEPS = 60;
 
 const holds = (answers: number, test: number): boolean => ((answers >> (2 * test)) & 1) !== 0;
@@ -42,7 +42,7 @@ export class ExactOrder {
   /**
    * Seats the batch's active trials.
    *
-   * @param giveUp is told of trials that turn too far for the series of sine and cosine, or that do not end.
+   * @param giveUp called for each trial that turns too far for the series of sine and cosine, or does not converge.
    */
   seat(giveUp: (trial: number) => void): void {
     const batch = this.#batch;
@@ -101,7 +101,7 @@ export class ExactOrder {
       if (known && share === 0) return start;
       if (known && share === 1) return end;
       memory[at + place] = share;
-      this.#batch.one(this.#run.look, trial);
+      this.#batch.one(this.#run.evaluateShare, trial);
       return { share, energy: memory[at + energyThere]!, slope: memory[at + slopeThere]! };
     });
     for (let c = 0; c < 3 * this.#model.seating.bodies; c++) {

@@ -5,7 +5,7 @@ import type { FirstOrderPlaces } from "./first-order-routines.js";
 
 /** Undamped steps before trials are searched along each step: by then most of those left go round in a circle. */
 const UNDAMPED_STEPS = 8;
-/** Searched steps before a trial is given up to the readable solver. */
+/** Most steps with a line search; a trial that needs more is left to the solver for single cells. */
 const SEARCHED_STEPS = 40;
 
 const changed = (_: number, answers: number): boolean => (answers & 1) !== 0;
@@ -40,7 +40,7 @@ export class FirstOrder {
   /**
    * Seats the batch's active trials, whose free gaps are in place.
    *
-   * @param giveUp is told of trials that do not end.
+   * @param giveUp called for each trial that does not converge.
    */
   seat(giveUp: (trial: number) => void): void {
     const batch = this.#batch;

@@ -27,7 +27,7 @@ export interface KernelOptions {
 
 /**
  * A kernel that seats many trials of one cell: its matrices are worked out, ordered for their zeros and written as straight-line code once.
- * Errors so large that faces no longer meet are not looked for; `predictCell` does that.
+ * It does not check for errors so large that faces no longer meet; `predictCell` does.
  *
  * @throws UserError (code "seating") for a press ratio that is not greater than zero, or inputs that do not fit the cell.
  */
@@ -134,7 +134,7 @@ export class SeatingKernel {
     return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.gap + probe]!;
   }
 
-  /** Poses of a seated trial's pieces (x and y in mm, turn in rad of each body); `null` in first order, and where the readable solver had to finish it. */
+  /** Poses of a seated trial's pieces (x and y in mm, turn in rad of each body); `null` in first order, and where the solver for single cells had to finish it. */
   pose(trial: number): Float64Array | null {
     const { batch, places } = this.#compiled;
     if (places.pose < 0 || this.#finished[trial] === 1) return null;
@@ -142,7 +142,7 @@ export class SeatingKernel {
     return this.#memory.slice(at, at + 3 * this.model.seating.bodies);
   }
 
-  /** Number of trials that the readable solver had to finish, since the kernel was made. */
+  /** Number of trials that the solver for single cells had to finish, since the kernel was made. */
   get stragglers(): number {
     return this.#stragglers;
   }
@@ -160,7 +160,7 @@ export class SeatingKernel {
   }
 }
 
-/** Trials that are worked on together: as many records as a core's own cache has room for. No result depends on it. */
+/** Number of trials seated together: as many records as fit into a core's own cache. No result depends on it. */
 export const BATCH_TRIALS = 256;
 
 /** What a kernel is compiled for. */
@@ -210,7 +210,7 @@ export function compileKernel({
   const { free, weak, step } = first;
   // In first order those of exact order are left out, and never run.
   const routines = { free, weak, step, readOut: readOut.routine, ...exact?.routines } as AllRoutines;
-  // One record more than there are trials, with room for a matrix behind it.
+  // One record more than there are trials, and a matrix behind it.
   const words = (BATCH_TRIALS + 1) * plan.words + (3 * seating.bodies) ** 2;
   const compiled = createEngine(routines, words, kind);
   const { memory, records, run } = compiled;

@@ -1,9 +1,9 @@
 /**
- * Records arithmetic instead of doing it. What is written as dense algebra over a tape comes out as a short list of the operations that matter:
- * constants are worked out at once, a product with 0 is 0, a sum with 0 is the other term, and the same operation asked for twice is recorded once.
- * So a matrix that is mostly zeros needs no sparse code: its zeros are never recorded.
+ * A tape, as in automatic differentiation and code generation: the list of arithmetic operations that a computation consists of, recorded instead of carried out.
+ * Constants are folded, a product with 0 is 0, a sum with 0 is the other term, and a common subexpression is recorded once.
+ * A matrix that is mostly zeros therefore needs no sparse code: its zeros are never recorded.
  *
- * A recorded value is taken to be finite, so that 0·x = 0 holds.
+ * Recorded values are assumed to be finite, so that 0·x = 0 holds.
  */
 export class Tape {
   readonly #entries: Entry[] = [];
@@ -13,7 +13,7 @@ export class Tape {
   readonly zero = this.constant(0);
 
   constant(number: number): Value {
-    // −0 would be told apart from 0.
+    // −0 and 0 would be two constants.
     return this.#number("constant", [], number === 0 ? 0 : number);
   }
 

@@ -93,10 +93,10 @@ interface WasmFunction {
   readonly body: Bytes;
 }
 
-/** A module that exports the functions and imports its memory as `door.memory`. */
+/** A module that exports the functions and imports its memory as `kernel.memory`. */
 export function wasmModule(functions: readonly WasmFunction[]): Uint8Array<ArrayBuffer> {
   const signature = [type.function, 2, type.i32, type.i32, 1, type.i32];
-  const memory = joined([text("door"), text("memory"), [0x02, 0x00, 1]]);
+  const memory = joined([text("kernel"), text("memory"), [0x02, 0x00, 1]]);
   const exported = functions.map(({ name }, i) => joined([text(name), [0x00], unsigned(i)]));
   const bodies = functions.map(({ pairs, body }) => sized([1], unsigned(pairs), [type.v128], body));
   return joined([
@@ -146,15 +146,15 @@ export class ConstantTable {
  * WebAssembly for a routine: two trials at a time, one in each lane of a 128-bit register. A test is all ones or all zeros in a trial's lane.
  * Every operation is the IEEE one on each lane by itself, so a trial's result does not depend on its neighbour.
  *
- * Named values are laid down on a desk, a stretch of memory at byte 0 that all routines share, and picked up from there unless they are near at hand. Left in locals alone, a few
+ * Named values are stored in scratch memory, from byte 0, which all routines share, and loaded again unless they were used a moment ago. Left in locals alone, a few
  * thousand of them make V8's optimising compiler take all that could be done at once before anything that follows, moving every value to its stack and back: half as fast.
  */
 export function toWasm(routine: Routine, constants: ConstantTable): WasmFunction {
   return new Writer(routine, constants).written();
 }
 
-/** Bytes of desk that a routine needs. */
-export const deskBytes = (routine: Routine): number => namedEntries(routine).length * PAIR;
+/** Bytes of scratch memory that a routine needs. */
+export const scratchBytes = (routine: Routine): number => namedEntries(routine).length * PAIR;
 
 /** A value is near at hand, in its local, when no more than this many named ones have been worked out since it was last touched. From 8 to 24 there is little difference. */
 const NEAR = 16;
@@ -181,8 +181,8 @@ const INSTRUCTION: Record<Exclude<Op, "constant" | "load" | "pick">, number[]> =
 class Writer {
   readonly #routine: Routine;
   readonly #constants: ConstantTable;
-  /** Place of each named value on the desk, in bytes. */
-  readonly #desk: ReadonlyMap<Entry, number>;
+  /** Place of each named value in scratch memory, in bytes. */
+  readonly #scratch: ReadonlyMap<Entry, number>;
   readonly #locals = new Map<Entry, number>();
   /** For each value in a local, how many named ones had been worked out when it was last touched. */
   readonly #touched = new Map<Entry, number>();
@@ -192,7 +192,7 @@ class Writer {
   constructor(routine: Routine, constants: ConstantTable) {
     this.#routine = routine;
     this.#constants = constants;
-    this.#desk = new Map(namedEntries(routine).map((entry, i) => [entry, i * PAIR]));
+    this.#scratch = new Map(namedEntries(routine).map((entry, i) => [entry, i * PAIR]));
   }
 
   written(): WasmFunction {
@@ -200,7 +200,7 @@ class Writer {
     for (const record of RECORD) {
       this.#push(code.getLocal(record), code.integer(3), code.shiftLeft, code.setLocal(record));
     }
-    for (const [entry, place] of this.#desk) {
+    for (const [entry, place] of this.#scratch) {
       this.#push(code.integer(0));
       this.#compute(entry);
       this.#push(code.teeLocal(this.#localOf(entry)), code.storePair(place));
@@ -229,7 +229,7 @@ class Writer {
 
   /** Pushes a value: from its local when it is near at hand, else from memory; one without a name is worked out in place. */
   #use(entry: Entry): void {
-    const place = entry.op === "constant" ? this.#constants.placeOf(entry.detail) : this.#desk.get(entry);
+    const place = entry.op === "constant" ? this.#constants.placeOf(entry.detail) : this.#scratch.get(entry);
     if (place === undefined) {
       this.#compute(entry);
       return;

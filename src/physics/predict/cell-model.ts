@@ -27,11 +27,11 @@ export interface CellModel {
 /** Stretch of face that a pin's spring stands for, mm; it carries no load at rest, so the figure only has to be of the size of a joint. */
 const PIN_STRETCH = 1;
 
-/** Share of a pressed joint's stiffness with which one is only brought together: it moves the last piece home and bends others by a millionth of what it shows. */
+/** Stiffness of a joint that is only brought together, as a share of a pressed one's: enough to bring the last piece to its place, and it moves others by a millionth of the gap. */
 const LIGHT = 1e-6;
 
 /**
- * The model of a cell. It costs more than a prediction: whoever predicts a cell many times makes it once.
+ * The model of a cell. Making it costs more than a prediction: make it once where a cell is predicted many times.
  *
  * @throws UserError (code "seating") when a piece is not held: it could slide or turn without any joint opening or closing.
  */

@@ -11,7 +11,7 @@ export interface Sensitivity {
   readonly sense: 1 | -1;
   /** The sense in the shop's word: `sharp`. */
   readonly word: string;
-  /** Change of each gap, mm, in the order of the cell's probes; by hand, by the model's derivatives, by steps. */
+  /** Change of each gap, mm, in the order of the cell's probes: by symbolic derivatives, by the model's derivatives, by finite differences. */
   readonly bySymbols: Float64Array;
   readonly byModel: Float64Array;
   readonly bySteps: Float64Array;

@@ -8,8 +8,8 @@ import { PRESS_RATIO } from "../seating/seating-model.js";
 const MOST_ROUNDS = 50;
 
 /**
- * Change of each gap (in the order of the cell's probes) per unit of an error, worked out by hand: the formula of a face's move
- * differentiated by rule, the balance of the springs solved with the signs it gives, until they stay. It shares no code with the seating.
+ * Change of each gap (in the order of the cell's probes) per unit of an error, by symbolic differentiation of the formula for a face's move;
+ * the equilibrium of the springs is solved again until the signs of its gaps no longer change. It shares no code with the solver.
  *
  * @param errors lay-out of `errorLayout`; the slope holds for this sense of it, and the other sense has another.
  * @throws RangeError when the signs do not come to rest.

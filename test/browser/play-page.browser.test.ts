@@ -153,7 +153,7 @@ describe("the page to play with", () => {
     const slider = page.getByRole("slider", { name: "Ramp of point-67", exact: true });
     await slider.focus();
     for (let i = 0; i < 20; i++) await page.keyboard.press("ArrowRight");
-    expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° steeper");
+    expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° sharper");
     const live = page.locator("#live");
     expect(await live.getAttribute("aria-live")).toBe("polite");
     await expect.poll(() => live.textContent()).toContain("Widest gap 0.09");

@@ -52,7 +52,7 @@ it("has the page to play with in it, live: a slider moved by keyboard opens the 
   const slider = frame.getByRole("slider", { name: "Ramp of point-67", exact: true });
   await slider.focus();
   for (let i = 0; i < 20; i++) await open.page.keyboard.press("ArrowRight");
-  expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° steeper");
+  expect(await slider.getAttribute("aria-valuetext")).toBe("1.00° sharper");
   const job = loadJob(join(ROOT, "data/alcove-screen"));
   const cell = jobCell(job);
   const ramp = errorDirections(cell).find(({ id }) => directionText(id) === "ramp 67.5°")!;

@@ -58,7 +58,7 @@ export function slidersOf(job: PlayJob): Slider[] {
       return {
         ...{ id, group: "Ramps", label },
         ...RAMP,
-        says: ["sharper point", "blunter point"],
+        says: ["sharper", "blunter"],
       };
     if (source.kind === "stop")
       return { ...{ id, group: "Stops", label }, ...STOP, says: ["longer", "shorter"] };

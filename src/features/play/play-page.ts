@@ -113,7 +113,7 @@ ${radio("in", "inches")}
 </div>
 ${depth === undefined ? "" : SIDES}<div class="row screen">
 <label>Show me <select id="example"><option value="">one thing wrong …</option>${exampleOptions(sliders, unit)}</select></label>
-<button type="button" id="all-zero">Put all right</button>
+<button type="button" id="all-zero">Reset all</button>
 <button type="button" id="print">Print</button>
 </div>
 ${GROUPS.map((group) => groupOf(group, sliders, unit))}

@@ -16,7 +16,7 @@ export const lengthText = (mm: number, unit: LengthUnit): string =>
 export const sizeText = (mm: number, unit: LengthUnit): string =>
   quantityText(mm, unit === "mm" ? "mm" : "in");
 
-/** What a slider stands at: `+0.35°`, and in words `0.35° steeper`. */
+/** What a slider stands at: `+0.35°`, and in words `0.35° sharper`. */
 export function sliderTexts(
   slider: Slider,
   value: number,
@@ -29,7 +29,7 @@ export function sliderTexts(
       : unit === "mm"
         ? quantityText(x, "mm", { signed })
         : quantityText(x, "thou", { signed });
-  if (value === 0) return { short: text(0, false), words: "right" };
+  if (value === 0) return { short: text(0, false), words: "nothing off" };
   return {
     short: text(size, true),
     words: `${text(Math.abs(size), false)} ${slider.says[value > 0 ? 0 : 1]}`,

@@ -9,7 +9,7 @@ import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 
 const demo = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
 /** Nothing scatters, so that a cell closes or not by its lengths alone. */
-const still = { ...demo, scatter: { angle: 0, length: 0, thickness: 0 }, grid: { offset: 0, turn: 0 } };
+const still = { ...demo, betweenCutSd: { angle: 0, length: 0, thickness: 0 }, grid: { offset: 0, turn: 0 } };
 const cell = jobCell(still);
 
 /** Whether a cell with these differences of length (mm, by kind) closes: by the one forward function of the project. */

@@ -41,14 +41,14 @@ describe("a lean whose sign is not told", () => {
 
   it("has no sign on the card, and no order to square the ramp", () => {
     const row = setUpCard(calibration, "").rows.find(({ name }) => name === "lean of bevel-22")!;
-    expect(row.means).toBe("front or back is not told");
+    expect(row.means).toBe("at the front or at the back: not known yet");
     expect(row.error).toContain(" or ");
     expect(forms["card in the terminal"]).not.toContain("out of square to the bed");
   });
 
   it("names the reading that would resolve it, in the report", () => {
     expect(plain(forms.report)).toContain(
-      "To tell which way the ramp of bevel-22 leans, one reading does most:",
+      "To tell which way the ramp of bevel-22 leans, one reading helps most:",
     );
     expect(plain(forms.report)).toMatch(
       /at the front, nothing goes in; where out at the back, about 0\.\d+ mm goes in/,
@@ -63,7 +63,7 @@ describe("a lean whose sign is not told", () => {
     expect(estimates.svg).toContain("lean of bevel-22, if +");
     expect(estimates.svg).toContain("lean of bevel-22, if −");
     expect(estimates.svg).toContain("out at the front (+)");
-    expect(cell.svg).toContain("untold signs as is likelier");
+    expect(cell.svg).toContain("unknown signs as is likelier");
   });
 
   it("has both sides in the JSON, in degrees, and a remark in a record", () => {
@@ -72,15 +72,15 @@ describe("a lean whose sign is not told", () => {
       above: { estimate: expect.closeTo(0.4, 0) },
       below: { estimate: expect.closeTo(-0.4, 0) },
     });
-    expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).toContain("the size and not the sign");
+    expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).toContain("the size but not the sign");
   });
 });
 
 it("none of it where both sides were read", async () => {
   const { calibration, forms } = everyForm(true);
   expect((await drawEstimates(calibration)).svg).not.toContain(", if +");
-  expect((await drawCalibratedCell(calibration, "before")).svg).not.toContain("not told");
+  expect((await drawCalibratedCell(calibration, "before")).svg).not.toContain("unknown signs");
   for (const text of Object.values(forms)) expect(text).not.toContain("which way");
-  expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).not.toContain("the size and not the sign");
+  expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).not.toContain("the size but not the sign");
   expect(forms["card in the terminal"].replaceAll(/\s+/g, " ")).toContain("cuts stand out at the front");
 });

@@ -43,7 +43,7 @@ describe("a cell to play with", () => {
       "Stop of key-end",
       "Thickness of the batch",
       "Grid racked",
-      "Opening",
+      "Clear side of the opening",
     ]);
     expect(new Set(sliders.map(({ id }) => id)).size).toBe(sliders.length);
     for (const { most, step } of sliders) expect(most / step).toBeCloseTo(Math.round(most / step), 9);
@@ -155,7 +155,7 @@ describe("trimming", () => {
   });
 
   it("gives up on a piece that no trimming lets in", () => {
-    const small = at({ Opening: 0.3 });
+    const small = at({ "Clear side of the opening": 0.6 });
     const { goesIn, trims } = trimPiece(played, small, {}, "key-1", 0.05);
     expect(goesIn).toBe(false);
     expect(trims["key-1"]).toBeLessThanOrEqual(MOST_TRIMMED + 1e-9);
@@ -211,7 +211,7 @@ describe("the live drawing", () => {
   it("says what a slider stands at in the unit chosen", () => {
     const stop = sliders.find(({ label }) => label === "Stop of key-end")!;
     expect(sliderTexts(stop, -0.127, "in")).toEqual({ short: "−5.0 thou", words: "5.0 thou shorter" });
-    expect(sliderTexts(sliders[0]!, 0.35, "mm")).toEqual({ short: "+0.35°", words: "0.35° steeper" });
-    expect(sliderTexts(sliders[0]!, 0, "mm").words).toBe("right");
+    expect(sliderTexts(sliders[0]!, 0.35, "mm")).toEqual({ short: "+0.35°", words: "0.35° sharper" });
+    expect(sliderTexts(sliders[0]!, 0, "mm").words).toBe("nothing off");
   });
 });

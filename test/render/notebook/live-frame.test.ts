@@ -38,9 +38,9 @@ describe("a page within a page", () => {
   });
 
   it("says in its still picture what is drawn, and how much larger", () => {
-    expect(live.svg).toMatch(/<title>Ramp of point-67: 1.00° steeper<\/title><desc>.*Widest gap 0.091 mm/);
+    expect(live.svg).toMatch(/<title>Ramp of point-67: 1.00° sharper<\/title><desc>.*Widest gap 0.091 mm/);
     expect(live.svg).toMatch(
-      /<text[^>]*>Ramp of point-67: 1.00° steeper; movements drawn × \d+<\/text><\/svg>/,
+      /<text[^>]*>Ramp of point-67: 1.00° sharper; movements drawn × \d+<\/text><\/svg>/,
     );
     expect(live.text).toContain("still picture");
   });

@@ -38,7 +38,7 @@ describe("the card of a job that fits its pieces by trial", () => {
       const { jigs } = cardSheet({ ...job, lengths }, calibration, "2030-05-06");
       return jigs.flatMap(({ stops }) => stops.flatMap(({ toDo }) => toDo)).join("\n");
     };
-    expect(toDoOf("fitted")).toMatch(/what is longer comes off in fitting\./);
+    expect(toDoOf("fitted")).toMatch(/What is longer comes off in fitting\./);
     expect(toDoOf("as-cut")).not.toMatch(/comes off/);
   });
 });

@@ -17,7 +17,7 @@ import { profileIntervals } from "./estimates/intervals.js";
 import { type FitVerdict, judgeFit, type ReadingResidual, residualsOf } from "./estimates/judge-fit.js";
 import { cellSpecimen } from "./likelihood/specimen.js";
 
-/** What is expected of a cell cut with given settings. */
+/** Posterior predictive distribution of a cell cut with given settings. */
 export interface CalibrationForecast {
   /** Worst gap of each drawn cell, mm, rising; likewise the worst press. */
   readonly worstGap: Float64Array;
@@ -35,12 +35,12 @@ export interface CalibrationForecast {
   readonly orderDifference: { readonly largest: number; readonly median: number; readonly cells: number };
 }
 
-/** All that the trial cuts say: the sources, the moves, and the cell before and after. */
+/** The result of trial cuts: the sources, the moves, and the cell before and after them. */
 export interface Calibration {
   readonly job: Job;
   readonly readings: readonly Reading[];
   readonly fit: SourceFit;
-  /** A second opinion on each source's interval, by profile likelihood; rad or mm. */
+  /** Each source's 95 % interval by profile likelihood, as a cross-check; rad or mm. */
   readonly profiles: readonly (readonly [number, number])[];
   readonly residuals: readonly ReadingResidual[];
   readonly verdict: FitVerdict;
@@ -49,7 +49,7 @@ export interface Calibration {
   readonly after: CalibrationForecast;
 }
 
-/** How a calibration draws, and whom it tells how far it is. */
+/** Seed, number of draws, progress callback. */
 export interface CalibrateOptions {
   /** Seed of every draw; default 1. */
   readonly seed?: number;
@@ -62,7 +62,8 @@ const DEFAULT_DRAWS = 10_000;
 const EXACT_SAMPLE = 100;
 
 /**
- * From measured trial cuts to what to change on which jig.
+ * From measured trial cuts to what to change on which jig: estimates of the sources (estimates/), goodness of fit, the moves of least expected loss (decision/), and the cells to
+ * come before and after those moves.
  *
  * @throws RangeError when there are no readings.
  */
@@ -97,7 +98,7 @@ export function forecastOf(forecast: DrawnCells, moves: Moves): CalibrationForec
   const { gap, snug } = closingLimits(forecast.job);
   const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
   const closes = closing / worstGap.length;
-  // (n + 2) and two of each added: an honest spread also at 0 and 1 (A. Agresti and B. A. Coull, 1998).
+  // Two successes and two failures are added, so that the standard error is not 0 at shares of 0 and 1 (A. Agresti and B. A. Coull, 1998).
   const shrunk = (closing + 2) / (worstGap.length + 4);
   return {
     gap: summary(worstGap),

@@ -2,24 +2,24 @@ import { symmetricEigen } from "../../core/numeric/linear-algebra.js";
 import type { SourceId } from "../../model/source-id.js";
 import type { Source } from "../../model/sources.js";
 
-/** A combination of sources, or a single one, that the readings do not tell. */
+/** A combination of sources, or a single one, that the readings do not identify. */
 export interface Unseparated {
   /** Weights in units of each source's prior standard deviation; the largest is positive. */
   readonly weights: readonly { readonly source: SourceId; readonly weight: number }[];
-  /** Standard deviation of the combination after the data, as a share of before. */
+  /** Posterior standard deviation of the combination as a share of the prior's, 0 to 1. */
   readonly remaining: number;
 }
 
-/** A combination counts as unseparated when the data leave more than this share of its prior standard deviation. */
+/** A combination counts as unidentified when more than this share of its prior standard deviation remains. */
 const REMAINING_MUCH = 0.7;
 const WEIGHT_NAMED = 0.25;
 
-/** A source with a correlation below this with every other is spoken of by itself. */
+/** A source whose correlation with every other is below this is reported by itself. */
 const BY_ITSELF = 0.5;
 
 /**
- * What the data leave nearly as wide as the prior had it: sources by themselves, and of those that are tied to others the combinations, eigenvectors of the posterior's covariance
- * in units of the priors (its singular values are the squares of what remains).
+ * What the readings leave nearly as uncertain as the prior: uncorrelated sources by themselves, and combinations of correlated ones, the eigenvectors of the posterior covariance
+ * in units of the priors (its eigenvalues are the remaining shares squared).
  *
  * @param covariance of the posterior in units of each source's prior standard deviation, row-major.
  */
@@ -64,7 +64,7 @@ function combinations(
   });
 }
 
-/** One of two places where a source may lie; rad or mm. */
+/** One of two modes of a source; rad or mm. */
 export interface Side {
   /** Share of the posterior's draws on this side, 0 to 1. */
   readonly share: number;
@@ -73,19 +73,19 @@ export interface Side {
   readonly standardUncertainty: number;
 }
 
-/** A source whose size the readings tell and whose sign they do not: what it is on either side of zero. */
+/** A source whose size is identified but whose sign is not: the estimate on either side of zero. */
 export interface TwoSides {
   readonly above: Side;
   readonly below: Side;
 }
 
-/** The less likely sign is left open while it has more than this share of the draws: a 95 % interval reaches it. */
+/** A sign is not identified while the less likely one has more than this share of the draws. */
 const OPEN = 0.025;
-/** A side is a place of its own when its mean is more than this many of its standard deviations from zero. (The half of a normal law about zero has 1.3, the tail of one beyond zero less.) */
+/** A side is a separate mode when its mean is more than this many of its standard deviations from zero. (Half of a normal distribution about zero has 1.3, a tail less.) */
 const OWN_PLACE = 2;
 
 /**
- * The two sides of source i among draws from the posterior, row-major (draw, source); `null` where its sign is told, or its size is not.
+ * The two sides of source i among draws from the posterior, row-major (draw, source); `null` where its sign is identified, or its size is not.
  * A gap read at the wider of front and back is as wide whichever way a ramp leans.
  */
 export function twoSides(sample: Float64Array, p: number, i: number): TwoSides | null {
@@ -113,7 +113,7 @@ function sideOf(values: readonly number[], of: number): Side {
 export const likelierSide = ({ above, below }: TwoSides): Side =>
   above.share >= below.share ? above : below;
 
-/** Both sides in another unit of the source, `unit` of the new one to one of the old. */
+/** Both sides multiplied by `unit`: the number of new units in one old unit. */
 export function inUnitsOf({ above, below }: TwoSides, unit: number): TwoSides {
   const scaled = ({ share, estimate, standardUncertainty: u }: Side): Side => ({
     share,

@@ -9,8 +9,8 @@ import {
 import type { SourceFit } from "./fit-sources.js";
 
 /**
- * The 95 % interval of every source by profile likelihood about the most probable values, rad or mm: a second opinion. It takes the cut-to-cut errors at their most
- * probable values instead of all that they may be, and so is too narrow where joints close (docs/worlds.md).
+ * The 95 % interval of every source by profile likelihood about the mode, rad or mm: a cross-check of the posterior's. The cut-to-cut errors are taken at their mode
+ * instead of being integrated out, so it is too narrow where joints close (docs/worlds.md).
  */
 export function profileIntervals({ likelihood, best }: SourceFit): [number, number][] {
   const p = best.estimates.length;
@@ -27,7 +27,7 @@ export function profileIntervals({ likelihood, best }: SourceFit): [number, numb
 /** Half the 95 % point of χ² with one degree of freedom, and the normal deviate it is the square of. */
 const RISE = 1.9207294103470562;
 const Z95 = 1.959963984540054;
-/** A rise within this share of the wanted one is taken. */
+/** Relative accuracy of the rise at which the search ends. */
 const CLOSE = 0.04;
 const MOST_ROUNDS = 5;
 const MOST_STEPS = 8;
@@ -35,7 +35,7 @@ const MOST_STEPS = 8;
 /**
  * The 95 % interval of one source by profile likelihood: both places where −log likelihood, minimised over everything else, has risen by half of χ²₀.₉₅.
  * Each side starts where the curvature says, with the other sources at their conditional means; where the rise there is right already, the likelihood is
- * as good as quadratic and nothing more is done. A kink of a closing joint makes the sides differ.
+ * nearly quadratic and the search ends. A kink of a closing joint makes the sides differ.
  *
  * @param x the most probable sources, and `covariance`, in units of the prior standard deviations.
  * @param near modes of the trials at x, to start from.
@@ -74,7 +74,7 @@ function sideOf({ profile, least, x, covariance, index }: ProfileAt, side: numbe
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const at = others.with(index, x[index]! + side * reach);
     let rise = profile(at).terms.value - least;
-    // Not re-minimised over the others this is an upper bound of the profile.
+    // Without minimising over the others this is an upper bound of the profile.
     if (rise > RISE * (1 + CLOSE)) {
       const fitted = restFitted(profile, at, index);
       others = fitted.x;
@@ -94,7 +94,7 @@ function sideOf({ profile, least, x, covariance, index }: ProfileAt, side: numbe
   return x[index]! + side * reach;
 }
 
-/** The least over all sources but one. */
+/** The minimum over all sources but one. */
 function restFitted(
   profile: ReturnType<typeof profileOf>,
   at: Float64Array,
@@ -115,16 +115,16 @@ function restFitted(
       valueTolerance: 1e-3,
       mostSteps: MOST_STEPS,
       kinked: true,
-      // The start is near, and a walk that runs out of steps has got as far as another would.
+      // The start is near; more steps would gain little.
       firstRadii: [1],
     },
   );
   return { x: whole(found.x), value: found.terms.value };
 }
 
-/** Two sources that the readings tie together, and where both lie at once; rad or mm. */
+/** Joint 95 % region of two correlated sources; rad or mm. */
 export interface PairRegion {
-  /** Places of the two among the fit's sources, the first named first. */
+  /** Indices of the two among the fit's sources. */
   readonly pair: readonly [number, number];
   readonly correlation: number;
   readonly centre: readonly [number, number];
@@ -134,13 +134,13 @@ export interface PairRegion {
   readonly holds: number;
 }
 
-/** Pairs tied together at least this much are worth a region. */
+/** Least correlation of a pair for which a region is computed. */
 export const TIED = 0.5;
 const SHARE = 0.95;
 
 /**
  * A joint 95 % region for every pair of sources whose correlation is at least {@link TIED}, strongest first: the ellipse of the posterior's covariance that holds 95 % of its
- * draws. (The two intervals side by side say less: where two stops can only be wrong together, most of their rectangle is empty.)
+ * draws. (The two intervals alone do not show it: where two stops can only be wrong together, most of their rectangle has no probability.)
  */
 export function pairRegions(fit: SourceFit, tied: number = TIED): PairRegion[] {
   const p = fit.sources.length;

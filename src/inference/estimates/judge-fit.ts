@@ -38,7 +38,7 @@ export function judgeFit(
 ): FitVerdict {
   const { job, readings, cells } = fit.likelihood;
   const { sources } = fit;
-  // Where a sign is not told the mean is where no shop can be; the most probable values are where one may.
+  // Where a sign is not identified the mean has low density; the mode does not.
   const truth = sources.some(({ sides }) => sides) ? fit.best.estimates : fit.estimates;
   const ours = fit.best.minimum.terms.value;
   const losses = Array.from({ length: simulated }, (_, s) => {
@@ -64,22 +64,22 @@ function sentenceOf(verdict: FitVerdict["verdict"], outliers: readonly string[])
   return `The readings scatter ${more} than the job says: a misread value, a wrong unit, or more scatter from cut to cut than stated.${named}`;
 }
 
-/** One reading against what the fit expects; rad or mm. */
+/** One reading compared with what the fit expects; rad or mm. */
 export interface ReadingResidual {
   readonly reading: Reading;
-  /** Median of what the fit expects, and its central 95 % interval: cut-to-cut errors and the instrument's scatter. */
+  /** Median of what the fit expects, and its central 95 % interval: with cut-to-cut errors and the instrument's repeatability. */
   readonly expected: number;
   readonly interval: readonly [number, number];
-  /** Where the reading falls among what is expected, as a standard normal: 0 in the middle, ±2 at the ends of the 95 % interval. An interval counts by its middle probability. */
+  /** Normal score of the reading among what is expected: 0 in the middle, ±2 at the ends of the 95 % interval. An interval counts by its middle probability. */
   readonly residual: number;
   readonly outlier: boolean;
 }
 
-/** A reading this many standard deviations away is named. */
+/** A reading more than this many standard deviations away is an outlier. */
 const OUTLYING = 3;
 const DRAWS = 250;
 
-/** Every reading against draws of what the fitted model might have shown, the likelier sign taken where signs are not told. */
+/** Every reading compared with draws from the fitted model (posterior mean; the likelier sign where a sign is not identified). */
 export function residualsOf({ likelihood, oneSide }: SourceFit, seed: number): ReadingResidual[] {
   const draws = drawReadings(likelihood, oneSide.estimates, createStream(seed, 5), DRAWS);
   return likelihood.readings.map((reading, i) => {

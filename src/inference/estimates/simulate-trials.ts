@@ -5,7 +5,7 @@ import { indexOfSource } from "../../model/sources.js";
 import { JobCells, readValues } from "../likelihood/read-specimen.js";
 import { cutToCutNames, errorsFrom, groupReadings, jobSources } from "../likelihood/specimen.js";
 
-/** How a simulated shop differs from the job's drawing. */
+/** True errors and random stream of a simulated shop. */
 export interface SimulateOptions {
   /** True values of the shared sources, in the order of `jobSources(job)`; rad and mm. */
   readonly truth: Float64Array;
@@ -18,7 +18,7 @@ export interface SimulateOptions {
 
 /**
  * What the planned readings would show in a shop with the given true errors: cut-to-cut errors drawn anew for each piece and shared by all readings of it,
- * the instrument's own scatter, and its steps or leaves. Values or intervals already in the plan are ignored.
+ * the instrument's repeatability, and its steps or leaves. Values or intervals already in the plan are ignored.
  */
 export function simulateTrials(
   job: Job,

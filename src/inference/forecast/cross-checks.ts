@@ -13,7 +13,7 @@ import {
   type TrimCounts,
 } from "./tally-blocks.js";
 
-/** The same cells seated in first and in exact order: what taking gaps as linear does to the answer. */
+/** The same cells seated in first and in exact order: the error of the first order. */
 export interface OrderDifference {
   /** Number of cells solved in both orders. */
   readonly trials: number;
@@ -81,12 +81,12 @@ export function orderDifference(
   };
 }
 
-/** How far every source stands from what is expected of it, in its standard deviations. */
+/** Largest deviation of every source from its mean, in its standard deviations. */
 export const DEVIATIONS_AT_ONCE = 2;
 
-/** The worst cell with every source of error that far off at once. */
+/** The worst cell with every source of error within that range at once. */
 export interface WorstAtOnce {
-  /** Standard deviations each source stands off at the most; {@link DEVIATIONS_AT_ONCE}. */
+  /** Largest deviation of each source, in its standard deviations. */
   readonly deviations: number;
   /** Number of sources that were moved: shared ones, and every cut, piece and wall by itself. */
   readonly sources: number;
@@ -96,8 +96,8 @@ export interface WorstAtOnce {
 }
 
 /**
- * What adding up all tolerances would say of the next cell: every draw anywhere within ± two standard deviations, the way that does most harm. The search sets out
- * from where the slopes of each gap point, among others. `null` where errors that large leave the pieces of some cell without a rest.
+ * Worst case of the next cell (tolerances added up): every draw within ± two standard deviations, in the worst combination. The search starts, among others, from the corners
+ * to which the slopes of each gap point. `null` where the pieces of a cell with such errors find no equilibrium.
  */
 export function worstAtOnce(
   sources: ForecastSources,
@@ -140,16 +140,16 @@ function searched(sources: ForecastSources, options: Omit<SeaterOptions, "inputs
   };
 }
 
-/** Shares of the cells at which the trim of a group is told. */
+/** Shares of the cells at which quantiles of the trim are reported. */
 export const TRIM_QUANTILES = [0.05, 0.5, 0.95, 0.99] as const;
 
-/** How the lengths of one group as cut stand to those that fit: what a maker who fits by trial needs to know of a stop. */
+/** Lengths of one group as cut compared with those that fit: what someone who fits by trial needs to know about a stop. */
 export interface TrimForecast {
   /** `hinge-1 and hinge-2`. */
   readonly group: string;
   /** Chance that its pieces are shorter as cut than the snug limit asks for. */
   readonly tooShort: Estimated;
-  /** Change of length at which they fit, mm: − comes off, + would have to be there; at {@link TRIM_QUANTILES}. */
+  /** Change of length at which they fit, mm: − to be cut off, + missing; at {@link TRIM_QUANTILES}. */
   readonly wanted: readonly { readonly p: number; readonly value: number }[];
 }
 

@@ -41,14 +41,14 @@ import {
 
 export const DEFAULT_FORECAST_TRIALS = 1_000_000;
 export const MOST_FORECAST_TRIALS = 1_000_000_000;
-/** Shares whose quantiles are told. */
+/** Shares of the cells at which quantiles are reported. */
 export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
-/** Cells seated in both orders to say what first order does to the answer. */
+/** Number of cells seated in both orders to estimate the error of the first order. */
 export const BOTH_ORDERS = 16_384;
-/** Blocks between two looks at whether an adaptive run is stable. */
+/** Number of blocks between two checks whether an adaptive run is stable. */
 const BLOCKS_A_CHECK = 8;
 
-/** How far a forecast has come. */
+/** Progress of a forecast. */
 export interface ForecastProgress {
   readonly stage: "cells" | "orders" | "budget";
   /** Number of cells simulated in this stage, and how many there are. */
@@ -71,14 +71,14 @@ export interface ForecastOptions {
   readonly threads?: number;
   /** Number of cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
   readonly bothOrders?: number;
-  /** Whether the budget and the worst of all at once are worked out; default true. */
+  /** Whether the budget and the worst case are computed; default true. */
   readonly budget?: boolean;
   /** Ends the work early with what is known so far. */
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: ForecastProgress) => void;
 }
 
-/** How a joint's wider end, or a cell's widest gap, turns out. */
+/** Distribution of a joint's wider end, or of a cell's widest gap. */
 export interface OpeningForecast {
   /** Chance of a gap beyond the gap limit, of a press beyond the snug limit (none where pieces are fitted by trial), of neither. */
   readonly beyondGap: Estimated;
@@ -89,7 +89,7 @@ export interface OpeningForecast {
   readonly standardDeviation: number;
   /** Of the opening, mm ≥ 0, at {@link QUANTILES}. */
   readonly quantiles: readonly (Estimated & { readonly p: number })[];
-  /** What the law of propagation says instead, and whether it may be trusted. */
+  /** The answer of the law of propagation of uncertainty, and whether it agrees with the simulation. */
   readonly linear: LinearAnswer;
   readonly linearVerdict: LinearVerdict;
 }
@@ -113,7 +113,7 @@ export interface Forecast {
   readonly trials: number;
   /** `fixed`: as many as asked for. `stable`, `not stable`: of an adaptive run. `stopped`: ended early, what was not begun is `null`. */
   readonly status: "fixed" | "stable" | "not stable" | "stopped";
-  /** What twice the standard errors had to undercut, mm, for an adaptive run. */
+  /** Tolerance that twice the standard errors had to reach, mm, in an adaptive run; else `null`. */
   readonly tolerance: number | null;
   readonly cell: CellForecast;
   readonly joints: readonly (OpeningForecast & { readonly joint: string })[];
@@ -131,9 +131,8 @@ export interface Forecast {
 }
 
 /**
- * How often the job's next cell will close, and what drives its worst gap: before any reading, from what the job file says of every source of error.
- * Where its pieces are fitted by trial every cell is fitted before it is judged, from pieces that start long enough. Errors so large that faces no longer meet are not
- * looked for.
+ * The distribution of the gaps of the job's next cells before any reading, by Monte Carlo over the priors of every source of error (JCGM 101:2008), and the shares of the sources in it
+ * (variance-based sensitivity indices). Where pieces are fitted by trial, every cell is fitted first, from pieces that start long enough. Whether faces still meet is not checked.
  *
  * @throws UserError (code "forecast") for options out of range, or a job none of whose sources has any spread.
  * @throws UserError (code "seating") when a trial finds no rest.
@@ -250,7 +249,7 @@ function stabilityOf(rows: readonly OutputSummary[]): { stable: boolean; toleran
   };
 }
 
-/** Reports how far a stage is and lets signals be heard; answers whether to go on. */
+/** Reports progress and yields to the event loop; returns false if aborted. */
 function reporter(
   stage: ForecastProgress["stage"],
   { each, most }: { each: number; most: number },
@@ -312,7 +311,7 @@ const TAIL = (1 - COVERAGE_PROBABILITY) / 2;
 const quantilesOf = (counts: GapCounts): OpeningForecast["quantiles"] =>
   QUANTILES.map((p) => ({ p, ...quantileFrom(counts, p) }));
 
-/** From the full blocks: a shorter last one would scatter more than the others. */
+/** From the full blocks only: a shorter last one has a larger variance. */
 function shortestErrors(rows: readonly (OutputSummary & { trials?: number })[]): Interval | null {
   const full = rows.filter(({ trials }) => trials === FORECAST_BLOCK);
   if (full.length < 2) return null;

@@ -9,7 +9,7 @@ import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 import type { CellReader } from "../likelihood/read-specimen.js";
 import { cellSpecimen, jobSources } from "../likelihood/specimen.js";
 
-/** Sources that are blamed together because they vary together, or alike; independent of every other group. */
+/** Sources reported together because they vary together or are alike; independent of every other group. */
 export interface SourceGroup {
   readonly id: SourceId | ScatterId;
   /** Shared by all cuts it acts on, or drawn anew for each cut, piece or wall. */
@@ -26,7 +26,7 @@ export interface SourceGroup {
   }[];
 }
 
-/** How the errors of a job's next cell come about. */
+/** The errors of a job's next cell as a linear map of standard normals. */
 export interface ForecastSources {
   readonly cell: Cell;
   readonly reader: CellReader;
@@ -35,7 +35,7 @@ export interface ForecastSources {
   readonly groups: readonly SourceGroup[];
 }
 
-/** Which scatter each elementary error is of: a wall's two kinds are one. */
+/** Group of each cut-to-cut error by its kind; a wall's two kinds are one group. */
 const BETWEEN_CUT_GROUPS = {
   angle: "angle",
   axial: "length",
@@ -46,8 +46,8 @@ const BETWEEN_CUT_GROUPS = {
 } as const satisfies Record<ErrorKind, ScatterId["of"]>;
 
 /**
- * Every source of error of a job with its distribution: shared ones normal about what is expected of them, with the tolerance the job trusts them to;
- * cuts, pieces and walls each with its own scatter. A thicker piece is also cut differently where a fence bears on one side of the bevel.
+ * Every source of error of a job with its distribution: shared sources normal with their prior mean and standard deviation;
+ * cuts, pieces and walls each normal with its between-cut standard deviation. A thicker piece is also cut differently where a fence bears on one side of the bevel.
  */
 export function forecastSources(job: Job): ForecastSources {
   const specimen = cellSpecimen(job);

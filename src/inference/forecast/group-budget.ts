@@ -8,24 +8,24 @@ import { typeA } from "../../uncertainty/type-a.js";
 import type { ForecastSources, SourceGroup } from "./forecast-sources.js";
 import { CONFIDENCE, type Estimated, type ForecastLimits } from "./tally-blocks.js";
 
-/** Points of each replicate, a power of two, and independent replicates whose scatter gives the bounds. */
+/** Points of each replicate, a power of two, and independent replicates whose variance gives the bounds. */
 export const BUDGET_POINTS = 1024;
 export const BUDGET_REPLICATES = 16;
 
-/** What one group of sources does. The bounds (95 %) may reach beyond 0 or 1 by sampling error. */
+/** Effect of one group of sources. The bounds (95 %) may reach beyond 0 or 1 by sampling error. */
 export interface GroupLine {
   readonly group: SourceGroup;
   /** Share of the variance of the worst gap that would go if this group alone were known. */
   readonly first: Estimated;
   /** Share that would remain if all other groups were known: its own part and all interactions. */
   readonly total: Estimated;
-  /** By how much the chance that a cell fails to close would fall if the group were perfect; below zero where its errors make up for others. */
+  /** By how much the chance that a cell fails to close would fall if the group were perfect; below zero where its errors compensate others. */
   readonly drop: Estimated;
 }
 
 /** Which sources the spread of the worst gap comes from. */
 export interface GroupBudget {
-  /** `constant`: the worst gap does not vary, and no share is told. */
+  /** `constant`: the widest gap does not vary, and shares are undefined (given as 0). */
   readonly status: "estimated" | "constant";
   /** Variance of the worst gap, mm². */
   readonly variance: number;
@@ -46,14 +46,14 @@ export interface GroupBudgetOptions {
   readonly seed: number;
   readonly points?: number;
   readonly replicates?: number;
-  /** Called after each replicate; the budget is given up (`null`) when it answers false. */
+  /** Called after each replicate; the budget ends with `null` when it returns false. */
   readonly onReplicate?: (done: number, of: number) => Promise<boolean>;
 }
 
 /**
  * Which group of sources the spread of the worst gap comes from. First-order shares by the estimator of A. Saltelli et al. (Comput. Phys. Commun. 181, 2010),
  * total ones by that of M. J. W. Jansen (1999), with groups in the place of inputs. Shared sources are drawn from scrambled Sobol' points as far as the sequence has
- * dimensions, scatters from a plain stream. Bounds: Student's t over independent replicates.
+ * dimensions, cut-to-cut errors from a pseudo-random stream. Bounds: Student's t over independent replicates.
  *
  * @throws UserError (code "seating") when a cell finds no rest.
  */

@@ -7,12 +7,12 @@ import { type Interval, numericalTolerance } from "../../uncertainty/monte-carlo
 import type { ForecastSources } from "./forecast-sources.js";
 import { COVERAGE_PROBABILITY } from "./tally-blocks.js";
 
-/** What the law of propagation (JCGM 100:2008, 5.1) says of an opening: a normal about the gap at the expected errors, nothing below zero. */
+/** An opening by the law of propagation of uncertainty (JCGM 100:2008, 5.1): normal about the gap at the mean errors, cut off below zero. */
 export interface LinearAnswer {
   /** Signed gap at the expected errors, and its standard uncertainty, mm. */
   readonly estimate: number;
   readonly standardUncertainty: number;
-  /** 95 % interval with as much left out at either end, mm, ≥ 0. */
+  /** Probabilistically symmetric 95 % interval, mm, ≥ 0. */
   readonly interval: Interval;
   /** Chance of a gap beyond the limit. */
   readonly beyondGap: number;
@@ -28,7 +28,7 @@ export interface LinearVerdict {
 
 /**
  * The law of propagation with the slopes at the expected errors: for each joint the end that it says is the worse, for the cell the worst of all.
- * Where nothing is expected to be wrong every joint just touches, at a kink: the slopes are those of its open side.
+ * Where all mean errors are zero every joint just touches, which is a kink: the slopes are those of the open side.
  */
 export function linearAnswers(
   sources: ForecastSources,
@@ -58,7 +58,7 @@ function answerFrom(estimate: number, u: number, gapLimit: number): LinearAnswer
 
 const worse = (a: LinearAnswer, b: LinearAnswer): LinearAnswer => (b.interval[1] > a.interval[1] ? b : a);
 
-/** Smallest difference between interval ends that matters to anyone, mm. */
+/** Least tolerance for the difference between interval ends, mm. */
 const NOTHING = 1e-6;
 
 /**

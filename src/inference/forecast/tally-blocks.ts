@@ -36,7 +36,7 @@ export interface BlockRow extends OutputSummary {
   readonly trials: number;
 }
 
-/** Everything counted over some blocks; whole numbers, so that they add up the same in any order. */
+/** Counts over some blocks: whole numbers, so that sums do not depend on the order. */
 export interface ForecastCounts {
   /** Worst gap and worst press of the cells. */
   readonly gap: Uint32Array;
@@ -52,7 +52,7 @@ export interface ForecastCounts {
   readonly stragglers: number;
 }
 
-/** How the lengths of one group as cut stand to those that fit. */
+/** Lengths of one group as cut compared with those that fit. */
 export interface TrimCounts {
   /** By how much the pieces are too long, or too short; 0 counts for the others. */
   readonly off: Uint32Array;
@@ -76,7 +76,7 @@ export interface ForecastTask {
 export const forecastBlocks = ({ cell, kernel, limits, trials, seed }: ForecastTask): BlockTally =>
   new BlockTally(createSeater(cellModel(cell), kernel), limits, trials, seed);
 
-/** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whoever works on it and when. */
+/** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whichever thread runs it. */
 export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   readonly #kernel: CellSeater;
   readonly #limits: ForecastLimits;

@@ -39,7 +39,7 @@ export function readSpecimen(
   });
 }
 
-/** What each gap reading shows, with its slopes. */
+/** Expected value of each gap reading, with its slopes. */
 function gapSlopes(
   reader: CellReader,
   errors: Float64Array,
@@ -93,7 +93,7 @@ function dotOf(a: Float64Array, b: Float64Array): number {
 const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
   setUps.find(({ name }) => name === setUp)?.cuts ?? [];
 
-/** The probe that a gap reading is of: the widest of those it may mean. */
+/** The probe that a gap reading refers to: the widest of those it may mean. */
 const widestProbe = (reader: CellReader, reading: Reading, gap: Float64Array): number =>
   reader.probesMeant(reading).reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
 
@@ -155,17 +155,17 @@ function addTip(cell: Cell, piece: Piece, end: -1 | 1, slopes: Float64Array): vo
   }
 }
 
-/** Gaps at rest at first order, and how they answer to the elementary errors. */
+/** Gaps at equilibrium at first order, and their derivatives by the elementary errors. */
 interface LinearGaps {
   readonly gap: Float64Array;
   /** Derivatives of a probe's gap by every elementary error. */
   slopesOf(probe: number): Float64Array;
 }
 
-/** Regions that are remembered for each cell; the one met longest ago is forgotten. */
+/** Number of regions kept for each cell; the least recently used is dropped. */
 const MOST_REGIONS = 400;
 
-/** Slopes by probe, of the errors under which the same probes are open and the same pressed: there the gaps are one linear map of the errors. */
+/** Slopes by probe in one region of the errors: where the same probes are open and the same pressed, the gaps are linear in the errors. */
 type Region = Map<number, Float64Array>;
 
 /** One cell at rest. */

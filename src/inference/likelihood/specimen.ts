@@ -12,7 +12,7 @@ import { jigOf, setUpByGroup, setUpNamed } from "../../model/shop.js";
 import { shopSources, sourceErrors } from "../../model/sources.js";
 import { type CellReader, JobCells } from "./read-specimen.js";
 
-/** What is judged: a bench with a trial piece, or the whole cell, and how its errors come from the shared sources and from cut to cut. */
+/** What readings are taken on, a bench with a trial piece or the whole cell, and how its errors depend on the shared sources and the cut-to-cut errors. */
 export interface Specimen {
   readonly key: string;
   readonly cell: Cell;
@@ -43,7 +43,7 @@ export const shopOf = (job: Job): Shop => ({
 /** The round that the next cells will be cut in: the last. */
 export const lastRound = (job: Job): string | null => job.rounds.at(-1)?.name ?? null;
 
-/** The whole cell as a specimen, cut in a round (the last when not given); pieces measured in the hand are read on it too. */
+/** The whole cell as a specimen, cut in a round (the last when not given); pieces measured by themselves are read on it too. */
 export function cellSpecimen(
   job: Job,
   cells: JobCells = new JobCells(),
@@ -82,7 +82,7 @@ export function benchSpecimen(
   };
 }
 
-/** Cut-to-cut standard deviations; a cell's walls scatter as its grid does, a bench's stay put. */
+/** Between-cut standard deviations of all elementary errors; a cell's walls vary with its grid, a bench's are fixed. */
 function betweenCutSdOf(job: Job, cell: Cell, grid: boolean): Float64Array {
   const { angle, length, thickness } = job.betweenCutSd;
   const squareCuts = new Set(
@@ -112,7 +112,7 @@ export interface SpecimenReadings {
   readonly places: readonly number[];
 }
 
-/** Sorts readings by what they were taken on. */
+/** Groups readings by the specimen they were taken on. */
 export function groupReadings(
   job: Job,
   readings: readonly Reading[],

@@ -1,5 +1,5 @@
 import { EXIT, UserError } from "../core/errors.js";
-import { fileFault } from "../core/files/file-fault.js";
+import { fileFault } from "../core/files.js";
 import { Interrupted } from "../core/until-interrupted.js";
 
 /** The solver knows no jobs: where to look when a cell of one cannot be seated. */

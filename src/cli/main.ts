@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { Command, CommanderError } from "commander";
 import { EXIT } from "../core/errors.js";
 import { PACKAGE_ROOT } from "../core/package-root.js";
-import { spellOut } from "../core/quantity/spell-out.js";
+import { spellOut } from "../core/text.js";
 import { addBatch } from "../features/batch/command.js";
 import { addCalibrate, addCard } from "../features/calibrate/command.js";
 import { addCutList } from "../features/cutlist/command.js";

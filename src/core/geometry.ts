@@ -1,3 +1,6 @@
+/** One degree, rad. */
+export const DEGREE = Math.PI / 180;
+
 /** A point or a direction in the face of the panel, mm. */
 export interface Vec {
   readonly x: number;

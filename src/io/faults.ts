@@ -1,7 +1,6 @@
 import { UserError } from "../core/errors.js";
 import { formatAngle, QuantityError } from "../core/quantity/index.js";
-import { describe } from "../core/quantity/quantity-error.js";
-import { spellOut } from "../core/quantity/spell-out.js";
+import { describe, spellOut } from "../core/text.js";
 
 /** A value that cannot be used: what is wrong, and the rule. Whoever knows its place makes a fault of it. */
 export class Unfit extends Error {

@@ -1,6 +1,6 @@
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, extname, isAbsolute, join, normalize, relative, sep } from "node:path";
-import { fileFault, isForbidden } from "../core/files/file-fault.js";
+import { fileFault, isForbidden } from "../core/files.js";
 import { JobError } from "./faults.js";
 
 /** The largest file read, bytes. */

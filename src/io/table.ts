@@ -1,7 +1,6 @@
 import { CsvError, parse } from "csv-parse/sync";
 import { parseAngle, parseLength, type SignRule } from "../core/quantity/index.js";
-import { describe } from "../core/quantity/quantity-error.js";
-import { turnsText } from "../core/quantity/spell-out.js";
+import { describe, turnsText } from "../core/text.js";
 import {
   type FaultParts,
   faultSentence,

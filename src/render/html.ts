@@ -1,4 +1,4 @@
-import { spellOut } from "../core/quantity/spell-out.js";
+import { spellOut } from "../core/text.js";
 
 /** Markup (HTML or SVG) that may stand in a page as it is: made by {@link html}, by `element`, or vouched for by {@link raw}. */
 export class Html {

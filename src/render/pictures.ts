@@ -1,6 +1,6 @@
 import { extname } from "node:path";
 import { UserError } from "../core/errors.js";
-import { writeFile, writeFiles } from "../core/files/write-files.js";
+import { writeFile, writeFiles } from "../core/files.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
 import type { ChartSpec } from "./charts/chart-spec.js";

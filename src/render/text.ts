@@ -1,5 +1,5 @@
 import type { ResultUnit } from "../core/quantity/index.js";
-import { spellOut } from "../core/quantity/spell-out.js";
+import { spellOut } from "../core/text.js";
 import { quantityText } from "./charts/axes.js";
 import { htmlTable } from "./html.js";
 import type { HtmlOutput } from "./notebook/display.js";

@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
-import type { Fence, Shop } from "../../src/model/shop.js";
-import { setUpByGroup } from "../../src/model/shop.js";
+import { type Fence, type Shop, setUpByGroup } from "../../src/model/shop.js";
 import { fenceShift, shopSources, sourceMatrix } from "../../src/model/sources.js";
 import { sourceText } from "../../src/render/source-text.js";
 import { DEGREE, squareCell } from "../checks/validate/cells.js";

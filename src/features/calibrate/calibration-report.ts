@@ -1,6 +1,7 @@
 import { join } from "node:path";
 import { UserError } from "../../core/errors.js";
-import { writeFile } from "../../core/files/write-files.js";
+import { writeFile } from "../../core/files.js";
+import { DEGREE } from "../../core/geometry.js";
 import { type Calibration, type CalibrationForecast, calibrateJob } from "../../inference/calibrate-job.js";
 import { separatingReadings, signReadings } from "../../inference/design/informative-readings.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
@@ -82,8 +83,6 @@ export function cardCommand(
   const before = calibration === null ? " There are no readings yet: it has the settings to begin with." : "";
   return `The set-up card: ${out}. Open it in a browser and print it on ${paper}.${before}`;
 }
-
-const DEGREE = Math.PI / 180;
 
 /** A calibration as plain data for other programs: lengths in mm, angles in degrees. */
 export function calibrationJson(calibration: Calibration): object {

@@ -1,6 +1,6 @@
 import { stringify } from "csv-stringify/sync";
 import { given } from "../../cli/arguments.js";
-import { writeFiles } from "../../core/files/write-files.js";
+import { writeFiles } from "../../core/files.js";
 import { formatLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { CAUTIONS } from "../../render/cautions.js";

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+
 /** Rough pieces of one length. */
 export interface Demand {
   readonly name: string;

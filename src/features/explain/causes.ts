@@ -19,10 +19,8 @@ import {
 } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import type { Fence, SetUp } from "../../model/shop.js";
-import { setUpNamed } from "../../model/shop.js";
-import type { GridId, OffCentreId, SourceId } from "../../model/source-id.js";
-import { isAngular } from "../../model/source-id.js";
+import { type Fence, type SetUp, setUpNamed } from "../../model/shop.js";
+import { type GridId, isAngular, type OffCentreId, type SourceId } from "../../model/source-id.js";
 import { priorMeans } from "../../model/sources.js";
 
 /**

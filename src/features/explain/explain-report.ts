@@ -2,6 +2,7 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
+import { DEGREE } from "../../core/geometry.js";
 import { parseLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
@@ -78,8 +79,6 @@ function sightOf(text: string, cell: Cell): Sight {
     `What was seen is not clear: it is a joint, then ${PLACES.join(", ")}, then ${SEEN.join(", ")}, and where a ramp may lean ${PANEL_SIDES.join(" or ")}; got “${text}”. Write for example: --saw "${exampleJoint(cell)} heel open".`,
   );
 }
-
-const DEGREE = Math.PI / 180;
 
 /** An explanation for other programs: lengths in mm, angles in degrees. */
 export function explanationJson(explanation: Explanation): object {

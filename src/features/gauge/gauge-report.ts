@@ -1,5 +1,6 @@
 import { given } from "../../cli/arguments.js";
 import { isUserError, UserError } from "../../core/errors.js";
+import { DEGREE } from "../../core/geometry.js";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
@@ -9,8 +10,6 @@ import { plainTable, textTable, wrapped } from "../../render/text.js";
 import type { VarianceLine } from "./analysis-of-variance.js";
 import { type GaugeStudy, type Spread, studyGauge } from "./gauge-study.js";
 import { type GaugeTable, loadGaugeTable } from "./gauge-table.js";
-
-const DEGREE = Math.PI / 180;
 
 export interface GaugeFlags {
   readonly json?: boolean;

@@ -1,4 +1,4 @@
-import { describe } from "../../core/quantity/quantity-error.js";
+import { describe } from "../../core/text.js";
 import { type MeasureKind, readMeasure, readMeasureUnit } from "../../io/measure-columns.js";
 import { type Row, readTable } from "../../io/table.js";
 

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
-import { writeFiles } from "../../core/files/write-files.js";
+import { writeFiles } from "../../core/files.js";
+import { DEGREE } from "../../core/geometry.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
 import { jobSources } from "../../inference/likelihood/specimen.js";
@@ -10,8 +11,7 @@ import { cornerName } from "../../model/cell/benches.js";
 import type { Job } from "../../model/job/job.js";
 import { jobCell } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
-import type { SourceId } from "../../model/source-id.js";
-import { BATCH_THICKNESS, sameSource } from "../../model/source-id.js";
+import { BATCH_THICKNESS, type SourceId, sameSource } from "../../model/source-id.js";
 import { sourceText } from "../../render/source-text.js";
 import {
   MYSTERY_STREAMS,
@@ -91,8 +91,6 @@ export interface Fault {
   readonly source: SourceId;
   readonly size: number;
 }
-
-const DEGREE = Math.PI / 180;
 
 /** What may be wrong. */
 interface MysterySource {

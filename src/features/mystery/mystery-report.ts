@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { UserError } from "../../core/errors.js";
-import { writeFile } from "../../core/files/write-files.js";
+import { writeFile } from "../../core/files.js";
 import { fitSources } from "../../inference/estimates/fit-sources.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";

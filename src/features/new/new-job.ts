@@ -1,6 +1,6 @@
 import { existsSync } from "node:fs";
 import { basename, join, resolve } from "node:path";
-import { writeFiles } from "../../core/files/write-files.js";
+import { writeFiles } from "../../core/files.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
 import { faultSentence, JobError, nearest, unknownWord } from "../../io/faults.js";
 import { JOB_FILES, TRIALS_FILE } from "../../io/files.js";

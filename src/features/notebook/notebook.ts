@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { basename, join, relative, resolve } from "node:path";
 import { UserError } from "../../core/errors.js";
-import { requireWritable } from "../../core/files/write-files.js";
+import { requireWritable } from "../../core/files.js";
 import { PACKAGE_ROOT } from "../../core/package-root.js";
 import { untilInterrupted } from "../../core/until-interrupted.js";
 import { runAndRender } from "../../render/notebook/run-and-render.js";

@@ -1,6 +1,7 @@
 import { given } from "../../cli/arguments.js";
 import { withProgress } from "../../cli/progress.js";
 import { UserError } from "../../core/errors.js";
+import { DEGREE } from "../../core/geometry.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
@@ -46,8 +47,6 @@ export async function panelCommand(folder: string, flags: PanelFlags): Promise<s
   if (json) return JSON.stringify(panelJson(prediction), null, 1);
   return [panelText(prediction), ...written].join("\n");
 }
-
-const DEGREE = Math.PI / 180;
 
 /** A panel for other programs: mm, degrees, chances and shares as numbers from 0 to 1, rows and columns from 1. */
 export function panelJson({ job, shape, walls, ...rest }: PanelPrediction): unknown {

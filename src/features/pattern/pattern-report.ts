@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { DEGREE } from "../../core/geometry.js";
 import { formatLength, parseAngle, parseLength } from "../../core/quantity/index.js";
 import { JobError } from "../../io/faults.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
@@ -84,7 +85,6 @@ async function draw(
 }
 const MOST_NOTES = 12;
 
-const DEGREE = Math.PI / 180;
 const degrees = (angle: number): string => `${Number((angle / DEGREE).toFixed(4))}°`;
 const mm = (length: number): string => formatLength(length, { unit: "mm", digits: 4 });
 

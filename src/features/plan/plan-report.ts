@@ -1,7 +1,8 @@
 import { existsSync } from "node:fs";
 import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
-import { writeFile } from "../../core/files/write-files.js";
+import { writeFile } from "../../core/files.js";
+import { DEGREE } from "../../core/geometry.js";
 import {
   type PlanAim,
   type PlannedTrial,
@@ -138,8 +139,6 @@ function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[
 
 const amountText = (minutes: number, pieces: number): string =>
   `${Number(minutes.toFixed(1))} minutes and ${pieces} ${pieces === 1 ? "piece" : "pieces"}`;
-
-const DEGREE = Math.PI / 180;
 
 /** A plan as plain data for other programs: lengths in mm, angles in degrees; an endless leeway is `null`. */
 export function planJson({ aim, trials, sources, uncertainties, safety, ...plan }: TrialPlan): object {

@@ -1,4 +1,4 @@
-import { writeFile } from "../../core/files/write-files.js";
+import { writeFile } from "../../core/files.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { patternShop } from "../../io/patterns/pattern-shop.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";

@@ -1,3 +1,4 @@
+import { DEGREE } from "../../core/geometry.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { canRack } from "../../model/cell/cell-errors.js";
@@ -90,8 +91,6 @@ export const playShop = ({ jigs, setUps, arrangement: { depth } }: PlayJob) => (
   })),
   batchThickness: 1,
 });
-
-const DEGREE = Math.PI / 180;
 
 /** What a slider stands at, in rad or mm. */
 export const sizeOf = ({ measure }: Pick<Slider, "measure">, value: number): number =>

@@ -1,7 +1,8 @@
 import { given } from "../../cli/arguments.js";
 import { withProgress } from "../../cli/progress.js";
 import { UserError } from "../../core/errors.js";
-import { requireWritable } from "../../core/files/write-files.js";
+import { requireWritable } from "../../core/files.js";
+import { DEGREE } from "../../core/geometry.js";
 import {
   type Forecast,
   forecastCells,
@@ -50,8 +51,6 @@ export async function predictUncertainCommand(folder: string, flags: ForecastFla
   if (json) return JSON.stringify(forecastJson(forecast), null, 1);
   return [forecastText(forecast), ...written].join("\n");
 }
-
-const DEGREE = Math.PI / 180;
 
 /** A forecast for other programs: mm, degrees, chances and shares as numbers from 0 to 1. */
 export function forecastJson(forecast: Forecast): unknown {

@@ -1,6 +1,7 @@
 import { Document, isMap } from "yaml";
 import { UserError } from "../../core/errors.js";
-import { writeFile } from "../../core/files/write-files.js";
+import { writeFile } from "../../core/files.js";
+import { DEGREE } from "../../core/geometry.js";
 import type { Moves } from "../../inference/decision/drawn-cells.js";
 import { fitSources, type SourceEstimate, type SourceFit } from "../../inference/estimates/fit-sources.js";
 import { loadJob } from "../../io/job/load-job.js";
@@ -57,7 +58,6 @@ function afterMoves(folder: string, seed: number, onProgress: (step: string) => 
   return { job, fit, moves: decision.moves };
 }
 
-const DEGREE = Math.PI / 180;
 const HEAD = ` What trial cuts found of these jigs, for the next job to start from (its key "records").
  Errors: a sharper point +, outward at the front +, longer +. Uncertainty: one standard deviation. A stop's entry holds
  while the stop stays where it was, for the same cuts of the same cell.`;

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import { writeFile } from "../../core/files/write-files.js";
+import { writeFile } from "../../core/files.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTruth } from "../../io/records/load-truth.js";

@@ -1,5 +1,6 @@
 import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
+import { DEGREE } from "../../core/geometry.js";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { openingShape } from "../../model/cell/opening-shape.js";
@@ -156,8 +157,6 @@ const toleranceText = (mm: number, units: "mm" | "in"): string =>
   units === "mm"
     ? formatLength(mm, { unit: "mm", digits: 3 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 2 });
-
-const DEGREE = Math.PI / 180;
 
 /** Tolerances as plain data for other programs: standard deviations in mm and degrees. */
 export function toleranceJson({ job, lines, fixed, ...rest }: JobTolerances): object {

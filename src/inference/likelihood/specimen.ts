@@ -7,8 +7,7 @@ import { faceName } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell, leaningDepth } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
-import type { Shop } from "../../model/shop.js";
-import { jigOf, setUpByGroup, setUpNamed } from "../../model/shop.js";
+import { jigOf, type Shop, setUpByGroup, setUpNamed } from "../../model/shop.js";
 import { shopSources, sourceErrors } from "../../model/sources.js";
 import { type CellReader, JobCells } from "./read-specimen.js";
 

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { DEGREE } from "../../core/geometry.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { benchNames } from "../../model/cell/benches.js";
@@ -110,7 +111,7 @@ function refuse(
 }
 
 /** How well a shim's turn or a stop's move is known where the job does not say; rad and mm, common practice, no source. */
-const SHIM_TRUSTED_TO = (0.05 * Math.PI) / 180;
+const SHIM_TRUSTED_TO = 0.05 * DEGREE;
 const STOP_TRUSTED_TO = 0.02;
 
 /** A ramp turned between rounds, by an angle or by a shim (positive: steeper). */

@@ -1,5 +1,6 @@
 import { z } from "zod";
 import type { output } from "zod/v4/core";
+import { DEGREE } from "../../core/geometry.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
@@ -152,7 +153,7 @@ export function requireDepth(source: YamlSource, path: KeyPath): void {
 }
 
 /** A jig has the angle of a cut when they agree to this, rad: a label says hundredths of a degree, and an angle that follows from the sides has more digits. */
-export const SAME_LABEL = (0.006 * Math.PI) / 180;
+export const SAME_LABEL = 0.006 * DEGREE;
 
 type Jigs = ReadonlyMap<string, Jig | null>;
 

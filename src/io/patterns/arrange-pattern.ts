@@ -1,5 +1,4 @@
-import { add, direction, distance, scale, sub } from "../../core/geometry.js";
-import { Unfit } from "../../io/faults.js";
+import { add, DEGREE, direction, distance, scale, sub } from "../../core/geometry.js";
 import {
   type Arrangement,
   type Cut,
@@ -8,7 +7,7 @@ import {
   type Piece,
   type Wall,
 } from "../../model/cell/arrangement.js";
-import { faultSentence } from "../faults.js";
+import { faultSentence, Unfit } from "../faults.js";
 import type { KeyPath } from "../yaml/yaml-source.js";
 import {
   evaluateAny,
@@ -30,7 +29,7 @@ export interface ArrangedPattern {
 }
 
 /** No jig cuts steeper than this, rad. */
-const STEEPEST = (80 * Math.PI) / 180;
+const STEEPEST = 80 * DEGREE;
 
 /** Works out every expression of a pattern, once. Whether what comes out meets is for `checkPattern` and `compileCell`. */
 export function arrangePattern(pattern: Pattern, given: PatternSizes = {}): ArrangedPattern {

@@ -12,8 +12,7 @@ import {
   type Vec,
   vec,
 } from "../../core/geometry.js";
-import { Unfit } from "../../io/faults.js";
-import { listed, nearest } from "../faults.js";
+import { listed, nearest, Unfit } from "../faults.js";
 import { amountOf, type Expression } from "./parse-expression.js";
 
 /** Names that an expression may use, with what they stand for. */

@@ -1,3 +1,4 @@
+import { DEGREE } from "../../core/geometry.js";
 import { Unfit } from "../faults.js";
 
 /** An expression of a pattern file as a tree; its numbers are mm, rad or plain. */
@@ -16,7 +17,7 @@ export type Expression =
 export const UNITS: ReadonlyMap<string, number> = new Map([
   ["mm", 1],
   ["inch", 25.4],
-  ["deg", Math.PI / 180],
+  ["deg", DEGREE],
 ]);
 
 const LONGEST = 300;

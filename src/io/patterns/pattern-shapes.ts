@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { turnsText } from "../../core/quantity/spell-out.js";
+import { turnsText } from "../../core/text.js";
 import type { CutRole } from "../../model/cell/arrangement.js";
 import { Unfit } from "../faults.js";
 import { flag, leaf, list, word } from "../yaml/fields.js";

@@ -1,3 +1,4 @@
+import { DEGREE } from "../../core/geometry.js";
 import type { Job } from "../../model/job/job.js";
 
 /** What earlier jobs found of a jig's ramp; rad. */
@@ -44,7 +45,7 @@ export interface JigRecord {
  * How much an error may have changed since its record was written: wear, sharpening, a season. Standard deviations, rad and mm, added to the recorded
  * uncertainty by their squares. Common practice, no source.
  */
-export const WIDEN = { ramps: (0.05 * Math.PI) / 180, stops: 0.05 } as const;
+export const WIDEN = { ramps: 0.05 * DEGREE, stops: 0.05 } as const;
 export type Widen = { readonly [key in keyof typeof WIDEN]: number };
 
 const OWN_KEYS = ["opening", "strip", "seat-share"];

@@ -1,5 +1,4 @@
-import { describe } from "../../core/quantity/quantity-error.js";
-import { spellOut } from "../../core/quantity/spell-out.js";
+import { describe, spellOut } from "../../core/text.js";
 import type { PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Place, Reading, ReadingBench, ReadQuantity } from "../../model/readings.js";

@@ -1,8 +1,7 @@
 import { z } from "zod";
 import type { $ZodIssue } from "zod/v4/core";
 import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../../core/quantity/index.js";
-import { describe } from "../../core/quantity/quantity-error.js";
-import { turnsText } from "../../core/quantity/spell-out.js";
+import { describe, turnsText } from "../../core/text.js";
 import { type FaultParts, faultSentence, listed, nearest, orRefuse, Unfit, unknownWord } from "../faults.js";
 import type { Spelling } from "./job-examples.js";
 

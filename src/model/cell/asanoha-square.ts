@@ -1,8 +1,16 @@
 import { UserError } from "../../core/errors.js";
-import { add, direction, distance, incentre, scale, sub, type Vec, vec } from "../../core/geometry.js";
+import {
+  add,
+  DEGREE,
+  direction,
+  distance,
+  incentre,
+  scale,
+  sub,
+  type Vec,
+  vec,
+} from "../../core/geometry.js";
 import { type Arrangement, cut, type Piece, pointCuts, type Wall } from "./arrangement.js";
-
-const DEGREE = Math.PI / 180;
 
 /** Trade angles of the pattern, rad, counted from a square cut; common practice, no source. */
 export const ASANOHA_ANGLES = { point45: 45 * DEGREE, point67: 67.5 * DEGREE, bevel22: 22.5 * DEGREE };

@@ -1,5 +1,5 @@
 import { UserError } from "../../core/errors.js";
-import { add, direction, scale, type Vec, vec } from "../../core/geometry.js";
+import { add, DEGREE, direction, scale, type Vec, vec } from "../../core/geometry.js";
 import {
   type Arrangement,
   type Cut,
@@ -70,9 +70,9 @@ export function benchNamed(name: BenchName, options: BenchOptions): Bench {
 }
 
 /** A steeper bevel would run off the trial stub, rad. */
-const STEEPEST = (80 * Math.PI) / 180;
+const STEEPEST = 80 * DEGREE;
 /** Bevels flatter than this make no mitre, rad. */
-const FLATTEST_MITRE = Math.PI / 180;
+const FLATTEST_MITRE = DEGREE;
 
 function requireOptions(name: BenchName, { strip, jigAngle }: BenchOptions): void {
   if (!(Number.isFinite(strip) && strip > 0)) {

@@ -4,8 +4,7 @@ import { type BenchName, benchNamed } from "../cell/benches.js";
 import type { Cell } from "../cell/cell.js";
 import { type AsCut, asCutErrors, errorLayout } from "../cell/cell-errors.js";
 import { compileCell } from "../cell/compile-cell.js";
-import type { SetUp } from "../shop.js";
-import { jigOf, setUpByGroup } from "../shop.js";
+import { jigOf, type SetUp, setUpByGroup } from "../shop.js";
 import { leanSense } from "../sources.js";
 import type { Job } from "./job.js";
 

@@ -1,3 +1,4 @@
+import { DEGREE } from "../../core/geometry.js";
 import type { Arrangement } from "../cell/arrangement.js";
 import type { Order } from "../cell/cell.js";
 import type { AsCut } from "../cell/cell-errors.js";
@@ -69,14 +70,14 @@ export const LENGTHS = ["as-cut", "fitted"] as const;
 export const JOB_DEFAULTS = {
   gapLimit: 0.1,
   snugLimit: 0.02,
-  rampTrustedTo: (0.3 * Math.PI) / 180,
+  rampTrustedTo: 0.3 * DEGREE,
   stopTrustedTo: 0.1,
-  betweenCutAngle: (0.05 * Math.PI) / 180,
+  betweenCutAngle: 0.05 * DEGREE,
   betweenCutLength: 0.02,
   betweenCutThickness: 0.01,
   batchThickness: 0.03,
   gridOffset: 0.02,
-  gridTurn: (0.02 * Math.PI) / 180,
+  gridTurn: 0.02 * DEGREE,
 } as const;
 
 /** When a cell closes: its worst gap and its worst press at most these, mm. */

@@ -1,3 +1,4 @@
+import { DEGREE } from "../../core/geometry.js";
 /** How the laps of a strip are placed: every one against a fixed stop, or each indexed from the lap before it. */
 export const LAP_WAYS = ["stop", "indexed"] as const;
 /** How the cells lie beside each other: every second one mirrored, so that diagonals meet in stars, or all alike. */
@@ -61,8 +62,8 @@ export const MOST_PANEL_CELLS = 2500;
 export const PANEL_DEFAULTS = {
   lapPlace: 0.03,
   lapDepthSd: 0.05,
-  borderTurn: (0.01 * Math.PI) / 180,
-  racked: (0.05 * Math.PI) / 180,
+  borderTurn: 0.01 * DEGREE,
+  racked: 0.05 * DEGREE,
   measuredPieces: 0.01,
   measuredOpenings: 0.02,
 } as const;

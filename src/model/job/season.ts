@@ -1,3 +1,4 @@
+import { DEGREE } from "../../core/geometry.js";
 import type { Wood } from "../wood/wood.js";
 
 /** What the wood comes to at one place and time: its moisture content, or the air that it is left in. */
@@ -38,7 +39,7 @@ export interface Season {
 export const SEASON_DEFAULTS = {
   coefficientTrustedTo: 0.2,
   moistureTrustedTo: 0.5,
-  ringsTrustedTo: (10 * Math.PI) / 180,
+  ringsTrustedTo: 10 * DEGREE,
   /** Rings that run anyhow, rad: halfway between radial and tangential. */
   rings: Math.PI / 4,
 } as const;

@@ -1,6 +1,6 @@
 import { mkdir, realpath, stat } from "node:fs/promises";
 import { basename, dirname, resolve } from "node:path";
-import { writeFiles } from "../../core/files/write-files.js";
+import { writeFiles } from "../../core/files.js";
 import { renderNotebook } from "../page/render-notebook.js";
 import { NotebookError, readNotebook } from "./notebook.js";
 import { type CellStep, type RunOptions, type RunStats, runNotebook } from "./run-notebook.js";

@@ -1,5 +1,5 @@
 import { parseArgs } from "node:util";
-import { writeFile } from "../../../src/core/files/write-files.js";
+import { writeFile } from "../../../src/core/files.js";
 import {
   CHECK_GROUPS,
   type CheckedGroup,

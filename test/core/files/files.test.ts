@@ -14,7 +14,7 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import { UserError } from "../../../src/core/errors.js";
-import { LEFT_OVER_AFTER_MS, writeFile, writeFiles } from "../../../src/core/files/write-files.js";
+import { LEFT_OVER_AFTER_MS, writeFile, writeFiles } from "../../../src/core/files.js";
 
 let folder: string;
 beforeEach(() => {
@@ -99,5 +99,5 @@ it("is the only place that writes files, but for what nobody keeps", () => {
       ),
   );
   // A notebook kernel's connection lies in a temporary folder.
-  expect(writers.sort()).toEqual(["core/files/write-files.ts", "render/notebook/connection.ts"]);
+  expect(writers.sort()).toEqual(["core/files.ts", "render/notebook/connection.ts"]);
 });

@@ -13,8 +13,7 @@ import {
   writeFileSync,
 } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
-import { UserError } from "../errors.js";
-import { fileFault, isForbidden, writingRemedy } from "./file-fault.js";
+import { UserError } from "./errors.js";
 
 /**
  * Writes one file, whole or not at all, as {@link writeFiles} does. Its folder is made when missing.
@@ -26,7 +25,7 @@ export function writeFile(path: string, content: string | Uint8Array): void {
 }
 
 /** Contents by name of file. */
-export type FileContents = Readonly<Record<string, string | Uint8Array>>;
+type FileContents = Readonly<Record<string, string | Uint8Array>>;
 
 interface Pending {
   /** As the caller named it. */
@@ -226,4 +225,46 @@ function listed(folder: string): readonly string[] {
     if (isForbidden(error)) return [];
     throw error;
   }
+}
+
+/** What the system's error codes mean to someone who looks at a folder. */
+const MEANING: Readonly<Record<string, string>> = {
+  ENOENT: "there is no such file or folder",
+  EACCES: "you may not read or write there",
+  EPERM: "you may not read or write there",
+  EROFS: "that disk cannot be written to",
+  ENOSPC: "the disk is full",
+  EDQUOT: "your share of the disk is full",
+  EISDIR: "that is a folder; a file is wanted",
+  ENOTDIR: "a part of the path is a file; a folder is wanted there",
+  EEXIST: "something of that name is there already",
+  ENAMETOOLONG: "the name is too long for this disk",
+  ELOOP: "its links lead in a circle",
+  EMFILE: "too many files are open",
+  EBUSY: "another program holds it",
+};
+
+/** What to do where more can be done than to name another place. */
+const REMEDY: Readonly<Record<string, string>> = {
+  EACCES: "see that you may write there",
+  EPERM: "see that you may write there",
+  ENOSPC: "make room there",
+  EDQUOT: "make room there",
+};
+
+/** What to do about a file that could not be written. */
+function writingRemedy(error: unknown): string {
+  const remedy = REMEDY[(error as NodeJS.ErrnoException).code ?? ""];
+  return remedy === undefined ? "Name another place." : `Name another place, or ${remedy}.`;
+}
+
+/** Whether the file system refused because of whose a file is. */
+export const isForbidden = (error: unknown): boolean =>
+  ["EACCES", "EPERM"].includes((error as NodeJS.ErrnoException).code ?? "");
+
+/** What went wrong with a file, in words; `null` for an error that does not come from the file system. */
+export function fileFault(error: unknown): string | null {
+  const { code, message } = error as NodeJS.ErrnoException;
+  if (!(error instanceof Error) || typeof code !== "string" || !/^E[A-Z0-9]+$/.test(code)) return null;
+  return MEANING[code] ?? message;
 }

@@ -17,9 +17,11 @@ describe("the layout of a cell's errors", () => {
     }
   });
 
-  it("is made once for a cell", () => {
-    expect(errorLayout(cell)).toBe(layout);
-    expect(errorLayout(squareCell(60, 3))).not.toBe(layout);
+  it("travels with its cell, which is plain data, to another thread", () => {
+    const sent = errorLayout(structuredClone(cell));
+    expect(sent.entries).toEqual(layout.entries);
+    for (const [i, { kind, owner, face }] of layout.entries.entries())
+      expect(sent.indexOf(kind, owner, face)).toBe(i);
   });
 
   it("refuses what the cell does not have", () => {

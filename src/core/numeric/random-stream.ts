@@ -52,6 +52,7 @@ export function createStreams(seed: number, count: number): RandomStream[] {
 function start(seed: number): JumpableRandomGenerator {
   if (!(Number.isSafeInteger(seed) && seed >= 0))
     refuse("the seed is not usable", "it must be whole, 0 … 2⁵³ − 1", seed, "createStream");
+  needTables();
   return xoroshiro128plusFromState(splitMix(seed));
 }
 
@@ -179,5 +180,13 @@ function topOf(edge: Float64Array, r: number): number {
   return last === 0 ? Infinity : f(last) + areaFrom(r) / last;
 }
 
-/** Built once, when the module is loaded. */
-const { edge: EDGE, height: HEIGHT } = buildZiggurat();
+const EDGE = new Float64Array(LAYERS + 1);
+const HEIGHT = new Float64Array(LAYERS + 1);
+
+/** Fills the tables before the first stream draws from them: building them takes longer than to load this file. */
+function needTables(): void {
+  if (HEIGHT[LAYERS] === 1) return;
+  const { edge, height } = buildZiggurat();
+  EDGE.set(edge);
+  HEIGHT.set(height);
+}

@@ -3,6 +3,7 @@ import { createHmac, randomUUID, timingSafeEqual } from "node:crypto";
 import { createRequire } from "node:module";
 import type { Dealer, Subscriber } from "zeromq";
 import { type Connection, onEarlyEnd, openConnection, type Transport } from "./connection.js";
+import { NotebookError } from "./notebook.js";
 import { isScript, PRELOAD, type Script } from "./preload.js";
 
 export interface NotebookKernelOptions {
@@ -39,11 +40,14 @@ export class Kernel {
   #log = "";
   #languageInfo: unknown = {};
 
-  private constructor(connection: Connection, zmq: typeof import("zeromq"), options: NotebookKernelOptions) {
+  private constructor(
+    connection: Connection,
+    { program, zmq }: KernelProgram,
+    options: NotebookKernelOptions,
+  ) {
     const { cwd, env, signal, onScript } = options;
     this.#connection = connection;
-    const tslab = createRequire(import.meta.url).resolve("tslab/bin/tslab");
-    const args = [...PRELOAD, tslab, "kernel", "--config-path", connection.file];
+    const args = [...PRELOAD, program, "kernel", "--config-path", connection.file];
     const child = spawn(process.execPath, args, { cwd, env, stdio: ["ignore", "pipe", "pipe", "ipc"] });
     this.#child = child;
     this.#letGo = onEarlyEnd(() => {
@@ -80,16 +84,17 @@ export class Kernel {
   }
 
   /**
+   * @throws NotebookError when the kernel is not installed
    * @throws KernelTimeout when it does not answer in time
    * @throws KernelEnded when it ends before it answers
    */
   static async start(options: NotebookKernelOptions): Promise<Kernel> {
     options.signal?.throwIfAborted();
-    const zmq = await import("zeromq");
+    const installed = await findKernel();
     const connection = await openConnection(options.transport);
     let kernel: Kernel | undefined;
     try {
-      kernel = new Kernel(connection, zmq, options);
+      kernel = new Kernel(connection, installed, options);
       await kernel.#greet(options.startTimeoutMs);
       return kernel;
     } catch (error) {
@@ -264,6 +269,26 @@ function decodeMessage(key: string, frames: readonly Buffer[]): Message {
     throw new Error("a message of the kernel has a wrong signature");
   const [header, parent, , content] = parts.map((part) => JSON.parse(part.toString()));
   return { type: String(header.msg_type), answers: String(parent.msg_id ?? ""), content };
+}
+
+/** What a kernel is started with: the path of its program, and the library that speaks to it. */
+interface KernelProgram {
+  readonly program: string;
+  readonly zmq: typeof import("zeromq");
+}
+
+/** Finds the kernel, which is not among the dependencies: it would bring a compiler of its own into every project. */
+async function findKernel(): Promise<KernelProgram> {
+  try {
+    const program = createRequire(import.meta.url).resolve("tslab/bin/tslab");
+    return { program, zmq: await import("zeromq") };
+  } catch (cause) {
+    throw new NotebookError(
+      "To run a notebook, install its kernel beside sukima: npm install --save-dev tslab zeromq.",
+      cause instanceof Error ? cause.message : String(cause),
+      { cause },
+    );
+  }
 }
 
 /** The kernel did not answer in time. */

@@ -132,6 +132,7 @@ async function startKernel(file: string, options: NotebookKernelOptions): Promis
     return await Kernel.start(options);
   } catch (cause) {
     options.signal?.throwIfAborted();
+    if (cause instanceof NotebookError) throw cause;
     const log = cause instanceof KernelTimeout || cause instanceof KernelEnded ? cause.log : "";
     const what = cause instanceof Error ? cause.message : String(cause);
     throw new NotebookError(

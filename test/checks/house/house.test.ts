@@ -24,6 +24,7 @@ const MAINS = [
   "uncertainty-entry.ts",
   "notebook-entry.ts",
   "cli/main.ts",
+  "bundle-core.mjs",
   "features/play/bundle-page.mjs",
   "features/play/browser/main.ts",
 ];

@@ -1,5 +1,7 @@
 import { forecastCells, JobError, loadJob } from "sukima";
 import { asanohaSquare, compileCell, errorLayout, noErrors, parseLength, predictCell } from "sukima/core";
+import { gapsTable } from "sukima/notebook";
+import { lawOfPropagation, normal } from "sukima/uncertainty";
 
 const opening = parseLength("2 3/8 in", { unit: "mm" });
 const cell = compileCell(asanohaSquare({ opening, strip: 4 }));
@@ -20,8 +22,13 @@ try {
   refused = error.name;
 }
 
+const sum = lawOfPropagation(([x, y]) => x + y, [
+  { name: "x", distribution: normal(1, 0.6) },
+  { name: "y", distribution: normal(2, 0.8) },
+]);
+
 forecastCells(loadJob(process.argv[2]), { trials: 20_000, threads: 2 }).then(({ cell: { closes } }) => {
   console.log(
-    JSON.stringify({ opening, right: right.worstGap, short: short.worstGap, refused, closes: closes.value }),
+    JSON.stringify({ opening, right: right.worstGap, short: short.worstGap, refused, closes: closes.value, expanded: sum.expandedUncertainty, text: gapsTable({ units: "mm" }, short).text }),
   );
 });

@@ -9,6 +9,8 @@ import {
   parseLength,
   predictCell,
 } from "sukima/core";
+import { gapsTable } from "sukima/notebook";
+import { lawOfPropagation, normal, type Propagation } from "sukima/uncertainty";
 
 const opening: number = parseLength("2 3/8 in", { unit: "mm" });
 const cell = compileCell(asanohaSquare({ opening, strip: 4 }));
@@ -30,6 +32,14 @@ try {
   refused = error.name;
 }
 
+const sum: Propagation = lawOfPropagation(
+  ([x = 0, y = 0]) => x + y,
+  [
+    { name: "x", distribution: normal(1, 0.6) },
+    { name: "y", distribution: normal(2, 0.8) },
+  ],
+);
+
 const forecast: Forecast = await forecastCells(loadJob(process.argv[2] ?? "."), {
   trials: 20_000,
   threads: 2,
@@ -39,5 +49,6 @@ console.log(
   JSON.stringify({
     ...{ opening, right: right.worstGap, short: short.worstGap, refused },
     closes: forecast.cell.closes.value,
+    ...{ expanded: sum.expandedUncertainty, text: gapsTable({ units: "mm" }, short).text },
   }),
 );

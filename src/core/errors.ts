@@ -50,7 +50,12 @@ export class UserError extends Error {
   }
 }
 
-/** Whether `error` is a {@link UserError} with one of these codes; with none given, any. */
+/**
+ * Whether `error` is a {@link UserError} with one of these codes; with none given, any.
+ *
+ * @example
+ * isUserError(new RangeError("none of ours"), "job") // false
+ */
 export const isUserError = <C extends ErrorCode>(
   error: unknown,
   ...codes: readonly C[]

@@ -66,6 +66,8 @@ const EXACT_SAMPLE = 100;
  * come before and after those moves.
  *
  * @throws RangeError when there are no readings.
+ * @example
+ * calibrateJob(job, readings, { draws: 200 }).verdict.verdict // "fits"
  */
 export function calibrateJob(
   job: Job,

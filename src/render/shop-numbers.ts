@@ -13,14 +13,24 @@ export const COVERAGE = { factor: 2, percent: 95 } as const;
 /** The unit that gaps and other small lengths are printed in. */
 export const smallUnit = (units: LengthUnit): "mm" | "thou" => (units === "mm" ? "mm" : "thou");
 
-/** A gap or another small length: mm to the thousandth, or thou to the tenth. */
+/**
+ * A gap or another small length: mm to the thousandth, or thou to the tenth.
+ *
+ * @example
+ * smallLength(0.1, "mm") // "0.100 mm"
+ */
 export function smallLength(mm: number, units: LengthUnit): string {
   return units === "mm"
     ? formatLength(mm, { unit: "mm", digits: 3 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
 }
 
-/** A piece's length or a stop's setting: mm to the hundredth, or inches to the nearest 1/64 with what is left. */
+/**
+ * A piece's length or a stop's setting: mm to the hundredth, or inches to the nearest 1/64 with what is left.
+ *
+ * @example
+ * pieceLength(60.325, "in") // "2.3750 in (2 3/8 in)"
+ */
 export function pieceLength(mm: number, units: LengthUnit): string {
   if (units === "mm") return formatLength(mm, { unit: "mm", digits: 2 });
   return `${formatLength(mm, { unit: "in", digits: 4 })} (${formatLength(mm, { unit: "in", style: "fraction" })})`;

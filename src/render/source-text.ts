@@ -2,7 +2,12 @@ import type { Fence } from "../model/shop.js";
 import type { ErrorId, ScatterId } from "../model/source-id.js";
 import type { DirectionId } from "../physics/sensitivity/error-directions.js";
 
-/** The name of an error source for people: `ramp of point-45`, `move of the stop of key-end in round-2`. It is only ever printed. */
+/**
+ * The name of an error source for people: `ramp of point-45`, `move of the stop of key-end in round-2`. It is only ever printed.
+ *
+ * @example
+ * sourceText(jobSources(job)[0].id) // "ramp of point-45"
+ */
 export function sourceText(id: ErrorId): string {
   if ("round" in id && id.round !== undefined)
     return `move of the ${sourceText({ kind: id.kind, of: id.of })} in ${id.round}`;

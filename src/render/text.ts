@@ -52,7 +52,12 @@ export function wrapped(text: string, width = 96, indent = ""): string {
 
 const ENTITIES: Readonly<Record<string, string>> = { "&": "&amp;", "<": "&lt;", ">": "&gt;" };
 
-/** Text of a job made plain inside Markdown: no emphasis, link, picture, formula or HTML comes of it, and it stays on its line. */
+/**
+ * Text of a job made plain inside Markdown: no emphasis, link, picture, formula or HTML comes of it, and it stays on its line.
+ *
+ * @example
+ * markdownText("a_b*c") // "a\\_b\\*c"
+ */
 export const markdownText = (text: string): string =>
   spellOut(text.replaceAll(/\s+/g, " "))
     .replaceAll(/[&<>]/g, (sign) => ENTITIES[sign]!)
@@ -130,6 +135,12 @@ const NOTHING = "–";
 /**
  * Rows as a table that shows itself: numbers to the right with their points one under the other, rounded to their uncertainty where they have one;
  * a unit that a whole column shares stands in its heading.
+ *
+ * @example
+ * resultTable([{ place: "toe", gap: 0.08 }], [
+ *   { heading: "place", cell: ({ place }) => place },
+ *   { heading: "gap", cell: ({ gap }) => ({ value: gap, unit: "mm" }) },
+ * ]).html.startsWith("<table") // true
  */
 export function resultTable<Row>(rows: readonly Row[], columns: readonly Column<Row>[]): HtmlOutput {
   const made = columns.map(({ heading, cell }) => columnText(heading, rows.map(cell)));

@@ -82,6 +82,8 @@ export function needLimits(low: number, high: number, where: string): void {
  * Normal distribution N(estimate, u²) (JCGM 101, 6.4.7). `degreesOfFreedom` counts in the law of propagation only;
  * a Type A result whose few readings should widen Monte Carlo too is {@link studentT}.
  * @throws RangeError when u is negative
+ * @example
+ * normal(10, 0.1).standardUncertainty // 0.1
  */
 export function normal(
   estimate: number,
@@ -106,6 +108,8 @@ export function normal(
 /**
  * Equal density between `low` and `high`, none outside (JCGM 101, 6.4.2): u = (high − low)/√12; in the quantity's own unit.
  * @throws RangeError when low ≥ high
+ * @example
+ * rectangular(79, 81).standardUncertainty // 0.5774
  */
 export function rectangular(low: number, high: number, degreesOfFreedom = Infinity): Distribution {
   needLimits(low, high, "rectangular");
@@ -118,6 +122,8 @@ export function rectangular(low: number, high: number, degreesOfFreedom = Infini
  * Symmetric trapezoid on [low, high] whose top is `beta` times its base, 0 ≤ beta ≤ 1 (JCGM 101, 6.4.4): the sum of two
  * rectangular quantities. u = (high − low)·√((1 + β²)/24).
  * @throws RangeError when low ≥ high or beta is outside [0, 1]
+ * @example
+ * trapezoidal(79, 81, 0.5).standardUncertainty // 0.4564
  */
 export function trapezoidal(
   low: number,
@@ -132,6 +138,8 @@ export function trapezoidal(
  * Symmetric triangle on [low, high] (JCGM 101, 6.4.5): the sum of two equal rectangular quantities. u = (high − low)/√24; in the
  * quantity's own unit.
  * @throws RangeError when low ≥ high
+ * @example
+ * triangular(79, 81).standardUncertainty // 0.4082
  */
 export function triangular(low: number, high: number, degreesOfFreedom = Infinity): Distribution {
   return trapezoid("triangular", low, high, 0, degreesOfFreedom);
@@ -161,6 +169,8 @@ function trapezoid(kind: string, low: number, high: number, beta: number, nu: nu
  * U-shaped distribution of a quantity that swings sinusoidally between `low` and `high` at an unknown phase
  * (JCGM 101, 6.4.6): u = (high − low)/√8; in the quantity's own unit.
  * @throws RangeError when low ≥ high
+ * @example
+ * arcSine(-1, 1).standardUncertainty // 0.7071
  */
 export function arcSine(low: number, high: number, degreesOfFreedom = Infinity): Distribution {
   needLimits(low, high, "arcSine");
@@ -180,6 +190,8 @@ export function arcSine(low: number, high: number, degreesOfFreedom = Infinity):
  * A rectangular distribution whose own limits are known only within ± `inexactness` (JCGM 101, 6.4.3): middle fixed,
  * half-width rectangular between w − d and w + d. u² = (high − low)²/12 + d²/9. Its support reaches d beyond low and high.
  * @throws RangeError unless low < high and 0 < inexactness < (high − low)/2
+ * @example
+ * curvilinearTrapezoid(79, 81, 0.2).standardUncertainty // 0.5812
  */
 export function curvilinearTrapezoid(
   low: number,
@@ -233,6 +245,8 @@ function fromMiddle(p: number, half: number, d: number): number {
  * The law of propagation takes the scale as standard uncertainty with ν degrees of freedom; the distribution's own
  * standard deviation is scale·√(ν/(ν − 2)).
  * @throws RangeError when scale or ν is not positive
+ * @example
+ * studentT(10, 0.1, 9).standardUncertainty // 0.1
  */
 export function studentT(estimate: number, scale: number, degreesOfFreedom: number): Distribution {
   needFinite(estimate, "the estimate", "studentT");

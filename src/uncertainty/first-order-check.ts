@@ -37,6 +37,9 @@ export interface FirstOrderCheck {
  * Runs both methods and compares their coverage intervals, end by end, with the numerical tolerance of the standard
  * uncertainty (JCGM 101:2008, 8.1). A pass holds for this model at these estimates and uncertainties only.
  * @throws RangeError as `lawOfPropagation` and `adaptiveMonteCarlo`
+ * @example
+ * const inputs = [{ name: "x", distribution: normal(1, 0.1) }];
+ * checkFirstOrder(([x]) => 3 * x, inputs, { significantDigits: 1 }).status // "trusted"
  */
 export function checkFirstOrder(
   model: Model,

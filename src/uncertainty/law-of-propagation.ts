@@ -72,6 +72,12 @@ export interface Propagation {
  * The Welch–Satterthwaite formula holds for independent inputs. Where a correlated input has finite degrees of freedom
  * the smallest ν of all contributing inputs is taken instead, the lower bound that formula itself has.
  * @throws RangeError for inputs or correlations that contradict themselves, a model that is not finite at the estimates
+ * @example
+ * const inputs = [
+ *   { name: "x", distribution: normal(3, 0.3) },
+ *   { name: "y", distribution: normal(4, 0.4) },
+ * ];
+ * lawOfPropagation(([x, y]) => x + y, inputs).standardUncertainty // 0.5
  */
 export function lawOfPropagation(
   model: Model,
@@ -175,6 +181,9 @@ export interface JointPropagationOptions {
  * Law of propagation for a model with several outputs: C·Σ·Cᵀ, so that the outputs' own correlations are not lost
  * (JCGM 100:2008, H.2; JCGM 102).
  * @throws RangeError as `lawOfPropagation`
+ * @example
+ * const inputs = [{ name: "x", distribution: normal(3, 0.3) }];
+ * jointPropagation(([x]) => [x, -x], inputs).correlation[0][1] // -1
  */
 export function jointPropagation(
   model: VectorModel,

@@ -53,6 +53,9 @@ export interface MonteCarlo extends OutputSummary {
 /**
  * Propagation of distributions by Monte Carlo with a fixed number of trials (JCGM 101:2008, clause 7).
  * @throws RangeError for contradictory inputs, a correlated input that is not normal, a trial without a finite value
+ * @example
+ * const inputs = [{ name: "x", distribution: rectangular(0, 1) }];
+ * monteCarlo(([x]) => 2 * x, inputs, { trials: 10_000, seed: 1 }).estimate // 1.001
  */
 export function monteCarlo(
   model: Model,
@@ -97,6 +100,9 @@ export interface JointMonteCarlo {
  * Propagation of distributions for a model with several outputs, all from the same draws, so that their correlations
  * are those of the shared inputs (JCGM 102). Coverage intervals are of each output by itself.
  * @throws RangeError as `monteCarlo`
+ * @example
+ * const inputs = [{ name: "x", distribution: rectangular(0, 1) }];
+ * jointMonteCarlo(([x]) => [x, 1 - x], inputs, { trials: 10_000, seed: 1 }).correlation[0][1] // -1
  */
 export function jointMonteCarlo(
   model: VectorModel,
@@ -159,6 +165,9 @@ export interface AdaptiveMonteCarlo extends MonteCarlo {
  * Monte Carlo with as many trials as it takes (JCGM 101:2008, 7.9): blocks are added until twice the standard errors of
  * estimate, standard uncertainty and both interval ends are below the numerical tolerance δ.
  * @throws RangeError as `monteCarlo`
+ * @example
+ * const inputs = [{ name: "x", distribution: normal(1, 0.1) }];
+ * adaptiveMonteCarlo(([x]) => x, inputs, { significantDigits: 1, seed: 1 }).status // "stable"
  */
 export function adaptiveMonteCarlo(
   model: Model,

@@ -18,6 +18,8 @@ export interface TypeA {
  * Mean, standard deviation and uncertainty of the mean, two-pass with the mean's own rounding corrected, so that
  * a large common offset costs no more digits than the readings themselves have lost.
  * @throws RangeError for fewer than two readings
+ * @example
+ * typeA([10.1, 10.3, 10.2]).standardUncertainty // 0.05774
  */
 export function typeA(readings: ArrayLike<number>): TypeA {
   const n = readings.length;
@@ -44,6 +46,8 @@ export function typeA(readings: ArrayLike<number>): TypeA {
 /**
  * Correlation coefficient of the means of two quantities read together, pair by pair (JCGM 100, 5.2.3).
  * @throws RangeError for columns of different length, fewer than two pairs, or a column without scatter
+ * @example
+ * typeACorrelation([1, 2, 3], [2, 4, 6]) // 1
  */
 export function typeACorrelation(a: ArrayLike<number>, b: ArrayLike<number>): number {
   if (a.length !== b.length)
@@ -88,6 +92,9 @@ export function welchSatterthwaite(parts: readonly UncertaintyPart[]): number {
 /**
  * Degrees of freedom of a standard uncertainty itself known only within the share `relativeUncertainty`:
  * ν = ½·(Δu/u)⁻² (JCGM 100, G.3): 25 % → 8.
+ *
+ * @example
+ * degreesOfFreedomFromReliability(0.25) // 8
  */
 export function degreesOfFreedomFromReliability(relativeUncertainty: number): number {
   return 0.5 / relativeUncertainty ** 2;

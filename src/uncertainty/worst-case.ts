@@ -54,6 +54,8 @@ export interface WorstCase {
  * exact for a model that is monotone, or straight, in each input by itself; the maximum also for a convex one. Beyond that
  * a compass search from the middle and the best corners looks inside the box, without a guarantee.
  * @throws RangeError for no sides, reversed limits, slope bounds of the wrong number, a value that is not finite
+ * @example
+ * worstCase(([x, y]) => x - y, [{ name: "x", low: 0, high: 1 }, { name: "y", low: 0, high: 2 }]).minimum.value // -2
  */
 export function worstCase(model: Model, box: readonly BoxSide[], options: WorstCaseOptions = {}): WorstCase {
   const { mostAllCorners = DEFAULT_MOST_ALL_CORNERS, slopeBounds, starts = [] } = options;

@@ -1,5 +1,6 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { GIVEN } from "./examples.mjs";
 import { publicNames } from "./public-names.mjs";
 
 // Writes docs/api.md from the doc comments of the built declarations; `--print` prints the page, `--json` the same as data.
@@ -24,6 +25,8 @@ function described({ name, doc, tags, links, declaration }) {
     .join("\n\n");
 }
 
+const given = Object.entries(GIVEN).map(([name, value]) => `\`${name}\` is \`${value}\``).join(", ");
+
 function page(names) {
   const entries = [...new Set(names.map(({ entry }) => entry))];
   const inside = (entry) => names.filter((one) => one.entry === entry);
@@ -31,7 +34,7 @@ function page(names) {
   const functions = (entry) => inside(entry).filter(({ declaration }) => /^export declare (function|class|const)/.test(declaration));
   return [
     "# Public names",
-    `${names.length} names, by the entry point they are imported from. Lengths are mm and angles radians unless a comment says otherwise; a gap above 0 is open. Written by \`npm run api\` from the doc comments: change them, not this page.`,
+    `${names.length} names, by the entry point they are imported from. Lengths are mm and angles radians unless a comment says otherwise; a gap above 0 is open. Written by \`npm run api\` from the doc comments: change them, not this page. In examples ${given}; what is imported is named by its heading, and a comment behind an expression is what it gives.`,
     entries.map((entry) => `- [\`${entry}\`](#${anchor(entry)}): ${functions(entry).map(({ name }) => `[${name}](#${name.toLowerCase()})`).join(", ")}; and ${inside(entry).length - functions(entry).length} types`).join("\n"),
     ...entries.flatMap((entry) => [`## ${entry}`, ...inside(entry).map(described)]),
     "",

@@ -28,6 +28,9 @@ export interface LeastSquaresFit extends Minimum {
  * Nonlinear least squares: least ½ Σ r².
  *
  * @throws RangeError when the start is empty or has no finite value, or the Jacobian does not fit.
+ * @example
+ * const [x, y] = [[0, 1, 2], [1.1, 2.9, 5.1]];
+ * leastSquares({ residuals: ([a, b]) => x.map((xi, i) => a + b * xi - y[i]), start: [0, 1] }).x[1] // 2
  */
 export function leastSquares(problem: LeastSquaresProblem, options: MinimiseOptions = {}): LeastSquaresFit {
   const { residuals, start } = problem;

@@ -39,6 +39,8 @@ const BATCH_TABLE: TableSpec<Column> = {
  * Loads the lengths or the gaps of a batch, one row a piece in the order of cutting: `length` or `gap`, and where wanted `id`, `piece` and `unit` (default mm).
  *
  * @throws JobError with everything that is wrong in the table
+ * @example
+ * loadBatchTable("data/alcove-screen/batch.csv").what // "length"
  */
 export function loadBatchTable(file: string): BatchTable {
   const { rows, columns, faults } = readTable(file, BATCH_TABLE);

@@ -114,7 +114,12 @@ export function requireEwma(weight: number, width: number, where: string): void 
     throw new RangeError(`The width must be more than 0; the value was ${width}; in ${where}.`);
 }
 
-/** Pieces cut, on average, until a chart of single pieces signals, when the mean is off by `shift` standard deviations from the start; its centre and spread known. */
+/**
+ * Pieces cut, on average, until a chart of single pieces signals, when the mean is off by `shift` standard deviations from the start; its centre and spread known.
+ *
+ * @example
+ * individualsRunLength(0) // 370.4
+ */
 export function individualsRunLength(shift: number, limits: number = LIMITS): number {
   return 1 / (normalSurvival(limits - shift) + normalSurvival(limits + shift));
 }
@@ -131,6 +136,8 @@ const LEAST_WEIGHT = 0.01;
  *
  * @param weight λ, 0.01 … 1
  * @throws RangeError for a weight or a width out of range
+ * @example
+ * ewmaRunLength(0.2, 3, 1) // 10.84
  */
 export function ewmaRunLength(weight: number, width: number, shift: number): number {
   requireEwma(weight, width, "ewmaRunLength");

@@ -47,6 +47,9 @@ const HALVINGS = 8;
 /**
  * How long and how short each kind of piece may be so that cells still close: the same share of what each kind could miss by itself, as large as it may be with
  * every combination of long and short kinds together. Pieces are taken as cut: a gauge is of use where none is trimmed. Angles, thickness and grid scatter as the job says, about zero; gaps in first order.
+ *
+ * @example
+ * goNoGoSizes(job, { draws: 100 }).pieces.length // 3
  */
 export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const { lost = LOST_TO_LENGTHS, draws = GO_NO_GO_DRAWS, seed = 1 } = options;

@@ -70,6 +70,9 @@ export interface BatchWatch {
  * Watches the lengths or gaps of a batch for a stop that creeps or jumps.
  *
  * @throws RangeError for fewer than two pieces, or pieces that do not differ and no standard deviation given
+ * @example
+ * const { rows } = loadBatchTable("data/alcove-screen/batch.csv");
+ * watchBatch(rows.map(({ value }) => value)).verdict // "creeping"
  */
 export function watchBatch(values: readonly number[], options: WatchOptions = {}): BatchWatch {
   const { weight = EWMA_WEIGHT, runLength = RUN_LENGTH } = options;

@@ -22,7 +22,12 @@ import { sourceText } from "../../render/source-text.js";
 /** Half-width of a 95 % interval in standard deviations, k = 2 (JCGM 100:2008, G.6.6). */
 const K = 2;
 
-/** Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal. */
+/**
+ * Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal.
+ *
+ * @example
+ * (await drawReadings(calibration, ["gap"])).svg.startsWith("<svg") // true
+ */
 export function drawReadings(
   calibration: Calibration,
   quantities: readonly ReadQuantity[] = QUANTITIES,
@@ -83,7 +88,12 @@ function labelOf(reading: Reading): string {
 /** A ramp and its lean share an axis, and not the words for its ends. */
 const LEANING_TITLE = "Sharper, or out at the front (+)";
 
-/** Every source's estimate with its 95 % interval, the tolerance it was trusted to behind. */
+/**
+ * Every source's estimate with its 95 % interval, the tolerance it was trusted to behind.
+ *
+ * @example
+ * (await drawEstimates(calibration)).svg.startsWith("<svg") // true
+ */
 export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
   const rows = fit.sources.flatMap((source) =>
     placesOf(source).map((place) => ({
@@ -109,7 +119,12 @@ function placesOf({ id, estimate, interval, sides }: SourceEstimate) {
   }));
 }
 
-/** The cell as the estimates have it, of each sign that is not told the likelier, before or after the moves, cut-to-cut errors left out. */
+/**
+ * The cell as the estimates have it, of each sign that is not told the likelier, before or after the moves, cut-to-cut errors left out.
+ *
+ * @example
+ * (await drawCalibratedCell(calibration, "after")).text.length > 0 // true
+ */
 export function drawCalibratedCell(
   { job, fit, decision }: Calibration,
   when: "before" | "after",

@@ -11,7 +11,12 @@ import { sourceText } from "../../render/source-text.js";
 import { type Figure, plainTable, resultTable } from "../../render/text.js";
 import { notDetermined, readingText, tiedPairs } from "./calibration-text.js";
 
-/** The readings as they were taken, in the job's units. */
+/**
+ * The readings as they were taken, in the job's units.
+ *
+ * @example
+ * readingsTable(job, readings).html.includes("a01") // true
+ */
 export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutput {
   const rows = readings.map((reading) => [
     reading.id,
@@ -26,7 +31,12 @@ export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutpu
   return plainTable(heading, rows, [5]);
 }
 
-/** Every error source with its estimate, its interval, and what the readings alone would say. */
+/**
+ * Every error source with its estimate, its interval, and what the readings alone would say.
+ *
+ * @example
+ * sourcesTable(calibration).html.includes("point-45") // true
+ */
 export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
   const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
@@ -85,7 +95,12 @@ export function pairsTable(calibration: Calibration): HtmlOutput | string {
   return plainTable(["pair", "correlation", "95 % for both at once", "and"], rows, [1]);
 }
 
-/** What to do with each adjuster, and why. */
+/**
+ * What to do with each adjuster, and why.
+ *
+ * @example
+ * adviceTable(calibration).html.startsWith("<table") // true
+ */
 export function adviceTable({ decision, fit }: Calibration): HtmlOutput {
   return resultTable(decision.advice, [
     { heading: "jig or stop", cell: ({ adjuster }) => sourceText(fit.sources[adjuster.source]!.id) },

@@ -77,6 +77,8 @@ export interface CutListOptions {
  * What to cut for a whole screen: pieces, grid and border with their spares, set-up by set-up, from which sticks, and what becomes of scrap.
  *
  * @throws UserError (code "cut-list") when a piece does not fit the stock, or is scrapped too readily.
+ * @example
+ * planCuts(job).cells // 20
  */
 export function planCuts(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOptions = {}): CutList {
   const stock = job.stock ?? STOCK_DEFAULTS;

@@ -57,6 +57,8 @@ interface Stick {
  * (G. Dósa, 2007, from memory); `least` says how far this plan may be from the best.
  *
  * @throws UserError (code "cut-list") when a piece is longer than any stick.
+ * @example
+ * packStock([{ name: "hinge", length: 45, count: 20 }], { lengths: [1000], kerf: 1.5, ends: 10 }).buy[0].sticks // 1
  */
 export function packStock(demands: readonly Demand[], options: StockOptions): PackedStock {
   const wanted = demands

@@ -30,6 +30,8 @@ const HOPELESS = 0.9;
  * distribution of a negative binomial and equals the incomplete beta function I₁₋ₚ(count, spares + 1).
  *
  * @throws RangeError for a chance of scrap not in 0 … 1
+ * @example
+ * chanceEnough({ count: 10, scrap: 0.05 }, 1) // 0.8981
  */
 export function chanceEnough({ count, scrap }: Omit<Needed, "length">, spares: number): number {
   if (count === 0) return 1;
@@ -42,6 +44,8 @@ export function chanceEnough({ count, scrap }: Omit<Needed, "length">, spares: n
  *
  * @param sure chance wanted, above 0 and below 1
  * @throws UserError (code "cut-list") when it takes more spares than anyone would cut.
+ * @example
+ * sparesFor([{ count: 10, scrap: 0.05, length: 45 }], 0.9).spares // [2]
  */
 export function sparesFor(needed: readonly Needed[], sure: number): { spares: number[]; chance: number } {
   for (const { name = "piece", scrap } of needed)

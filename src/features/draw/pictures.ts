@@ -35,7 +35,12 @@ export const jobPictures = (job: Job): JobPicture[] =>
 /** A picture that can be saved as a file. */
 export type PictureName = Pick<JobPicture, "name" | "shows" | "needs">;
 
-/** Every picture of a job by name. */
+/**
+ * Every picture of a job by name.
+ *
+ * @example
+ * pictureNames(job).some(({ name }) => name === "cell") // true
+ */
 export const pictureNames = (job: Job): PictureName[] =>
   jobPictures(job).map(({ name, shows, needs }) => ({ name, shows, needs }));
 
@@ -46,6 +51,8 @@ export type PictureOptions = Partial<Pick<PictureInput, "seed" | "onProgress">>;
  * A picture of a job, drawn.
  *
  * @throws UserError (code "picture") for a name that is not there, or when the job does not have what it shows.
+ * @example
+ * (await drawPicture("cell", job, readings)).svg.startsWith("<svg") // true
  */
 export const drawPicture = async (
   name: string,

@@ -86,6 +86,9 @@ const TOO_LOW = 3;
  * Then Bayes with the stated prior odds.
  *
  * @throws UserError (code "explanation") when no gap of an assembled cell was read.
+ * @example
+ * const gaps = simulateTrials(job, cellPlan(jobCell(job), job.instruments[0]), { truth: new Float64Array(jobSources(job).length), seed: 2 });
+ * explainCells(job, gaps).hypotheses.length > 1 // true
  */
 export function explainCells(
   job: Job,

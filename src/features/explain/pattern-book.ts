@@ -46,6 +46,9 @@ export const WORTH_A_WORD = 0.02;
 /**
  * A page for every single cause, too much of it and too little, cut-to-cut scatter left out; one for thick stock by every rule of the fence;
  * and where the job gives a depth, one for every ramp that leans.
+ *
+ * @example
+ * patternBook(job)[0].title.length > 0 // true
  */
 export function patternBook(job: Job): PatternPage[] {
   // What a job trusts to 0 is in the book all the same; only one thing is wrong on a page, so nothing else leans.

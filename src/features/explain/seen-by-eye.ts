@@ -23,7 +23,12 @@ export interface Sight {
 
 const NAME = "eye";
 
-/** The job with an eye among its instruments. */
+/**
+ * The job with an eye among its instruments.
+ *
+ * @example
+ * withEye(job).instruments.length - job.instruments.length // 1
+ */
 export function withEye(job: Job): Job {
   const eye: Instrument = {
     ...{ name: NAME, reads: ["gap"], reach: ["toe", "heel", "widest"], leaves: [EYE.opens] },
@@ -36,6 +41,8 @@ export function withEye(job: Job): Job {
  * What was seen in one cell as readings of the eye: open is a gap above {@link EYE}, closed one below or none, tight a press beyond the job's snug limit.
  *
  * @throws UserError (code "explanation") for a joint that the cell does not have, a part of a name that more than one has, or a side where nothing leans.
+ * @example
+ * seenByEye(withEye(job), jobCell(job), [{ joint: "hinge-1.start-left", at: "toe", seen: "open" }])[0].instrument // "eye"
  */
 export function seenByEye(job: Job, cell: Cell, sights: readonly Sight[], trial = "seen"): Reading[] {
   return sights.map(({ joint, at, seen, side }, i) => ({
@@ -70,7 +77,12 @@ function jointNamed({ joints, name }: Cell, typed: string): string {
   );
 }
 
-/** Every joint of a cell to be read at these places with one instrument; nothing read yet. */
+/**
+ * Every joint of a cell to be read at these places with one instrument; nothing read yet.
+ *
+ * @example
+ * cellPlan(jobCell(job), job.instruments[0]).every(({ what }) => what === "gap") // true
+ */
 export function cellPlan(
   cell: Cell,
   instrument: Job["instruments"][number],

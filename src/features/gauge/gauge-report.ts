@@ -182,7 +182,13 @@ export function drawGauge({ components }: GaugeStudy): Promise<Chart> {
   );
 }
 
-/** What a study found, by both methods. */
+/**
+ * What a study found, by both methods.
+ *
+ * @example
+ * const [{ readings: measured, kind }] = loadGaugeTable("data/alcove-screen/gauge.csv");
+ * gaugeTable(studyGauge(measured), kind).html.startsWith("<table") // true
+ */
 export function gaugeTable(
   { components, ranges }: GaugeStudy,
   kind: "angle" | "length",

@@ -54,6 +54,9 @@ export interface GaugeStudyOptions {
  * A crossed gauge study.
  *
  * @throws UserError (code "gauge") when the readings are not balanced, or too few.
+ * @example
+ * const [table] = loadGaugeTable("data/alcove-screen/gauge.csv");
+ * studyGauge(table.readings).components.gauge.standardDeviation // 0.01381
  */
 export function studyGauge(
   readings: readonly GaugeReading[],

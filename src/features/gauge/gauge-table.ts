@@ -29,6 +29,8 @@ const SOMEONE = "one reader";
  * Loads the readings of a gauge study: `part` and `value`, and where they differ `reader`, `instrument` and `unit` (default mm).
  *
  * @throws JobError with everything that is wrong in the table
+ * @example
+ * loadGaugeTable("data/alcove-screen/gauge.csv").map(({ instrument }) => instrument) // ["caliper","angle-gauge"]
  */
 export function loadGaugeTable(file: string): GaugeTable[] {
   const { rows, faults } = readTable<Column>(file, { columns: COLUMNS, shortRows: true });

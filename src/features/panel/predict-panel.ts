@@ -60,6 +60,9 @@ export interface PanelOptions {
  *
  * @throws UserError (code "panel") for options out of range, a job without a panel, or cells that are neither rectangles nor equilateral triangles.
  * @throws UserError (code "seating") when a cell finds no rest.
+ * @example
+ * const panel = await predictPanel(job, { panels: 200, ways: false, budget: false, threads: 1 });
+ * panel.closes.low <= panel.closes.value // true
  */
 export async function predictPanel(job: Job, options: PanelOptions = {}): Promise<PanelPrediction> {
   const { panels = DEFAULT_PANELS, order = "first", seed = 1, signal, onProgress } = options;

@@ -197,7 +197,12 @@ export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> 
   );
 }
 
-/** The trials of a plan, one a row. */
+/**
+ * The trials of a plan, one a row.
+ *
+ * @example
+ * planTable(planTrials(job, [], { trials: 1, scenarios: 8 })).html.startsWith("<table") // true
+ */
 export function planTable({ job, trials }: TrialPlan): HtmlOutput {
   const judged = ({ option }: PlannedTrial): string =>
     option.stops

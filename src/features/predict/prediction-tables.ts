@@ -10,7 +10,12 @@ import { smallUnit } from "../../render/shop-numbers.js";
 import { directionText } from "../../render/source-text.js";
 import { type Column, plainTable, resultTable } from "../../render/text.js";
 
-/** The pieces of a cell at nominal size, and what the stops are set for. */
+/**
+ * The pieces of a cell at nominal size, and what the stops are set for.
+ *
+ * @example
+ * piecesTable(job, jobCell(job)).html.includes("hinge") // true
+ */
 export function piecesTable(job: Pick<Job, "units">, cell: Cell): HtmlOutput {
   return plainTable(["piece", "how many", "tip to tip"], pieceRows(cell, job.units), [1, 2]);
 }
@@ -20,7 +25,12 @@ export function stopsTable(job: Pick<Job, "units">, cell: Cell): HtmlOutput {
   return plainTable(["cut", "jig angle", "stop"], stopRows(cell, job.units), [1, 2]);
 }
 
-/** The joints of a cell that stand furthest from closed, widest first, in mm or thou as the job's units have it; at most `most` ends of joints. */
+/**
+ * The joints of a cell that stand furthest from closed, widest first, in mm or thou as the job's units have it; at most `most` ends of joints.
+ *
+ * @example
+ * gapsTable(job, predictCell(jobCell(job), noErrors(jobCell(job))), 3).html.startsWith("<table") // true
+ */
 export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): HtmlOutput {
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
   const sided = rows.some(({ side }) => side !== undefined);

@@ -68,6 +68,8 @@ const SIGN_UNIDENTIFIED = `
  * A record of the jigs and stops that the readings told something of, as YAML; `null` when they told nothing of any.
  *
  * @param moves what was changed after the trials, its re-setting scatter counted; default nothing
+ * @example
+ * recordYaml(job, calibration.fit, "2000-01-01").includes("point-45") // true
  */
 export function recordYaml(job: Job, { sources }: SourceFit, date: string, moves?: Moves): string | null {
   const kept = (kind: "ramp" | "lean" | "stop"): [SourceEstimate, number][] =>

@@ -56,7 +56,12 @@ export function seasonText(year: SeasonYear): string {
   ].join("\n");
 }
 
-/** What comes of it, in sentences. */
+/**
+ * What comes of it, in sentences.
+ *
+ * @example
+ * seasonSentences(predictSeason(job, { cells: 200 })).length > 0 // true
+ */
 export function seasonSentences(year: SeasonYear): string[] {
   const { job, season, shopMoisture, worst, tightest, inShop, cutDriest } = year;
   const size = (mm: number): string => smallLength(mm, job.units);
@@ -212,7 +217,12 @@ export function seasonChart(year: SeasonYear, options: { readonly width?: number
   );
 }
 
-/** Drawn for a notebook or a file. */
+/**
+ * Drawn for a notebook or a file.
+ *
+ * @example
+ * (await drawSeason(predictSeason(job, { cells: 200 }))).svg.startsWith("<svg") // true
+ */
 export function drawSeason(year: SeasonYear): Promise<Chart> {
   return drawChart(seasonChart(year));
 }

@@ -78,6 +78,9 @@ export interface SeasonOptions {
  *
  * @throws UserError (code "season") when the job has no season, or the number of cells is out of range.
  * @throws UserError (code "seating") when a cell finds no rest.
+ * @example
+ * const year = predictSeason(loadJob("data/alcove-screen"), { cells: 200 });
+ * year.states.length > 3 // true
  */
 export function predictSeason(job: Job, options: SeasonOptions = {}): SeasonYear {
   const { cells = SEASON_CELLS, seed = 1 } = options;

@@ -59,6 +59,10 @@ const REACHED = 1e-3;
  * Sequential convex programming in u = log s: the chance's normal quantile is taken as linear about the point reached, and Σ a·e^(−u) is made least over that half-space and a box about
  * the point. That part has a closed solution: every cost a/s not at a bound is λ times how steeply the chance falls with log s, so that money goes where it buys chance; λ by bisection.
  * A step that makes cost plus penalty no better halves the box (an exact penalty: R. Fletcher, *Practical Methods of Optimization*, 1987, ch. 14, from memory).
+ *
+ * @example
+ * const chanceAt = ([s]) => ({ chance: 1 - s / 2, slopes: () => Float64Array.of(-s / 2) });
+ * cheapestTolerances({ costs: [1], finest: 0.1, loosest: 2, wanted: 0.75, chanceAt }).tolerances[0] // 0.5
  */
 export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerances {
   const { costs, finest, loosest, wanted, chanceAt } = problem;

@@ -82,6 +82,9 @@ export interface JobTolerancesOptions {
  *
  * @throws UserError (code "tolerances") when the chance is not one, or nothing has a cost.
  * @throws UserError (code "seating") when a cell finds no rest.
+ * @example
+ * const { status } = await planTolerances(job, { chance: 0.5, curve: false });
+ * ["found", "out of reach"].includes(status) // true
  */
 export async function planTolerances(job: Job, options: JobTolerancesOptions = {}): Promise<JobTolerances> {
   const { seed = 1, onProgress = () => {} } = options;

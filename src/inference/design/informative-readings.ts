@@ -33,6 +33,8 @@ const LEAST_REDUCTION = 0.1;
  * For each unidentified combination of sources, the one reading of a further trial that would reduce its uncertainty most; none where no instrument of the shop would.
  *
  * @param seed of the scenarios: whole, ≥ 0; default 1.
+ * @example
+ * separatingReadings(job, calibration.fit).every(({ now, after }) => after < now) // true
  */
 export function separatingReadings(job: Job, fit: SourceFit, seed = 1): SeparatingReading[] {
   if (fit.unseparated.length === 0) return [];

@@ -79,6 +79,8 @@ export const SURE = 0.9;
  * scenarios drawn from the posterior, through which the closing of joints enters.
  *
  * @throws RangeError unless 1 or more trials are to be planned
+ * @example
+ * planTrials(job, [], { trials: 1, scenarios: 8 }).trials.length // 1
  */
 export function planTrials(
   job: Job,

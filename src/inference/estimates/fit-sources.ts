@@ -100,6 +100,9 @@ const MOST_SD_ROUNDS = 3;
  * Estimates the shared sources of a job from its readings. The posterior of the sources and all cut-to-cut errors, p ∝ prior × likelihood, is sampled (../posterior); an estimate is
  * its mean, the standard uncertainty its standard deviation, the interval its 2.5 % and 97.5 % quantiles. The between-cut standard deviations are estimated first, at the mode
  * (empirical Bayes), by restricted maximum likelihood.
+ *
+ * @example
+ * fitSources(job, readings, { alsoWithoutPriors: false }).sources.length // 8
  */
 export function fitSources(
   stated: Job,

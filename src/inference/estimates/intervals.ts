@@ -11,6 +11,9 @@ import type { SourceFit } from "./fit-sources.js";
 /**
  * The 95 % interval of every source by profile likelihood about the mode, rad or mm: a cross-check of the posterior's. The cut-to-cut errors are taken at their mode
  * instead of being integrated out, so it is too narrow where joints close (docs/worlds.md).
+ *
+ * @example
+ * profileIntervals(calibration.fit).every(([low, high]) => low < high) // true
  */
 export function profileIntervals({ likelihood, best }: SourceFit): [number, number][] {
   const p = best.estimates.length;
@@ -141,6 +144,9 @@ const SHARE = 0.95;
 /**
  * A joint 95 % region for every pair of sources whose correlation is at least {@link TIED}, strongest first: the ellipse of the posterior's covariance that holds 95 % of its
  * draws. (The two intervals alone do not show it: where two stops can only be wrong together, most of their rectangle has no probability.)
+ *
+ * @example
+ * pairRegions(calibration.fit).every(({ axes }) => axes.length === 2) // true
  */
 export function pairRegions(fit: SourceFit, tied: number = TIED): PairRegion[] {
   const p = fit.sources.length;

@@ -19,6 +19,10 @@ export interface SimulateOptions {
 /**
  * What the planned readings would show in a shop with the given true errors: cut-to-cut errors drawn anew for each piece and shared by all readings of it,
  * the instrument's repeatability, and its steps or leaves. Values or intervals already in the plan are ignored.
+ *
+ * @example
+ * const truth = new Float64Array(jobSources(job).length); // nothing is off
+ * simulateTrials(job, readings, { truth, seed: 1 }).length === readings.length // true
  */
 export function simulateTrials(
   job: Job,

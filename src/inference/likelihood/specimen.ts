@@ -101,7 +101,12 @@ function betweenCutSdOf(job: Job, cell: Cell, grid: boolean): Float64Array {
   });
 }
 
-/** The error sources of a job's shop, in a fixed order. */
+/**
+ * The error sources of a job's shop, in a fixed order.
+ *
+ * @example
+ * jobSources(job).length // 8
+ */
 export const jobSources = (job: Job): ReturnType<typeof shopSources> => shopSources(shopOf(job));
 
 /** Readings of one specimen, with their places in the list they came from. */

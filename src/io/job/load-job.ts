@@ -20,6 +20,8 @@ import { readJigs, readSetUps, SAME_LABEL } from "./shop.js";
  *
  * @param path the job's folder, or the file itself
  * @throws JobError with everything that is wrong in the file
+ * @example
+ * loadJob("data/alcove-screen").opening // 60
  */
 export function loadJob(path: string): Job {
   return readJob(YamlSource.read(jobFile(path)));

@@ -31,7 +31,12 @@ export interface ArrangedPattern {
 /** No jig cuts steeper than this, rad. */
 const STEEPEST = 80 * DEGREE;
 
-/** Works out every expression of a pattern, once. Whether what comes out meets is for `checkPattern` and `compileCell`. */
+/**
+ * Works out every expression of a pattern, once. Whether what comes out meets is for `checkPattern` and `compileCell`.
+ *
+ * @example
+ * arrangePattern(findPattern("diamond")).arrangement.pieces.length // 4
+ */
 export function arrangePattern(pattern: Pattern, given: PatternSizes = {}): ArrangedPattern {
   const worker = new Worker();
   const scope = new Map<string, Value>();

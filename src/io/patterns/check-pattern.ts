@@ -22,7 +22,12 @@ import { arrangePattern } from "./arrange-pattern.js";
 import { type Edge, fault, jointFaults, middle, mm, TOUCHING, wallSegment } from "./check-joints.js";
 import type { Pattern, PatternFault, PatternSizes } from "./pattern.js";
 
-/** Everything that keeps a pattern from being a cell at certain sizes (the usual ones where not given); empty when it closes. */
+/**
+ * Everything that keeps a pattern from being a cell at certain sizes (the usual ones where not given); empty when it closes.
+ *
+ * @example
+ * patternFaults(findPattern("diamond")) // []
+ */
 export function patternFaults(pattern: Pattern, sizes: PatternSizes = {}): readonly PatternFault[] {
   const { arrangement, faults } = arrangePattern(pattern, sizes);
   return arrangement === null ? faults : checkPattern(pattern, arrangement);

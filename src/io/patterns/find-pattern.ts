@@ -9,6 +9,8 @@ import { readPattern } from "./read-pattern.js";
  * A pattern by its name, or from a file: what ends in .yaml or .yml is one.
  *
  * @throws JobError when there is no such pattern or its file cannot be read
+ * @example
+ * findPattern("diamond").shipped // true
  */
 export function findPattern(nameOrFile: string): Pattern {
   if (/\.ya?ml$/i.test(nameOrFile)) return readPattern(nameOrFile);
@@ -28,7 +30,12 @@ const FOLDER = resolve(PACKAGE_ROOT, "data/patterns");
 /** The one that the rest of the documentation speaks of comes first. */
 const FIRST = "asanoha-square";
 
-/** Names of the patterns that come with this project. */
+/**
+ * Names of the patterns that come with this project.
+ *
+ * @example
+ * shippedPatterns().includes("asanoha-square") // true
+ */
 export const shippedPatterns = (): string[] =>
   readdirSync(FOLDER)
     .filter((name) => name.endsWith(".yaml"))
@@ -37,7 +44,12 @@ export const shippedPatterns = (): string[] =>
 
 const read = new Map<string, Pattern>();
 
-/** A pattern that comes with this project, by its name; read once. */
+/**
+ * A pattern that comes with this project, by its name; read once.
+ *
+ * @example
+ * shippedPattern("diamond").title // "Diamond"
+ */
 export function shippedPattern(name: string): Pattern {
   const pattern = read.get(name) ?? readPattern(join(FOLDER, `${name}.yaml`), true);
   read.set(name, pattern);

@@ -31,6 +31,8 @@ const GROUPS = { ramps: "ramp", stops: "stop", leans: "lean" } as const;
  * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `leans` by jig, `thickness` of the batch. What is not named is right.
  *
  * @throws JobError with everything that is wrong in the file
+ * @example
+ * loadTruth("data/alcove-screen/truth.yaml", job).sources.length // 8
  */
 export function loadTruth(file: string, job: Job): Truth {
   const source = YamlSource.read(file, spellingOf(EXAMPLES, "seed: 7"));

@@ -17,6 +17,8 @@ import { Workshop } from "./workshop.js";
  * @param path the job's folder, its job file, or the table itself
  * @param job the loaded job whose set-ups and instruments the rows name
  * @throws JobError with everything that is wrong in the table
+ * @example
+ * loadTrials("data/alcove-screen", job).length // 58
  */
 export function loadTrials(path: string, job: Job): Reading[] {
   return loadTable(path, job, false);
@@ -26,6 +28,8 @@ export function loadTrials(path: string, job: Job): Reading[] {
  * Loads a table of readings still to be taken: as {@link loadTrials}, but a row may leave out what was read, and is then open at both ends.
  *
  * @throws JobError with everything that is wrong in the table
+ * @example
+ * loadTrialPlan("data/alcove-screen/plan.csv", job).length > 0 // true
  */
 export function loadTrialPlan(path: string, job: Job): Reading[] {
   return loadTable(path, job, true);

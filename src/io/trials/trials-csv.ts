@@ -57,7 +57,12 @@ export const TRIALS_TABLE: TableSpec<Column> = {
       : "The table has no column for what was read; it needs value, or low and high, or all three.",
 };
 
-/** A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees. */
+/**
+ * A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees.
+ *
+ * @example
+ * trialsCsv(job, readings).split("\n")[0] // "id,trial,set-up,round,bench,joint,what,at,value,low,high,unit,instrument,note"
+ */
 export function trialsCsv({ units }: Job, readings: readonly Reading[]): string {
   const sided = readings.some(({ side }) => side !== undefined);
   const rows = readings.map((reading) => {

@@ -35,6 +35,8 @@ export interface AsanohaSquareOptions {
  * The square asanoha cell: a diagonal, and in each of the two right triangles beside it two hinges and a key.
  *
  * @throws UserError (code "cell") when a size is not positive or the seat's share not between 0 and 1.
+ * @example
+ * asanohaSquare({ opening: 60, strip: 3 }).pieces.length // 7
  */
 export function asanohaSquare(options: AsanohaSquareOptions): Arrangement {
   const { opening, strip, seatShare = CLOSING_SEAT_SHARE } = options;

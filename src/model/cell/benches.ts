@@ -46,6 +46,8 @@ function jigAngleWanted(name: BenchName): number | null {
  * The bench of that name for a trial piece.
  *
  * @throws UserError (code "cell") when the strip is not a length greater than zero, or the bench does not suit the jig's angle.
+ * @example
+ * benchNamed("corner-90", { strip: 3, jigAngle: Math.PI / 4 }).pieces.length // 1
  */
 export function benchNamed(name: BenchName, options: BenchOptions): Bench {
   requireOptions(name, options);
@@ -97,7 +99,12 @@ function ringCount(jigAngle: number): number {
   );
 }
 
-/** The benches on which a pattern's cuts can be tried: a corner for every point of two equal cuts, then those for single cuts and for several points. */
+/**
+ * The benches on which a pattern's cuts can be tried: a corner for every point of two equal cuts, then those for single cuts and for several points.
+ *
+ * @example
+ * benchNames(asanohaSquare({ opening: 60, strip: 3 })).includes("corner-90") // true
+ */
 export function benchNames({ pieces }: Arrangement): BenchName[] {
   const cuts = pieces.flatMap((piece) => piece.cuts);
   const pairs = pieces.flatMap((piece) =>

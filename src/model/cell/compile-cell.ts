@@ -41,6 +41,8 @@ interface Edge {
  *
  * @throws UserError (code "cell") when the depth is not greater than zero, a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
  *         an unpressed joint names what is not there.
+ * @example
+ * compileCell(asanohaSquare({ opening: 60, strip: 3 })).joints.length // 22
  */
 export function compileCell(arrangement: Arrangement): Cell {
   const { pieces, walls, strip, depth } = arrangement;

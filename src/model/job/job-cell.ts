@@ -12,6 +12,8 @@ import type { Job } from "./job.js";
  * The job's cell before its joints are looked for: its pieces, walls and groups of cuts.
  *
  * @throws RangeError when the arrangement was worked out for another strip; a loaded job's never was.
+ * @example
+ * jobArrangement(job).pieces.length // 7
  */
 export function jobArrangement({ arrangement, strip }: Pick<Job, "arrangement" | "strip">): Arrangement {
   if (arrangement.strip !== strip)
@@ -25,6 +27,8 @@ export function jobArrangement({ arrangement, strip }: Pick<Job, "arrangement" |
  * The cell that a job describes, at nominal size.
  *
  * @throws UserError (code "cell") when the strip does not suit the opening; a loaded job's always does.
+ * @example
+ * jobCell(job).joints.length // 22
  */
 export const jobCell = (job: Pick<Job, "arrangement" | "strip" | "depth" | "jigs" | "asCut">): Cell =>
   compileCell(atJobDepth(jobArrangement(job), job));
@@ -47,6 +51,9 @@ export function jobBench(job: Job, name: BenchName, setUp: SetUp): Arrangement {
 /**
  * The elementary errors of a job's cell as it was cut (rad and mm, lay-out of `errorLayout`): those that the file lists, and the known lean of the jig
  * for every cut that the file gives no lean of its own.
+ *
+ * @example
+ * jobAsCut(job, jobCell(job)).every((error) => error === 0) // true
  */
 export function jobAsCut(
   job: Pick<Job, "asCut" | "jigs" | "setUps" | "batchThickness">,

@@ -203,6 +203,8 @@ export const SPECIES: readonly Species[] = [
 /**
  * The species of this name, upper and lower case alike, in this table or among those from memory (`REMEMBERED_SPECIES`).
  * @throws RangeError for a name in neither, listing those that are
+ * @example
+ * speciesNamed("Sitka spruce").name // "Sitka spruce"
  */
 export function speciesNamed(name: string): Species {
   const all = [...SPECIES, ...REMEMBERED_SPECIES];

@@ -132,6 +132,9 @@ export interface FittedPrediction extends CellPrediction, FittedLengths {}
  * @param errors how the pieces were cut before any was fitted (rad and mm, lay-out of `errorLayout`).
  * @throws UserError (code "seating") when the pieces find no rest.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * predictFitted(cell, noErrors(cell), { snug: 0.02 }).worstGap < 1e-9 // true
  */
 export function predictFitted(
   of: Cell | CellModel,

@@ -27,6 +27,12 @@ export interface SeatedBlock {
  *
  * @param draws what the kernel's inputs are made from, row-major (trial, draw); by default the error vectors themselves.
  * @throws UserError (code "seating") when a draw is not a number, or a trial finds no rest.
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * const seater = createSeater(cellModel(cell), { order: "first" });
+ * const out = { worstGap: new Float64Array(2), worstPress: new Float64Array(2) };
+ * seatBlock(seater, new Float64Array([...noErrors(cell), ...noErrors(cell)]), 2, out);
+ * out.worstGap[1] < 1e-9 // true
  */
 export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number, out: SeatedBlock): void {
   const width = kernel.inputs.draws;
@@ -82,6 +88,9 @@ export interface SeaterOptions extends KernelOptions {
  *
  * @throws UserError (code "seating") for a press ratio that is not greater than zero, or inputs that do not fit the cell.
  * @throws UserError (code "cutting-error") when pieces are to be fitted to a snug limit that is not greater than zero.
+ * @example
+ * const seater = createSeater(cellModel(compileCell(asanohaSquare({ opening: 60, strip: 3 }))), { order: "first" });
+ * seater.batchTrials // 256
  */
 export function createSeater(model: CellModel, { fitting, ...kernel }: SeaterOptions): CellSeater {
   return fitting ? new FittedKernel(model, fitting, kernel) : createKernel(model, kernel);

@@ -55,6 +55,10 @@ export interface CellPrediction {
  * @param of the cell; its model (`cellModel`) where it is predicted many times.
  * @throws UserError (code "seating") when the pieces find no rest.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet.
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * const short = asCutErrors(cell, { pieces: { "hinge-1": { cuts: { "start-left": { axial: -0.2 }, "start-right": { axial: -0.2 } } } } });
+ * predictCell(cell, short).worstGap // 0.03942
  */
 export function predictCell(
   of: Cell | CellModel,

@@ -33,6 +33,9 @@ type Setter = (kind: ErrorKind, owner: string, face?: CutFace) => number;
 /**
  * Every kind of error that a cell can have, one of each: the ramps by their angle (and their lean where the cell has a depth), the stops by what is cut at them, the stock, points off
  * centre, one cut alone, one wall, all of them, the racked grid (uprights lean one way, level strips the other).
+ *
+ * @example
+ * errorDirections(compileCell(asanohaSquare({ opening: 60, strip: 3 }))).map(({ unit }) => unit).includes("rad") // true
  */
 export function errorDirections(cell: Cell): ErrorDirection[] {
   const { indexOf } = errorLayout(cell);

@@ -28,7 +28,13 @@ const ALIKE = 1e-6;
 /** A gap per rad or per mm of error below this, mm, is none. */
 const CLOSED = 1e-9;
 
-/** What every kind of error does to a cell, in both senses, worked out in three ways. */
+/**
+ * What every kind of error does to a cell, in both senses, worked out in three ways.
+ *
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * sensitivityTable(cell).length >= errorDirections(cell).length // true
+ */
 export function sensitivityTable(
   cell: Cell,
   sources: readonly ErrorDirection[] = errorDirections(cell),
@@ -74,6 +80,10 @@ const SIZE = 1e-3;
  * Change of each gap (in the order of the cell's probes) per unit of an error, from the model's own derivatives at first order.
  *
  * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * const [{ errors }] = errorDirections(cell);
+ * slopesByModel(cell, errors).length === predictCell(cell, errors).probes.length // true
  */
 export function slopesByModel(of: Cell | CellModel, errors: Float64Array): Float64Array {
   const model = modelOf(of);
@@ -96,6 +106,10 @@ export const STEP = 1e-4;
  * (4·g(h) − g(2h)) / 2h, for g(0) = 0.
  *
  * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * const [{ errors }] = errorDirections(cell);
+ * Math.abs(slopesBySteps(cell, errors)[0] - slopesByModel(cell, errors)[0]) < 1e-3 // true
  */
 export function slopesBySteps(of: Cell | CellModel, errors: Float64Array, step: number = STEP): Float64Array {
   const model = modelOf(of);
@@ -121,7 +135,13 @@ export interface WorstAt {
   readonly firstOrderDifference: number;
 }
 
-/** The worst gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it. */
+/**
+ * The worst gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it.
+ *
+ * @example
+ * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+ * worstAlong(cell, errorDirections(cell)[0], [0])[0].worstGap < 1e-9 // true
+ */
 export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readonly number[]): WorstAt[] {
   const model = cellModel(cell);
   return sizes.map((size) => {

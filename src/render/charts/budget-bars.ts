@@ -40,6 +40,8 @@ const MARKS = 9;
  * Contributions as bars, largest first.
  *
  * @throws UserError (code "chart") when there are no rows, a value is not finite, or a shortened list is asked of a unit that does not add up.
+ * @example
+ * budgetBars([{ label: "ramp", value: 0.8 }], { unit: "share" }).title.text.length > 0 // true
  */
 export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOptions): ChartSpec {
   requireRows(rows, "contributions");

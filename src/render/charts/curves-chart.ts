@@ -70,6 +70,10 @@ export const MOST_CURVES = LOOKS.length;
  * Curves over a common axis, zero marked on both.
  *
  * @throws UserError (code "chart") when there are no curves, more than {@link MOST_CURVES}, or a point is not finite.
+ * @example
+ * const line = { name: "double", points: [{ x: 0, y: 0 }, { x: 1, y: 2 }] };
+ * const axis = { title: "length", unit: "mm" };
+ * curvesChart([line], { x: axis, y: axis, title: "Twice as long" }).title.text // ["Twice as long"]
  */
 export function curvesChart(curves: readonly Curve[], options: CurvesChartOptions): ChartSpec {
   requireCurves(curves);

@@ -89,6 +89,8 @@ export interface PngOptions {
  * machine to another; no font comes with this package.
  *
  * @throws Error when the width is not positive, or the drawing has text and the system has no font to draw it with
+ * @example
+ * (await svgToPng('<svg xmlns="http://www.w3.org/2000/svg" width="8" height="8"/>', { width: 16 })).length > 0 // true
  */
 export async function svgToPng(svg: string, { width }: PngOptions): Promise<Uint8Array> {
   if (!(width > 0 && Number.isFinite(width)))

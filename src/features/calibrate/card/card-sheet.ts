@@ -39,6 +39,8 @@ export interface CardSheet {
  * The printed card of a job: with a calibration the moves and what to check after, without one the settings to begin with.
  *
  * @param date printed as it is
+ * @example
+ * cardSheet(job, null, "2000-01-01").jigs.length // 3
  */
 export function cardSheet(job: Job, calibration: Calibration | null, date: string): CardSheet {
   const { units } = job;

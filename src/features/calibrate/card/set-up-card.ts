@@ -68,7 +68,12 @@ export interface SetUpCard {
 const onCard = ({ kind, round }: SourceId): boolean =>
   round === undefined && (kind === "ramp" || kind === "stop" || kind === "lean");
 
-/** The card of a calibration. `date` is printed as it is. */
+/**
+ * The card of a calibration. `date` is printed as it is.
+ *
+ * @example
+ * setUpCard(calibration, "2000-01-01").title === job.title // true
+ */
 export function setUpCard(calibration: Calibration, date: string): SetUpCard {
   const { job, fit, verdict, before, after, readings } = calibration;
   const trials = new Set(readings.map(({ trial }) => trial)).size;

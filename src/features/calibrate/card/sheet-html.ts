@@ -7,7 +7,12 @@ import type { SheetLine } from "./sheet-lines.js";
 const POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 const TO_DO = new Set(["adjust", "measure first"]);
 
-/** The card as a page of its own that prints on one side of a sheet: no scripts, nothing loaded, every text of the job inert. */
+/**
+ * The card as a page of its own that prints on one side of a sheet: no scripts, nothing loaded, every text of the job inert.
+ *
+ * @example
+ * sheetHtml(cardSheet(job, null, "2000-01-01")).startsWith("<!doctype html>") // true
+ */
 export function sheetHtml(sheet: CardSheet): string {
   const { title, date, cell, basis, jigs, cautions, notes, paper } = sheet;
   const body = html`<main>

@@ -107,16 +107,14 @@ function page(job: Job, specimen: Specimen, cause: Cause, sign: number): Pattern
   const by = cause.measure === "angle" ? angleText(Math.abs(size)) : length(Math.abs(size));
   const { name, title } = pageTitle(cause, sign > 0, by);
   const signature = signatureText(cell, prediction, { least: WORTH_A_WORD, length });
-  const draw = (options: ChartOptions = {}): Drawing => {
-    const drawing = cellDrawing(
+  const draw = (options: ChartOptions = {}): Drawing =>
+    cellDrawing(
       { cell, errors, prediction },
       {
-        ...{ title, ...options, unit: smallUnit(job.units) },
+        ...{ title, ...options, also: signature, unit: smallUnit(job.units) },
         ...{ gapLimit: job.limits.gap, snugLimit: Math.min(WORTH_A_WORD, job.limits.snug) },
       },
     );
-    return { ...drawing, description: `${drawing.description} ${signature}` };
-  };
   return { ...{ name, title, signature, size, cell, errors, prediction }, draw };
 }
 

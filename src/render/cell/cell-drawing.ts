@@ -31,6 +31,8 @@ export interface CellDrawingOptions extends ChartOptions, JointLimits {
   readonly unit: AxisUnit;
   /** How many times life size movements are drawn, ≥ 0; default chosen, see `niceMagnification`. */
   readonly magnification?: number;
+  /** A sentence to end the description with. */
+  readonly also?: string;
 }
 
 /** Width of a drawing of front and back side by side unless told otherwise, px. */
@@ -56,7 +58,7 @@ export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions
     .map(({ side, bands }) => `${side === undefined ? "" : SIDE_SAYS[side]}${countText(bands)}`)
     .join(" ");
   const scale = `Pieces are drawn to scale, movements ${magnification} times as large.`;
-  const description = `${title} (${cell.name}). ${notes.join(" ")} ${counted} ${scale}`;
+  const description = `${title} (${cell.name}). ${notes.join(" ")} ${counted} ${scale} ${options.also ?? ""}`.trim();
   return framedDrawing({ title, notes, description }, [
     ...panels(drawn, options, room),
     cellLegend(options, room),

@@ -16,7 +16,7 @@ export function pressCross({ x, y }: Vec, half = 3): Html[] {
 }
 
 /** Width of the band in a swatch, px. */
-const BAND: Record<JointState, number> = { wide: 9, open: 5, closed: 3, pressed: 6 };
+const BAND: Record<JointState, number> = { wide: 9, open: 5, closed: 3, pressed: 12 };
 const HALF_HEIGHT = 6;
 
 /** The states of a joint as they are drawn: two pieces of wood and what lies between them. */

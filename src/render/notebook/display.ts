@@ -83,7 +83,7 @@ const OPENING = '<iframe class="sukima-live"';
  */
 export const liveFrame = ({ page, title }: Pick<Live, "page" | "title">): string =>
   String(
-    html`${raw(OPENING)} title="${title}" sandbox="allow-scripts allow-modals" style="width: 100%; height: ${HEIGHT}; border: 1px solid #cfc7b8" srcdoc="${raw(page)}"></iframe>`,
+    html`<iframe class="sukima-live" title="${title}" sandbox="allow-scripts allow-modals" style="width: 100%; height: ${HEIGHT}; border: 1px solid #cfc7b8" srcdoc="${raw(page)}"></iframe>`,
   );
 
 const SCRIPTS = /script-src ((?:&#39;|')sha256-[A-Za-z0-9+/=]+(?:&#39;|'))/;

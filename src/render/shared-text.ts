@@ -4,22 +4,38 @@ import type { Cell } from "../model/cell/cell.js";
 import { facesNamed, jointText } from "../model/cell/face-id.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
-import { isAngular, type SourceId } from "../model/source-id.js";
+import { isAngular, type SourceId, type SourceKind } from "../model/source-id.js";
 import { angleText, chanceText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
 import { sourceText } from "./source-text.js";
 
 type Units = Pick<Job, "units">;
 
-/** What a source of either sign does, in the words of the card. */
-const SIGN_WORDS: Readonly<Record<string, readonly [above: string, below: string]>> = {
-  lean: ["out at the front", "out at the back"],
-  ramp: ["cuts a sharper point than its label", "cuts a blunter point than its label"],
-  stop: ["long", "short"],
+/** What a source of either sign does: what is said first, the word for + and for −, and what follows. */
+const SIGN_WORDS: Readonly<Record<SourceKind, readonly [string, string, string, string]>> = {
+  lean: ["out at the ", "front", "back", ""],
+  ramp: ["cuts a ", "sharper", "blunter", " point than its label"],
+  stop: ["", "long", "short", ""],
+  thickness: ["", "thick", "thin", ""],
+  bias: ["reads ", "high", "low", ""],
+  reference: ["", "above zero", "below zero", ""],
 };
-const PLAIN_WORDS = ["above zero", "below zero"] as const;
+const PLAIN_WORDS = ["", "above zero", "below zero", ""] as const;
 
-export const signWords = ({ kind, round }: SourceId): readonly [string, string] =>
-  (round === undefined ? SIGN_WORDS[kind] : undefined) ?? PLAIN_WORDS;
+const wordsOf = ({ kind, round }: SourceId): readonly [string, string, string, string] =>
+  round === undefined ? SIGN_WORDS[kind] : PLAIN_WORDS;
+
+/** What an error of either sign does, for one above and for one below zero: `cuts a sharper point than its label`. */
+export function signWords(id: SourceId): readonly [above: string, below: string] {
+  const [before, above, below, after] = wordsOf(id);
+  return [`${before}${above}${after}`, `${before}${below}${after}`];
+}
+
+/** The same as the title of an axis: `Cuts a sharper (+) or blunter (−) point than its label`. */
+export function signAxis(id: SourceId): string {
+  const [before, above, below, after] = wordsOf(id);
+  const text = `${before}${above} (+) or ${below} (−)${after}`;
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
 
 /** An error that may be on either side of zero, `+0.47° or −0.46° (± 0.12°)`, as it stands after the known moves; U = 2·u of the wider side. `null` where its sign is told. */
 export function sidedError(source: SourceEstimate, { units }: Units): string | null {

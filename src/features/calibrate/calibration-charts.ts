@@ -15,7 +15,7 @@ import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-dist
 import { readingsChart } from "../../render/charts/readings-chart.js";
 import { residualsChart } from "../../render/charts/residuals-chart.js";
 import type { JobPicture } from "../../render/pictures.js";
-import { subjectText } from "../../render/shared-text.js";
+import { signAxis, subjectText } from "../../render/shared-text.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 
@@ -85,11 +85,8 @@ function labelOf(reading: Reading): string {
   return `${id}: ${what}${at ? ` at ${at}` : ""}, ${trial}${where}, ${subjectText(reading)}`;
 }
 
-/** A ramp and its lean share an axis, and not the words for its ends. */
-const LEANING_TITLE = "Sharper, or out at the front (+)";
-
 /**
- * Every source's estimate with its 95 % interval, the tolerance it was trusted to behind.
+ * Every source's estimate with its 95 % interval, and behind it what was believed before: two prior standard deviations about the prior mean.
  *
  * @example
  * (await drawEstimates(calibration)).svg.startsWith("<svg") // true
@@ -99,12 +96,12 @@ export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
     placesOf(source).map((place) => ({
       ...place,
       unit: isAngular(source.id.kind) ? ("deg" as const) : smallUnit(job.units),
-      priorLow: -K * source.priorSd,
-      priorHigh: K * source.priorSd,
+      axis: signAxis(source.id),
+      priorLow: (source.priorMean ?? 0) - K * source.priorSd,
+      priorHigh: (source.priorMean ?? 0) + K * source.priorSd,
     })),
   );
-  const leans = fit.sources.some(({ id }) => id.kind === "lean");
-  return drawChart(estimatesChart(rows, leans ? { axisTitles: { angle: LEANING_TITLE } } : {}));
+  return drawChart(estimatesChart(rows));
 }
 
 /** Where a source may lie: its interval, or one on either side of zero where its sign is not told. */
@@ -157,7 +154,7 @@ export function drawForecast({ job, before, after }: Calibration): Promise<Chart
         after: { ...binGaps(after.worstGap, edges), says: closing(after.closes) },
         gapLimit: job.limits.gap,
       },
-      { unit: smallUnit(job.units) },
+      { unit: smallUnit(job.units), title: "The widest gap before and after the moves" },
     ),
   );
 }

@@ -156,7 +156,10 @@ function spreadChart({ job, gapCounts, cell }: Forecast, options: { readonly wid
       after: null,
       gapLimit: gap,
     },
-    { ...options, unit: smallUnit(job.units), names: { before: "cells to come", after: "" } },
+    {
+      ...{ ...options, unit: smallUnit(job.units), names: { before: "cells to come", after: "" } },
+      title: "The widest gap of the cells to come",
+    },
   );
 }
 

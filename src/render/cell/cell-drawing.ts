@@ -58,7 +58,8 @@ export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions
     .map(({ side, bands }) => `${side === undefined ? "" : SIDE_SAYS[side]}${countText(bands)}`)
     .join(" ");
   const scale = `Pieces are drawn to scale, movements ${magnification} times as large.`;
-  const description = `${title} (${cell.name}). ${notes.join(" ")} ${counted} ${scale} ${options.also ?? ""}`.trim();
+  const description =
+    `${title} (${cell.name}). ${notes.join(" ")} ${counted} ${scale} ${options.also ?? ""}`.trim();
   return framedDrawing({ title, notes, description }, [
     ...panels(drawn, options, room),
     cellLegend(options, room),

@@ -2,6 +2,7 @@ import { roundToUncertainty } from "../../core/quantity/index.js";
 import { PALETTE, STROKE } from "../style.js";
 import {
   type AxisUnit,
+  axisTitle,
   intervalMarks,
   quantityText,
   shown,
@@ -21,13 +22,15 @@ import {
 } from "./chart-spec.js";
 import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, px, symbols } from "./marks.js";
-import { stackRows, unitAxisTitle, unitPanels } from "./stack-rows.js";
+import { axisPanels, stackRows } from "./stack-rows.js";
 
 /** What the readings say about one error source, with 95 % intervals before and after; rad or mm. */
 export interface EstimateRow {
   readonly name: string;
   /** The unit it is shown in. */
   readonly unit: AxisUnit;
+  /** What its signs mean: the axis title without its unit. */
+  readonly axis: string;
   readonly estimate: number;
   readonly low: number;
   readonly high: number;
@@ -36,26 +39,17 @@ export interface EstimateRow {
   readonly priorHigh: number | null;
 }
 
-export interface EstimatesChartOptions extends ChartOptions {
-  /** Axis titles without their unit. */
-  readonly axisTitles?: { readonly angle?: string; readonly length?: string };
-}
-
 const TITLE = "What the readings say";
-const AXIS_TITLES = {
-  angle: "Sharper (+) or blunter (−)",
-  length: "Longer (+) or shorter (−)",
-};
 const MARKS = 16;
 /** A prior is drawn no further out than this many times the stretch of the estimates; beyond, an arrow says that it goes on. */
 const MOST_PRIOR = 5;
 
 /**
- * Estimates with their 95 % intervals over what was believed before; one panel for each unit, zero marked.
+ * Estimates with their 95 % intervals over what was believed before; one panel for each axis, zero marked.
  *
  * @throws UserError (code "chart") when there are no rows, or a number or an interval cannot be drawn.
  */
-export function estimatesChart(rows: readonly EstimateRow[], options: EstimatesChartOptions = {}): ChartSpec {
+export function estimatesChart(rows: readonly EstimateRow[], options: ChartOptions = {}): ChartSpec {
   requireRows(rows, "estimates");
   rows.forEach(requireRow);
   const title = options.title ?? TITLE;
@@ -66,7 +60,14 @@ export function estimatesChart(rows: readonly EstimateRow[], options: EstimatesC
       description: `${title}. ${rows.map((row) => `${row.name}: ${figures(row)}`).join("; ")} (95 % intervals).`,
       width: options.width,
     },
-    [legendPanel(legend(rows), options.width), ...unitPanels(rows, (own) => panel(own, rows, options))],
+    [
+      legendPanel(legend(rows), options.width),
+      ...axisPanels(
+        rows,
+        ({ unit, axis }) => axisTitle(axis, unit),
+        (own, title) => panel(own, rows, title, options),
+      ),
+    ],
   );
 }
 
@@ -90,7 +91,8 @@ function figures({ estimate, low, high, unit }: EstimateRow): string {
 function panel(
   rows: readonly EstimateRow[],
   all: readonly EstimateRow[],
-  options: EstimatesChartOptions,
+  title: string,
+  options: ChartOptions,
 ): Panel {
   const { unit } = rows[0]!;
   const room = plotWidth(options.width);
@@ -102,7 +104,6 @@ function panel(
   });
   const on = (value: number | null): number => (value === null ? Number.NaN : shown(value, unit));
   const stretch = stretchOf([...reach(rows).map(on), 0]);
-  const title = unitAxisTitle(unit, options.axisTitles, AXIS_TITLES);
   const across = valueAxis({ title, stretch, from: stack.from, to: stack.to });
   const placed = stack.rows.map(({ row, y }) => ({ row, y: px(y) }));
   const priors = placed.flatMap(({ row: { priorLow, priorHigh }, y }) =>

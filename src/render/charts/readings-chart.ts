@@ -3,7 +3,9 @@ import { PALETTE, STROKE } from "../style.js";
 import {
   ARROW_RIGHT,
   type AxisUnit,
+  axisTitle,
   intervalMarks,
+  isAngle,
   shown,
   stretchOf,
   tidy,
@@ -21,7 +23,7 @@ import {
 } from "./chart-spec.js";
 import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, px, symbols } from "./marks.js";
-import { stackRows, unitAxisTitle, unitPanels } from "./stack-rows.js";
+import { axisPanels, stackRows } from "./stack-rows.js";
 
 /** A reading beside what the model predicts for it; gaps, and angles and lengths as differences from nominal, in rad or mm. */
 export interface ReadingRow {
@@ -67,6 +69,10 @@ export function readingsChart(rows: readonly ReadingRow[], options: ReadingsChar
   rows.forEach(requireRow);
   const outliers = rows.filter((row) => row.outlier);
   const title = options.title ?? TITLE;
+  const titleOf = ({ unit }: ReadingRow): string => {
+    const kind = isAngle(unit) ? "angle" : "length";
+    return axisTitle(options.axisTitles?.[kind] ?? AXIS_TITLES[kind], unit);
+  };
   return framed(
     {
       title,
@@ -74,7 +80,10 @@ export function readingsChart(rows: readonly ReadingRow[], options: ReadingsChar
       description: `${title}. ${countText(rows.length)}, each beside the model's prediction. ${outlierText(outliers)}`,
       width: options.width,
     },
-    [legendPanel(legend(rows), options.width), ...unitPanels(rows, (own) => panel(own, rows, options))],
+    [
+      legendPanel(legend(rows), options.width),
+      ...axisPanels(rows, titleOf, (own, title) => panel(own, rows, title, options)),
+    ],
   );
 }
 
@@ -100,6 +109,7 @@ function requireRow(row: ReadingRow): void {
 function panel(
   rows: readonly ReadingRow[],
   all: readonly ReadingRow[],
+  title: string,
   options: ReadingsChartOptions,
 ): Panel {
   const { unit } = rows[0]!;
@@ -117,7 +127,6 @@ function panel(
       [row.low, row.high, row.value, row.predicted, row.predictedLow, row.predictedHigh].map(on),
     ),
   );
-  const title = unitAxisTitle(unit, options.axisTitles, AXIS_TITLES);
   const across = valueAxis({ title, stretch, from: stack.from, to: stack.to });
   const placed = stack.rows.map(({ row, y }) => ({
     row,

@@ -1,6 +1,5 @@
 import { PALETTE, SIDE_BY_SIDE, SIZE } from "../style.js";
 import { fittedLines, textWidth } from "../text-layout.js";
-import { type AxisUnit, axisTitle, isAngle } from "./axes.js";
 import type { Layer, Panel } from "./chart-spec.js";
 import { type Place, type TextStyle, texts } from "./marks.js";
 
@@ -117,27 +116,17 @@ function byGroup<Row extends LabelledRow>(rows: readonly Row[]): [string, Row[]]
   return [...groups];
 }
 
-/** Axis titles without their unit, for what turns and for what has a length. */
-interface AxisTitles {
-  readonly angle: string;
-  readonly length: string;
-}
-
-/** One panel for each unit among the rows, in the order in which they first come. */
-export function unitPanels<Row extends { readonly unit: AxisUnit }>(
+/** One panel for each axis among the rows, named by its title, in the order in which they first come. */
+export function axisPanels<Row>(
   rows: readonly Row[],
-  panel: (own: readonly Row[]) => Panel,
+  titleOf: (row: Row) => string,
+  panel: (own: readonly Row[], title: string) => Panel,
 ): Panel[] {
-  const units = [...new Set(rows.map(({ unit }) => unit))];
-  return units.map((unit) => panel(rows.filter((row) => row.unit === unit)));
-}
-
-/** The axis title of a panel, its unit after it. */
-export function unitAxisTitle(
-  unit: AxisUnit,
-  titles: { readonly angle?: string; readonly length?: string } | undefined,
-  usual: AxisTitles,
-): string {
-  const kind = isAngle(unit) ? "angle" : "length";
-  return axisTitle(titles?.[kind] ?? usual[kind], unit);
+  const titles = [...new Set(rows.map(titleOf))];
+  return titles.map((title) =>
+    panel(
+      rows.filter((row) => titleOf(row) === title),
+      title,
+    ),
+  );
 }

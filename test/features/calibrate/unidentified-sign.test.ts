@@ -62,7 +62,7 @@ describe("a lean whose sign is not told", () => {
     ]);
     expect(estimates.svg).toContain("lean of bevel-22, if +");
     expect(estimates.svg).toContain("lean of bevel-22, if −");
-    expect(estimates.svg).toContain("out at the front (+)");
+    expect(estimates.svg).toContain("Out at the front (+) or back (−)");
     expect(cell.svg).toContain("unknown signs as is likelier");
   });
 

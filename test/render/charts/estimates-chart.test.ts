@@ -6,23 +6,41 @@ import { axisTitlesOf, panelsOf, rowsWith, wordsOf } from "./charts-of.js";
 const DEGREE = Math.PI / 180;
 const ROWS: readonly EstimateRow[] = [
   {
-    ...{ name: "ramp of jig 45", unit: "deg", estimate: 0.21 * DEGREE },
+    ...{ name: "ramp of jig 45", unit: "deg", axis: "Sharper (+) or blunter (−)", estimate: 0.21 * DEGREE },
     ...{ low: 0.12 * DEGREE, high: 0.3 * DEGREE, priorLow: -0.6 * DEGREE, priorHigh: 0.6 * DEGREE },
   },
   {
-    ...{ name: "stop of hinge.mitre", unit: "mm", estimate: -0.082, low: -0.11, high: -0.05 },
+    ...{
+      name: "stop of hinge.mitre",
+      unit: "mm",
+      axis: "Long (+) or short (−)",
+      estimate: -0.082,
+      low: -0.11,
+      high: -0.05,
+    },
     ...{ priorLow: -0.2, priorHigh: 0.2 },
   },
   {
-    ...{ name: "batch thickness", unit: "mm", estimate: 0.01, low: -0.02, high: 0.04 },
+    ...{
+      name: "batch thickness",
+      unit: "mm",
+      axis: "Thick (+) or thin (−)",
+      estimate: 0.01,
+      low: -0.02,
+      high: 0.04,
+    },
     ...{ priorLow: null, priorHigh: null },
   },
 ];
 const chart = estimatesChart(ROWS);
 
 describe("the chart of estimates", () => {
-  it("has a panel for angles and one for lengths, signs said and units named", () => {
-    expect(axisTitlesOf(chart)).toEqual(["Sharper (+) or blunter (−) (°)", "Longer (+) or shorter (−) (mm)"]);
+  it("has a panel for each meaning of the signs, its unit named", () => {
+    expect(axisTitlesOf(chart)).toEqual([
+      "Sharper (+) or blunter (−) (°)",
+      "Long (+) or short (−) (mm)",
+      "Thick (+) or thin (−) (mm)",
+    ]);
   });
 
   it("writes each estimate with its interval, to two figures of half of it", () => {
@@ -46,7 +64,7 @@ describe("the chart of estimates", () => {
           ({ mark, data }) => mark.type === "rule" && data.values[0]?.x === 0 && data.values[0].x2 === 0,
         ),
       );
-    expect(zero).toEqual([true, true]);
+    expect(zero).toEqual([true, true, true]);
   });
 
   it("cuts a very wide prior off with arrows so that the estimate stays readable", () => {

@@ -19,7 +19,14 @@ const LONG =
 const GAPS = [0.05, 0.12, 0.13, 0.18, 0.9];
 const EDGES = gapEdges([GAPS], { gapLimit: 0.1 });
 const BINNED = { ...binGaps(GAPS, EDGES), says: "25 % close" };
-const estimate = { estimate: -0.0123, low: -0.2, high: 0.1, priorLow: -9, priorHigh: 9 };
+const estimate = {
+  axis: "Cuts a sharper (+) or blunter (−) point than its label",
+  estimate: -0.0123,
+  low: -0.2,
+  high: 0.1,
+  priorLow: -9,
+  priorHigh: 9,
+};
 
 const CHARTS: Record<string, (width: number) => ChartSpec | Drawing> = {
   "a poor cell": (width) => cellDrawing(poorCell(0.15, 0.05), { ...LIMITS, unit: "mm", width }),

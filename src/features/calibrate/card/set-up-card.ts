@@ -127,12 +127,11 @@ function meaningOf(source: SourceEstimate, job: Job): string {
       : `${signWords(id).join(" or ")}: not known yet`;
   if (!fromData) return "not measured well enough to say";
   if (Math.abs(estimate) <= 2 * standardUncertainty) return "no error found";
-  if (kind === "ramp") {
-    const { ramp: label } = jigNamed(job, of);
-    return `cuts a ${estimate > 0 ? "sharper" : "blunter"} point than its label, ${labelAngle(label)}`;
-  }
-  if (kind === "lean") return `cuts stand out at the ${estimate > 0 ? "front" : "back"}`;
-  return estimate > 0 ? "pieces come out long" : "pieces come out short";
+  const words = signWords(id)[estimate > 0 ? 0 : 1];
+  if (kind === "ramp") return `${words}, ${labelAngle(jigNamed(job, of).ramp)}`;
+  if (kind === "lean") return `cuts stand ${words}`;
+  if (kind === "stop") return `pieces come out ${words}`;
+  return kind === "thickness" ? `strips are ${words}` : words;
 }
 
 function actionOf({ verdict, setting, adjuster }: Advice, job: Job): string {

@@ -1,0 +1,24 @@
+import { resolve } from "node:path";
+import { expect, it } from "vitest";
+import { drawEstimates } from "../../../src/features/calibrate/calibration-charts.js";
+import { calibrateJob } from "../../../src/inference/calibrate-job.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { loadTrials } from "../../../src/io/trials/load-trials.js";
+import { PALETTE } from "../../../src/render/style.js";
+import { rowsWith } from "../../render/charts/charts-of.js";
+
+const folder = resolve(import.meta.dirname, "../../../data/alcove-screen");
+const job = loadJob(folder);
+const DEGREE = Math.PI / 180;
+
+it("draws what was believed before about what a record expects, not about zero", async () => {
+  const [first, ...others] = job.jigs;
+  const expected = { ...first!, priorMean: 0.3 * DEGREE, priorSd: 0.05 * DEGREE };
+  const known = { ...job, jigs: [expected, ...others] };
+  const calibration = calibrateJob(known, loadTrials(resolve(folder, "trials.csv"), known), { draws: 200 });
+  const { vegaLite } = await drawEstimates(calibration);
+  const bars = rowsWith(vegaLite as Parameters<typeof rowsWith>[0], "fill", PALETTE.earlierPale, "rect");
+  const middles = bars.map(({ x, x2 }) => [Number(x2) - Number(x), (Number(x) + Number(x2)) / 2]);
+  // Two standard deviations either way about 0.3°, on an axis in degrees.
+  expect(middles).toContainEqual([expect.closeTo(0.2, 6), expect.closeTo(0.3, 6)]);
+});

@@ -32,6 +32,13 @@ export function residual(value: number, a: Float64Array, b: Float64Array): numbe
   return left;
 }
 
+/** start + row i of L·z, for L lower triangular of the size of z. */
+export function lowerRowTimes(lower: Float64Array, i: number, z: Float64Array, start = 0): number {
+  let sum = start;
+  for (let k = 0; k <= i; k++) sum += lower[i * z.length + k]! * z[k]!;
+  return sum;
+}
+
 /** vᵀ·M·v. */
 export function quadraticForm(matrix: Float64Array, v: Float64Array): number {
   const n = v.length;

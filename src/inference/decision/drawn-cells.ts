@@ -1,3 +1,4 @@
+import { lowerRowTimes } from "../../core/numeric/dense.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
@@ -76,11 +77,7 @@ function normalSources({ estimates, covariance, draws, seed }: DrawOptions): Flo
   const sources = new Float64Array(draws * p);
   for (let d = 0; d < draws; d++) {
     const normals = stream.fill(new Float64Array(p));
-    for (let i = 0; i < p; i++) {
-      let value = estimates[i]!;
-      for (let k = 0; k <= i; k++) value += root[i * p + k]! * normals[k]!;
-      sources[d * p + i] = value;
-    }
+    for (const [i, mean] of estimates.entries()) sources[d * p + i] = lowerRowTimes(root, i, normals, mean);
   }
   return sources;
 }

@@ -156,7 +156,7 @@ function signTold(
 /**
  * Chance of guessing rightly which of two means a reading had, both as likely: ½·Σ max(p, q) over what it may show, x ~ N(mean, σ²).
  *
- * @param edges rising, where it only tells between which two x fell; `null` where it tells x: then Φ(|a − b|/2σ)
+ * @param edges rising, where the reading only shows between which two x fell; `null` where it shows x: then Φ(|a − b|/2σ)
  */
 export function chanceRight(a: number, b: number, sigma: number, edges: readonly number[] | null): number {
   if (edges === null) return a === b ? 0.5 : normalCdf(Math.abs(a - b) / (2 * sigma));

@@ -1,3 +1,4 @@
+import { at, dot, lowerRowTimes, rowOf } from "../../core/numeric/dense.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
@@ -46,36 +47,40 @@ export function trialInformation(
   const sources = jobSources(job);
   const leaves = new Map(job.instruments.map((instrument) => [instrument.name, instrument.leaves]));
   // Blocks sort readings by bench.
-  const rowOf = new Int32Array(readings.length);
-  for (const [row, place] of block.places.entries()) rowOf[place] = row;
+  const blockRow = new Int32Array(readings.length);
+  for (const [row, place] of block.places.entries()) blockRow[place] = row;
   // A reading that may be a gross mistake has its information reduced by that probability.
   const honest = Math.sqrt(1 - job.mistakes);
   const stream = createStream(seed, 8);
   const byScenario = scenarios.map((scenario): ScenarioInformation => {
     const latents = stream.fill(new Float64Array(block.latents));
-    const at = orNothing(() => expectBlock(job, block, scenario, latents));
+    const expected = orNothing(() => expectBlock(job, block, scenario, latents));
     const [r, p, n] = [readings.length, sources.length, block.latents];
     const bySource = new Float64Array(r * p);
     const shared = new Float64Array(r * r);
-    if (at === null) return { bySource, shared };
+    if (expected === null) return { bySource, shared };
     for (let i = 0; i < r; i++) {
       for (let j = 0; j <= i; j++) {
-        let sum = 0;
-        for (let k = 0; k < n; k++) sum += at.byLatent[i * n + k]! * at.byLatent[j * n + k]!;
-        shared[i * r + j] = sum;
-        shared[j * r + i] = sum;
+        const covariance = dot(rowOf(expected.byLatent, i, n), rowOf(expected.byLatent, j, n));
+        shared[i * r + j] = covariance;
+        shared[j * r + i] = covariance;
       }
     }
     const weights = block.readings.map((reading, i) => {
-      const noise = block.noise[i]!;
+      const noise = at(block.noise, i);
       if (reading.value !== null) return honest / noise;
       const betweenCutSd = Math.sqrt(shared[i * r + i]!);
-      const variance = equivalentVariance(at.mu[i]!, noise, betweenCutSd, leaves.get(reading.instrument)!);
+      const variance = equivalentVariance(
+        at(expected.mu, i),
+        noise,
+        betweenCutSd,
+        leaves.get(reading.instrument)!,
+      );
       return honest / Math.sqrt(variance);
     });
     for (let i = 0; i < r; i++) {
       for (let c = 0; c < p; c++)
-        bySource[i * p + c] = weights[i]! * at.bySource[i * p + c]! * sources[c]!.priorSd;
+        bySource[i * p + c] = weights[i]! * at(expected.bySource, i * p + c) * sources[c]!.priorSd;
       for (let j = 0; j < r; j++) shared[i * r + j]! *= weights[i]! * weights[j]!;
     }
     return { bySource, shared };
@@ -86,7 +91,7 @@ export function trialInformation(
       byScenario.map((one) =>
         together(
           one,
-          places.map((place) => rowOf[place]!),
+          places.map((place) => blockRow[place]!),
           sources.length,
         ),
       ),
@@ -200,17 +205,9 @@ export function gapWeight(
       outcomesOf(forecast, { ...moves, change: moves.change.with(c, moves.change[c]! + step * priorSd) })
         .worstGap;
     const [up, down] = [worst(STEP), worst(-STEP)];
-    return up.map((gap, d) => (gap - down[d]!) / (2 * STEP));
+    return up.map((gap, d) => (gap - at(down, d)) / (2 * STEP));
   });
-  const out = new Float64Array(p * p);
-  for (let a = 0; a < p; a++) {
-    for (let b = 0; b < p; b++) {
-      let sum = 0;
-      for (let d = 0; d < draws; d++) sum += slopes[a]![d]! * slopes[b]![d]!;
-      out[a * p + b] = sum / draws;
-    }
-  }
-  return out;
+  return Float64Array.from(slopes.flatMap((a) => slopes.map((b) => dot(a, b) / draws)));
 }
 
 /** What is known of the shared sources: their means (rad, mm) and covariance, row-major. */
@@ -238,13 +235,9 @@ export function drawScenarios(
   const stream = createStream(seed, 7);
   let offset = new Float64Array(p);
   return Array.from({ length: count }, (_, s) => {
-    if (s % 2 === 1) return estimates.map((mean, i) => mean - offset[i]!);
+    if (s % 2 === 1) return estimates.map((mean, i) => mean - at(offset, i));
     const normals = stream.fill(new Float64Array(p));
-    offset = Float64Array.from({ length: p }, (_, i) => {
-      let sum = 0;
-      for (let k = 0; k <= i; k++) sum += root[i * p + k]! * normals[k]!;
-      return sum;
-    });
-    return estimates.map((mean, i) => mean + offset[i]!);
+    offset = normals.map((_, i) => lowerRowTimes(root, i, normals));
+    return estimates.map((mean, i) => mean + at(offset, i));
   });
 }

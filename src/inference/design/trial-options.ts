@@ -16,7 +16,7 @@ export interface TrialOption {
   readonly pieces: number;
   /** Minutes for everything together: pieces, benches, readings. */
   readonly minutes: number;
-  /** What it tells of the sources, in units of their prior standard deviations, one matrix (row-major) a scenario. @internal */
+  /** Information about the sources, in units of their prior standard deviations, one matrix (row-major) a scenario. @internal */
   readonly information: readonly Float64Array[];
 }
 

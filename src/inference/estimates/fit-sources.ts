@@ -342,14 +342,14 @@ export function informedSources({ blocks, sources, job }: Likelihood): boolean[]
 
 /** A distribution of the sources in which those that no reading informs keep their prior exactly; their draws would only add sampling error. */
 export function withUninformedAtPrior(
-  law: SourceDistribution,
+  distribution: SourceDistribution,
   informed: readonly boolean[],
   expected: Float64Array,
 ): SourceDistribution {
   const p = expected.length;
   return {
-    mean: law.mean.map((value, i) => (informed[i] ? value : expected[i]!)),
-    covariance: law.covariance.map((value, k) => {
+    mean: distribution.mean.map((value, i) => (informed[i] ? value : expected[i]!)),
+    covariance: distribution.covariance.map((value, k) => {
       const [i, j] = [Math.floor(k / p), k % p];
       return informed[i] && informed[j] ? value : i === j ? 1 : 0;
     }),

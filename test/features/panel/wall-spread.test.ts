@@ -3,7 +3,7 @@ import { wallSpread } from "../../../src/features/panel/draw-panel.js";
 import { panelJob } from "./support/panel-job.js";
 
 const DEGREE = Math.PI / 180;
-const quiet = { scatter: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 };
+const quiet = { betweenCutSd: { angle: 0, length: 0, thickness: 0 }, batchThickness: 0 };
 
 describe("how the walls of a panel's cells spread", () => {
   it.each([

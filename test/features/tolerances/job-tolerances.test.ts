@@ -50,7 +50,7 @@ describe("tolerances that are out of reach", () => {
   it("say what to do: square the ramps where they lean, cut more evenly where they do not", async () => {
     const leaning = loadJob(resolve(import.meta.dirname, "../../../data/leaning-ramp"));
     expect(await report(leaning)).toMatch(/Out of reach.*: square the ramps that lean to their beds/);
-    const uneven = { ...demoJob, scatter: { angle: 0.02, length: 0.2, thickness: 0.1 } };
+    const uneven = { ...demoJob, betweenCutSd: { angle: 0.02, length: 0.2, thickness: 0.1 } };
     expect(await report(uneven)).toMatch(
       /Out of reach.*stay as they are: cut more evenly, or allow a wider gap\./,
     );

@@ -41,7 +41,7 @@ describe("what readings of values tell", () => {
 
   it("is less by the share of readings that may be mistakes", () => {
     const { readings } = station("diagonal-start", "none", "angle-gauge");
-    const none = { ...job, scatter: { ...job.betweenCutSd, angle: 0 } };
+    const none = { ...job, betweenCutSd: { ...job.betweenCutSd, angle: 0 } };
     const [trusted] = trialInformation(none, readings, [truth], 1).of([0]);
     const [doubted] = trialInformation({ ...none, mistakes: 0.1 }, readings, [truth], 1).of([0]);
     expect(Math.max(...doubted!) / Math.max(...trusted!)).toBeCloseTo(0.9, 12);

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { drawCells, noMoves, outcomesOf } from "../../inference/decision/drawn-cells.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Cell } from "../../model/cell/cell.js";
@@ -62,7 +63,7 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const closes = (change: Float64Array): number => {
     const { worstGap, worstPress } = outcomesOf(forecast, { ...noMoves(k), change });
     const { gap, snug } = job.limits;
-    return worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0) / draws;
+    return worstGap.reduce((n, open, i) => n + (open <= gap && at(worstPress, i) <= snug ? 1 : 0), 0) / draws;
   };
   const closesAtNominal = closes(new Float64Array(k));
   const enough = closesAtNominal - lost;
@@ -74,7 +75,7 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
     ),
   );
   const corners = Array.from({ length: 2 ** k }, (_, bits) =>
-    kinds.map((_, i) => alone[i]![(bits >> i) & 1]!),
+    kinds.map((_, i) => at(at(alone, i), (bits >> i) & 1)),
   );
   const closesAt = (corner: readonly number[], share: number): number =>
     closes(Float64Array.from(corner, (end) => share * end));
@@ -83,7 +84,7 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
     closesAtNominal,
     closesAtWorst: Math.min(...corners.map((corner) => closesAt(corner, share))),
     pieces: kinds.map(({ kind, length }, i) => {
-      const [noGo, go] = alone[i]!.map((end) => length + share * end) as [number, number];
+      const [noGo, go] = at(alone, i).map((end) => length + share * end) as [number, number];
       return {
         ...{ kind, nominal: length, noGo, go },
         ...{ master: (noGo + go) / 2, allowance: (go - noGo) / 2 },

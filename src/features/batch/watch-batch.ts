@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { normalPdf } from "../../core/numeric/normal.js";
 import { gaussLegendre } from "../../core/numeric/quadrature.js";
 import { tQuantile } from "../../core/numeric/student-t.js";
@@ -98,7 +99,7 @@ export function watchBatch(values: readonly number[], options: WatchOptions = {}
     others.map(({ value }) => value),
     { target, standardDeviation, weight, width },
   );
-  const creeps = quiet.beyond.some((k) => others[k]!.i >= targetFrom);
+  const creeps = quiet.beyond.some((k) => at(others, k).i >= targetFrom);
   return {
     ...{ values, target, targetFrom, individuals, ewma },
     runLengths: runLengthsOf(weight, width),
@@ -145,7 +146,7 @@ function about(
   standardDeviation: number,
 ): IndividualsChart {
   const [lower, upper] = [target - LIMITS * standardDeviation, target + LIMITS * standardDeviation];
-  const beyond = [...values.keys()].filter((i) => values[i]! < lower || values[i]! > upper);
+  const beyond = [...values.keys()].filter((i) => at(values, i) < lower || at(values, i) > upper);
   return { ...chart, centre: target, standardDeviation, lower, upper, beyond };
 }
 
@@ -161,7 +162,7 @@ const falseAlarmWithin = remembered((pieces: number, from: number, weight: numbe
   let sum = 0;
   for (const [i, node] of nodes.entries()) {
     const z = FARTHEST * node;
-    sum += FARTHEST * weights[i]! * normalPdf(z) * signalled(z / Math.sqrt(from));
+    sum += FARTHEST * at(weights, i) * normalPdf(z) * signalled(z / Math.sqrt(from));
   }
   return sum;
 });

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
@@ -38,7 +39,7 @@ export function drawReadings(
   const rows = residuals.flatMap((row, i) => {
     const { reading, expected, interval, outlier } = row;
     if (!quantities.includes(reading.what)) return [];
-    const base = reading.what === "gap" ? 0 : nominal[i]!;
+    const base = reading.what === "gap" ? 0 : at(nominal, i);
     const own = Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading));
     const from = (x: number | null): number | null => (x === null ? null : x - base);
     const shown = {
@@ -74,7 +75,7 @@ function nominalReadings({ fit, job }: Calibration): Float64Array {
       new Float64Array(fit.sources.length),
       new Float64Array(block.latents),
     );
-    for (const [k, place] of block.places.entries()) out[place] = mu[k]!;
+    for (const [k, place] of block.places.entries()) out[place] = at(mu, k);
   }
   return out;
 }
@@ -130,7 +131,7 @@ export function drawCalibratedCell(
   const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
   const errors = errorsFrom(
     specimen,
-    fit.oneSide.estimates.map((estimate, i) => estimate + change[i]!),
+    fit.oneSide.estimates.map((estimate, i) => estimate + at(change, i)),
   );
   const made = predictAsMade(job, specimen.cell, errors, false);
   const fitted = made.groups === null ? "" : ", pieces fitted by trial";

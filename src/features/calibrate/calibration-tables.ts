@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { ResultUnit } from "../../core/quantity/index.js";
 import type { Calibration } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
@@ -78,7 +79,7 @@ export function profilesTable({ job, fit, profiles }: Calibration): HtmlOutput {
     { heading: "95 % interval", cell: (source) => between(source, source.interval) },
     {
       heading: "by profile likelihood",
-      cell: (source) => between(source, profiles[fit.sources.indexOf(source)]!),
+      cell: (source) => between(source, at(profiles, fit.sources.indexOf(source))),
     },
   ]);
 }
@@ -103,7 +104,7 @@ export function pairsTable(calibration: Calibration): HtmlOutput | string {
  */
 export function adviceTable({ decision, fit }: Calibration): HtmlOutput {
   return resultTable(decision.advice, [
-    { heading: "jig or stop", cell: ({ adjuster }) => sourceText(fit.sources[adjuster.source]!.id) },
+    { heading: "jig or stop", cell: ({ adjuster }) => sourceText(at(fit.sources, adjuster.source).id) },
     { heading: "verdict", cell: ({ verdict }) => verdict },
     { heading: "why", cell: ({ reason }) => reason },
   ]);

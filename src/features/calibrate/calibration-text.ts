@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Calibration } from "../../inference/calibrate-job.js";
 import type { Advice } from "../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
@@ -91,10 +92,10 @@ export function tiedPairs({
   job,
 }: Calibration): { names: string; correlation: string; far: string; near: string }[] {
   return pairRegions(fit).map(({ pair, correlation, axes }) => {
-    const both = pair.map((i) => fit.sources[i]!);
+    const both = pair.map((i) => at(fit.sources, i));
     const size = (axis: readonly [number, number]): string =>
       both
-        .map((source, k) => errorSize(Math.abs(axis[k]!) * source.standardUncertainty, source, job))
+        .map((source, k) => errorSize(Math.abs(at(axis, k)) * source.standardUncertainty, source, job))
         .join(" and ");
     const [long, short] =
       correlation < 0 ? ["opposite ways", "the same way"] : ["the same way", "opposite ways"];

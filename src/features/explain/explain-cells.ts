@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { JobCells } from "../../inference/likelihood/read-specimen.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Job } from "../../model/job/job.js";
@@ -132,10 +133,13 @@ function weigh(weighings: readonly Weighing[], odds: readonly number[], precisio
   for (;;) {
     const results = weighings.map((weighing) => weighing.result());
     const probabilities = probabilitiesOf(results, odds);
-    const second = [...probabilities].sort((a, b) => b - a)[1]!;
+    const second = at(
+      [...probabilities].sort((a, b) => b - a),
+      1,
+    );
     const unsure = weighings.filter((_, k) => {
-      const { standardError, effectiveSampleSize, draws } = results[k]!;
-      const p = probabilities[k]!;
+      const { standardError, effectiveSampleSize, draws } = at(results, k);
+      const p = at(probabilities, k);
       const matters =
         p * (1 - p) * standardError > precision ||
         (p >= LIKELY && effectiveSampleSize < ENOUGH) ||
@@ -149,7 +153,7 @@ function weigh(weighings: readonly Weighing[], odds: readonly number[], precisio
 }
 
 function probabilitiesOf(weighed: readonly Weighed[], odds: readonly number[]): number[] {
-  const logs = weighed.map(({ logEvidence }, k) => logEvidence + Math.log(odds[k]!));
+  const logs = weighed.map(({ logEvidence }, k) => logEvidence + Math.log(at(odds, k)));
   const total = logSum(logs);
   return logs.map((log) => Math.exp(log - total));
 }
@@ -157,15 +161,15 @@ function probabilitiesOf(weighed: readonly Weighed[], odds: readonly number[]): 
 function judgedOf(odds: readonly number[], weighed: readonly Weighed[]): JudgedHypothesis[] {
   const allOdds = odds.reduce((a, b) => a + b, 0);
   const probabilities = probabilitiesOf(weighed, odds);
-  const errors = weighed.map(({ standardError }, k) => probabilities[k]! * standardError);
+  const errors = weighed.map(({ standardError }, k) => at(probabilities, k) * standardError);
   const squares = errors.reduce((sum, e) => sum + e * e, 0);
   return weighed.map((own, k) => {
-    const probability = probabilities[k]!;
+    const probability = at(probabilities, k);
     // d p_k = p_k (d log e_k − Σ p_j d log e_j), the errors of the hypotheses being independent.
-    const variance = errors[k]! ** 2 * ((1 - probability) ** 2 - probability ** 2);
+    const variance = at(errors, k) ** 2 * ((1 - probability) ** 2 - probability ** 2);
     const { causes } = own.hypothesis;
     return {
-      ...{ index: k, causes, prior: odds[k]! / allOdds, probability, weighed: own },
+      ...{ index: k, causes, prior: at(odds, k) / allOdds, probability, weighed: own },
       standardError: Math.sqrt(Math.max(0, variance + probability ** 2 * squares)),
       sizes: causes.map((_, cause) => sizeFound(own.draws, cause)),
     };

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { ResultUnit } from "../../core/quantity/index.js";
 import type { Job } from "../../model/job/job.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
@@ -80,7 +81,7 @@ function figureOf(
   const [cause, ...others] = causes;
   if (!cause || others.length > 0) return null;
   const unit: ResultUnit = cause.measure === "angle" ? "deg" : smallUnit(units);
-  return { ...pick(sizes[0]!), unit, signed: true };
+  return { ...pick(at(sizes, 0)), unit, signed: true };
 }
 
 /** Causes as probable as this are drawn, at most {@link MOST_DRAWN}. */
@@ -121,7 +122,7 @@ function cellIf({ job, specimen }: Explanation, { causes, sizes }: JudgedHypothe
   const errors = usualErrors(job, specimen);
   for (const [k, { on, priorMean }] of causes.entries()) {
     const direction = on(specimen);
-    for (let e = 0; e < errors.length; e++) errors[e]! += (sizes[k]!.size - priorMean) * direction[e]!;
+    for (let e = 0; e < errors.length; e++) errors[e]! += (at(sizes, k).size - priorMean) * at(direction, e);
   }
   return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
 }

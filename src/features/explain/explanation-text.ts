@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { canRack } from "../../model/cell/cell-errors.js";
 import { jointText } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
@@ -25,7 +26,7 @@ export function hypothesisName({ causes: [cause, ...others] }: JudgedHypothesis)
 
 /** The cause of a hypothesis with one, and how large it would be. */
 function single({ causes, sizes }: JudgedHypothesis): { cause: Cause; size: SizeFound } | null {
-  return causes.length === 1 ? { cause: causes[0]!, size: sizes[0]! } : null;
+  return causes.length === 1 ? { cause: at(causes, 0), size: at(sizes, 0) } : null;
 }
 
 /** What the gaps of assembled cells say, for reading. */
@@ -62,7 +63,7 @@ function readText({ cells, outcome }: Explanation): string {
 function identifiedLines(explanation: Explanation): string[] {
   const { hypotheses, job } = explanation;
   const named = hypotheses.filter(({ probability }) => probability >= NAMED);
-  const [first, second] = [hypotheses[0]!, hypotheses[1]!];
+  const [first, second] = [at(hypotheses, 0), at(hypotheses, 1)];
   const rest = hypotheses.slice(named.length).reduce((sum, { probability }) => sum + probability, 0);
   const check = bestCheck(explanation, first, second);
   return [
@@ -95,7 +96,7 @@ function severalLines({ hypotheses, job }: Explanation): string[] {
       "",
     ];
   const rows = several.causes
-    .map((cause, k) => ({ cause, size: several.sizes[k]! }))
+    .map((cause, k) => ({ cause, size: at(several.sizes, k) }))
     .filter(({ size }) => size.thatSide >= LIKELY_SIDE)
     .map(({ cause, size }) => {
       const one = { ...several, causes: [cause], sizes: [size] };

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import { type Cell, type Joint, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import { FENCES, type Job } from "../../model/job/job.js";
@@ -89,7 +90,7 @@ function leaningRamps(open: Job, { jigs, depth }: Pick<Job, "jigs" | "depth">): 
     ...open,
     jigs: open.jigs.map((jig, i) => ({
       ...jig,
-      lean: { priorMean: 0, priorSd: 1, rolled: jigs[i]!.lean?.rolled ?? false },
+      lean: { priorMean: 0, priorSd: 1, rolled: at(jigs, i).lean?.rolled ?? false },
     })),
   };
   const specimen = cellSpecimen(leaning);
@@ -200,15 +201,15 @@ function placesOf(cell: Cell): Places {
 }
 
 function placeName({ faces, pieces }: Cell, { first, mate }: Joint): string {
-  const cuts = `the cuts ${faces[first]!.cut?.group ?? faces[first]!.name}`;
-  const { kind, cut, body } = faces[mate]!;
+  const cuts = `the cuts ${at(faces, first).cut?.group ?? at(faces, first).name}`;
+  const { kind, cut, body } = at(faces, mate);
   if (kind === "wall") return `${cuts} on the walls`;
-  if (cut === undefined) return `${cuts} on the side of ${pieces[body]!.kind}`;
-  return cut.group === faces[first]!.cut?.group ? `${cuts} on each other` : `${cuts} on ${cut.group}`;
+  if (cut === undefined) return `${cuts} on the side of ${at(pieces, body).kind}`;
+  return cut.group === at(faces, first).cut?.group ? `${cuts} on each other` : `${cuts} on ${cut.group}`;
 }
 
-const groupOf = ({ faces }: Cell, { first }: Joint): string => faces[first]!.cut?.group ?? "";
-const mateOf = ({ faces }: Cell, { mate }: Joint): string => faces[mate]!.kind;
+const groupOf = ({ faces }: Cell, { first }: Joint): string => at(faces, first).cut?.group ?? "";
+const mateOf = ({ faces }: Cell, { mate }: Joint): string => at(faces, mate).kind;
 
 export interface SignatureOptions {
   /** Gaps and presses up to this are not worth a word, mm. */

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { Cell, PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Place, Reading } from "../../model/readings.js";
@@ -67,7 +68,7 @@ function sideSeen({ depth }: Cell, side: PanelSide | undefined): Pick<Reading, "
 function jointNamed({ joints, name }: Cell, typed: string): string {
   const found = joints.filter((joint) => joint.name === typed);
   const near = found.length > 0 ? found : joints.filter((joint) => joint.name.includes(typed));
-  if (near.length === 1) return near[0]!.name;
+  if (near.length === 1) return at(near, 0).name;
   const some = (near.length > 0 ? near : joints).map((joint) => joint.name).join(", ");
   throw new UserError(
     "explanation",

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
 import { gaussLegendre } from "../../core/numeric/quadrature.js";
 import { fSurvival } from "../../core/numeric/student-t.js";
@@ -51,12 +52,12 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
   const counts = parts.flatMap((part) =>
     readers.map((reader) => ({ part, reader, count: cells.get(key(part, reader))?.length ?? 0 })),
   );
-  const repeats = counts[0]!.count;
+  const repeats = at(counts, 0).count;
   const odd = counts.find(({ count }) => count !== repeats);
   if (odd) {
     throw new UserError(
       "gauge",
-      `The study is not balanced; every reader reads every part equally often; ${counts[0]!.reader} read part ${counts[0]!.part} ${times(repeats)} and ${odd.reader} read part ${odd.part} ${times(odd.count)}.`,
+      `The study is not balanced; every reader reads every part equally often; ${at(counts, 0).reader} read part ${at(counts, 0).part} ${times(repeats)} and ${odd.reader} read part ${odd.part} ${times(odd.count)}.`,
     );
   }
   if (repeats < LEAST.repeats) {
@@ -65,7 +66,7 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
       `There are no repeated readings; every reader reads every part ${LEAST.repeats} times at least; each was read ${times(repeats)}.`,
     );
   }
-  return { parts, readers, repeats, cell: (p, r) => cells.get(key(parts[p]!, readers[r]!))! };
+  return { parts, readers, repeats, cell: (p, r) => cells.get(key(at(parts, p), at(readers, r)))! };
 }
 
 const times = (count: number): string =>
@@ -108,15 +109,16 @@ export function analysisOfVariance(table: CrossedTable): VarianceAnalysis {
   const means = parts.map((_, i) => readers.map((_, j) => mean(cell(i, j))));
   const grand = mean(means.flat());
   const partMeans = means.map(mean);
-  const readerMeans = readers.map((_, j) => mean(means.map((row) => row[j]!)));
+  const readerMeans = readers.map((_, j) => mean(means.map((row) => at(row, j))));
   const squares = (values: readonly number[]): number => values.reduce((sum, x) => sum + x * x, 0);
   const ofParts = o * r * squares(partMeans.map((m) => m - grand));
   const ofReaders = p * r * squares(readerMeans.map((m) => m - grand));
   // Around means, so that readings far from zero lose no digits.
   const ofInteraction =
-    r * squares(means.flatMap((row, i) => row.map((m, j) => m - partMeans[i]! - readerMeans[j]! + grand)));
+    r *
+    squares(means.flatMap((row, i) => row.map((m, j) => m - at(partMeans, i) - at(readerMeans, j) + grand)));
   const ofRepeats = squares(
-    parts.flatMap((_, i) => readers.flatMap((_, j) => cell(i, j).map((y) => y - means[i]![j]!))),
+    parts.flatMap((_, i) => readers.flatMap((_, j) => cell(i, j).map((y) => y - at(at(means, i), j)))),
   );
   const repeatLine = line(ofRepeats, p * o * (r - 1));
   if (o === 1) {
@@ -211,7 +213,7 @@ export function rangeConstants(n: number): RangeConstants {
   let [first, second] = [0, 0];
   for (const [k, node] of RULE.nodes.entries()) {
     const w = (WIDEST / 2) * (1 + node);
-    const weight = (WIDEST / 2) * RULE.weights[k]!;
+    const weight = (WIDEST / 2) * at(RULE.weights, k);
     const beyond = 1 - rangeAtMost(w, n);
     first += weight * beyond;
     second += 2 * weight * w * beyond;

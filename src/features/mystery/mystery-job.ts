@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
 import { shippedPattern, shippedPatterns } from "../../io/patterns/find-pattern.js";
@@ -23,7 +24,7 @@ export const MYSTERY_STREAMS = { cell: 0, faults: 1, trials: 2 } as const;
 /** The sizes of a mystery's cell, mm, and the fence of its bevels. */
 function drawnCell({ seed }: MysteryKey) {
   const stream = createStream(seed, MYSTERY_STREAMS.cell);
-  const [opening, strip] = CELLS[stream.integer(CELLS.length)]!;
+  const [opening, strip] = at(CELLS, stream.integer(CELLS.length));
   const fence = stream.uniform() < 0.5 ? "centred" : "long-side";
   return { opening, strip, fence };
 }
@@ -31,7 +32,7 @@ function drawnCell({ seed }: MysteryKey) {
 /** The jigs and stops of a mystery's shop by name, and what they cut. */
 export function mysteryShop(key: MysteryKey) {
   const { opening, strip } = drawnCell(key);
-  const pattern = shippedPattern(key.pattern ?? shippedPatterns()[0]!);
+  const pattern = shippedPattern(key.pattern ?? at(shippedPatterns(), 0));
   const shop = patternShop(arrangePattern(pattern, { opening, strip }).arrangement!);
   return {
     ...shop,
@@ -42,7 +43,7 @@ export function mysteryShop(key: MysteryKey) {
 
 /** The job file of a mystery: an invented shop whose jigs nobody has checked. */
 export function mysteryJobText(key: MysteryKey): string {
-  const { seed, faults, pattern = shippedPatterns()[0]! } = key;
+  const { seed, faults, pattern = at(shippedPatterns(), 0) } = key;
   const { opening, strip, fence } = drawnCell(key);
   const { jigs, setUps } = mysteryShop(key);
   const { ramp, stop, thickness } = MYSTERY_TRUST;

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import { openingShape } from "../../model/cell/opening-shape.js";
 import { type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid.js";
@@ -168,7 +169,7 @@ export function drawPlaces(
 ): void {
   for (let lap = 1; lap <= n; lap++) {
     const error = place * stream.normal();
-    out[from + lap] = way === "indexed" ? out[from + lap - 1]! + error : error;
+    out[from + lap] = way === "indexed" ? at(out, from + lap - 1) + error : error;
   }
 }
 

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { shareText } from "../../render/percent.js";
@@ -121,12 +122,12 @@ const some = (cells: number): string => (cells === 0 ? "none" : String(cells));
 
 /** `0 to 4`: what nine panels of ten have. */
 function rangeOf({ quantiles }: OverPanels): string {
-  const [low, high] = [quantiles[0]!.value, quantiles.at(-1)!.value];
+  const [low, high] = [at(quantiles, 0).value, quantiles.at(-1)!.value];
   return low === high ? some(low) : `${low} to ${high}`;
 }
 
 function spreadOfCounts(counts: OverPanels): string {
-  const middle = counts.quantiles[1]!.value;
+  const middle = at(counts.quantiles, 1).value;
   return `half of the panels ${middle === 0 ? "" : "at most "}${some(middle)}, nine in ten ${rangeOf(counts)}`;
 }
 
@@ -152,7 +153,7 @@ function waysLines(prediction: PanelPrediction): string[] {
     "THREE WAYS TO MAKE IT, the same panels",
     panelWaysTable(prediction).text,
     ...ways.map((one) => wrapped(WAY_WORDS[one.way].long)),
-    wrapped(`From ${ways[0]!.panels.toLocaleString("en")} panels.`),
+    wrapped(`From ${at(ways, 0).panels.toLocaleString("en")} panels.`),
     "",
   ];
 }

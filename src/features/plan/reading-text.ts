@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { SeparatingReading, SignReading } from "../../inference/design/informative-readings.js";
 import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
 import type { Sample } from "../../inference/design/station.js";
@@ -52,7 +53,7 @@ export function separatingText(found: readonly SeparatingReading[]): string[] {
   return found.map(({ combination, reading, station, now, after }) => {
     const names = combination.weights.map(({ source }) => `the ${sourceText(source)}`);
     const about =
-      names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} and ${names.at(-1)} apart`;
+      names.length === 1 ? at(names, 0) : `${names.slice(0, -1).join(", ")} and ${names.at(-1)} apart`;
     const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
     return `To tell ${about}, one reading would help most: ${what}. It would leave about ${percent(after)} of the uncertainty you started with; now ${percent(now)} is left.`;
   });

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import {
   type OrderDifference,
   TRIM_QUANTILES,
@@ -52,7 +53,7 @@ export function forecastText(forecast: Forecast): string {
       cell.quantiles.map((gap, i) => [
         `${Math.round(100 * gap.p)} %`,
         lengthWithin(gap, units),
-        lengthWithin(cell.pressQuantiles[i]!, units),
+        lengthWithin(at(cell.pressQuantiles, i), units),
       ]),
       [0, 1, 2],
     ),

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { forecastCells } from "../../inference/forecast/forecast-cells.js";
 import {
   type ForecastSources,
@@ -125,15 +126,15 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
   }
   return {
     ...{ job, goal, seed, status: found.status, fixed, curve, most, price: found.price },
-    lines: free.map((one, i) => lineOf(one, tolerances[i]!, goal)),
-    cost: free.reduce((sum, { cost }, i) => sum + cost / tolerances[i]!, 0),
+    lines: free.map((one, i) => lineOf(one, at(tolerances, i), goal)),
+    cost: free.reduce((sum, { cost }, i) => sum + cost / at(tolerances, i), 0),
     costToday: free.reduce((sum, { cost }) => sum + cost, 0),
     ...{ proof: proof.closes, proofExact: proof.exact, today: today.closes },
   };
 }
 
 const factorsOf = (free: readonly ToleranceGroup[], tolerances: Float64Array): ToleranceFactors =>
-  new Map(free.map(({ group }, i) => [sourceKey(group.id), tolerances[i]!]));
+  new Map(free.map(({ group }, i) => [sourceKey(group.id), at(tolerances, i)]));
 
 function lineOf({ kind, cost, group }: ToleranceGroup, factor: number, goal: ToleranceGoal): ToleranceLine {
   // A group's draws of one kind all have the same spread: a grid has two kinds.

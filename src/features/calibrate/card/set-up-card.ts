@@ -1,3 +1,4 @@
+import { at } from "../../../core/numeric/dense.js";
 import {
   formatAngle,
   formatLength,
@@ -282,7 +283,7 @@ function notesOf(calibration: Calibration, cells: number): string[] {
 /** The reading of one new piece that would confirm a move, with the expanded uncertainty of that reading: sources, re-setting and cut-to-cut scatter together. */
 export function checkAfter(calibration: Calibration, { adjuster, setting }: Advice): string {
   const { job, fit } = calibration;
-  const source = fit.sources[adjuster.source]!;
+  const source = at(fit.sources, adjuster.source);
   const u = Math.hypot(source.current.standardUncertainty, adjuster.resetSd);
   if (isAngular(source.id.kind)) {
     const jig = jigNamed(job, source.id.of);
@@ -309,18 +310,18 @@ function lengthAfter(
   specimen: Specimen,
   piece: string,
 ): { value: number; deviation: number } {
-  const moved = fit.estimates.map((estimate, c) => estimate + decision.moves.change[c]!);
+  const moved = fit.estimates.map((estimate, c) => estimate + at(decision.moves.change, c));
   const reading = { what: "length", subject: piece, bench: "none", setUp: null } as Reading;
   const [expected] = readSpecimen(specimen.reader, errorsFrom(specimen, moved), [reading], job);
   const { value, slopes } = expected!;
   const p = moved.length;
   const bySource = Float64Array.from(moved, (_, c) =>
-    slopes.reduce((sum, slope, e) => sum + slope * specimen.matrix[e * p + c]!, 0),
+    slopes.reduce((sum, slope, e) => sum + slope * at(specimen.matrix, e * p + c), 0),
   );
-  let variance = slopes.reduce((sum, slope, e) => sum + (slope * specimen.betweenCutSd[e]!) ** 2, 0);
+  let variance = slopes.reduce((sum, slope, e) => sum + (slope * at(specimen.betweenCutSd, e)) ** 2, 0);
   for (let a = 0; a < p; a++) {
-    variance += (bySource[a]! * decision.moves.resetSd[a]!) ** 2;
-    for (let b = 0; b < p; b++) variance += bySource[a]! * bySource[b]! * fit.covariance[a * p + b]!;
+    variance += (at(bySource, a) * at(decision.moves.resetSd, a)) ** 2;
+    for (let b = 0; b < p; b++) variance += at(bySource, a) * at(bySource, b) * at(fit.covariance, a * p + b);
   }
   return { value, deviation: Math.sqrt(variance) };
 }

@@ -6,13 +6,20 @@ import { growthLines } from "./growth-lines.js";
 import { numpyLine } from "./numpy-line.js";
 import { panelLines } from "./panel-lines.js";
 import { seatingLines, threadLine } from "./seating-lines.js";
+import { startLines } from "./start-lines.js";
 
 /**
- * npm run bench [-- --json] [--repeats N]: how fast cells are seated and readings fitted, against what; about six minutes.
+ * npm run bench [-- --json] [--repeats N] [--against COMMIT] [--only start]: how fast programs start, cells are seated and readings fitted, against what; about six minutes.
+ * `--against` a commit, or a folder with a build, adds the line of a whole calibration; `--only start` leaves out the rest.
  * Fails when a target is not met.
  */
 const { values } = parseArgs({
-  options: { json: { type: "boolean", default: false }, repeats: { type: "string", default: "5" } },
+  options: {
+    json: { type: "boolean", default: false },
+    repeats: { type: "string", default: "5" },
+    against: { type: "string" },
+    only: { type: "string" },
+  },
 });
 const repeats = Number(values.repeats);
 if (!(Number.isInteger(repeats) && repeats >= 1)) {
@@ -32,12 +39,15 @@ if (!values.json) {
       `Square cell, 60 mm, 3 mm strips, 71 normal errors of 0.1° and 0.03 mm; medians of ${repeats} repeats (smallest … largest)\n\n`,
   );
 }
-tell(await seatingLines(repeats));
-tell(fittedLines(repeats));
-tell(fitLines(repeats));
-tell([numpyLine(repeats)]);
-tell([await threadLine(repeats)]);
-tell(panelLines(repeats));
-tell(await growthLines(repeats));
+tell(startLines(repeats, values.against));
+if (values.only !== "start") {
+  tell(await seatingLines(repeats));
+  tell(fittedLines(repeats));
+  tell(fitLines(repeats));
+  tell([numpyLine(repeats)]);
+  tell([await threadLine(repeats)]);
+  tell(panelLines(repeats));
+  tell(await growthLines(repeats));
+}
 if (values.json) process.stdout.write(`${JSON.stringify(lines, null, 2)}\n`);
 if (lines.some(({ met }) => met === false)) process.exitCode = 1;

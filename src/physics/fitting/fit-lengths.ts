@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { type CellModel, modelOf } from "../predict/cell-model.js";
@@ -86,7 +87,7 @@ export function requireSnug(snug: number): void {
 function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: FitOptions): FittedGroup {
   const { group, trimmed, trimmedHere } = step;
   const { snug, startsLong = true, pressRatio = PRESS_RATIO } = options;
-  const here = Float64Array.from(step.from, (place) => (place < 0 ? 0 : errors[place]!));
+  const here = Float64Array.from(step.from, (place) => (place < 0 ? 0 : at(errors, place)));
   const gapsAt = (offset: number): Float64Array => {
     const tried = here.slice();
     for (const place of trimmedHere) tried[place]! += offset;
@@ -106,7 +107,7 @@ function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: 
   const offset = tooShort ? 0 : wanted;
   if (state === "jumped" || tooShort) press = worstPress(gapsAt(offset), step);
   for (const place of trimmed) errors[place]! += offset;
-  const pieces = group.pieces.map((body) => cell.pieces[body]!.name);
+  const pieces = group.pieces.map((body) => at(cell.pieces, body).name);
   const status = tooShort ? "too short" : state;
   return { name: group.name, pieces, wanted, offset, press, status, rounds };
 }
@@ -151,7 +152,7 @@ export function predictFitted(
   });
   const [first, exact] = fitted as [FittedPrediction, FittedPrediction];
   const firstOrderDifference = first.probes.reduce(
-    (most, { gap }, i) => Math.max(most, Math.abs(gap - exact.probes[i]!.gap)),
+    (most, { gap }, i) => Math.max(most, Math.abs(gap - at(exact.probes, i).gap)),
     0,
   );
   return { ...(options.order === "first" ? first : exact), firstOrderDifference };

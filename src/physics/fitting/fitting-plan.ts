@@ -1,4 +1,5 @@
 import { isUserError, UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
@@ -39,18 +40,18 @@ function stepOf(model: CellModel, groups: readonly FittingGroup[], group: Fittin
     ...groups.flatMap(({ stage, pieces }) => (stage < group.stage ? pieces : [])),
     ...group.pieces,
   ]);
-  const nameOf = (body: number): string => cell.pieces[body]!.name;
+  const nameOf = (body: number): string => at(cell.pieces, body).name;
   const realNames = new Set([...real].map(nameOf));
   const here = heldModel(model, new Set([...real, ...templatesOf(cell, groups, group)]));
   const whole = errorLayout(cell);
   const own = errorLayout(here.cell);
   const isWall = (owner: string): boolean => cell.walls.some(({ name }) => name === owner);
   const cuts = group.pieces.flatMap((body) =>
-    cell.pieces[body]!.cuts.flatMap(({ end, face }) =>
+    at(cell.pieces, body).cuts.flatMap(({ end, face }) =>
       end === 1 ? [["axial", nameOf(body), face] as const] : [],
     ),
   );
-  const joints = new Set(group.joints.map((joint) => cell.joints[joint]!.name));
+  const joints = new Set(group.joints.map((joint) => at(cell.joints, joint).name));
   return {
     group,
     model: here,
@@ -67,12 +68,12 @@ function stepOf(model: CellModel, groups: readonly FittingGroup[], group: Fittin
 function templatesOf(cell: Cell, groups: readonly FittingGroup[], group: FittingGroup): number[] {
   const later = new Set(groups.flatMap(({ stage, pieces }) => (stage > group.stage ? pieces : [])));
   const trimmed = (face: number): boolean => {
-    const { body, cut } = cell.faces[face]!;
+    const { body, cut } = at(cell.faces, face);
     return cut?.end === 1 && group.pieces.includes(body);
   };
   return cell.joints.flatMap(({ first, mate }) => {
     const other = trimmed(first) ? mate : trimmed(mate) ? first : -1;
-    const body = other < 0 ? -1 : cell.faces[other]!.body;
+    const body = other < 0 ? -1 : at(cell.faces, other).body;
     return later.has(body) ? [body] : [];
   });
 }
@@ -92,7 +93,7 @@ function heldModel(whole: CellModel, bodies: ReadonlySet<number>): CellModel {
 function withPieces(cell: Cell, bodies: ReadonlySet<number>): Cell {
   const { stages: _, unpressed, pins, ...rest } = cell;
   const there = (face: number): boolean => {
-    const { body } = cell.faces[face]!;
+    const { body } = at(cell.faces, face);
     return body < 0 || bodies.has(body);
   };
   const joints = cell.joints.filter(({ first, mate }) => there(first) && there(mate));
@@ -129,8 +130,8 @@ export function fittingGroups(cell: Cell): FittingGroup[] {
       `${cell.name} does not say in which order its pieces are put in, so none can be fitted by trial. Only a pattern's cell does.`,
     );
   const bodiesOf = (joint: number): readonly [number, number] => [
-    faces[joints[joint]!.first]!.body,
-    faces[joints[joint]!.mate]!.body,
+    at(faces, at(joints, joint).first).body,
+    at(faces, at(joints, joint).mate).body,
   ];
   const all = joints.map((_, joint) => joint);
   return stages.flatMap((names, stage) =>
@@ -138,7 +139,7 @@ export function fittingGroups(cell: Cell): FittingGroup[] {
       names.map((name) => pieces.findIndex((piece) => piece.name === name)),
       all.map(bodiesOf),
     ).map((own) => ({
-      name: own.map((body) => pieces[body]!.name).join(" and "),
+      name: own.map((body) => at(pieces, body).name).join(" and "),
       stage,
       pieces: own,
       joints: all.filter((joint) => own.includes(bodiesOf(joint)[0])),

@@ -1,4 +1,5 @@
 import { isUserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { noErrors } from "../../model/cell/cell-errors.js";
 import { freeBody } from "../seating/energy.js";
@@ -40,7 +41,7 @@ export function cellModel(cell: Cell): CellModel {
   const seating = seatingModel(cell, seated);
   const nominal = linearise(seating);
   const free = freeBody(seating, nominal);
-  if (free !== null) throw notHeld(cell.pieces[free]!.name);
+  if (free !== null) throw notHeld(at(cell.pieces, free).name);
   const responses = slopesByFace(seating, seatedResponses({ cell, seated }, noErrors(cell)));
   return {
     ...{ cell, seated, seating, nominal, responses },
@@ -53,7 +54,7 @@ export function cellModel(cell: Cell): CellModel {
 export const modelOf = (cell: Cell | CellModel): CellModel => ("seating" in cell ? cell : cellModel(cell));
 
 function seatingModel(cell: Cell, { back, face }: SeatedFaces): SeatingModel {
-  const seated = Array.from(face, (i) => cell.faces[i]!);
+  const seated = Array.from(face, (i) => at(cell.faces, i));
   // Where a joint is read at the front and at the back, each stands for half of it.
   const share = cell.depth === undefined ? 1 : 0.5;
   const probes = [
@@ -75,8 +76,8 @@ function seatingModel(cell: Cell, { back, face }: SeatedFaces): SeatingModel {
     faceOffset: numbers(seated, (face) => face.offset),
     probeX: numbers(probes, ({ at }) => at.x),
     probeY: numbers(probes, ({ at }) => at.y),
-    normalX: numbers(probes, ({ first }) => Math.cos(seated[first]!.angle)),
-    normalY: numbers(probes, ({ first }) => Math.sin(seated[first]!.angle)),
+    normalX: numbers(probes, ({ first }) => Math.cos(at(seated, first).angle)),
+    normalY: numbers(probes, ({ first }) => Math.sin(at(seated, first).angle)),
     first: Int32Array.from(probes, ({ first }) => first),
     mate: Int32Array.from(probes, ({ mate }) => mate),
     weight: numbers(probes, ({ weight }) => weight),

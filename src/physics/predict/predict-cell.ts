@@ -12,6 +12,7 @@ import {
   type Vec,
   vec,
 } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import { type Cell, type Order, type PanelSide, readDepths } from "../../model/cell/cell.js";
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
 import { faceName } from "../../model/cell/face-id.js";
@@ -81,7 +82,10 @@ export function predictCell(
     ),
     worstGap: gaps.reduce((worst, g) => Math.max(worst, g), 0),
     worstPress: gaps.reduce((worst, g) => Math.max(worst, -g), 0),
-    firstOrderDifference: gaps.reduce((d, _, i) => Math.max(d, Math.abs(first.gap[i]! - exact.gap[i]!)), 0),
+    firstOrderDifference: gaps.reduce(
+      (d, _, i) => Math.max(d, Math.abs(at(first.gap, i) - at(exact.gap, i))),
+      0,
+    ),
     openArea: openArea(cell, gaps) / atDepths.length,
     slid: [...new Set(atDepths.flatMap((states) => slidApart(cell, states, rest.pose)))],
     rest,
@@ -152,19 +156,30 @@ export function cellOutline(
   return {
     magnification,
     pieces: cell.pieces.map(({ name }, body) => ({ name, corners: cornersOf(cell, body, edges) })),
-    walls: cell.walls.map(({ name, normal }, i) => ({ name, normal: direction(normal), ...edges[i]! })),
+    walls: cell.walls.map(({ name, normal }, i) => ({
+      name,
+      normal: direction(normal),
+      ...present(edges, i),
+    })),
     joints: cell.joints.map(({ name, first, mate }) => ({
       name,
-      first: edges[first]!,
-      mate: edges[mate]!,
+      first: present(edges, first),
+      mate: present(edges, mate),
     })),
     largestMove: Math.max(
       ...cell.joints.flatMap(({ first: i }) => [
-        distance(nominal[i]!.from, actual[i]!.from),
-        distance(nominal[i]!.to, actual[i]!.to),
+        distance(present(nominal, i).from, present(actual, i).from),
+        distance(present(nominal, i).to, present(actual, i).to),
       ]),
     ),
   };
+}
+
+/** The face at a place where it cannot have vanished. */
+function present<T>(faces: readonly (T | null)[], i: number): T {
+  const face = at(faces, i);
+  if (face === null) throw new RangeError(`Face ${i} is not there.`);
+  return face;
 }
 
 const isThere = (segment: Segment | null | undefined): segment is Segment => segment != null;
@@ -175,7 +190,7 @@ function cornersOf(cell: Cell, body: number, edges: readonly (Edge | null)[]): V
   return [...cell.faces.entries()]
     .filter(([i, face]) => face.body === body && edges[i])
     .sort(([, a], [, b]) => turn(a.angle) - turn(b.angle))
-    .map(([i]) => edges[i]!.from);
+    .map(([i]) => present(edges, i).from);
 }
 
 /**
@@ -192,7 +207,7 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
     );
   }
   for (const [i, { kind, owner, face }] of entries.entries()) {
-    const value = errors[i]!;
+    const value = at(errors, i);
     const what = faceName({ owner, face });
     if (!Number.isFinite(value))
       throw new UserError("cutting-error", `The ${kind} error of ${what} is not a number.`);
@@ -226,13 +241,13 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
       if (segments[face]) continue;
       throw new UserError(
         "cutting-error",
-        `The errors are too large: the face ${cell.faces[face]!.name} vanishes. ${LOOK_FOR}`,
+        `The errors are too large: the face ${at(cell.faces, face).name} vanishes. ${LOOK_FOR}`,
       );
     }
   }
   const apart = new Uint8Array(cell.joints.length);
   for (const [i, { index }] of cell.probes.entries()) {
-    if (Math.abs(gap[i]!) > MOST_APART * cell.strip) apart[index] = 1;
+    if (Math.abs(at(gap, i)) > MOST_APART * cell.strip) apart[index] = 1;
   }
   for (const [i, { name }] of cell.joints.entries()) {
     if (meeting(cell, segments, i) > 0 && !apart[i]) continue;
@@ -254,10 +269,10 @@ export function slidApart(cell: Cell, states: FaceStates, pose: Float64Array): s
 
 /** Length over which a joint's faces lie side by side, mm; not positive when they have slid past each other. */
 function meeting(cell: Cell, segments: readonly (Segment | null)[], joint: number): number {
-  const { first, mate, length, toe, heel } = cell.joints[joint]!;
+  const { first, mate, length, toe, heel } = at(cell.joints, joint);
   const along = vec((heel.x - toe.x) / length, (heel.y - toe.y) / length);
-  const [a0, a1] = spanAlong(segments[first]!, along);
-  const [b0, b1] = spanAlong(segments[mate]!, along);
+  const [a0, a1] = spanAlong(present(segments, first), along);
+  const [b0, b1] = spanAlong(present(segments, mate), along);
   return Math.min(a1, b1) - Math.max(a0, b0);
 }
 
@@ -276,23 +291,23 @@ function spanAlong({ from, to }: Segment, along: { x: number; y: number }): [num
 /** The stretch of every face with its errors, on pieces at their poses. */
 export function currentSegments(cell: Cell, states: FaceStates, pose: Float64Array): (Segment | null)[] {
   const planeOf = (index: number) => {
-    const face = cell.faces[index]!;
+    const face = at(cell.faces, index);
     const moved = face.body < 0 ? [0, 0, 0] : pose.subarray(3 * face.body, 3 * face.body + 3);
-    const angle = states.angle[index]! + moved[2]!;
-    const origin = add(face.origin, vec(moved[0]!, moved[1]!));
-    return halfPlaneThrough(angle, add(origin, scale(direction(angle), states.offset[index]!)));
+    const angle = at(states.angle, index) + at(moved, 2);
+    const origin = add(face.origin, vec(at(moved, 0), at(moved, 1)));
+    return halfPlaneThrough(angle, add(origin, scale(direction(angle), at(states.offset, index))));
   };
   const out: (Segment | null)[] = cell.faces.map(() => null);
   for (const body of cell.pieces.keys()) {
     const own = [...cell.faces.keys()].filter(
-      (i) => cell.faces[i]!.body === body && cell.faces[i]!.kind !== "pin",
+      (i) => at(cell.faces, i).body === body && at(cell.faces, i).kind !== "pin",
     );
-    for (const [k, segment] of faceSegments(own.map(planeOf)).entries()) out[own[k]!] = segment;
+    for (const [k, segment] of faceSegments(own.map(planeOf)).entries()) out[at(own, k)] = segment;
   }
   for (const [i, wall] of cell.walls.entries()) {
     const plane = planeOf(i);
     const along = vec(-plane.normal.y, plane.normal.x);
-    const middle = add(wall.middle, scale(plane.normal, states.offset[i]!));
+    const middle = add(wall.middle, scale(plane.normal, at(states.offset, i)));
     out[i] = {
       from: add(middle, scale(along, -wall.halfLength)),
       to: add(middle, scale(along, wall.halfLength)),

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { type CellModel, cellModel, modelOf } from "../predict/cell-model.js";
 import { solveWithSlopes } from "../predict/equilibrium.js";
@@ -67,7 +68,7 @@ function sensitivity(
     widest:
       worstGap < CLOSED ? null : { joint: cell.probes[widest]!.joint.name, at: cell.probes[widest]!.at },
     difference: byModel.reduce(
-      (most, gap, i) => Math.max(most, Math.abs(gap - bySymbols[i]!), Math.abs(gap - bySteps[i]!)),
+      (most, gap, i) => Math.max(most, Math.abs(gap - at(bySymbols, i)), Math.abs(gap - at(bySteps, i))),
       0,
     ),
   };
@@ -94,7 +95,7 @@ export function slopesByModel(of: Cell | CellModel, errors: Float64Array): Float
   );
   const columns = errors.length;
   return Float64Array.from({ length: model.readProbes }, (_, i) =>
-    errors.reduce((sum, value, e) => sum + value * slopes[i * columns + e]!, 0),
+    errors.reduce((sum, value, e) => sum + value * at(slopes, i * columns + e), 0),
   );
 }
 
@@ -119,7 +120,7 @@ export function slopesBySteps(of: Cell | CellModel, errors: Float64Array, step: 
       errors.map((value) => size * value),
     ).probes.map(({ gap }) => gap);
   const [one, two] = [gapsAt(step), gapsAt(2 * step)];
-  return Float64Array.from(one, (gap, i) => (4 * gap - two[i]!) / (2 * step));
+  return Float64Array.from(one, (gap, i) => (4 * gap - at(two, i)) / (2 * step));
 }
 
 /** A cell with one kind of error at one size. */

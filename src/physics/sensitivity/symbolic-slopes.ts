@@ -1,6 +1,7 @@
 import { createRequire } from "node:module";
 import type { EvalFunction, Matrix } from "mathjs";
 import { direction } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import { type Cell, type Face, readDepths } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import { PRESS_RATIO } from "../seating/seating-model.js";
@@ -36,7 +37,7 @@ export function slopesBySymbols(
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const springs = probes.map(({ weight }, i) => weight * (gaps[i]! < 0 ? PRESS_RATIO : 1));
     const next = balanced(direct, yielding, springs);
-    const converged = next.every((gap, i) => gap < 0 === gaps[i]! < 0 || Math.abs(gap) < NOTHING);
+    const converged = next.every((gap, i) => gap < 0 === at(gaps, i) < 0 || Math.abs(gap) < NOTHING);
     gaps = next;
     if (converged && round > 0) return Float64Array.from(gaps);
   }
@@ -89,33 +90,36 @@ function drivenBy(cell: Cell, { z, face, slopes }: Half, errors: Float64Array): 
   const { indexOf } = errorLayout(cell);
   if (face.kind === "wall")
     return (
-      slopes.delta * errors[indexOf("turn", face.name)]! + slopes.e * errors[indexOf("offset", face.name)]!
+      slopes.delta * at(errors, indexOf("turn", face.name)) +
+      slopes.e * at(errors, indexOf("offset", face.name))
     );
-  const piece = cell.pieces[face.body]!.name;
+  const piece = at(cell.pieces, face.body).name;
   if (face.cut) {
     const { face: name, jigAngle } = face.cut;
     // A lean moves the face along its normal, of which the reach moves it by the cosine.
-    const lean = z === 0 ? 0 : (z * errors[indexOf("lean", piece, name)]!) / Math.cos(jigAngle);
+    const lean = z === 0 ? 0 : (z * at(errors, indexOf("lean", piece, name))) / Math.cos(jigAngle);
     return (
-      slopes.delta * errors[indexOf("angle", piece, name)]! +
-      slopes.e * (errors[indexOf("axial", piece, name)]! + lean)
+      slopes.delta * at(errors, indexOf("angle", piece, name)) +
+      slopes.e * (at(errors, indexOf("axial", piece, name)) + lean)
     );
   }
-  return (slopes.e * errors[indexOf("thickness", piece)]!) / 2;
+  return (slopes.e * at(errors, indexOf("thickness", piece))) / 2;
 }
 
 /** Gaps where the springs balance: g = a + B·q with Bᵀ·W·g = 0. */
 function balanced(direct: number[], yielding: number[][], springs: number[]): number[] {
   const { lusolve, matrix, multiply, transpose } = mathjs();
   const b = matrix(yielding);
-  const weighted = matrix(yielding.map((row, i) => row.map((value) => value * springs[i]!)));
+  const weighted = matrix(yielding.map((row, i) => row.map((value) => value * at(springs, i))));
   const left = multiply(transpose(b), weighted) as Matrix;
   const right = multiply(
     transpose(weighted),
     direct.map((value) => -value),
   ) as unknown as Matrix;
   const pose = (lusolve(left, right) as Matrix).toArray().flat() as number[];
-  return direct.map((value, i) => value + yielding[i]!.reduce((sum, slope, j) => sum + slope * pose[j]!, 0));
+  return direct.map(
+    (value, i) => value + at(yielding, i).reduce((sum, slope, j) => sum + slope * at(pose, j), 0),
+  );
 }
 
 /** What moves a face, and by how much when nothing is wrong yet: all zero. */

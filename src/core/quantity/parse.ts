@@ -3,7 +3,7 @@ import { readTerms, type SignedTerms, type Term } from "./read-terms.js";
 import {
   ANGLE_PART,
   type AngleUnit,
-  add,
+  addRatios,
   Exact,
   KNOWN_ANGLE_UNITS,
   KNOWN_LENGTH_UNITS,
@@ -168,7 +168,7 @@ function totalDegrees(terms: readonly Term[], parts: readonly Part[], refuse: Re
         "only the last part may have a fraction",
         DMS_EXAMPLE,
       );
-    total = add(total, { n: amount.n, d: amount.d.times(perDegree) });
+    total = addRatios(total, { n: amount.n, d: amount.d.times(perDegree) });
     reached = perDegree;
   }
   return total;

@@ -25,7 +25,7 @@ export const ratio = (n: Decimal.Value, d: Decimal.Value = 1): Ratio => ({
 });
 
 /** a + b, exactly. */
-export const add = (a: Ratio, b: Ratio): Ratio => ({
+export const addRatios = (a: Ratio, b: Ratio): Ratio => ({
   n: a.n.times(b.d).plus(b.n.times(a.d)),
   d: a.d.times(b.d),
 });

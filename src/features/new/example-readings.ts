@@ -1,10 +1,10 @@
 import type { LengthUnit } from "../../core/quantity/index.js";
 import { patternShop, type StarterSetUp } from "../../io/patterns/pattern-shop.js";
-import { type Column, USUAL_COLUMNS } from "../../io/trials/trials-csv.js";
+import { type TrialColumn, USUAL_COLUMNS } from "../../io/trials/trials-csv.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { cornerName } from "../../model/cell/benches.js";
 
-type Written = Partial<Record<Column, string>>;
+type Written = Partial<Record<TrialColumn, string>>;
 
 /** How far the invented readings are off: degrees and mm. */
 const OFF = { first: 0.4, second: 0.6, longer: 0.1, shorter: -0.05 } as const;

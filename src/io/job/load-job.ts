@@ -107,21 +107,23 @@ function readJob(source: YamlSource): Job {
   const { jigs, setUps } = withRecords(source, units, labelledJigs(given, cut, arrangement), cut, keys);
   const instruments = readInstruments(source, units);
   const shapes = toleranceShapes(units);
-  const scatter = source.take(["scatter"], shapes.scatter);
-  const thickness = source.take(["thickness"], shapes.thickness);
-  const grid = source.take(["grid"], shapes.grid);
-  const limits = source.take(["limits"], shapes.limits);
+  const taken = {
+    betweenCutSd: source.take(["scatter"], shapes.scatter),
+    thickness: source.take(["thickness"], shapes.thickness),
+    grid: source.take(["grid"], shapes.grid),
+    limits: source.take(["limits"], shapes.limits),
+    mistakes: source.take(["mistakes"], mistakesShape),
+    lengths: source.take(["lengths"], lengthsShape),
+    costs: source.take(["costs"], costsShape),
+  };
   const rounds = readRounds(source, units, jigs, setUps);
   const references = readReferences(source, arrangement);
-  const mistakes = source.take(["mistakes"], mistakesShape);
-  const lengths = source.take(["lengths"], lengthsShape);
-  const costs = source.take(["costs"], costsShape);
   const trialCosts = readTrialCosts(source, instruments, arrangement);
   const panel = readPanel(source, units, { strip: keys.strip, walls: arrangement.walls });
   const season = readSeason(source, units);
   const stock = readStock(source, units);
   const toleranceGoal = readToleranceGoal(source);
-  source.requireFaultless();
+  const { thickness, ...goals } = source.requireRead(taken);
   return {
     file: source.file,
     ...keys,
@@ -129,14 +131,10 @@ function readJob(source: YamlSource): Job {
     jigs: [...jigs.values()].filter((jig) => jig !== null),
     setUps,
     instruments,
-    betweenCutSd: scatter!,
-    batchThickness: thickness!["trusted-to"],
-    grid: grid!,
-    limits: limits!,
-    ...{ rounds, references },
-    mistakes: mistakes!,
-    lengths: lengths!,
-    costs: costs!,
+    batchThickness: thickness["trusted-to"],
+    ...goals,
+    rounds,
+    references,
     trialCosts,
     panel,
     ...(season && { season }),

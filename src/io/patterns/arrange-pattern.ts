@@ -10,10 +10,10 @@ import {
 import { faultSentence, Unfit } from "../faults.js";
 import type { KeyPath } from "../yaml/yaml-source.js";
 import {
+  type ExpressionValue,
   evaluateAny,
   evaluateExpression,
   type Scope,
-  type Value,
   type ValueKind,
 } from "./evaluate-expression.js";
 import type { Expression } from "./parse-expression.js";
@@ -39,7 +39,7 @@ const STEEPEST = 80 * DEGREE;
  */
 export function arrangePattern(pattern: Pattern, given: PatternSizes = {}): ArrangedPattern {
   const worker = new Worker();
-  const scope = new Map<string, Value>();
+  const scope = new Map<string, ExpressionValue>();
   const sizes: Record<string, number> = {};
   for (const { name, symbol, usual } of pattern.sizes) {
     const value = given[name] ?? worker.work(usual, scope, "number", ["sizes", name, "usual"], name);

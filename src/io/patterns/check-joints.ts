@@ -10,7 +10,7 @@ import type { Pattern, PatternFault } from "./pattern.js";
 export function jointFaults(
   pattern: Pattern,
   arrangement: Arrangement,
-  edges: ReadonlyMap<string, Edge>,
+  edges: ReadonlyMap<string, FaceEdge>,
 ): PatternFault[] {
   return pattern.joints.flatMap((name, i): PatternFault[] => {
     const path: KeyPath = ["joints", i];
@@ -49,7 +49,7 @@ const PARALLEL = 1e-6;
 const SHORTEST = 0.02;
 
 /** Why two faces are no joint: turned, apart or over each other, or side by side without reaching each other. */
-function meetingFault(path: KeyPath, name: string, a: Edge, b: Edge, strip: number): PatternFault[] {
+function meetingFault(path: KeyPath, name: string, a: FaceEdge, b: FaceEdge, strip: number): PatternFault[] {
   const rule = "the two faces of a joint lie on one line and on each other";
   const normal = direction(a.face.angle);
   const along = direction(a.face.angle + Math.PI / 2);
@@ -126,7 +126,7 @@ function turnBetween(a: number, b: number): number {
 export const TOUCHING = 1e-7;
 
 /** A face of a piece or a wall, and the stretch of it that is left. */
-export interface Edge {
+export interface FaceEdge {
   readonly face: Face;
   readonly segment: Segment;
 }

@@ -19,7 +19,7 @@ import { cellModel } from "../../physics/predict/cell-model.js";
 import type { JobFault } from "../faults.js";
 import type { KeyPath } from "../yaml/yaml-source.js";
 import { arrangePattern } from "./arrange-pattern.js";
-import { type Edge, fault, jointFaults, middle, mm, TOUCHING, wallSegment } from "./check-joints.js";
+import { type FaceEdge, fault, jointFaults, middle, mm, TOUCHING, wallSegment } from "./check-joints.js";
 import type { Pattern, PatternFault, PatternSizes } from "./pattern.js";
 
 /**
@@ -50,7 +50,7 @@ export function faultsInFile(
  */
 export function checkPattern(pattern: Pattern, arrangement: Arrangement): PatternFault[] {
   const faces = arrangement.pieces.map((piece, body) => pieceFaces(piece, body, arrangement.strip));
-  const edges = new Map<string, Edge>();
+  const edges = new Map<string, FaceEdge>();
   const faults: PatternFault[] = [...wallFaults(arrangement.walls, arrangement.strip)];
   for (const wall of arrangement.walls)
     edges.set(wall.name, { face: wallFace(wall), segment: wallSegment(wall) });
@@ -129,7 +129,7 @@ export function pieceFaults(
   { pieces }: Arrangement,
   body: number,
   own: readonly Face[],
-  edges: Map<string, Edge>,
+  edges: Map<string, FaceEdge>,
 ): PatternFault[] {
   const piece = pieces[body]!;
   const faults: PatternFault[] = [];

@@ -16,7 +16,7 @@ import { listed, nearest, Unfit } from "../faults.js";
 import { amountOf, type Expression } from "./parse-expression.js";
 
 /** Names that an expression may use, with what they stand for. */
-export type Scope = ReadonlyMap<string, Value>;
+export type Scope = ReadonlyMap<string, ExpressionValue>;
 
 /**
  * Works an expression out.
@@ -28,8 +28,8 @@ export function evaluateExpression<K extends ValueKind>(
   expression: Expression,
   scope: Scope,
   wanted: K,
-): K extends "number" ? number : Exclude<Value, number>;
-export function evaluateExpression(expression: Expression, scope: Scope, wanted: ValueKind): Value {
+): K extends "number" ? number : Exclude<ExpressionValue, number>;
+export function evaluateExpression(expression: Expression, scope: Scope, wanted: ValueKind): ExpressionValue {
   const value = evaluateAny(expression, scope);
   if (kindOf(value) !== wanted)
     throw new Unfit(
@@ -40,7 +40,7 @@ export function evaluateExpression(expression: Expression, scope: Scope, wanted:
 }
 
 /** What an expression comes to, point or number. */
-export function evaluateAny(expression: Expression, scope: Scope): Value {
+export function evaluateAny(expression: Expression, scope: Scope): ExpressionValue {
   const value = work(expression, scope);
   const finite = typeof value === "number" ? Number.isFinite(value) : Number.isFinite(value.x + value.y);
   if (finite) return value;
@@ -50,9 +50,9 @@ export function evaluateAny(expression: Expression, scope: Scope): Value {
   );
 }
 
-const kindOf = (value: Value): ValueKind => (typeof value === "number" ? "number" : "point");
+const kindOf = (value: ExpressionValue): ValueKind => (typeof value === "number" ? "number" : "point");
 
-function work(expression: Expression, scope: Scope): Value {
+function work(expression: Expression, scope: Scope): ExpressionValue {
   switch (expression.kind) {
     case "number":
       return amountOf(expression);
@@ -69,19 +69,19 @@ function work(expression: Expression, scope: Scope): Value {
   }
 }
 
-function named(name: string, scope: Scope): Value {
+function named(name: string, scope: Scope): ExpressionValue {
   const value = scope.get(name);
   if (value !== undefined) return value;
   if (name === "pi") return Math.PI;
   const known = [...scope.keys()];
   const near = nearest(name, known);
   const rule = `the names here are ${listed([...known, "pi"])}`;
-  if (PATTERN_FUNCTIONS.has(name))
-    throw new Unfit(`${name} stands without its brackets`, PATTERN_FUNCTIONS.get(name)!.says);
+  const asFunction = PATTERN_FUNCTIONS.get(name);
+  if (asFunction) throw new Unfit(`${name} stands without its brackets`, asFunction.says);
   throw new Unfit(`there is no “${name}” here`, near ? `did you mean ${near}? T${rule.slice(1)}` : rule);
 }
 
-function called(name: string, args: readonly Expression[], scope: Scope): Value {
+function called(name: string, args: readonly Expression[], scope: Scope): ExpressionValue {
   const found = PATTERN_FUNCTIONS.get(name);
   if (!found) {
     const known = [...PATTERN_FUNCTIONS.keys()];
@@ -100,12 +100,12 @@ function called(name: string, args: readonly Expression[], scope: Scope): Value 
       `${name} is given ${values.map((one) => `a ${kindOf(one)}`).join(", ")}`,
       `it is written ${found.says}`,
     );
-  return (found.work as (...values: Value[]) => Value)(...values);
+  return (found.work as (...values: ExpressionValue[]) => ExpressionValue)(...values);
 }
 
 type Sign = Extract<Expression, { readonly a: Expression }>["kind"];
 
-function combined(sign: Sign, a: Value, b: Value): Value {
+function combined(sign: Sign, a: ExpressionValue, b: ExpressionValue): ExpressionValue {
   if (typeof a === "number" && typeof b === "number") {
     if (sign === "sum") return a + b;
     if (sign === "difference") return a - b;
@@ -116,7 +116,7 @@ function combined(sign: Sign, a: Value, b: Value): Value {
     if (sign === "sum") return add(a, b);
     if (sign === "difference") return sub(a, b);
   } else if (sign === "product")
-    return typeof a === "number" ? scale(b as Exclude<Value, number>, a) : scale(a, b as number);
+    return typeof a === "number" ? scale(b as Exclude<ExpressionValue, number>, a) : scale(a, b as number);
   else if (sign === "quotient" && typeof a !== "number") return scale(a, 1 / (b as number));
   throw new Unfit(
     `a ${sign} of a ${kindOf(a)} and a ${kindOf(b)} has no meaning`,
@@ -125,7 +125,7 @@ function combined(sign: Sign, a: Value, b: Value): Value {
 }
 
 /** What an expression comes to: a number (mm, rad or plain) or a point in the cell's axes (mm). */
-export type Value = number | Vec;
+export type ExpressionValue = number | Vec;
 export type ValueKind = "number" | "point";
 
 /** A function that expressions may call. */
@@ -134,7 +134,7 @@ interface PatternFunction {
   readonly gives: ValueKind;
   /** How it is written, and what it is. */
   readonly says: string;
-  readonly work: (...values: never[]) => Value;
+  readonly work: (...values: never[]) => ExpressionValue;
 }
 
 const plain = (says: string, work: (x: number) => number): PatternFunction => ({
@@ -143,13 +143,21 @@ const plain = (says: string, work: (x: number) => number): PatternFunction => ({
 const pair = (says: string, work: (x: number, y: number) => number): PatternFunction => ({
   ...{ takes: ["number", "number"], gives: "number", says, work },
 });
-const points = (
-  count: number,
+interface PointArguments {
+  readonly 1: [p: Vec];
+  readonly 2: [p: Vec, q: Vec];
+  readonly 3: [p: Vec, q: Vec, r: Vec];
+  readonly 4: [p: Vec, q: Vec, r: Vec, s: Vec];
+}
+const points = <N extends keyof PointArguments>(
+  count: N,
   gives: ValueKind,
   says: string,
-  work: (...p: Vec[]) => Value,
+  work: (...points: PointArguments[N]) => ExpressionValue,
 ): PatternFunction => ({
-  ...{ takes: Array.from({ length: count }, () => "point" as const), gives, says, work },
+  ...{ takes: Array.from({ length: count }, () => "point" as const), gives, says },
+  // Every call is checked against `takes` first.
+  work: work as unknown as PatternFunction["work"],
 });
 
 const lineThrough = (p: Vec, q: Vec): HalfPlane => {
@@ -182,27 +190,27 @@ export const PATTERN_FUNCTIONS: ReadonlyMap<string, PatternFunction> = new Map(
       ...{ takes: ["number", "number"], gives: "point", says: "point(x, y): x to the right, y upwards, mm" },
       work: vec,
     },
-    x: points(1, "number", "x(P): how far to the right, mm", (p) => p!.x),
-    y: points(1, "number", "y(P): how far up, mm", (p) => p!.y),
-    distance: points(2, "number", "distance(P, Q): mm", (p, q) => distance(p!, q!)),
+    x: points(1, "number", "x(P): how far to the right, mm", (p) => p.x),
+    y: points(1, "number", "y(P): how far up, mm", (p) => p.y),
+    distance: points(2, "number", "distance(P, Q): mm", (p, q) => distance(p, q)),
     heading: points(
       2,
       "number",
       "heading(P, Q): direction from P to Q, counter-clockwise from the right",
-      (p, q) => heading(p!, q!),
+      (p, q) => heading(p, q),
     ),
-    midpoint: points(2, "point", "midpoint(P, Q): half way", (p, q) => scale(add(p!, q!), 0.5)),
+    midpoint: points(2, "point", "midpoint(P, Q): half way", (p, q) => scale(add(p, q), 0.5)),
     incentre: points(3, "point", "incentre(P, Q, R): where a triangle's bisectors meet", (p, q, r) =>
-      incentre(p!, q!, r!),
+      incentre(p, q, r),
     ),
     crossing: points(4, "point", "crossing(P, Q, R, S): where the line PQ meets the line RS", (p, q, r, s) =>
-      linesCrossing(lineThrough(p!, q!), lineThrough(r!, s!)),
+      linesCrossing(lineThrough(p, q), lineThrough(r, s)),
     ),
     bevel: points(
       4,
       "number",
       "bevel(P, Q, R, S): angle from a square cut at which the line RS crosses a piece along PQ",
-      (p, q, r, s) => Math.abs(Math.PI / 2 - between(heading(p!, q!), heading(r!, s!))),
+      (p, q, r, s) => Math.abs(Math.PI / 2 - between(heading(p, q), heading(r, s))),
     ),
     along: {
       ...{ takes: ["point", "point", "number"], gives: "point" },

@@ -6,7 +6,7 @@ import { faultSentence, listed, nearest } from "../faults.js";
 import { trialsFile } from "../files.js";
 import { isUnseen, Row, readTable, TableFaults, unseenFault } from "../table.js";
 import { readReading } from "./read-reading.js";
-import { COLUMNS, type Column, TRIALS_TABLE, type TrialRow } from "./trials-csv.js";
+import { COLUMNS, TRIALS_TABLE, type TrialColumn, type TrialRow } from "./trials-csv.js";
 import { Workshop } from "./workshop.js";
 
 /**
@@ -96,8 +96,8 @@ function nameOf(reading: ReadingData | null | undefined, line: number): string {
 }
 
 /** The cells that a table would have for a reading. */
-function cellsOf(reading: ReadingData, line: number, faults: TableFaults): Map<Column, string> {
-  const cells = new Map<Column, string>();
+function cellsOf(reading: ReadingData, line: number, faults: TableFaults): Map<TrialColumn, string> {
+  const cells = new Map<TrialColumn, string>();
   for (const [key, value] of Object.entries(reading ?? {})) {
     const column = COLUMNS.find((name) => name === key);
     if (column === undefined) {

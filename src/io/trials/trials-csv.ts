@@ -22,17 +22,17 @@ export const COLUMNS = [
   "instrument",
   "note",
 ] as const;
-export type Column = (typeof COLUMNS)[number];
+export type TrialColumn = (typeof COLUMNS)[number];
 /** One row of a table of trials. */
-export type TrialRow = Row<Column>;
+export type TrialRow = Row<TrialColumn>;
 
 /** Columns of a table that is begun anew: a side is read only where cuts may lean. */
 export const USUAL_COLUMNS = COLUMNS.filter((column) => column !== "side");
 
-const READINGS: readonly Column[] = ["value", "low", "high"];
+const READINGS: readonly TrialColumn[] = ["value", "low", "high"];
 
 /** What a table of trials must and may have. */
-export const TRIALS_TABLE: TableSpec<Column> = {
+export const TRIALS_TABLE: TableSpec<TrialColumn> = {
   columns: {
     id: { needed: true, example: "r1" },
     trial: { needed: true, example: "1" },

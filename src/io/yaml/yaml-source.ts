@@ -157,6 +157,19 @@ export class YamlSource {
     });
   }
 
+  /**
+   * Values that were taken one by one, all of them there once nothing is wrong.
+   *
+   * @throws JobError with everything noted so far
+   */
+  requireRead<T extends object>(values: T): { readonly [key in keyof T]: Exclude<T[key], undefined> } {
+    this.requireFaultless();
+    for (const [key, value] of Object.entries(values))
+      if (value === undefined)
+        throw new Error(`${key} was not read, and no fault was noted; in ${this.file}`);
+    return values as { [key in keyof T]: Exclude<T[key], undefined> };
+  }
+
   /** @throws JobError with everything noted so far. */
   requireFaultless(): void {
     if (this.#faults.length > 0) throw new JobError(this.#faults);

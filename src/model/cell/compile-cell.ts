@@ -179,16 +179,17 @@ function overlap(first: Edge, mate: Edge, strip: number): [Vec, Vec] | null {
 /** The toe lies nearer the axis; where both ends are as far from it, on the side that a cut faces away from, or further towards the end of a plain side. */
 function toeFirst(face: Face, ends: [Vec, Vec], { strip, pieces }: Arrangement): [Vec, Vec] {
   const axis = direction(pieces[face.body]!.axis);
-  const [a, b] = ends.map((p) => {
+  const seen = (p: Vec): { along: number; across: number } => {
     const r = sub(p, face.origin);
     return { along: dot(axis, r), across: axis.x * r.y - axis.y * r.x };
-  });
-  const level = Math.abs(Math.abs(a!.across) - Math.abs(b!.across)) <= TOUCHING * strip;
+  };
+  const [a, b] = [seen(ends[0]), seen(ends[1])];
+  const level = Math.abs(Math.abs(a.across) - Math.abs(b.across)) <= TOUCHING * strip;
   const { cut } = face;
   const keep = !level
-    ? Math.abs(a!.across) < Math.abs(b!.across)
+    ? Math.abs(a.across) < Math.abs(b.across)
     : cut
-      ? cut.side * a!.across < cut.side * b!.across
-      : a!.along > b!.along;
+      ? cut.side * a.across < cut.side * b.across
+      : a.along > b.along;
   return keep ? ends : [ends[1], ends[0]];
 }

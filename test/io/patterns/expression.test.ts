@@ -1,9 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { Unfit } from "../../../src/io/faults.js";
-import { evaluateAny, evaluateExpression, type Value } from "../../../src/io/patterns/evaluate-expression.js";
+import {
+  type ExpressionValue,
+  evaluateAny,
+  evaluateExpression,
+} from "../../../src/io/patterns/evaluate-expression.js";
 import { parseExpression } from "../../../src/io/patterns/parse-expression.js";
 
-const SCOPE = new Map<string, Value>([
+const SCOPE = new Map<string, ExpressionValue>([
   ["opening", 60],
   ["strip", 3],
   ["a", { x: 0, y: 0 }],

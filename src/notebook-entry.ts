@@ -41,7 +41,6 @@ export { drawSeason } from "./features/season/season-report.js";
 export { drawTolerances } from "./features/tolerances/tolerance-report.js";
 export { type CellDrawingInput, type CellDrawingOptions, cellDrawing } from "./render/cell/cell-drawing.js";
 export type { JointLimits } from "./render/cell/cell-legend.js";
-export type { AxisUnit } from "./render/charts/axes.js";
 export { type BudgetBarsOptions, type BudgetRow, budgetBars } from "./render/charts/budget-bars.js";
 export {
   type ChartOptions,
@@ -58,6 +57,7 @@ export {
 } from "./render/charts/curves-chart.js";
 export { type Chart, drawChart, type PngOptions, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
 export type { JobPicture, PictureInput, PictureNeed } from "./render/pictures.js";
+export type { AxisUnit } from "./render/shop-numbers.js";
 
 // Tables
 

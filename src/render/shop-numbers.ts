@@ -6,6 +6,7 @@ import {
   type ResultText,
   type ResultUnit,
 } from "../core/quantity/index.js";
+import { requireFinite } from "./charts/chart-spec.js";
 
 /** Coverage factor of every expanded uncertainty printed, and its level of confidence (JCGM 100:2008, G.6.6). */
 export const COVERAGE = { factor: 2, percent: 95 } as const;
@@ -37,7 +38,7 @@ export function pieceLength(mm: number, units: LengthUnit): string {
 }
 
 /** An angle: degrees to the hundredth. */
-export const angleText = (rad: number): string => formatAngle(rad, { digits: 2 });
+export const angleText = (rad: number): string => quantityText(rad, "deg");
 
 /** With its sign shown, unless it is zero as it is written. */
 export const signed = (text: string): string =>
@@ -56,19 +57,102 @@ export function errorText(value: number, u: number, kind: "angle" | "length", un
  * change it by up to half. mm or rad, as the unit has it; U > 0.
  */
 export function expandedParts(value: number, U: number, unit: ResultUnit): ResultText {
-  const inUnit = U / SIZE[unit];
+  const inUnit = U / SHOWN[unit].size;
   const significantDigits = /^1/.test(inUnit.toExponential(3)) ? 2 : 1;
   return formatWithUncertainty(value, U, { unit, significantDigits });
 }
 
-/** mm or rad. */
-const SIZE: Readonly<Record<ResultUnit, number>> = {
-  ...{ mm: 1, in: 25.4, thou: 0.0254, deg: Math.PI / 180, arcmin: Math.PI / 10800 },
+/** A chance in whole per cent, never 0 or 100 for what is neither. */
+export const chanceText = (share: number): string => percent(share, 0);
+
+/** A share to the tenth of a per cent, `12.3 %`, never 0 or 100 for what is neither. */
+export const shareText = (share: number): string => percent(share, 1);
+
+/** A share in per cent with so many decimals: `under 1 %` and `over 99 %` for what would be written as 0 or 100 and is neither. */
+function percent(share: number, digits: number): string {
+  const least = 10 ** -digits;
+  if (share > 0 && 100 * share < least / 2) return `under ${least} %`;
+  if (share < 1 && 100 * (1 - share) < least / 2) return `over ${100 - least} %`;
+  return `${figure(100 * share, digits)} %`;
+}
+
+const figure = (value: number, digits: number): string => {
+  const text = Math.abs(value).toFixed(digits);
+  return value < 0 && /[1-9]/.test(text) ? `−${text}` : text;
 };
 
-/** A chance in whole per cent, never 0 or 100 for what is neither. */
-export function chanceText(share: number): string {
-  if (share > 0 && share < 0.005) return "under 1 %";
-  if (share < 1 && share > 0.995) return "over 99 %";
-  return `${Math.round(share * 100)} %`;
+/** Decimals that a percentage good to ± `half` (in percent) deserves. */
+const decimalsFor = (half: number): number =>
+  half > 0 ? Math.min(3, Math.max(0, Math.ceil(-Math.log10(half / 2)))) : 1;
+
+/** `34.06 % ± 0.09 %`: a share with half the width of its bounds, rounded to it; the bound alone where it never happened. */
+export function percentText({ value, low, high }: Record<"value" | "low" | "high", number>): string {
+  const half = 50 * (high - low);
+  if (value === 0 && low === 0 && high > 0) {
+    // Rounded up: a bound must not promise more than it holds.
+    const digits = decimalsFor(half);
+    return `under ${(Math.ceil(100 * high * 10 ** digits) / 10 ** digits).toFixed(digits)} %`;
+  }
+  if (half === 0) return shareText(value);
+  const digits = decimalsFor(half);
+  return `${figure(100 * value, digits)} ± ${half.toFixed(digits)} %`;
+}
+
+/** The unit that numbers are shown in. Values are given in mm where it is `mm`, `in` or `thou`, in radians where it is `deg` or `arcmin`. */
+export type AxisUnit = ResultUnit;
+
+const MM_PER_INCH = 25.4;
+
+const SHOWN: Record<
+  AxisUnit,
+  { /** mm or rad. */ readonly size: number; readonly mark: string; readonly digits: number }
+> = {
+  mm: { size: 1, mark: "mm", digits: 2 },
+  in: { size: MM_PER_INCH, mark: "in", digits: 4 },
+  thou: { size: MM_PER_INCH / 1000, mark: "thou", digits: 1 },
+  deg: { size: Math.PI / 180, mark: "°", digits: 2 },
+  arcmin: { size: Math.PI / 180 / 60, mark: "′", digits: 1 },
+};
+
+/** What the unit measures. */
+export const isAngle = (unit: AxisUnit): boolean => unit === "deg" || unit === "arcmin";
+
+/** The number that stands on an axis for a value in mm or radians. */
+export const shown = (value: number, unit: AxisUnit): number => value / SHOWN[unit].size;
+
+/** `Gap (mm)`: an axis title with its unit. */
+export const axisTitle = (text: string, unit: AxisUnit): string => `${text} (${SHOWN[unit].mark})`;
+
+interface QuantityTextOptions {
+  /** Decimals; default 2 for mm and °, 1 for thou and ′, 4 for in. */
+  readonly digits?: number;
+  /** Put a plus before what is above zero; default false. */
+  readonly signed?: boolean;
+  /** Default true. */
+  readonly withUnit?: boolean;
+}
+
+/** `0.12 mm`, `+0.35°`, `4.7 thou`, `12.0′` from a value in mm or radians. */
+export function quantityText(value: number, unit: AxisUnit, options: QuantityTextOptions = {}): string {
+  const { digits = SHOWN[unit].digits, signed = false, withUnit = true } = options;
+  requireFinite(value, "value of a label");
+  const text = spelled(value, unit, digits);
+  const figures = /[1-9]/.test(text) && value > 0 && signed ? `+${text}` : text;
+  return withUnit ? figures : figures.replace(/[^\d.]+$/, "");
+}
+
+function spelled(value: number, unit: AxisUnit, digits: number): string {
+  switch (unit) {
+    case "mm":
+      return formatLength(value, { unit, digits });
+    case "in":
+      return formatLength(value, { unit, digits });
+    case "thou":
+      return formatLength(value, { unit: "in", style: "thou", digits });
+    case "deg":
+      return formatAngle(value, { digits });
+    case "arcmin":
+      // Sixty times the angle in degrees is the angle in minutes.
+      return formatAngle(value * 60, { digits }).replace("°", "′");
+  }
 }

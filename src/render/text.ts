@@ -1,9 +1,8 @@
 import type { ResultUnit } from "../core/quantity/index.js";
 import { spellOut } from "../core/text.js";
-import { quantityText } from "./charts/axes.js";
 import { htmlTable } from "./html.js";
 import type { HtmlOutput } from "./notebook/display.js";
-import { expandedParts, signed } from "./shop-numbers.js";
+import { expandedParts, quantityText, signed } from "./shop-numbers.js";
 
 /** Columns of text, padded to equal width; numbers to the right. */
 export function textTable(

@@ -1,7 +1,6 @@
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
-import { percentText, shareText } from "../../render/percent.js";
-import { angleText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { angleText, percentText, pieceLength, shareText, smallLength } from "../../render/shop-numbers.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
 import type { PanelBudgetLine } from "./compare.js";
 import type { PanelWay } from "./grid-shape.js";

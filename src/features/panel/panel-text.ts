@@ -1,8 +1,14 @@
 import { at } from "../../core/numeric/dense.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { CAUTIONS } from "../../render/cautions.js";
-import { shareText } from "../../render/percent.js";
-import { chanceText, expandedParts, pieceLength, smallLength, smallUnit } from "../../render/shop-numbers.js";
+import {
+  chanceText,
+  expandedParts,
+  pieceLength,
+  shareText,
+  smallLength,
+  smallUnit,
+} from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 import type { ThreeWayShape } from "./grid-shape.js";
 import type { OverPanels, PanelPrediction } from "./panel-prediction.js";

@@ -3,8 +3,8 @@ import type { PanelSide } from "../../model/cell/cell.js";
 import { jointText } from "../../model/cell/face-id.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
 import { jointState } from "../../render/cell/cell-legend.js";
-import { quantityText } from "../../render/charts/axes.js";
 import { type Html, html, markup } from "../../render/html.js";
+import { quantityText } from "../../render/shop-numbers.js";
 import type { JointState } from "../../render/style.js";
 import { type PlayJob, type Slider, sizeOf } from "./play-job.js";
 

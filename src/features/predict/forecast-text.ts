@@ -11,12 +11,13 @@ import type { GroupBudget } from "../../inference/forecast/group-budget.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { jointText } from "../../model/cell/face-id.js";
 import { CAUTIONS } from "../../render/cautions.js";
-import { percentText, shareText } from "../../render/percent.js";
 import { cellText } from "../../render/shared-text.js";
 import {
   angleText,
   errorText,
   expandedParts,
+  percentText,
+  shareText,
   signed,
   smallLength,
   smallUnit,

@@ -9,10 +9,9 @@ import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { statesChart } from "../../render/charts/states-chart.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
-import { percentText, shareText } from "../../render/percent.js";
 import { chartSvg, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
-import { chanceText, smallLength } from "../../render/shop-numbers.js";
+import { chanceText, percentText, shareText, smallLength } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { resultTable, textTable, wrapped } from "../../render/text.js";
 import {

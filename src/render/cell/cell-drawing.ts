@@ -2,8 +2,8 @@ import { UserError } from "../../core/errors.js";
 import { type Cell, PANEL_SIDES, type PanelSide, sideDepth } from "../../model/cell/cell.js";
 import { jointText } from "../../model/cell/face-id.js";
 import { type CellPrediction, cellOutline, type ProbeGap } from "../../physics/predict/predict-cell.js";
-import { type AxisUnit, isAngle, quantityText } from "../charts/axes.js";
 import { type ChartOptions, plotWidth } from "../charts/chart-spec.js";
+import { type AxisUnit, isAngle, quantityText } from "../shop-numbers.js";
 import { DEFAULT_WIDTH, LEAST_WIDTH, PANEL_SPACING, RIM, SIZE } from "../style.js";
 import { type Block, beside, type Drawing, framedDrawing, stacked, textBlock } from "../svg.js";
 import {

@@ -1,8 +1,8 @@
 import { add, dot, scale, sub, type Vec } from "../../core/geometry.js";
 import type { Joint } from "../../model/cell/cell.js";
 import type { CellOutline, Edge } from "../../physics/predict/predict-cell.js";
-import { type AxisUnit, quantityText } from "../charts/axes.js";
 import { element, type Html } from "../html.js";
+import { type AxisUnit, quantityText } from "../shop-numbers.js";
 import { JOINT_STYLE, type JointState, PALETTE, STROKE } from "../style.js";
 import { type Block, dashes, legendBlock, line, rect, SWATCH } from "../svg.js";
 

@@ -1,8 +1,8 @@
 import { add, distance, dot, scale, type Vec } from "../../core/geometry.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { CellOutline, ProbeGap } from "../../physics/predict/predict-cell.js";
-import { type AxisUnit, quantityText } from "../charts/axes.js";
 import type { Html } from "../html.js";
+import { type AxisUnit, quantityText } from "../shop-numbers.js";
 import { JOINT_STYLE, PALETTE, SIZE, STROKE } from "../style.js";
 import { type Block, circle, dashes, label, line, polygon } from "../svg.js";
 import { textWidth } from "../text-layout.js";

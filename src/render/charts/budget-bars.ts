@@ -1,15 +1,7 @@
 import { UserError } from "../../core/errors.js";
+import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE } from "../style.js";
-import {
-  type AxisUnit,
-  axisTitle,
-  quantityText,
-  shown,
-  stretchOf,
-  tidy,
-  valueAxis,
-  zeroLine,
-} from "./axes.js";
+import { stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
 import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
 import { framed } from "./framed.js";
 import { boxes, px } from "./marks.js";

@@ -1,17 +1,8 @@
 import { UserError } from "../../core/errors.js";
+import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";
-import {
-  type AxisUnit,
-  axisTitle,
-  quantityText,
-  roundTicks,
-  shown,
-  stretchOf,
-  tidy,
-  valueAxis,
-  zeroLine,
-} from "./axes.js";
+import { roundTicks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,

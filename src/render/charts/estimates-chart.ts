@@ -1,16 +1,7 @@
 import { roundToUncertainty } from "../../core/quantity/index.js";
+import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, STROKE } from "../style.js";
-import {
-  type AxisUnit,
-  axisTitle,
-  intervalMarks,
-  quantityText,
-  shown,
-  stretchOf,
-  tidy,
-  valueAxis,
-  zeroLine,
-} from "./axes.js";
+import { intervalMarks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,

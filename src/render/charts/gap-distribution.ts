@@ -1,7 +1,8 @@
 import { UserError } from "../../core/errors.js";
+import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth, titleLines } from "../text-layout.js";
-import { type AxisUnit, axisTitle, isAngle, quantityText, shown, tidy, valueAxis } from "./axes.js";
+import { tidy, valueAxis } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,

@@ -1,17 +1,7 @@
 import { UserError } from "../../core/errors.js";
+import { type AxisUnit, axisTitle, isAngle, shown } from "../shop-numbers.js";
 import { PALETTE, STROKE } from "../style.js";
-import {
-  ARROW_RIGHT,
-  type AxisUnit,
-  axisTitle,
-  intervalMarks,
-  isAngle,
-  shown,
-  stretchOf,
-  tidy,
-  valueAxis,
-  zeroLine,
-} from "./axes.js";
+import { ARROW_RIGHT, intervalMarks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,

@@ -1,16 +1,8 @@
 import { UserError } from "../../core/errors.js";
+import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";
-import {
-  type AxisUnit,
-  axisTitle,
-  isAngle,
-  quantityText,
-  shown,
-  stretchOf,
-  tidy,
-  valueAxis,
-} from "./axes.js";
+import { stretchOf, tidy, valueAxis } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,

@@ -1,6 +1,6 @@
 import { Resvg } from "@resvg/resvg-js";
 import { describe, expect, it } from "vitest";
-import { axisTitle, quantityText, shown } from "../../../src/render/charts/axes.js";
+import { axisTitle, quantityText, shown } from "../../../src/render/shop-numbers.js";
 import { fittedLines, textWidth, titleLines } from "../../../src/render/text-layout.js";
 
 const drawn = (text: string, weight: string): number =>

@@ -19,7 +19,7 @@ export function at<T>(values: ArrayLike<T>, i: number): T {
 }
 
 /** a·b; both of one length. */
-export function dot(a: Float64Array, b: Float64Array): number {
+export function innerProduct(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
   return sum;

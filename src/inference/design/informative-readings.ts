@@ -1,4 +1,4 @@
-import { at, dot, quadraticForm } from "../../core/numeric/dense.js";
+import { at, innerProduct, quadraticForm } from "../../core/numeric/dense.js";
 import { normalCdf } from "../../core/numeric/normal.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
@@ -56,7 +56,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
       sources,
       ({ id }) => combination.weights.find(({ source }) => sameSource(source, id))?.weight ?? 0,
     );
-    const size = Math.sqrt(dot(weights, weights));
+    const size = Math.sqrt(innerProduct(weights, weights));
     const now = Math.sqrt(quadraticForm(scaled, weights)) / size;
     let best: SeparatingReading | null = null;
     for (const { station, information } of candidates) {

@@ -1,4 +1,4 @@
-import { at, dot, lowerRowTimes, rowOf } from "../../core/numeric/dense.js";
+import { at, innerProduct, lowerRowTimes, rowOf } from "../../core/numeric/dense.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
@@ -61,7 +61,7 @@ export function trialInformation(
     if (expected === null) return { bySource, shared };
     for (let i = 0; i < r; i++) {
       for (let j = 0; j <= i; j++) {
-        const covariance = dot(rowOf(expected.byLatent, i, n), rowOf(expected.byLatent, j, n));
+        const covariance = innerProduct(rowOf(expected.byLatent, i, n), rowOf(expected.byLatent, j, n));
         shared[i * r + j] = covariance;
         shared[j * r + i] = covariance;
       }
@@ -207,7 +207,7 @@ export function gapWeight(
     const [up, down] = [worst(STEP), worst(-STEP)];
     return up.map((gap, d) => (gap - at(down, d)) / (2 * STEP));
   });
-  return Float64Array.from(slopes.flatMap((a) => slopes.map((b) => dot(a, b) / draws)));
+  return Float64Array.from(slopes.flatMap((a) => slopes.map((b) => innerProduct(a, b) / draws)));
 }
 
 /** What is known of the shared sources: their means (rad, mm) and covariance, row-major. */

@@ -2,8 +2,8 @@ import {
   addScaled,
   at,
   columnOf,
-  dot,
   identity,
+  innerProduct,
   quadraticForm,
   residual,
   rowOf,
@@ -151,7 +151,7 @@ function downWeighted(rows: readonly NormalRows[], rejected: readonly Float64Arr
 const LEAST_COSINE = 0.7;
 
 const areAlike = (a: Float64Array, b: Float64Array): boolean =>
-  Math.abs(dot(a, b)) > LEAST_COSINE * Math.sqrt(dot(a, a) * dot(b, b));
+  Math.abs(innerProduct(a, b)) > LEAST_COSINE * Math.sqrt(innerProduct(a, a) * innerProduct(b, b));
 
 /**
  * How far each reading of a trial lies from what the priors and all other readings predict, in standard deviations of that difference:
@@ -170,7 +170,7 @@ function deviationsOf(
     const own = new Float64Array(r);
     own[i] = 1;
     choleskySolveInPlace(factor, r, own);
-    const bySource = Float64Array.from({ length: p }, (_, c) => dot(own, columnOf(b, c, p)));
+    const bySource = Float64Array.from({ length: p }, (_, c) => innerProduct(own, columnOf(b, c, p)));
     return Math.abs(value) / Math.sqrt(at(own, i) - quadraticForm(covariance, bySource));
   });
 }

@@ -94,11 +94,11 @@ describe("sukima season", () => {
     expect(data.worst).toBe("January");
   });
 
-  it("refuses a job without a season, and a chart that is no SVG", async () => {
+  it("refuses a job without a season, and a chart that is neither SVG nor PNG", async () => {
     const bare = inFolder({ "job.yaml": "pattern: asanoha-square\nopening: 60\nstrip: 3\n" });
     await expect(seasonCommand(bare, {}, silent)).rejects.toThrow(/no section season/);
-    await expect(seasonCommand(DEMO, { out: "x.png" }, silent)).rejects.toThrow(
-      /ending in \.svg; got “x\.png”/,
+    await expect(seasonCommand(DEMO, { out: "x.gif" }, silent)).rejects.toThrow(
+      /ending in \.svg or \.png; got “x\.gif”/,
     );
   });
 });
@@ -131,7 +131,7 @@ describe("sukima tolerances", () => {
     expect(data.curve).toEqual([]);
   });
 
-  it("refuses a chart that is no SVG", async () => {
-    await expect(tolerancesCommand(DEMO, { out: "x.png" }, silent, cells)).rejects.toThrow(/ending in \.svg/);
+  it("refuses a chart that is neither SVG nor PNG", async () => {
+    await expect(tolerancesCommand(DEMO, { out: "x.gif" }, silent, cells)).rejects.toThrow(/ending in \.svg/);
   });
 });

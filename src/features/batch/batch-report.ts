@@ -7,7 +7,7 @@ import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { runChart } from "../../render/charts/run-chart.js";
 import type { TablePictures } from "../../render/pictures.js";
 import type { AxisUnit } from "../../render/shop-numbers.js";
-import { chanceText, smallLength } from "../../render/shop-numbers.js";
+import { chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { type BatchTable, loadBatchTable } from "./batch-table.js";
 import { type GoNoGo, goNoGoSizes } from "./go-no-go.js";
@@ -162,7 +162,7 @@ function sizeLines({ pieces, closesAtNominal, closesAtWorst }: GoNoGo, units: "m
       ["piece", "nominal", "NO-GO slot", "GO slot", "master", "from the master"],
       pieces.map(({ kind, nominal, noGo, go, master, allowance }) => [
         kind,
-        ...[nominal, noGo, go, master].map((mm) => fine(mm, units)),
+        ...[nominal, noGo, go, master].map((mm) => decimalLength(mm, units)),
         `± ${smallLength(allowance, units)}`,
       ]),
       [1, 2, 3, 4, 5],
@@ -176,6 +176,9 @@ function sizeLines({ pieces, closesAtNominal, closesAtWorst }: GoNoGo, units: "m
 
 const sizeText = (mm: number, what: "length" | "gap", units: "mm" | "in"): string =>
   what === "gap" ? smallLength(mm, units) : fine(mm, units);
+
+/** A piece's length without its fraction of an inch. */
+const decimalLength = (mm: number, units: "mm" | "in"): string => pieceLength(mm, units).replace(/ \(.*/, "");
 
 /** Lengths of a batch differ in their last digits: mm to the thousandth, or inches to the ten-thousandth. */
 const fine = (mm: number, units: "mm" | "in"): string =>

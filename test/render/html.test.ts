@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { element, html, htmlPage, markup, raw } from "../../src/render/html.js";
+import { element, html, htmlPage, markup, raw, tied } from "../../src/render/html.js";
 
 const EVIL = `</p></style><script>alert("1")</script> ' onerror='x' & \u202E`;
 const INERT =
@@ -61,4 +61,17 @@ it("a page's title is inert and its policy stands in it to the letter", () => {
   expect(page).toContain(`<title>${INERT}</title>`);
   expect(page).toContain(`content="default-src 'none'"`);
   expect(page.match(/<script/g)).toBeNull();
+});
+
+const shown = (text: string): string => tied(text).replaceAll("\u00A0", "~");
+
+it.each([
+  ["−0.17 mm ± 0.03 mm.", "−0.17~mm~±~0.03~mm."],
+  ["0.63° ± 0.15°", "0.63°~±~0.15°"],
+  ["2 3/8 in − 0.0012 in", "2 3/8~in −~0.0012~in"],
+  ["U = 0.05 mm (k = 2, 95 %)", "U~=~0.05~mm (k~=~2, 95~%)"],
+  ["of 10 trials in 2 rounds", "of 10 trials in 2 rounds"],
+  ["over 20 inches of stock", "over 20 inches of stock"],
+])("keeps figures with their units: %s", (text, wanted) => {
+  expect(shown(text)).toBe(wanted);
 });

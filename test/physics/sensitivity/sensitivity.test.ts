@@ -6,6 +6,7 @@ import {
   sensitivityTable,
   slopesByModel,
   slopesBySteps,
+  worstAlong,
 } from "../../../src/physics/sensitivity/sensitivity.js";
 import { slopesBySymbols } from "../../../src/physics/sensitivity/symbolic-slopes.js";
 import { directionText } from "../../../src/render/source-text.js";
@@ -103,4 +104,24 @@ describe("the three ways", () => {
     expect(coarse! / fine!).toBeGreaterThan(10);
     expect(coarse! / fine!).toBeLessThan(25);
   });
+});
+
+const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
+const ramp = errorDirections(cell).find(({ id }) => directionText(id) === "ramp 67.5°")!;
+
+it("follows the slopes at first order, and leaves them by the square of the size", () => {
+  const sizes = [-0.01, 0.005, 0.01];
+  const rows = worstAlong(cell, ramp, sizes);
+  expect(rows.map(({ size }) => size)).toEqual(sizes);
+  const slopes = (sense: number) =>
+    slopesByModel(
+      cell,
+      ramp.errors.map((value) => sense * value),
+    );
+  expect(rows[2]!.firstOrderGap).toBeCloseTo(0.01 * Math.max(...slopes(1)), 10);
+  expect(rows[0]!.firstOrderPress).toBeCloseTo(0.01 * Math.max(...slopes(-1).map((gap) => -gap)), 10);
+  for (const row of rows) expect(row.worstGap).not.toBe(row.firstOrderGap);
+  const ratio = rows[2]!.firstOrderDifference / rows[1]!.firstOrderDifference;
+  expect(ratio).toBeGreaterThan(3);
+  expect(ratio).toBeLessThan(5);
 });

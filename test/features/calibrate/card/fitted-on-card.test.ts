@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { cardSheet } from "../../../../src/features/calibrate/card/card-sheet.js";
 import { setUpCard } from "../../../../src/features/calibrate/card/set-up-card.js";
 import type { Job } from "../../../../src/model/job/job.js";
-import { sampleCalibration, sampleJob } from "./sheet/sample-job.js";
+import { sampleCalibration, sampleJob } from "./sample-job.js";
 
 describe("the card of a job that fits its pieces by trial", () => {
   const job: Job = sampleJob("mm", (text) => `${text}\nlengths: fitted\n`);

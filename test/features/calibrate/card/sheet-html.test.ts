@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { cardSheet } from "../../../../../src/features/calibrate/card/card-sheet.js";
-import { sheetHeight, sheetHtml, sheetScale } from "../../../../../src/features/calibrate/card/sheet-html.js";
+import { cardSheet } from "../../../../src/features/calibrate/card/card-sheet.js";
+import { sheetHeight, sheetHtml, sheetScale } from "../../../../src/features/calibrate/card/sheet-html.js";
 import { sampleCalibration, sampleJob } from "./sample-job.js";
 
 const sheet = cardSheet(sampleJob("mm"), sampleCalibration(sampleJob("mm")), "2030-05-06");

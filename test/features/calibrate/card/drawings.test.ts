@@ -5,10 +5,10 @@ import {
   rampDrawing,
   STOP_FACE,
   stopDrawing,
-} from "../../../../../src/features/calibrate/card/drawings.js";
-import { jobCell } from "../../../../../src/model/job/job-cell.js";
-import type { Html } from "../../../../../src/render/html.js";
-import { cornersOf, elementsOf, numbersOf } from "../../../../render/svg-elements.js";
+} from "../../../../src/features/calibrate/card/drawings.js";
+import { jobCell } from "../../../../src/model/job/job-cell.js";
+import type { Html } from "../../../../src/render/html.js";
+import { cornersOf, elementsOf, numbersOf } from "../../../render/svg-elements.js";
 import { sampleJob } from "./sample-job.js";
 
 const DEGREE = Math.PI / 180;

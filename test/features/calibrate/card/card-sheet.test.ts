@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { cardSheet } from "../../../../../src/features/calibrate/card/card-sheet.js";
-import { cardHtml } from "../../../../../src/features/calibrate/card/card-text.js";
-import { setUpCard } from "../../../../../src/features/calibrate/card/set-up-card.js";
-import { sheetHtml } from "../../../../../src/features/calibrate/card/sheet-html.js";
-import { CAUTIONS } from "../../../../../src/render/cautions.js";
+import { cardSheet } from "../../../../src/features/calibrate/card/card-sheet.js";
+import { cardHtml } from "../../../../src/features/calibrate/card/card-text.js";
+import { setUpCard } from "../../../../src/features/calibrate/card/set-up-card.js";
+import { sheetHtml } from "../../../../src/features/calibrate/card/sheet-html.js";
+import { CAUTIONS } from "../../../../src/render/cautions.js";
 import { sampleCalibration, sampleJob } from "./sample-job.js";
 
 const job = sampleJob("mm");

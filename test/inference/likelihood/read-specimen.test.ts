@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { createStream } from "../../src/core/numeric/random-stream.js";
-import { CellReader } from "../../src/inference/likelihood/read-specimen.js";
-import { cellSpecimen } from "../../src/inference/likelihood/specimen.js";
-import { cellModel } from "../../src/physics/predict/cell-model.js";
-import { solveEquilibrium, solveWithSlopes } from "../../src/physics/predict/equilibrium.js";
-import { demoJob } from "./demo.js";
+import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { CellReader } from "../../../src/inference/likelihood/read-specimen.js";
+import { cellSpecimen } from "../../../src/inference/likelihood/specimen.js";
+import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { solveEquilibrium, solveWithSlopes } from "../../../src/physics/predict/equilibrium.js";
+import { demoJob } from "../demo.js";
 
 describe("gaps looked up in regions met before", () => {
   const { cell, reader, betweenCutSd } = cellSpecimen(demoJob);

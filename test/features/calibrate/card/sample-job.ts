@@ -1,11 +1,11 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { newJob } from "../../../../../src/features/new/new-job.js";
-import { type Calibration, calibrateJob } from "../../../../../src/inference/calibrate-job.js";
-import { loadJob } from "../../../../../src/io/job/load-job.js";
-import { loadTrials } from "../../../../../src/io/trials/load-trials.js";
-import type { Job } from "../../../../../src/model/job/job.js";
-import { inFolder } from "../../../../io/in-folder.js";
+import { newJob } from "../../../../src/features/new/new-job.js";
+import { type Calibration, calibrateJob } from "../../../../src/inference/calibrate-job.js";
+import { loadJob } from "../../../../src/io/job/load-job.js";
+import { loadTrials } from "../../../../src/io/trials/load-trials.js";
+import type { Job } from "../../../../src/model/job/job.js";
+import { inFolder } from "../../../io/in-folder.js";
 
 const HEADING = "id,trial,set-up,bench,joint,what,at,value,low,high,unit,instrument,note";
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { JOINT_STYLE, PALETTE } from "../../../src/render/style.js";
+import { JOINT_STYLE, PALETTE } from "../../src/render/style.js";
 
 /**
  * Colours as seen without the long- or middle-wave cones: linear RGB times the matrices of Machado, Oliveira & Fernandes (2009),

@@ -114,11 +114,12 @@ export const actOn = (causes: readonly Cause[], specimen: Specimen): boolean =>
  */
 export function foresee(
   { job }: Pick<Explanation, "job">,
-  { causes, weighed }: JudgedHypothesis,
+  hypothesis: JudgedHypothesis,
   group: CheckGroup,
   specimen: Specimen,
   seed: number,
 ): Float64Array[] {
+  const { causes, weighed } = hypothesis;
   const stream = createStream(seed);
   const draws = resampled(weighed.draws, stream);
   const probes = group.checks.map((check) => probesOf(specimen.cell, check));

@@ -272,7 +272,9 @@ const firstLap = ({ family, crossings }: GridLine): number => (family === "level
  * Standard deviation by which the three laps of a crossing disagree, mm along a strip, where it is largest: √3·σ against a stop, σ·√(k + l + m) for the k-th, l-th and m-th
  * lap of their strips indexed. 0 where no strips cross within the border.
  */
-export function closingDeviation({ grid, panel: { laps } }: ThreeWayShape): number {
+export function closingDeviation(shape: ThreeWayShape): number {
+  const { grid, panel } = shape;
+  const { laps } = panel;
   const variances = new Map<string, number>();
   for (const line of grid.lines)
     for (const [k, crossing] of line.crossings.entries()) {

@@ -99,7 +99,8 @@ const SURE = 0.99;
 const WORTH_TAKING = 0.6;
 
 /** For each source whose size is identified but whose sign is not, the one reading of a further trial that would identify the sign; none where no instrument of the shop would. */
-export function signReadings(job: Job, { sources, oneSide, likelihood }: SourceFit): SignReading[] {
+export function signReadings(job: Job, fit: SourceFit): SignReading[] {
+  const { sources, oneSide, likelihood } = fit;
   const open = sources.flatMap(({ id, sides }, i) => (sides ? [{ id, sides, i }] : []));
   if (open.length === 0) return [];
   const stations = stationsOf(job, job.trialCosts);

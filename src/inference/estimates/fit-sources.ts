@@ -275,9 +275,10 @@ export function currentEstimate(
 /** Estimates from the readings alone, for the sources that have no part in an unidentified combination. */
 export function withoutPriors(
   likelihood: Likelihood,
-  { estimates: start, modes }: LikelihoodFit,
+  best: LikelihoodFit,
   data: Float64Array,
 ): (i: number) => SourceEstimate["withoutPrior"] {
+  const { estimates: start, modes } = best;
   const p = start.length;
   const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const { values, vectors } = symmetricEigen(data, p);

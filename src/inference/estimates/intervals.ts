@@ -15,7 +15,8 @@ import type { SourceFit } from "./fit-sources.js";
  * @example
  * profileIntervals(calibration.fit).every(([low, high]) => low < high) // true
  */
-export function profileIntervals({ likelihood, best }: SourceFit): [number, number][] {
+export function profileIntervals(fit: SourceFit): [number, number][] {
+  const { likelihood, best } = fit;
   const p = best.estimates.length;
   const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const x = best.estimates.map((value, i) => value / unit[i]!);

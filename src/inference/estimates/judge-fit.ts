@@ -80,7 +80,8 @@ const OUTLYING = 3;
 const DRAWS = 250;
 
 /** Every reading compared with draws from the fitted model (posterior mean; the likelier sign where a sign is not identified). */
-export function residualsOf({ likelihood, oneSide }: SourceFit, seed: number): ReadingResidual[] {
+export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
+  const { likelihood, oneSide } = fit;
   const draws = drawReadings(likelihood, oneSide.estimates, createStream(seed, 5), DRAWS);
   return likelihood.readings.map((reading, i) => {
     const expected = draws.map((row) => row[i]!).sort((a, b) => a - b);

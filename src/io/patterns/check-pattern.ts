@@ -35,10 +35,11 @@ export function patternFaults(pattern: Pattern, sizes: PatternSizes = {}): reado
 
 /** The same with their places in the file. `draws`: what draws them, for whoever has not seen it yet. */
 export function faultsInFile(
-  { source }: Pattern,
+  pattern: Pattern,
   faults: readonly PatternFault[],
-  draws = `sukima pattern ${source.file} --out drawing.svg`,
+  draws = `sukima pattern ${pattern.source.file} --out drawing.svg`,
 ): JobFault[] {
+  const { source } = pattern;
   const right = draws === "" ? "faces that meet" : `faces that meet; “${draws}” marks the place`;
   return faults.map(({ path, sentence, example = right }) => source.fault(path, sentence, { example }));
 }

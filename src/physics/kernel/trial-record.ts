@@ -52,10 +52,11 @@ export function tapeErrors(
 /** First-order gaps before any piece has moved, straight from the draws: the matrix of the errors and that of the gaps are multiplied beforehand. */
 export function tapeFreeGaps(
   tape: Tape,
-  { direct, seating }: CellModel,
+  model: CellModel,
   { mean, matrix, draws }: TrialInputs,
   drawn: readonly Value[],
 ): Value[] {
+  const { direct, seating } = model;
   const errors = mean.length;
   return Array.from(seating.weight, (_, probe) => {
     const row = direct.subarray(probe * errors, (probe + 1) * errors);

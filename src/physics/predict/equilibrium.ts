@@ -22,7 +22,8 @@ export interface EquilibriumOptions {
 }
 
 /** First-order gaps before any piece has moved, mm. */
-export function freeGaps({ direct, seating }: CellModel, errors: Float64Array): Float64Array {
+export function freeGaps(model: CellModel, errors: Float64Array): Float64Array {
+  const { direct, seating } = model;
   const columns = errors.length;
   return seating.weight.map((_, i) => {
     let gap = 0;

@@ -1,6 +1,6 @@
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { titleLines } from "../text-layout.js";
-import type { Layer } from "./chart-spec.js";
+import type { Layer } from "./chart-views.js";
 import { type Across, boxes, lines, px, symbols } from "./marks.js";
 
 /** The stretch of an axis, in the unit shown. */

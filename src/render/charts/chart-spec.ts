@@ -1,4 +1,3 @@
-import type { TopLevelSpec } from "vega-lite";
 import { UserError } from "../../core/errors.js";
 import { DEFAULT_WIDTH, LEAST_WIDTH, RIM } from "../style.js";
 
@@ -30,17 +29,6 @@ export function plotWidth(width: number = DEFAULT_WIDTH): number {
     );
   return width - 2 * RIM;
 }
-
-type Stacked = Extract<TopLevelSpec, { vconcat: unknown }>;
-
-/** One view of a chart, and one layer of marks in it. */
-export type Panel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
-/** Views side by side. */
-export interface PanelRow {
-  readonly hconcat: Panel[];
-  readonly spacing: number;
-}
-export type Layer = Panel["layer"][number];
 
 /** @throws UserError (code "chart") unless `value` is a finite number. */
 export function requireFinite(value: number, what: string): void {

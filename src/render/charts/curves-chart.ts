@@ -3,14 +3,8 @@ import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.j
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";
 import { roundTicks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
-import {
-  type ChartOptions,
-  type ChartSpec,
-  type Layer,
-  plotWidth,
-  requireFinite,
-  requireRows,
-} from "./chart-spec.js";
+import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
+import type { Layer } from "./chart-views.js";
 import { framed, headingPanel, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { type Across, lines, pixels, px, symbols, texts } from "./marks.js";
 

@@ -1,7 +1,8 @@
 import type { TopLevelSpec } from "vega-lite";
 import { FONT, PALETTE, PANEL_SPACING, RIM, SIZE } from "../style.js";
 import { fittedLines, textWidth, titleLines } from "../text-layout.js";
-import { type ChartSpec, type Layer, type Panel, type PanelRow, plotWidth } from "./chart-spec.js";
+import { type ChartSpec, plotWidth } from "./chart-spec.js";
+import type { Layer, Panel, PanelRow } from "./chart-views.js";
 import { texts } from "./marks.js";
 
 interface ChartFrame {

@@ -3,15 +3,8 @@ import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "../shop-
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth, titleLines } from "../text-layout.js";
 import { tidy, valueAxis } from "./axes.js";
-import {
-  type ChartOptions,
-  type ChartSpec,
-  type Layer,
-  type Panel,
-  plotWidth,
-  requireFinite,
-  requireRows,
-} from "./chart-spec.js";
+import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
+import type { Layer, Panel } from "./chart-views.js";
 import { framed, legendPanel, SWATCH } from "./framed.js";
 import { type Across, boxes, lines, px, texts } from "./marks.js";
 

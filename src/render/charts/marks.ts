@@ -1,5 +1,5 @@
 import { PALETTE, SIZE } from "../style.js";
-import type { Layer } from "./chart-spec.js";
+import type { Layer } from "./chart-views.js";
 
 /** A place in a panel, px from its upper left corner. */
 export interface Place {

@@ -5,12 +5,12 @@ import { ARROW_RIGHT, intervalMarks, stretchOf, tidy, valueAxis, zeroLine } from
 import {
   type ChartOptions,
   type ChartSpec,
-  type Panel,
   plotWidth,
   requireFinite,
   requireInterval,
   requireRows,
 } from "./chart-spec.js";
+import type { Panel } from "./chart-views.js";
 import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, px, symbols } from "./marks.js";
 import { axisPanels, stackRows } from "./stack-rows.js";

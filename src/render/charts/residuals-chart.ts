@@ -1,13 +1,7 @@
 import { PALETTE, STROKE } from "../style.js";
 import { ARROW_LEFT, ARROW_RIGHT, tidy, valueAxis } from "./axes.js";
-import {
-  type ChartOptions,
-  type ChartSpec,
-  type Layer,
-  plotWidth,
-  requireFinite,
-  requireRows,
-} from "./chart-spec.js";
+import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
+import type { Layer } from "./chart-views.js";
 import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { type Across, lines, px, type SymbolStyle, symbols } from "./marks.js";
 import { stackRows } from "./stack-rows.js";

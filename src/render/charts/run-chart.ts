@@ -3,14 +3,8 @@ import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "../shop-
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";
 import { stretchOf, tidy, valueAxis } from "./axes.js";
-import {
-  type ChartOptions,
-  type ChartSpec,
-  type Layer,
-  plotWidth,
-  requireFinite,
-  requireRows,
-} from "./chart-spec.js";
+import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
+import type { Layer } from "./chart-views.js";
 import { framed, legendPanel, SWATCH } from "./framed.js";
 import { type Across, type LineStyle, lines, px, type SymbolStyle, symbols, texts } from "./marks.js";
 

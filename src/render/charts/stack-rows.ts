@@ -1,6 +1,6 @@
 import { PALETTE, SIDE_BY_SIDE, SIZE } from "../style.js";
 import { fittedLines, textWidth } from "../text-layout.js";
-import type { Layer, Panel } from "./chart-spec.js";
+import type { Layer, Panel } from "./chart-views.js";
 import { type Place, type TextStyle, texts } from "./marks.js";
 
 /** A row of a chart: its label, and where it belongs. */

@@ -2,15 +2,8 @@ import { UserError } from "../../core/errors.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";
 import { roundTicks, stretchOf } from "./axes.js";
-import {
-  type ChartOptions,
-  type ChartSpec,
-  type Layer,
-  type Panel,
-  plotWidth,
-  requireFinite,
-  requireRows,
-} from "./chart-spec.js";
+import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
+import type { Layer, Panel } from "./chart-views.js";
 import { framed, headingPanel, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, polygons, px, symbols, texts } from "./marks.js";
 

@@ -1,7 +1,7 @@
 import type { Cut } from "./cell/arrangement.js";
 import type { SourceId } from "./source-id.js";
 
-/** Where a jig's fence bears on the strip: it decides how thick stock changes the cut. */
+/** Where a jig's fence bears on the strip, which decides how thick stock changes the cut. */
 export const FENCES = ["centred", "long-side", "short-side"] as const;
 /** Where a jig's fence bears on the strip; see {@link FENCES}. */
 export type Fence = (typeof FENCES)[number];
@@ -10,53 +10,53 @@ export type Fence = (typeof FENCES)[number];
 export interface ShimSet {
   /** Distance from the ramp's fixed end to where a shim goes in, mm. */
   readonly base: number;
-  /** Leaves at hand, mm, rising. */
+  /** Available leaves, mm, ascending. */
   readonly leaves: readonly number[];
 }
 
-/** How far a ramp is out of square to its bed: at the distance z from mid-depth its cuts stand z·λ further out, λ > 0 outward at the front; rad. */
+/** The angle λ (rad) by which a ramp is out of square to its bed: at the distance z from mid-depth its cuts are z·λ further out. λ > 0 is outward at the front. */
 export interface Lean {
-  /** Expected lean before anything was measured, rad: 0 when nothing is known. */
+  /** Prior mean of the lean, rad; 0 when nothing is known. */
   readonly priorMean: number;
-  /** Standard deviation about that; 0 when it is known. */
+  /** Prior standard deviation, rad; 0 when the lean is known. */
   readonly priorSd: number;
   /** Whether the strip is rolled over about its length for cuts that face its right side: their lean is then −λ. */
   readonly rolled: boolean;
 }
 
-/** A jig that cuts at one angle: its ramp and its fence, how far each is trusted, how it is adjusted. */
+/** A jig that cuts at one angle: its ramp and fence, the priors of its errors, and how it is adjusted. */
 export interface Jig {
   readonly name: string;
   /** Angle on its label, rad from a square cut. */
   readonly ramp: number;
   readonly fence: Fence;
-  /** Standard deviation of the ramp's error before anything was measured, rad. */
+  /** Prior standard deviation of the ramp's error, rad. */
   readonly priorSd: number;
-  /** Error of the ramp that a record of earlier jobs leads to expect, rad, steeper +; default 0. */
+  /** Prior mean of the ramp's error from a record of earlier jobs, rad, positive for a sharper cut; default 0. */
   readonly priorMean?: number;
   /** How the ramp is adjusted; `null` when it is locked. */
   readonly shims: ShimSet | null;
-  /** Only on strips with a depth; left out, the ramp is square to its bed. */
+  /** Only for strips with a depth; if left out, the ramp is square to its bed. */
   readonly lean?: Lean;
 }
 
 /** How a piece's length is set at one set-up. */
 export interface Stop {
-  /** Standard deviation of its error before anything was measured, mm. */
+  /** Prior standard deviation of its error, mm. */
   readonly priorSd: number;
-  /** Error that a record of earlier jobs leads to expect, mm, longer +; default 0. */
+  /** Prior mean of its error from a record of earlier jobs, mm, longer +; default 0. */
   readonly priorMean?: number;
-  /** Smallest move it can be given, mm; `null` when it is locked. */
+  /** Smallest step by which it can be moved, mm; `null` when it is locked. */
   readonly step: number | null;
 }
 
-/** Cuts made alike: on one jig, at one stop. */
+/** A set-up: cuts made on one jig at one stop. */
 export interface SetUp {
   readonly name: string;
   readonly jig: string;
   /** Groups of cuts as the pattern names them: `hinge.seat`. */
   readonly cuts: readonly string[];
-  /** `null` for the first end of a piece, cut to a mark: it has no length to miss. */
+  /** `null` for the first end of a piece, which is cut to a mark and sets no length. */
   readonly stop: Stop | null;
 }
 
@@ -64,13 +64,13 @@ export interface SetUp {
 export interface KnownMove {
   /** The ramp or stop it changes. */
   readonly source: SourceId;
-  /** rad (steeper +) or mm (longer +). */
+  /** rad (sharper +) or mm (longer +). */
   readonly by: number;
-  /** Standard deviation of what was really done about that, rad or mm. */
+  /** Standard deviation of the actual move about the intended one, rad or mm. */
   readonly priorSd: number;
 }
 
-/** Trials cut after certain known moves; a round carries the moves of those before it. */
+/** Trials cut after certain known moves; a round includes the moves of all earlier rounds. */
 export interface Round {
   readonly name: string;
   readonly moves: readonly KnownMove[];
@@ -83,10 +83,10 @@ export interface Reference {
   readonly priorSd: number;
 }
 
-/** What an instrument adds to every gap it reads: a leaf pushes loose pieces apart. */
+/** The bias of an instrument that reads gaps: a leaf pushes loose pieces apart. */
 export interface InstrumentBias {
   readonly instrument: string;
-  /** mm or rad, + reads too much. */
+  /** mm or rad, positive when it reads too much. */
   readonly bias: number;
   readonly priorSd: number;
 }
@@ -97,7 +97,7 @@ export interface Shop {
   readonly setUps: readonly SetUp[];
   /** Standard deviation of the batch's thickness about the nominal, mm. */
   readonly batchThickness: number;
-  /** In the order they were cut; trials before any known move belong to none. */
+  /** In the order they were cut; trials before the first known move belong to no round. */
   readonly rounds?: readonly Round[];
   readonly references?: readonly Reference[];
   readonly biases?: readonly InstrumentBias[];
@@ -107,7 +107,7 @@ type Jigs = Pick<Shop, "jigs">;
 type SetUps = Pick<Shop, "setUps">;
 
 /**
- * The jig of that name.
+ * The jig with this name.
  *
  * @throws RangeError when the shop has none
  */
@@ -118,7 +118,7 @@ export function jigNamed({ jigs }: Jigs, wanted: string): Jig {
 }
 
 /**
- * The set-up of that name.
+ * The set-up with this name.
  *
  * @throws RangeError when the shop has none
  */
@@ -139,7 +139,7 @@ export function jigOf({ jigs }: Jigs, setUp: SetUp): Jig {
   return jig;
 }
 
-/** Which set-up makes a cut of the pattern, by the cut's group; `undefined` where none does. */
+/** The set-up that makes a cut of the pattern, by the cut's group; `undefined` if none does. */
 export function setUpByGroup({ setUps }: SetUps): (cut: Pick<Cut, "group">) => SetUp | undefined {
   const byGroup = new Map(setUps.flatMap((setUp) => setUp.cuts.map((group) => [group, setUp])));
   return ({ group }) => byGroup.get(group);

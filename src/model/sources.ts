@@ -7,19 +7,19 @@ import { BATCH_THICKNESS, type SourceId, sameSource, sourceKey } from "./source-
 /** An error shared by every reading it acts on. */
 export interface Source {
   readonly id: SourceId;
-  /** Standard deviation before anything was measured, rad or mm ({@link isAngular}). */
+  /** Prior standard deviation, rad or mm ({@link isAngular}). */
   readonly priorSd: number;
-  /** Mean before anything was measured, rad or mm: 0 unless a record of earlier jobs says otherwise. */
+  /** Prior mean, rad or mm: 0 unless a record of earlier jobs gives another. */
   readonly priorMean?: number;
 }
 
-/** Means of the sources before anything was measured. */
+/** Prior means of the sources. */
 export const priorMeans = (sources: readonly Source[]): Float64Array =>
   Float64Array.from(sources, ({ priorMean = 0 }) => priorMean);
 
 /**
- * Every shared source of a shop in a fixed order: ramps, stops, thickness, leans, then what the known moves missed by, references, instruments.
- * What is trusted to 0 is right by declaration, and no source of error.
+ * Every shared source of a shop in a fixed order: ramps, stops, thickness, leans, then the errors of known moves, references, instruments.
+ * Anything trusted to 0 is declared right and is not a source.
  */
 export function shopSources(shop: Shop): Source[] {
   const { jigs, setUps, batchThickness, rounds = [], references = [], biases = [] } = shop;
@@ -39,28 +39,28 @@ export function shopSources(shop: Shop): Source[] {
   return all.filter(({ priorSd }) => priorSd > 0);
 }
 
-/** Where a source stands among others; −1 where it is not among them. */
+/** Index of a source in a list; −1 if it is not there. */
 export const indexOfSource = (sources: readonly Source[], id: SourceId): number =>
   sources.findIndex((source) => sameSource(source.id, id));
 
-/** What a known move missed by, as a source of its own. */
+/** The source for the error of a known move. */
 export const missOf = ({ source }: Pick<KnownMove, "source">, round: string): SourceId => ({
   ...source,
   round,
 });
 
-/** How a specimen's elementary errors come from the shared sources: errors = known + matrix · sources. */
+/** How a specimen's elementary errors follow from the shared sources: errors = known + matrix · sources. */
 export interface SourceErrors {
   /** Row-major (error, source). */
   readonly matrix: Float64Array;
-  /** What the known moves have changed and how far jigs are known to lean, one for each error. */
+  /** The part of each error that comes from known moves and known leans. */
   readonly known: Float64Array;
 }
 
 /**
- * How a cell's elementary errors answer to the shared sources of a shop.
+ * How a cell's elementary errors depend on the shared sources of a shop.
  *
- * @param setUpOf which set-up makes a cut; cuts without one have no error.
+ * @param setUpOf the set-up that makes a cut; a cut without one has no error.
  * @param round the round the specimen was cut in; `null` before any known move.
  */
 export function sourceErrors(
@@ -104,7 +104,7 @@ export const sourceMatrix = (
   setUpOf: (cut: Cut) => SetUp | undefined,
 ): Float64Array => sourceErrors(cell, shop, setUpOf).matrix;
 
-/** Change of every elementary error by one rad or mm of each source, by source. */
+/** Change of every elementary error for one rad or mm of each source, by source. */
 class SourceDirections {
   readonly #byKey = new Map<string, { readonly id: SourceId; readonly direction: Float64Array }>();
   readonly #rows: number;
@@ -125,7 +125,7 @@ class SourceDirections {
   all = () => this.#byKey.values();
 }
 
-/** The directions of the ramps, stops, leans, the thickness and the reference that act on a cell, whether or not they are trusted to 0. */
+/** The directions of the ramps, stops, leans, the thickness and the reference that act on a cell, including those trusted to 0. */
 function sourceDirections(
   cell: Cell,
   shop: Shop,
@@ -156,7 +156,7 @@ function sourceDirections(
   return directions;
 }
 
-/** Which way a cut leans on a jig that leans by +1: the other way where the strip was rolled over for it. */
+/** Sign of a cut's lean on a jig that leans by +1: −1 where the strip was rolled over for the cut. */
 export const leanSense = ({ rolled }: Lean, { side }: Pick<Cut, "side">): 1 | -1 =>
   rolled && side === -1 ? -1 : 1;
 

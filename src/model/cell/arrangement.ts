@@ -30,7 +30,7 @@ export interface Piece {
   readonly name: string;
   /** Pieces of one kind are made alike: `diagonal`, `hinge`, `key`. */
   readonly kind: string;
-  /** Where the piece's own origin lies, mm. */
+  /** Position of the piece's own origin in the cell, mm. */
   readonly origin: Vec;
   /** Direction of the piece's x axis, rad counter-clockwise from the cell's +x. */
   readonly axis: number;
@@ -42,14 +42,14 @@ export interface Piece {
 /** A straight face that the pieces rest against: a grid strip, or the edge of a reference on a bench. */
 export interface Wall {
   readonly name: string;
-  /** The point that a turn of the wall leaves in place, mm. */
+  /** The point about which the wall turns, mm. */
   readonly middle: Vec;
   /** Direction of its normal into the opening, rad. */
   readonly normal: number;
   readonly halfLength: number;
 }
 
-/** A single-point stop that keeps a piece from sliding where nothing else does; at rest it carries no load and is never read. */
+/** A single-point stop that keeps a piece from sliding where nothing else does. It carries no load at equilibrium, and no gap is read at it. */
 export interface Pin {
   readonly piece: string;
   readonly at: Vec;
@@ -62,18 +62,18 @@ export interface Arrangement {
   readonly name: string;
   /** Thickness of the strips as seen from the face, mm. */
   readonly strip: number;
-  /** How far the strips run through the panel, mm, > 0. Where it is given, cuts may lean and every joint is read at the front and at the back. */
+  /** Depth of the strips through the panel, mm, > 0. When it is given, cuts may lean and every joint is read at the front and at the back. */
   readonly depth?: number;
   readonly walls: readonly Wall[];
   readonly pieces: readonly Piece[];
-  /** Of a bench with a reference: the wall that the reference's angle turns, by name. */
+  /** On a bench with a reference: the name of the wall that turns when the reference's angle is off. */
   readonly referenceWall?: string;
   readonly pins?: readonly Pin[];
-  /** Joints that are only brought together, too lightly to bend any other, by name. */
+  /** Names of the joints that are only brought together, too lightly to open or close any other joint. */
   readonly unpressed?: readonly string[];
-  /** How many joints the arrangement is known to have; another number found means that the strip does not suit the opening. `null`: as many as there are. */
+  /** Number of joints the arrangement must have; if a different number is found, the strip does not suit the opening. `null`: any number. */
   readonly jointCount: number | null;
-  /** The order of fitting: names of the pieces put in together, one list a stage; absent on a bench. Every piece of a pattern is in one. */
+  /** The order of fitting: for each stage, the names of the pieces put in together. Every piece of a pattern is in one stage; absent on a bench. */
   readonly stages?: readonly (readonly string[])[];
 }
 

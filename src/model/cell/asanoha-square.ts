@@ -16,7 +16,7 @@ import { type Arrangement, cut, type Piece, pointCuts, type Wall } from "./arran
 export const ASANOHA_ANGLES = { point45: 45 * DEGREE, point67: 67.5 * DEGREE, bevel22: 22.5 * DEGREE };
 
 /**
- * The share of the strip's thickness that the seat takes, measured across it, at which the key's shoulder meets the hinge's edge:
+ * Share of the strip's thickness, measured across it, that the seat must take for the key's shoulder to meet the hinge's edge:
  * cos 22.5° / √2 = 0.6533. Common practice (no source) takes off two thirds.
  */
 export const CLOSING_SEAT_SHARE = Math.cos(ASANOHA_ANGLES.bevel22) / Math.SQRT2;
@@ -34,7 +34,7 @@ export interface AsanohaSquareOptions {
 /**
  * The square asanoha cell: a diagonal, and in each of the two right triangles beside it two hinges and a key.
  *
- * @throws UserError (code "cell") when a size is not positive or the seat's share not between 0 and 1.
+ * @throws UserError (code "cell") when a size is not positive or the seat's share is not between 0 and 1.
  * @example
  * asanohaSquare({ opening: 60, strip: 3 }).pieces.length // 7
  */
@@ -180,7 +180,7 @@ function key(name: string, { corner, centre }: Triangle, strip: number, seatShar
 }
 
 /**
- * Share of the strip, measured across it, that the other cut takes at an end with a mitre of one of these groups: 0.5 where the tip is on the axis.
+ * For an end that has a mitre of one of these groups: share of the strip, measured across it, that the other cut takes; 0.5 when the tip is on the axis.
  * `undefined` when none of them is a mitre.
  */
 export function mitreShare({ pieces, strip }: Arrangement, groups: readonly string[]): number | undefined {

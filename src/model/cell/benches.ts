@@ -17,7 +17,7 @@ import { CLOSING_SEAT_SHARE } from "./asanoha-square.js";
  */
 export type BenchName = `corner-${number}` | "straightedge" | "mitre-pair" | "reversal" | "ring";
 
-/** The benches of the square asanoha; those of any pattern are told by `benchNames`. */
+/** The benches of the square asanoha; `benchNames` lists those of any pattern. */
 export const BENCH_NAMES = [
   "corner-90",
   "corner-45",
@@ -36,7 +36,7 @@ export const cornerName = (jigAngle: number): `corner-${number}` =>
 
 const CORNER = "corner-";
 
-/** Jig angle that a bench asks for, rad; `null` where any will do. */
+/** Jig angle that a bench needs, rad; `null` when it takes any angle. */
 function jigAngleWanted(name: BenchName): number | null {
   if (name === "reversal") return Math.PI / 4;
   return name.startsWith(CORNER) ? ((180 - Number(name.slice(CORNER.length))) * Math.PI) / 360 : null;
@@ -45,7 +45,7 @@ function jigAngleWanted(name: BenchName): number | null {
 /**
  * The bench of that name for a trial piece.
  *
- * @throws UserError (code "cell") when the strip is not a length greater than zero, or the bench does not suit the jig's angle.
+ * @throws UserError (code "cell") when the strip is not longer than zero, or the bench does not suit the jig's angle.
  * @example
  * benchNamed("corner-90", { strip: 3, jigAngle: Math.PI / 4 }).pieces.length // 1
  */
@@ -71,9 +71,9 @@ export function benchNamed(name: BenchName, options: BenchOptions): Bench {
   return fanBench(name, ringCount(options.jigAngle), options);
 }
 
-/** A steeper bevel would run off the trial stub, rad. */
+/** Steepest bevel that still fits on the trial stub, rad. */
 const STEEPEST = 80 * DEGREE;
-/** Bevels flatter than this make no mitre, rad. */
+/** Smallest bevel angle that makes a mitre, rad. */
 const FLATTEST_MITRE = DEGREE;
 
 function requireOptions(name: BenchName, { strip, jigAngle }: BenchOptions): void {
@@ -134,7 +134,7 @@ export interface BenchOptions {
   readonly seatShare?: number;
 }
 
-/** A trial piece is a short stub: this many strip thicknesses from tip to square end. No bench touches that end. */
+/** Length of a trial piece from its tip to its square end, in strip thicknesses. No bench touches the square end. */
 const STUB = 12;
 export const stubLength = (strip: number): number => STUB * strip;
 
@@ -161,7 +161,7 @@ export function reference(name: string, middle: Vec, normal: number, halfLength:
 
 export const ORIGIN = vec(0, 0);
 
-/** A bench: an arrangement in which a trial piece is judged. */
+/** A bench: an arrangement in which a trial piece is tried. */
 export type Bench = Arrangement;
 
 /** A point in a reference corner of its nominal angle, 180° − 2J: a square for 45/45, a 45° corner for 67.5/67.5. */
@@ -184,8 +184,8 @@ export function cornerBench(name: string, options: BenchOptions): Bench {
 }
 
 /**
- * `count` equal points side by side about one centre, the first lying on a straight line. All are pressed together but the last joint, to which the last point
- * is only slid up; it shows `count` times the error of one, at its heel when they are sharp, at its toe when blunt: against the same line when they fill half a turn (`reversal` is two 45/45 points), against the first point when they fill a full one.
+ * `count` equal points side by side about one centre, the first lying on a straight line. All joints are pressed together except the last, to which the last point
+ * is only slid up. That joint shows `count` times the error of one point: at its heel when the points are too sharp, at its toe when they are too blunt. It is read against the same line when the points fill half a turn (`reversal` is two 45/45 points), and against the first point when they fill a full turn.
  */
 export function fanBench(name: string, count: number, options: BenchOptions): Bench {
   const { strip, jigAngle } = options;
@@ -197,14 +197,14 @@ export function fanBench(name: string, count: number, options: BenchOptions): Be
   const walls: Wall[] = [reference("line", middle, RIGHT_ANGLE, fullTurn ? half / 2 : half)];
   const names = Array.from({ length: count }, (_, i) => `point-${i + 1}`);
   const pieces = names.map((piece, i) => pointStub(piece, ORIGIN, (i + 0.5) * wedge, options));
-  // Each point lies on the face before it and is kept from sliding along that face: the last by the joint that closes, the others by a pin.
+  // Each point lies on the face before it. The closing joint keeps the last point from sliding along that face, a pin keeps each of the others.
   const pins = names.slice(0, -1).map((piece, i): Pin => ({ piece, at: ORIGIN, stops: i * wedge }));
   const last = names[count - 1]!;
   const closing = fullTurn ? `point-1.start-right|${last}.start-left` : `${last}.start-left|line`;
   return { name, strip, walls, pieces, pins, unpressed: [closing], jointCount: count + 1 };
 }
 
-/** Two hinge ends mitre to mitre, each with the side that its mitre faces against a fence at the cell's angle. A pin keeps the pair from wandering. */
+/** Two hinge ends mitre to mitre, each with the side that its mitre faces against a fence at the cell's angle. A pin keeps the pair from sliding away. */
 export function mitrePairBench(options: BenchOptions): Bench {
   const { strip, jigAngle, seatShare = CLOSING_SEAT_SHARE } = options;
   // The mitre line is the y axis; hinge-a arrives from the left, falling away by J, hinge-b from the right.
@@ -257,7 +257,7 @@ export function straightedgeBench(options: BenchOptions): Bench {
   };
 }
 
-/** A hinge's end (mitre and seat) with its tip at `tip`, arriving along `axis`; `mitreSide` is the side that the mitre faces. */
+/** A hinge's end (mitre and seat) with its tip at `tip`, pointing along `axis`; `mitreSide` is the side that the mitre faces. */
 export function hingeEnd(
   name: string,
   tip: { x: number; y: number },

@@ -7,14 +7,14 @@ export const LARGEST_ANGLE_ERROR = Math.PI / 18;
 
 /**
  * The elementary errors of a cell in a fixed order: for each piece its thickness and each cut's angle and axial error (and its lean where the cell has a depth), then each wall's turn and offset.
- * An error vector holds one number for each, in rad or mm; signs as the project's model has them: sharper, longer, outward at the front, thicker, further into the opening, counter-clockwise.
+ * An error vector holds one number for each, in rad or mm; positive means a sharper cut, a longer piece, outward at the front, thicker, further into the opening, counter-clockwise.
  */
 export interface ErrorLayout {
   readonly entries: readonly ElementaryError[];
   /**
    * Index of an error in the vector, from 0.
    *
-   * @throws RangeError for one that the cell does not have
+   * @throws RangeError when the cell does not have that error
    */
   indexOf(kind: ErrorKind, owner: string, face?: CutFace): number;
 }
@@ -42,7 +42,7 @@ export function errorLayout({ name, errorEntries, errorPlaces }: Cell): ErrorLay
   };
 }
 
-/** What a compiled cell knows of its elementary errors: their order, the place of each, and those that move each face. */
+/** The elementary errors of a compiled cell: their order, the index of each, and the errors that move each face. */
 export function errorsOfFaces(
   { pieces, walls, depth }: Pick<Arrangement, "pieces" | "walls" | "depth">,
   faces: readonly Face[],
@@ -80,7 +80,7 @@ export function errorsOfFaces(
 }
 
 /**
- * An error vector of a cell with nothing wrong: zeros, in rad and mm as {@link errorLayout} has them.
+ * The error vector of a perfect cell: all zeros, in the layout of {@link errorLayout} (rad and mm).
  *
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
@@ -88,7 +88,7 @@ export function errorsOfFaces(
  */
 export const noErrors = (cell: Cell): Float64Array => new Float64Array(errorLayout(cell).entries.length);
 
-/** The errors of a cell piece by piece, as they were cut: rad and mm, what is absent is 0. `thickness` moves a piece's sides only. */
+/** The as-cut errors of a cell, piece by piece, in rad and mm; a missing error is 0. `thickness` moves only a piece's sides. */
 export interface AsCut {
   readonly pieces?: Readonly<
     Record<
@@ -133,10 +133,10 @@ export function asCutErrors(cell: Cell, asCut: AsCut): Float64Array {
   return errors;
 }
 
-/** Names of a cell's walls begin with this; the references of a bench have other names. */
+/** The names of a cell's walls begin with this; a bench's references have other names. */
 const GRID_WALL = "wall-";
 
-/** Change of each elementary error by a grid racked by 1 rad: upright strips turned counter-clockwise about their middles, level ones clockwise. None on a bench, or where strips do not cross at right angles. */
+/** Change of each elementary error when the grid racks by 1 rad: upright strips turn counter-clockwise about their middles, level ones clockwise. All zeros on a bench, or where strips do not cross at right angles. */
 export const rackedGrid = (cell: Cell): Float64Array =>
   canRack(cell)
     ? onWalls(cell, "turn", (normal) => (Math.abs(Math.cos(normal)) > 0.5 ? 1 : -1))
@@ -146,16 +146,16 @@ export const rackedGrid = (cell: Cell): Float64Array =>
 export const canRack = ({ walls }: Pick<Arrangement, "walls">): boolean =>
   walls.every(({ normal }) => Math.abs(Math.sin(2 * normal)) < 1e-9);
 
-/** Change of each elementary error when every wall stands 1 mm further into the opening. None on a bench. */
+/** Change of each elementary error when every wall moves 1 mm into the opening. All zeros on a bench. */
 export const smallOpening = (cell: Cell): Float64Array => onWalls(cell, "offset", () => 1);
 
-/** Change of each elementary error when the clear side of the opening is 1 mm smaller: all walls stand further in by as much as that takes. None on a bench. */
+/** Change of each elementary error when the clear side of the opening gets 1 mm smaller because all walls move inwards by the same amount. All zeros on a bench. */
 export const smallerSide = (cell: Cell): Float64Array =>
   smallOpening(cell).map((offset) => offset / sideByOffset(cell));
 
 /**
- * By how much the clear side of an opening gets smaller when every wall stands 1 mm further in, the mean over its sides: at each end of a side tan(ε/2), ε being the
- * angle between the normals there; 2 for a rectangle, 2·√3 for a triangle of equal sides.
+ * How much smaller the clear side of an opening gets when every wall moves 1 mm inwards, averaged over its sides: tan(ε/2) at each end of a side, where ε is the
+ * angle between the normals there. It is 2 for a rectangle and 2·√3 for an equilateral triangle.
  */
 export function sideByOffset({ walls }: Pick<Arrangement, "walls">): number {
   const normals = walls.map(({ normal }) => normal).sort((a, b) => a - b);

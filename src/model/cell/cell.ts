@@ -8,18 +8,18 @@ export interface Face {
   readonly name: string;
   /** Index of the piece it belongs to, −1 for a wall or a pin's fixed half. */
   readonly body: number;
-  /** The point that the offset is counted from and that turns leave in place: the piece's origin or the wall's middle, mm. */
+  /** The point from which the offset is measured and about which the face turns: the piece's origin or the wall's middle, mm. */
   readonly origin: Vec;
   /** Direction of its outward normal (a wall's points into the opening), rad. */
   readonly angle: number;
   /** Distance from `origin` along the normal, mm. */
   readonly offset: number;
   readonly kind: "cut" | "side" | "wall" | "pin";
-  /** Where it is a cut. */
+  /** Only for a cut. */
   readonly cut?: Cut;
 }
 
-/** Two faces that should touch. Both its ends are probes: fixed places in the cell where the gap is read along the first face's normal. */
+/** Two faces that should touch. Both ends of the joint are probes: fixed places in the cell where the gap is read along the first face's normal. */
 export interface Joint {
   /** `piece.face|mate`. */
   readonly name: string;
@@ -32,7 +32,7 @@ export interface Joint {
   readonly heel: Vec;
   /** mm. */
   readonly length: number;
-  /** False when the joint is only brought together, too lightly to bend any other. */
+  /** False when the joint is only brought together, too lightly to open or close any other joint. */
   readonly pressed: boolean;
 }
 
@@ -51,22 +51,22 @@ export interface Cell extends Arrangement {
   readonly contacts: readonly PinContact[];
   /** Where gaps are read: toe and heel of each joint; in a cell with a depth those at the front, then those at the back. */
   readonly probes: readonly Probe[];
-  /** What may be off, in the order of the cell's error vectors. */
+  /** The elementary errors, in the order of the cell's error vectors. */
   readonly errorEntries: readonly ElementaryError[];
-  /** Place of each elementary error in an error vector, by its key in `errorLayout`. */
+  /** Index of each elementary error in an error vector, by its key in `errorLayout`. */
   readonly errorPlaces: ReadonlyMap<string, number>;
   /** For each face the elementary errors that move it. */
   readonly faceErrors: readonly FaceErrors[];
 }
 
-/** Places in an error vector of the errors that move one face: angle, axial error and lean of a cut, turn and offset of a wall, the thickness (twice) of a side; −1 where there is none. */
+/** Indices in an error vector of the errors that move one face: angle, axial error and lean of a cut; turn and offset of a wall; the thickness (twice) of a side; −1 for none. */
 export interface FaceErrors {
   readonly turn: number;
   readonly shift: number;
   readonly lean: number;
 }
 
-/** `first`: gaps linear in errors and poses. `exact`: the faces' true places. */
+/** `first`: gaps are linear in errors and poses. `exact`: gaps follow from the true positions of the faces. */
 export type Order = "first" | "exact";
 
 /** Direction of a cut's outward normal in the piece's own frame, rad, for a jig that cuts at `jigAngle`. */
@@ -129,12 +129,12 @@ export function probesOfJoints(joints: readonly Joint[], depth: number | undefin
   return depth === undefined ? once({}) : PANEL_SIDES.flatMap((side) => once({ side }));
 }
 
-/** For each joint of a cell its probes, as indices into the cell's. */
+/** For each joint of a cell, the indices of its probes among the cell's probes. */
 export const probesByJoint = (cell: Cell): number[][] =>
   cell.joints.map((_, index) => cell.probes.flatMap((probe, i) => (probe.index === index ? [i] : [])));
 
 /**
- * The probes that a gap may have been read at: of one joint or (`null`) any, at one of its ends or (else) either,
+ * The probes at which a gap may have been read: of one joint or (`null`) any joint, at one of its ends or (otherwise) either,
  * at one side of the panel or (left out) at both.
  */
 export const probesAt = (
@@ -151,17 +151,17 @@ export const probesAt = (
   );
 };
 
-/** Distance of a side of the panel from mid-depth, mm: towards the viewer +. 0 in a cell without a depth. */
+/** Distance of a side of the panel from mid-depth, mm, positive towards the viewer; 0 in a cell without a depth. */
 export const sideDepth = ({ depth = 0 }: Pick<Cell, "depth">, side: PanelSide): number =>
   side === "front" ? depth / 2 : -depth / 2;
 
-/** Distances from mid-depth at which a cell is read, mm: the front and the back where it has a depth, else mid-depth alone. */
+/** Distances from mid-depth at which a cell is read, mm: the front and the back if it has a depth, otherwise only mid-depth. */
 export const readDepths = (cell: Pick<Cell, "depth">): readonly number[] =>
   cell.depth === undefined ? [0] : PANEL_SIDES.map((side) => sideDepth(cell, side));
-/** What an elementary error does: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
+/** The kinds of elementary error: `angle` δ (rad) and `axial` e (mm) of one cut, `lean` λ (rad) of one cut in a cell with a depth, `thickness` dt (mm) of one piece, `turn` (rad) and `offset` (mm) of one wall. */
 export type ErrorKind = "thickness" | "angle" | "axial" | "lean" | "turn" | "offset";
 
-/** One thing that may be off in a cell, and on which piece, cut or wall. */
+/** One elementary error of a cell, and the piece, cut or wall it acts on. */
 export interface ElementaryError {
   readonly kind: ErrorKind;
   /** The piece or the wall. */

@@ -25,11 +25,11 @@ import {
 import { errorsOfFaces } from "./cell-errors.js";
 import { faceName, jointOf } from "./face-id.js";
 
-/** Two faces touch when their lines agree to this share of the strip's thickness, and their directions to this angle (rad). */
+/** Two faces touch when their lines lie within this share of the strip's thickness of each other and their directions within this angle (rad). */
 const TOUCHING = 1e-7;
 const OPPOSITE = 1e-6;
 
-/** A face with the stretch of it that bounds its piece or wall. */
+/** A face and the segment of it that bounds its piece or wall. */
 interface Edge {
   readonly index: number;
   readonly face: Face;
@@ -40,7 +40,7 @@ interface Edge {
  * Finds the faces and joints of an arrangement from its geometry and checks that it can be built.
  *
  * @throws UserError (code "cell") when the depth is not greater than zero, a face has vanished, pieces overlap, or joints are missing: the strip does not suit the opening; or when a pin or
- *         an unpressed joint names what is not there.
+ *         an unpressed joint names something that does not exist.
  * @example
  * compileCell(asanohaSquare({ opening: 60, strip: 3 })).joints.length // 22
  */
@@ -139,7 +139,7 @@ function touching(earlier: readonly Edge[], later: readonly Edge[], arrangement:
   return earlier.flatMap((a) => later.flatMap((b) => jointBetween(a, b, arrangement) ?? []));
 }
 
-/** Which of two faces is named first: a point before a mitre before a seat before a plain side; walls last. */
+/** Decides which of two faces is named first: points come first, then mitres, seats, plain sides and walls. */
 const RANK = { point: 0, mitre: 1, seat: 2, square: 3 } as const;
 const rankOf = (face: Face): number => (face.cut ? RANK[face.cut.role] : face.kind === "side" ? 4 : 5);
 
@@ -164,7 +164,7 @@ function jointBetween(earlier: Edge, later: Edge, arrangement: Arrangement): Joi
   };
 }
 
-/** Ends of the stretch that both faces cover. A key's point is read over its whole face, whatever share its seat was given. */
+/** Ends of the segment that both faces cover. A key's point is read over its whole face, whatever share its seat takes. */
 function overlap(first: Edge, mate: Edge, strip: number): [Vec, Vec] | null {
   const along = direction(first.face.angle + Math.PI / 2);
   const place = (p: Vec): number => dot(along, sub(p, first.segment.from));
@@ -176,7 +176,7 @@ function overlap(first: Edge, mate: Edge, strip: number): [Vec, Vec] | null {
   return [at(low), at(high)];
 }
 
-/** The toe lies nearer the axis; where both ends are as far from it, on the side that a cut faces away from, or further towards the end of a plain side. */
+/** The toe is the end nearer the axis. If both ends are equally far from it, the toe is on the side that a cut faces away from, or further towards the end of a plain side. */
 function toeFirst(face: Face, ends: [Vec, Vec], { strip, pieces }: Arrangement): [Vec, Vec] {
   const axis = direction(pieces[face.body]!.axis);
   const seen = (p: Vec): { along: number; across: number } => {

@@ -1,6 +1,6 @@
 import type { CutFace } from "./arrangement.js";
 
-/** A face: of a piece a cut, a side or its pin; of a wall (or a pin's fixed half) the only one there is. */
+/** A face: a cut, a side or the pin of a piece, or the only face of a wall (or of a pin's fixed half). */
 export interface FaceId {
   /** The piece or the wall. */
   readonly owner: string;
@@ -15,10 +15,10 @@ const MEETS = "|";
 export const faceName = ({ owner, face }: FaceId): string =>
   face === undefined ? owner : `${owner}${OF}${face}`;
 
-/** The written name of the joint of two faces, each as it is written: `hinge-1.end-left|key-1.end-right`. */
+/** The written name of the joint of two faces, from the faces' written names: `hinge-1.end-left|key-1.end-right`. */
 export const jointOf = (first: string, mate: string): string => `${first}${MEETS}${mate}`;
 
-/** The faces that the written name of a joint names, as written; fewer or more than two where it is no joint. */
+/** The written names of the faces in a joint's name; fewer or more than two when the text does not name a joint. */
 export const facesNamed = (joint: string): string[] => joint.split(MEETS);
 
 /** The piece or wall that the written name of a face begins with: `hinge-1` of `hinge-1.end-left`. */
@@ -30,7 +30,7 @@ export const faceAlone = (face: string): string => face.slice(face.lastIndexOf(O
 /** The written name of a joint with its faces the other way round. */
 export const turnedJoint = (joint: string): string => facesNamed(joint).reverse().join(MEETS);
 
-/** The written name of a joint with another word between its faces: for text. */
+/** The name of a joint for printed text, with another word between its faces. */
 export const jointText = (joint: string, between: string): string => facesNamed(joint).join(between);
 
 /** Every run of a joint's written name that begins and ends at a point or a bar: `point.start-left|line` has `start-left`. */

@@ -1,7 +1,7 @@
 import { direction, dot } from "../../core/geometry.js";
 import type { Wall } from "./arrangement.js";
 
-/** Directions that agree to this are one. */
+/** Directions count as equal within this tolerance. */
 const SAME = 1e-9;
 const TURN = 2 * Math.PI;
 
@@ -18,11 +18,11 @@ export interface TriangularOpening {
   readonly kind: "triangular";
   /** Clear side, mm. */
   readonly side: number;
-  /** The level wall, above or below, and the next two counter-clockwise round the opening: those along the strips that fall and that rise to the right. */
+  /** The level wall, above or below, and the next two counter-clockwise round the opening: one along the strips that fall to the right, one along those that rise to the right. */
   readonly walls: readonly [level: string, falling: string, rising: string];
 }
 
-/** What a grid of straight strips can be made of; `null` for an opening of any other shape. */
+/** The shape of an opening if a grid of straight strips can enclose it; `null` for any other shape. */
 export function openingShape(walls: readonly Wall[]): UprightOpening | TriangularOpening | null {
   const facing = (angle: number): Wall | undefined =>
     walls.find(({ normal }) => dot(direction(normal), direction(angle)) > 1 - SAME);

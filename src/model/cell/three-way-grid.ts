@@ -2,17 +2,17 @@ import { type Vec, vec } from "../../core/geometry.js";
 
 const HEIGHT = Math.sqrt(3) / 2;
 
-/** The three directions of strips. Level ones are counted from the left; a falling one falls to the right, a rising one rises to the right, and both are counted from above. */
+/** The three directions of strips. Positions on level strips are measured from the left. Falling strips fall to the right and rising strips rise to the right; positions on both are measured from above. */
 export const FAMILIES = ["level", "falling", "rising"] as const;
 export type Family = (typeof FAMILIES)[number];
 
-/** Where a strip of each family runs from its start, y upwards. */
+/** Direction of a strip of each family from its start, with y upwards. */
 export const ALONG: Readonly<Record<Family, Vec>> = {
   level: vec(1, 0),
   falling: vec(0.5, -HEIGHT),
   rising: vec(-0.5, -HEIGHT),
 };
-/** {@link ALONG} turned by +90°: the sense in which a strip is said to be moved sideways. */
+/** {@link ALONG} turned by +90°: the positive direction of a strip's sideways displacement. */
 export const ASIDE: Readonly<Record<Family, Vec>> = {
   level: vec(0, 1),
   falling: vec(HEIGHT, 0.5),
@@ -26,19 +26,19 @@ export interface Crossing {
   readonly half: number;
 }
 
-/** A strip, or the inner edge of a level border member, by the crossings it runs through from its start on; that at a strip's start is where its laps are counted from. */
+/** A strip, or the inner edge of a level border member, given by the crossings it runs through in order; a strip's laps are measured from the first one. */
 export interface GridLine {
   readonly family: Family;
   readonly border: boolean;
   readonly crossings: readonly Crossing[];
 }
 
-/** A three-way grid in an upright border: `rows` bands of triangles, in each `columns` whole ones between two halves that the upright members cut; lengths mm. */
+/** A three-way grid in an upright border: `rows` bands, each of `columns` whole triangles between two half triangles cut by the upright members; lengths in mm. */
 export interface ThreeWayGrid {
   readonly rows: number;
   readonly columns: number;
   readonly strip: number;
-  /** From crossing to crossing along a strip: the opening's side and √3 strips. */
+  /** From crossing to crossing along a strip: the opening's side plus √3 strip thicknesses. */
   readonly pitch: number;
   /** From level strip to level strip. */
   readonly band: number;
@@ -50,8 +50,8 @@ export interface ThreeWayGrid {
 }
 
 /**
- * A three-way grid at nominal size. Inset by half a strip, a triangle of middle lines with the side a leaves an opening with the side a − √3·t.
- * The upright members' inner faces run through the outermost crossings and halve the triangles there; a level member's inner face is where a strip's would be.
+ * A three-way grid at nominal size. A triangle of middle lines with side a, inset by half a strip, leaves an opening with side a − √3·t.
+ * The upright members' inner faces run through the outermost crossings and halve the triangles there; a level member's inner face lies where a strip's would.
  *
  * @param side clear side of an opening, mm
  */
@@ -73,7 +73,7 @@ export function threeWayGrid(rows: number, columns: number, side: number, strip:
       .filter(({ line, half }) => line === 0 || half === (family === "falling" ? 0 : last));
     return starts.flatMap((start): GridLine[] => {
       const length = Math.min(rows - start.line, family === "falling" ? last - start.half : start.half);
-      // Where a slant would only touch a corner there is none.
+      // No slanting strip where it would only touch a corner.
       if (length === 0) return [];
       const crossings = Array.from({ length: length + 1 }, (_, k) => ({
         ...{ line: start.line + k, half: start.half + step * k },
@@ -89,11 +89,11 @@ export function threeWayGrid(rows: number, columns: number, side: number, strip:
   };
 }
 
-/** Whether strips end at a crossing, at the border, or pass through it. */
+/** Whether a crossing lies at the border, where strips end, rather than inside the grid. */
 export const atBorder = ({ rows, columns }: ThreeWayGrid, { line, half }: Crossing): boolean =>
   line === 0 || line === rows || half === 0 || half === columns + 1;
 
-/** Whether the cell of a row and a column, 0 first, stands on its level side. */
+/** Whether the cell at a row and a column (from 0) stands on its level side. */
 export const pointsUp = (row: number, column: number): boolean => (row + column) % 2 === 1;
 
 /** Strips of a three-way grid that are cut alike; lengths mm. */
@@ -108,12 +108,12 @@ interface GridStrip {
   readonly laps: readonly number[];
 }
 
-/** What a slant's end adds to its middle line, in strips: half of one by the cotangent of its angle to the border, 60° at a level member and 30° at an upright one. */
+/** What each end adds to the length of a slanting strip's middle line, in strip thicknesses: half the cotangent of its angle to the border, which is 60° at a level member and 30° at an upright one. */
 const TIP = { level: 1 / (2 * Math.sqrt(3)), upright: Math.sqrt(3) / 2 } as const;
-/** Lengths that agree to this are one, mm. */
+/** Lengths count as equal within this, mm. */
 const SAME = 1e-6;
 
-/** The strips of a grid between the borders, those cut alike together: level, falling, rising, the longest first. */
+/** The strips of a grid between the borders, grouped by those cut alike: level, falling, then rising, the longest first. */
 export function gridStrips(grid: ThreeWayGrid): GridStrip[] {
   const found: (GridStrip & { count: number })[] = [];
   for (const line of grid.lines.filter(({ border }) => !border)) {
@@ -140,7 +140,7 @@ function stripOf(grid: ThreeWayGrid, { family, crossings }: GridLine): Omit<Grid
     const laps = inside.map((k) => first + k * pitch);
     return { family, middle: clear.width, tips: clear.width, laps };
   }
-  // The border's level faces stand half a strip inside the outermost crossings, its upright ones run through them.
+  // The border's level faces are half a strip inside the outermost crossings; its upright faces run through them.
   const [starts, ends] = [crossings[0]!.line === 0, crossings.at(-1)!.line === rows];
   const inset = (level: boolean): number => (level ? strip / Math.sqrt(3) : 0);
   const tip = (level: boolean): number => strip * (level ? TIP.level : TIP.upright);

@@ -9,9 +9,9 @@ import { leanSense } from "../sources.js";
 import type { Job } from "./job.js";
 
 /**
- * The job's cell before its joints are looked for: its pieces, walls and groups of cuts.
+ * The pieces, walls and groups of cuts of a job's cell, before its joints are found.
  *
- * @throws RangeError when the arrangement was worked out for another strip; a loaded job's never was.
+ * @throws RangeError when the arrangement was computed for another strip thickness, which cannot happen with a loaded job.
  * @example
  * jobArrangement(job).pieces.length // 7
  */
@@ -26,7 +26,7 @@ export function jobArrangement({ arrangement, strip }: Pick<Job, "arrangement" |
 /**
  * The cell that a job describes, at nominal size.
  *
- * @throws UserError (code "cell") when the strip does not suit the opening; a loaded job's always does.
+ * @throws UserError (code "cell") when the strip does not suit the opening, which cannot happen with a loaded job.
  * @example
  * jobCell(job).joints.length // 22
  */
@@ -34,7 +34,7 @@ export const jobCell = (job: Pick<Job, "arrangement" | "strip" | "depth" | "jigs
   compileCell(atJobDepth(jobArrangement(job), job));
 
 /**
- * The bench of that name for a trial piece cut at a set-up of the job.
+ * The named bench for a trial piece cut at a set-up of the job.
  *
  * @throws UserError (code "cell") when it does not suit the set-up's jig.
  */
@@ -49,7 +49,7 @@ export function jobBench(job: Job, name: BenchName, setUp: SetUp): Arrangement {
 }
 
 /**
- * The elementary errors of a job's cell as it was cut (rad and mm, lay-out of `errorLayout`): those that the file lists, and the known lean of the jig
+ * The as-cut elementary errors of a job's cell (rad and mm, in the layout of `errorLayout`): those that the file lists, and the known lean of the jig
  * for every cut that the file gives no lean of its own.
  *
  * @example
@@ -77,7 +77,7 @@ export function jobAsCut(
 
 type Leaning = Pick<Job, "depth" | "jigs" | "asCut">;
 
-/** The depth at which a job's cells are read at the front and at the back, mm; `undefined` where nothing leans and both are the same. */
+/** The depth of a job's cells between the front and the back, where both are read, mm; `undefined` when nothing leans, so that both read the same. */
 export function leaningDepth({ depth, jigs, asCut }: Leaning): number | undefined {
   const leansByJig = jigs.some(({ lean }) => lean && (lean.priorMean !== 0 || lean.priorSd > 0));
   const leansAsCut = Object.values(asCut?.pieces ?? {}).some(({ cuts = {} }) =>

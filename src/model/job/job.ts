@@ -21,13 +21,13 @@ export interface Job {
   readonly patternSizes: Readonly<Record<string, number>>;
   /** The pattern at those sizes. */
   readonly arrangement: Arrangement;
-  /** The first clear side of the opening, mm; a pattern may have further ones. */
+  /** The first clear side of the opening, mm; a pattern may have more sides. */
   readonly opening: number;
   /** Thickness of the infill's strips as seen from the face, mm. */
   readonly strip: number;
-  /** How far the strips run through the panel, mm; only where the file gives it. */
+  /** Depth of the strips through the panel, mm; only if the file gives it. */
   readonly depth?: number;
-  /** Of patterns that have one; elsewhere the share that closes a square cell, and of no effect. */
+  /** Share of the strip that the seat takes. For a pattern without one: the share that closes a square cell, which has no effect. */
   readonly seatShare: number;
   readonly order: Order;
   readonly pressRatio: number;
@@ -46,27 +46,27 @@ export interface Job {
   readonly rounds: readonly Round[];
   /** Benches whose reference is not taken as perfect. */
   readonly references: readonly Reference[];
-  /** Share of readings that may be gross mistakes, 0 to 0.5; 0 trusts them all. */
+  /** Share of readings that may be gross mistakes, 0 to 0.5; with 0 every reading is trusted. */
   readonly mistakes: number;
   readonly costs: Costs;
   /** What trial cuts cost, for planning them. */
   readonly trialCosts: TrialCosts;
   /** `as-cut`: batch-cut to the stops; `fitted`: every piece trimmed until it just goes in. */
   readonly lengths: (typeof LENGTHS)[number];
-  /** The panel that the cells make up; `null` where the file names none. */
+  /** The panel that the cells make up; `null` if the file has none. */
   readonly panel: Panel | null;
-  /** Where the screen is made and where it hangs. */
+  /** The moisture where the screen is made and where it hangs. */
   readonly season?: Season;
   /** What the pieces are cut from. */
   readonly stock?: Stock;
-  /** What is wanted of the cells, for working tolerances backwards. */
+  /** The goal for the cells, from which tolerances are worked out. */
   readonly toleranceGoal?: ToleranceGoal;
 }
 
-/** How the lengths of pieces come about: as cut at the stops, or fitted by trial. */
+/** How pieces get their length: as cut at the stops, or fitted by trial. */
 export const LENGTHS = ["as-cut", "fitted"] as const;
 
-/** Defaults where the job file is silent; mm and rad. Common practice, no source. */
+/** Defaults for what the job file leaves out; mm and rad. Common practice, no source. */
 export const JOB_DEFAULTS = {
   gapLimit: 0.1,
   snugLimit: 0.02,
@@ -80,61 +80,61 @@ export const JOB_DEFAULTS = {
   gridTurn: 0.02 * DEGREE,
 } as const;
 
-/** When a cell closes: its worst gap and its worst press at most these, mm. */
+/** Limits of a cell that closes: the widest gap and the deepest press allowed, mm. */
 export interface ClosingLimits {
   readonly gap: number;
   readonly snug: number;
 }
 
 /**
- * The limits a job's cells are judged by. Where pieces are fitted by trial every one of them has gone in by hand, and those already in are pressed further by those that
- * follow: the press is told, but no cell fails by it.
+ * The limits by which a job's cells are judged. When pieces are fitted by trial, every piece has been put in by hand, and later pieces press the earlier ones further:
+ * the press is reported, but no cell fails because of it.
  */
 export const closingLimits = ({ limits, lengths }: Pick<Job, "limits" | "lengths">): ClosingLimits =>
   lengths === "fitted" ? { gap: limits.gap, snug: Number.POSITIVE_INFINITY } : limits;
 
 /**
- * What goes wrong, in the worth of one scrapped piece. Not symmetric: a piece too long can be trimmed, one too short is scrap.
+ * Costs in units of one scrapped piece. They are not symmetric: a piece too long can be trimmed, one too short is scrap.
  * Common practice, no source: the figures are a starting point.
  */
 export const COSTS = {
-  /** A cell with a gap over the limit: a piece is made anew. */
+  /** A cell with a gap over the limit: one piece has to be made again. */
   openCell: 1,
-  /** A cell too tight to close by hand, for each snug limit that it is pressed beyond (up to five): trimming. */
+  /** Trimming a cell too tight to close by hand, for each multiple of the snug limit that its press exceeds (up to five). */
   tightCell: 0.1,
-  /** A gap, for each gap limit it is wide (up to three): looks. */
+  /** The looks of a gap, for each multiple of the gap limit that it is wide (up to three). */
   gap: 0.1,
   /** Touching one adjuster. */
   adjusting: 0.5,
   /** Cutting and measuring one more trial piece. */
   trial: 1,
-  /** Cells that the settings will be used for. */
+  /** Number of cells that the settings will be used for. */
   cells: 20,
 } as const;
 
-/** What goes wrong in a job, each in the worth of one scrapped piece, and how many cells it is reckoned for; {@link COSTS} has the defaults. */
+/** Costs of a job in units of one scrapped piece, and the number of cells they are counted over; {@link COSTS} has the defaults. */
 export type Costs = { readonly [key in keyof typeof COSTS]: number };
 
-/** Minutes before the first reading; how many pieces are taken, `null`: as many as the bench holds. */
+/** `minutes`: work before the first reading. `pieces`: number of pieces cut; `null` means as many as the bench holds. */
 export interface BenchCost {
   readonly minutes: number;
   readonly pieces: number | null;
 }
 
-/** What trial cuts cost, in minutes of work; only their proportions matter to a plan. */
+/** Costs of trial cuts, in minutes of work; only their ratios affect a plan. */
 export interface TrialCosts {
   /** Minutes to cut one trial piece, its wood included. */
   readonly piece: number;
-  /** Putting a trial on each bench, and how many pieces it takes (`null`: as many as the bench holds). `none` is taking it into the hand. */
+  /** Putting a trial piece on each bench, and how many pieces it takes (`null`: as many as the bench holds). `none`: measuring a single piece off the bench. */
   readonly benches: Readonly<Partial<Record<ReadingBench, BenchCost>>>;
-  /** Minutes for one reading with an instrument that the job does not name here: with leaves, without. */
+  /** Minutes for one reading with an instrument not named below: one with leaves, one without. */
   readonly leaves: number;
   readonly value: number;
   /** Minutes for one reading with each instrument named, by name. */
   readonly instruments: Readonly<Record<string, number>>;
 }
 
-/** Common practice, no source: figures to start from. */
+/** Starting figures from common practice, no source. */
 export const TRIAL_COSTS: TrialCosts = {
   piece: 4,
   benches: {
@@ -150,27 +150,27 @@ export const TRIAL_COSTS: TrialCosts = {
   instruments: {},
 };
 
-/** Any reference corner, where the job does not name it. */
+/** Any reference corner that the job does not name. */
 const CORNER: BenchCost = { minutes: 1, pieces: null };
 
-/** What a bench costs. */
+/** The cost of using a bench. */
 export const benchCost = ({ benches }: Pick<TrialCosts, "benches">, bench: ReadingBench): BenchCost =>
   benches[bench] ?? CORNER;
 
-/** What the joiner wants of the cells, and what precision costs: for working tolerances backwards. */
+/** The joiner's goal for the cells and the cost of precision, from which tolerances are worked out. */
 export interface ToleranceGoal {
   /** Chance that a cell closes. */
   readonly chance: number;
-  /** What each kind of source costs at the tolerance the job states now, in any unit; half the tolerance costs twice as much. */
+  /** Cost of each kind of source at the tolerance that the job now states, in any unit; half the tolerance costs twice as much. */
   readonly costs: ToleranceCosts;
-  /** Finest and loosest tolerance considered, as shares of what the job states now. */
+  /** Finest and loosest tolerance considered, as shares of the tolerance that the job now states. */
   readonly finest: number;
   readonly loosest: number;
 }
 
 /** Cost of halving each tolerance, in the units of the job's costs. */
 export interface ToleranceCosts {
-  /** Of all ramps; every cost is for halving one tolerance. */
+  /** For all ramps; every cost is that of halving one tolerance. */
   readonly ramps: number;
   readonly stops: number;
   readonly thickness: number;
@@ -180,7 +180,7 @@ export interface ToleranceCosts {
   readonly cuts: number | null;
 }
 
-/** Where the job is silent. Our own, no source: every source costs 1 at today's tolerance, and cost goes as one over the tolerance. */
+/** Defaults (our own, no source): every source costs 1 at its present tolerance, and cost is inversely proportional to the tolerance. */
 export const TOLERANCE_GOAL: ToleranceGoal = {
   chance: 0.9,
   costs: { ramps: 1, stops: 1, thickness: 1, grid: 1, cuts: null },
@@ -188,23 +188,23 @@ export const TOLERANCE_GOAL: ToleranceGoal = {
   loosest: 5,
 };
 
-/** What the pieces are cut from, and how surely there must be enough of them. */
+/** The stock that pieces are cut from, and the wanted probability that there are enough pieces. */
 export interface Stock {
-  /** Lengths of the strips to be had, mm, rising. */
+  /** Available strip lengths, mm, ascending. */
   readonly lengths: readonly number[];
   /** Width of the saw's cut, mm. */
   readonly kerf: number;
-  /** What a rough piece is longer than the finished one, mm. */
+  /** Allowance: how much longer a rough piece is than the finished one, mm. */
   readonly allowance: number;
-  /** What is cut off a strip before the first piece is taken from it, both ends together, mm. */
+  /** Length lost at the two ends of a strip together, mm. */
   readonly ends: number;
-  /** Chance with which the pieces are to suffice for all cells. */
+  /** Wanted probability that the pieces suffice for all cells. */
   readonly sure: number;
-  /** Chance that a piece is spoilt by something that no stop is to blame for: a knot, a torn edge, a slip. */
+  /** Probability that a piece is spoilt for a reason other than the settings: a knot, a torn edge, a slip. */
   readonly mishaps: number;
 }
 
-/** Where the job is silent, mm. Common practice or our own, no source. */
+/** Defaults, mm. Common practice or our own, no source. */
 export const STOCK_DEFAULTS: Stock = {
   lengths: [1000],
   kerf: 1.2,

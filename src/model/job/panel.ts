@@ -1,7 +1,7 @@
 import { DEGREE } from "../../core/geometry.js";
-/** How the laps of a strip are placed: every one against a fixed stop, or each indexed from the lap before it. */
+/** How the laps of a strip are placed: each against a fixed stop, or each indexed from the previous lap. */
 export const LAP_WAYS = ["stop", "indexed"] as const;
-/** How the cells lie beside each other: every second one mirrored, so that diagonals meet in stars, or all alike. */
+/** How neighbouring cells are oriented: every second one mirrored, so that diagonals meet in stars, or all alike. */
 export const CELL_TURNS = ["alternate", "parallel"] as const;
 /** Whether the grid's strips come from the batch that the pieces come from. */
 export const GRID_STOCKS = ["same", "own"] as const;
@@ -9,13 +9,13 @@ export const GRID_STOCKS = ["same", "own"] as const;
 /** The laps of a grid, half-laps or a three-way grid's of three layers; lengths in mm. */
 export interface PanelLaps {
   readonly way: (typeof LAP_WAYS)[number];
-  /** Cut through all strips of a direction at once, so that a lap's error is the same in all of them. */
+  /** Whether each lap is cut through all strips of a direction at once, so that its error is the same in all of them. */
   readonly bundled: boolean;
-  /** Standard deviation of one lap's place: from the stop, or from the lap before it. */
+  /** Standard deviation of one lap's position: from the stop, or from the previous lap. */
   readonly place: number;
-  /** Width of a finished lap, mm. What it has over the strip's thickness is play. */
+  /** Width of a finished lap, mm. Its excess over the strip's thickness is play. */
   readonly width: number;
-  /** Nominal depth of a lap, mm; `null`: half the depth of the strip. In a three-way grid that of one of its three layers; `null`: a third. */
+  /** Nominal depth of a lap, mm; `null`: half the strip's depth. In a three-way grid: thickness of one of the three layers; `null`: a third of the strip's depth. */
   readonly depth: number | null;
   /** Standard deviation of a lap's depth. */
   readonly depthSd: number;
@@ -25,7 +25,7 @@ export interface PanelLaps {
 export interface PanelBorder {
   /** Thickness as seen from the face, mm. */
   readonly thickness: number;
-  /** Standard deviation of each member's turn against the grid, rad, about its middle. */
+  /** Standard deviation of each member's rotation about its middle relative to the grid, rad. */
   readonly turn: number;
 }
 
@@ -33,11 +33,11 @@ export interface PanelBorder {
 export interface PanelFrame {
   readonly width: number;
   readonly height: number;
-  /** Most that the panel may be smaller than the frame, in each direction, mm. */
+  /** Largest play allowed between panel and frame in each direction, mm. */
   readonly play: number;
 }
 
-/** A panel of equal cells between crossing strips: rows counted from the top, columns from the left. Its openings and its strips are the job's. In a three-way grid a row's columns are its whole triangles; half ones at its two ends come on top. */
+/** A panel of equal cells between crossing strips: rows counted from the top, columns from the left. Openings and strips are the job's. In a three-way grid a row's columns are its whole triangles; the half triangles at its two ends are extra. */
 export interface Panel {
   /** Number of cells in each direction. */
   readonly rows: number;
@@ -47,18 +47,18 @@ export interface Panel {
   readonly border: PanelBorder;
   readonly laps: PanelLaps;
   readonly gridStock: (typeof GRID_STOCKS)[number];
-  /** Standard deviation by which the corners of the assembled panel miss a right angle, rad; 0 in a three-way grid, which cannot rack. */
+  /** Standard deviation of the corners of the assembled panel about a right angle, rad; 0 in a three-way grid, which cannot rack. */
   readonly racked: number;
-  /** Standard deviations with which pieces and openings are measured when pieces are sorted into cells, mm. */
+  /** Standard deviations of the measurements of pieces and openings when pieces are sorted into cells, mm. */
   readonly measured: { readonly pieces: number; readonly openings: number };
   readonly frame: PanelFrame | null;
 }
 
-/** Rows and columns at most, and cells at most. */
+/** Largest numbers of rows or columns and of cells. */
 export const MOST_PANEL_SIDE = 100;
 export const MOST_PANEL_CELLS = 2500;
 
-/** Where the job file is silent; mm and rad. Common practice, no source. */
+/** Defaults for what the job file leaves out; mm and rad. Common practice, no source. */
 export const PANEL_DEFAULTS = {
   lapPlace: 0.03,
   lapDepthSd: 0.05,

@@ -1,4 +1,4 @@
-/** Moisture contents, in per cent, between which eq. 13-2 is good. */
+/** Moisture contents, in per cent, between which eq. 13-2 is valid. */
 export const LINEAR_MOISTURE_RANGE: readonly [number, number] = [6, 14];
 
 /**
@@ -6,7 +6,7 @@ export const LINEAR_MOISTURE_RANGE: readonly [number, number] = [6, 14];
  * ΔD = D·C·(to − from), Wood Handbook, FPL-GTR-190, 2010, eq. 13-2.
  *
  * @param size dimension at moisture content `from`
- * @param coefficient C_R or C_T by the way the rings run, per per cent of moisture
+ * @param coefficient C_R or C_T, depending on the direction of the rings, per per cent of moisture
  * @param from,to moisture contents in per cent, both within {@link LINEAR_MOISTURE_RANGE}
  * @throws RangeError outside that range: use {@link dimensionalChangeByShrinkage}
  * @example dimensionalChange(232, 0.00245, 8, 11) // 1.705 mm
@@ -29,7 +29,7 @@ export const SHRINKAGE_STARTS_AT = 30;
  * ΔD = D·(to − from)/(100·M₀/S − M₀ + from), Wood Handbook, FPL-GTR-190, 2010, eq. 13-3 with M₀ = 30 %.
  *
  * @param size dimension at moisture content `from`
- * @param shrinkage S, per cent of the green size from green to ovendry, in the direction meant
+ * @param shrinkage S, per cent of the green size from green to ovendry, in that direction
  * @param from,to moisture contents in per cent, 0 … `startsAt`
  * @param startsAt M₀ in per cent: 30, for a few species 22
  * @throws RangeError for moisture above `startsAt`, where wood no longer moves, or a shrinkage not between 0 and 100
@@ -53,14 +53,14 @@ export function dimensionalChangeByShrinkage(
   return (size * (to - from)) / ((100 * startsAt) / shrinkage - startsAt + from);
 }
 
-/** Moisture content, in per cent, at which the handbook's coefficients are formed from shrinkage. */
+/** Moisture content, in per cent, at which the handbook computes its coefficients from shrinkage. */
 const FORMED_AT = 10;
 
 /**
  * Dimensional change coefficient, per per cent of moisture, from the shrinkage S in per cent: eq. 13-3 of the Wood
- * Handbook at 10 % moisture. It gives table 13-5 from table 4-3 to all five decimals in 30 of 34 rows seen in both; green
- * ash, sweet birch and cedar elm carry the value of a sister species there, and sycamore differs by 1e-5.
- * @throws RangeError as {@link dimensionalChangeByShrinkage}
+ * Handbook at 10 % moisture. It reproduces table 13-5 from table 4-3 to all five decimals in 30 of the 34 rows that are in both; green
+ * ash, sweet birch and cedar elm have the value of a related species there, and sycamore differs by 1e-5.
+ * @throws RangeError under the same conditions as {@link dimensionalChangeByShrinkage}
  * @example coefficientFromShrinkage(7.1) // 0.00248, black cherry, tangential
  */
 export function coefficientFromShrinkage(shrinkage: number, startsAt = SHRINKAGE_STARTS_AT): number {
@@ -68,7 +68,7 @@ export function coefficientFromShrinkage(shrinkage: number, startsAt = SHRINKAGE
 }
 
 /**
- * Shrinkage from green to ovendry, per cent of the green size, that goes with a dimensional change coefficient C per per cent of moisture:
+ * Shrinkage from green to ovendry, per cent of the green size, for a dimensional change coefficient C per per cent of moisture:
  * the inverse of `coefficientFromShrinkage`, S = 100·M₀/(1/C + M₀ − 10).
  *
  * @throws RangeError for a coefficient that is not above zero

@@ -29,17 +29,17 @@ const COEFFICIENTS: Readonly<Record<TemperatureScale, MoistureCoefficients>> = {
   },
 };
 
-/** Temperatures over which both sets of coefficients are checked against each other and the handbook's table. */
+/** Temperature range in which both sets of coefficients are checked against each other and against the handbook's table. */
 export const MOISTURE_TEMPERATURE_RANGE: Readonly<Record<TemperatureScale, readonly [number, number]>> = {
   C: [-1.2, 49],
   F: [30, 120],
 };
 
 /**
- * Moisture content, in per cent of the dry mass, that wood comes to in air of this humidity and temperature, given time:
+ * Moisture content, in per cent of the dry mass, that wood eventually reaches in air of this humidity and temperature:
  * Wood Handbook, FPL-GTR-190, 2010, eq. 4-5. The °C and °F sets agree to 0.02 % over 30–120 °F.
  *
- * It is a mean over species and does not know whether the wood is drying or wetting, which part by 1–2 % (same chapter,
+ * It is a mean over species and does not distinguish drying from wetting wood, which differ by 1–2 % (same chapter,
  * from memory).
  *
  * @param relativeHumidity 0 … 1 (not per cent)
@@ -69,6 +69,6 @@ export function equilibriumMoistureContent(
   return (1800 / at(w)) * (kh / (1 - kh) + (one + 2 * two) / (1 + one + two));
 }
 
-/** Moisture that wood comes to there, per cent of its dry mass: as measured, or by eq. 4-5 of the Wood Handbook from the air. */
+/** Moisture content of wood in this state, per cent of its dry mass: as measured, or computed from the air by eq. 4-5 of the Wood Handbook. */
 export const moistureOf = ({ air, moisture }: Climate): number =>
   moisture ?? equilibriumMoistureContent(air!.humidity, air!.temperature);

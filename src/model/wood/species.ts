@@ -1,6 +1,6 @@
 import { coefficientFromShrinkage } from "./dimensional-change.js";
 
-/** How a figure came into this table. */
+/** Origin of a figure in this table. */
 export type Mark = "read in the source" | "from memory" | "from memory, recomputed from the shrinkage";
 
 const READ: Mark = "read in the source";
@@ -9,7 +9,7 @@ const COMPUTED: Mark = "from memory, recomputed from the shrinkage";
 
 /** Movement of one species in one direction across the grain. */
 export interface Movement {
-  /** Dimensional change coefficient, per per cent of moisture, good for 6–14 %. */
+  /** Dimensional change coefficient, per per cent of moisture, valid for 6–14 %. */
   readonly coefficient: number;
   /** Per cent of the green size, green to ovendry. */
   readonly shrinkage: number;
@@ -32,8 +32,8 @@ export interface Species {
 }
 
 /**
- * Wood Handbook, FPL-GTR-190, 2010: coefficients of table 13-5, shrinkages of table 4-3. Each row says which of its
- * figures were read in the source. Single boards differ by a fifth and more (general experience, no source).
+ * Wood Handbook, FPL-GTR-190, 2010: coefficients of table 13-5, shrinkages of table 4-3. Each row states which of its
+ * figures were read in the source. Single boards differ by a fifth or more (general experience, no source).
  */
 export const SPECIES: readonly Species[] = [
   {
@@ -201,8 +201,8 @@ export const SPECIES: readonly Species[] = [
 ];
 
 /**
- * The species of this name, upper and lower case alike, in this table or among those from memory (`REMEMBERED_SPECIES`).
- * @throws RangeError for a name in neither, listing those that are
+ * The species with this name (case is ignored), from this table or from those remembered (`REMEMBERED_SPECIES`).
+ * @throws RangeError for an unknown name, listing the known ones
  * @example
  * speciesNamed("Sitka spruce").name // "Sitka spruce"
  */
@@ -214,7 +214,7 @@ export function speciesNamed(name: string): Species {
   throw new RangeError(`the species is not in the table; one of ${names}; got ${name}; in speciesNamed`);
 }
 
-/** Shrinkages as remembered from table 4-3 of the Wood Handbook, per cent: name, radial, tangential. None was read in the source. */
+/** Shrinkages as remembered from table 4-3 of the Wood Handbook, per cent: name, radial, tangential. None was checked against the source. */
 const REMEMBERED: readonly (readonly [string, number, number])[] = [
   ["Paper birch", 6.3, 8.6],
   ["Red alder", 4.4, 7.3],
@@ -228,7 +228,7 @@ const REMEMBERED: readonly (readonly [string, number, number])[] = [
 
 const STARTS_AT = 30;
 
-/** Further species, shrinkages from memory and coefficients computed from them: look them up before you rely on them. */
+/** Further species, with shrinkages from memory and coefficients computed from them. Check them before you rely on them. */
 export const REMEMBERED_SPECIES: readonly Species[] = REMEMBERED.map(([name, radial, tangential]) => ({
   name,
   radial: movementOf(radial),

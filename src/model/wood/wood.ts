@@ -7,15 +7,15 @@ import {
 } from "./dimensional-change.js";
 import type { Species } from "./species.js";
 
-/** How a wood moves across the grain: all that the season of a screen needs of it. */
+/** How a wood moves across the grain: everything that the seasonal computation needs. */
 export interface Wood {
   readonly name: string;
-  /** Dimensional change coefficients, per per cent of moisture, good for 6–14 %: square to the growth rings, and along them. */
+  /** Dimensional change coefficients, per per cent of moisture, valid for 6–14 %: square to the growth rings and along them. */
   readonly radial: number;
   readonly tangential: number;
   /** Moisture content, per cent, below which it shrinks. */
   readonly startsAt: number;
-  /** Where its figures come from, in words. */
+  /** Source of its figures, as text. */
   readonly origin: string;
 }
 
@@ -34,9 +34,9 @@ export function woodOf({ name, radial, tangential, startsAt }: Species): Wood {
 }
 
 /**
- * A wood that the job itself states.
+ * A wood whose figures the job states.
  *
- * Its figures: `radial` and `tangential`: dimensional change coefficients, per per cent of moisture; `startsAt`: the moisture content, per cent, below which it shrinks.
+ * `radial` and `tangential` are dimensional change coefficients, per per cent of moisture; `startsAt` is the moisture content, per cent, below which it shrinks.
  *
  * @example
  * ownWood("my stock", { radial: 0.0015, tangential: 0.0028 }).name // "my stock"
@@ -50,21 +50,21 @@ export const ownWood = (
   }: Pick<Wood, "radial" | "tangential"> & { startsAt?: number },
 ): Wood => ({ name, radial, tangential, startsAt, origin: "the job's own figures" });
 
-/** How much a strip grows across, and by which rule. */
+/** How much a strip's thickness grows, and by which equation. */
 export interface StripMovement {
   /** Growth of its thickness as a share of it: + grows, − shrinks. */
   readonly strain: number;
-  /** `linear`: both moistures within 6–14 %, eq. 13-2; `shrinkage`: one lies outside, eq. 13-3, and is less sure. */
+  /** `linear`: both moistures are within 6–14 %, eq. 13-2. `shrinkage`: one is outside, eq. 13-3, which is less certain. */
   readonly rule: "linear" | "shrinkage";
 }
 
 /**
  * How much a strip's thickness grows from one moisture content to another when it runs at an angle to the growth rings:
- * radial movement · cos² + tangential movement · sin² of the angle, as a small strain turns with its axes.
+ * radial movement · cos² + tangential movement · sin² of the angle, the rotation rule of a small strain.
  *
- * @param rings rad, 0 … π/2: from 0, the thickness square to the rings (it moves radially), to π/2, along them (tangentially)
+ * @param rings rad: 0 for a thickness square to the rings (it moves radially) … π/2 for one along them (tangentially)
  * @param from,to moisture contents, per cent, 0 … `wood.startsAt`
- * @throws RangeError as `dimensionalChangeByShrinkage`
+ * @throws RangeError under the same conditions as `dimensionalChangeByShrinkage`
  * @example stripMovement(woodOf(speciesNamed("Sitka spruce")), 0, 9, 11).strain // 0.00296: 2 % of moisture, radially
  */
 export function stripMovement(wood: Wood, rings: number, from: number, to: number): StripMovement {

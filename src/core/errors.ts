@@ -3,13 +3,13 @@ export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3, interrupted: 1
 
 /** What a {@link UserError} is about. The words are stable: programs may branch on them. */
 export type ErrorCode =
-  /** The options of a command exclude each other, or one has no meaning. */
+  /** Options of a command exclude each other, or an option has no meaning. */
   | "usage"
   /** A command cannot do what was asked with the files it was given. */
   | "command"
   /** A length, an angle or a format option cannot be used ({@link QuantityError}). */
   | "quantity"
-  /** A job, a pattern or a table is not as it must be (JobError, which lists every fault). */
+  /** A job, a pattern or a table breaks a rule (JobError, which lists every fault). */
   | "job"
   /** A file cannot be written. */
   | "file"
@@ -17,7 +17,7 @@ export type ErrorCode =
   | "cell"
   /** Cutting errors are outside the range of the model. */
   | "cutting-error"
-  /** The pieces of a cell find no rest, or are not held. */
+  /** The pieces of a cell reach no equilibrium, or are not held. */
   | "seating"
   | "forecast"
   | "explanation"
@@ -27,7 +27,7 @@ export type ErrorCode =
   | "tolerances"
   | "gauge"
   | "mystery"
-  /** No picture of this name, or the job lacks what it shows. */
+  /** There is no picture with this name, or the job lacks the data it shows. */
   | "picture"
   /** Values that cannot be drawn. */
   | "chart"
@@ -36,7 +36,7 @@ export type ErrorCode =
 
 /**
  * An error whose message is written for the person who uses the program: what is wrong; the rule; the value.
- * Errors are told apart by `code`; a subclass exists only where an error carries more than its message.
+ * The `code` says which error it is; a subclass exists only where an error carries more than its message.
  */
 export class UserError extends Error {
   override readonly name: string = "UserError";
@@ -62,7 +62,7 @@ export const isUserError = <C extends ErrorCode>(
 ): error is UserError & { readonly code: C } =>
   error instanceof UserError && (codes.length === 0 || (codes as readonly ErrorCode[]).includes(error.code));
 
-/** Throws a RangeError for an argument that only a programming error can have: what is wrong; the rule; the value; where. */
+/** Throws a RangeError for an argument that only a programming mistake can produce. The message says what is wrong, the rule, the value and where. */
 export function refuse(what: string, rule: string, value: unknown, where: string): never {
   throw new RangeError(`${what}; ${rule}; got ${String(value)}; in ${where}`);
 }

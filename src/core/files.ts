@@ -16,21 +16,21 @@ import { basename, dirname, join, resolve } from "node:path";
 import { UserError } from "./errors.js";
 
 /**
- * Writes one file, whole or not at all, as {@link writeFiles} does. Its folder is made when missing.
+ * Writes one file completely or not at all, as {@link writeFiles} does. Creates its folder if missing.
  *
- * @throws UserError (code "file") when the file system refuses; the previous file is then as it was
+ * @throws UserError (code "file") when the file system refuses; the previous file is then unchanged
  */
 export function writeFile(path: string, content: string | Uint8Array): void {
   writeFiles(dirname(path), { [basename(path)]: content });
 }
 
-/** Contents by name of file. */
+/** File contents, by file name. */
 type FileContents = Readonly<Record<string, string | Uint8Array>>;
 
 interface Pending {
   /** As the caller named it. */
   readonly path: string;
-  /** Where it goes: the end of a link. */
+  /** The path written to, after links are followed. */
   readonly target: string;
   readonly content: string | Uint8Array;
   readonly fresh: string;
@@ -38,15 +38,15 @@ interface Pending {
 }
 
 /**
- * Writes files of one folder, made when missing: all of them or none. Each is first written beside its place under a name of its
- * own (`.NAME.PROCESS.new`); when all are there they take the places of the old ones, and if one cannot, the old ones are put
- * back. All in one turn of the event loop, while signals wait, so that none but SIGKILL finds it half done; one killed leaves each file as it was or
- * as it was to be, never in between, and what it left beside them is removed by the next one that writes there.
+ * Writes several files to one folder, which is created if missing: all of them or none. Each is first written next to its target under the temporary name
+ * `.NAME.PROCESS.new`. When all are complete they replace the old files; if one cannot be replaced, the old files are put
+ * back. This happens in one turn of the event loop with signals deferred, so that only SIGKILL can interrupt it. A killed process leaves each file either old or
+ * new, never half written; its temporary files are removed by the next process that writes there.
  *
- * A link is followed. A name that stands for a device or a pipe is written to as it is.
+ * Links are followed. Devices and pipes are written to directly.
  *
- * @returns the paths, by name
- * @throws UserError (code "file") when the file system refuses; the previous files are then as they were
+ * @returns the paths, by file name
+ * @throws UserError (code "file") when the file system refuses; the previous files are then unchanged
  */
 export const writeFiles = (folder: string, files: FileContents): Record<string, string> =>
   holdingSignals(() => written(folder, files));
@@ -85,11 +85,11 @@ function written(folder: string, files: FileContents): Record<string, string> {
   return Object.fromEntries(names.map((name) => [name, join(folder, name)]));
 }
 
-/** The content beside its place, with the rights of the file it will replace. */
+/** Writes the content next to its target, with the permissions of the file it will replace. */
 function prepared(path: string, content: string | Uint8Array): Pending {
   const target = existsSync(path) ? realpathSync(path) : path;
   const before = statSync(target, { throwIfNoEntry: false });
-  // A rename asks the folder alone: a file that may not be written to is left in peace.
+  // A rename needs only the folder's permissions, so a read-only file is protected here.
   if (before) accessSync(target, constants.W_OK);
   removeLeftovers(target);
   const fresh = freshName(target);
@@ -128,9 +128,9 @@ function isSpecial(path: string): boolean {
 }
 
 /**
- * Finds out before long work whether a folder may be written to: itself, or the nearest one above it that is there.
+ * Checks before long work that a folder, or its nearest existing parent, may be written to.
  *
- * @throws UserError (code "file") when it may not
+ * @throws UserError (code "file") when it may not be written to
  */
 export function requireWritable(folder: string): void {
   let there = resolve(folder);
@@ -148,18 +148,18 @@ export function requireWritable(folder: string): void {
   }
 }
 
-/** What a person or a system ends a command with; SIGKILL cannot be held. */
+/** Signals with which a person or the system ends a command; SIGKILL cannot be deferred. */
 const ENDING = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
 
-/** What came during some work is heard a turn of the event loop later, now and then two: after one, one signal in five was lost. */
+/** Turns of the event loop to wait for a signal that came during the work: usually it arrives after one turn, sometimes after two (with one turn, one signal in five was lost). */
 const TURNS = 3;
 
 let held: readonly NodeJS.Signals[] = [];
 let latest = 0;
 
 /**
- * Does work that must not be cut off in the middle: a signal that comes meanwhile ends the process a turn of the event loop later, as it would have ended it at
- * once. Signals that someone listens for already are left to them.
+ * Does work that must not be interrupted. A signal that comes during the work ends the process a turn of the event loop later, in the same way as without
+ * the delay. Signals that already have a listener are left to it.
  */
 function holdingSignals<T>(work: () => T): T {
   latest++;
@@ -195,18 +195,18 @@ function after(turns: number, then: () => void): void {
   else setImmediate(() => after(turns - 1, then));
 }
 
-/** A file of this name is older than any writing takes, ms: whoever began it was killed. */
+/** Age above which a temporary file is a leftover of a killed process, ms; no write takes this long. */
 export const LEFT_OVER_AFTER_MS = 60_000;
 
 const aside = (path: string, end: string): string =>
   join(dirname(path), `.${basename(path)}.${process.pid}.${end}`);
 
-/** Where the new content of a file waits. */
+/** Temporary path for the new content of a file. */
 const freshName = (path: string): string => aside(path, "new");
-/** Where the old content of a file waits. */
+/** Temporary path for the old content of a file. */
 const keptName = (path: string): string => aside(path, "old");
 
-/** Removes what a killed process left beside a file; nothing where the folder may be written to and not listed. */
+/** Removes the temporary files that a killed process left next to a file. Does nothing if the folder may be written to but not listed. */
 function removeLeftovers(path: string): void {
   const start = `.${basename(path)}.`;
   const before = Date.now() - LEFT_OVER_AFTER_MS;
@@ -227,7 +227,7 @@ function listed(folder: string): readonly string[] {
   }
 }
 
-/** What the system's error codes mean to someone who looks at a folder. */
+/** Meaning of the system's error codes, for users. */
 const MEANING: Readonly<Record<string, string>> = {
   ENOENT: "there is no such file or folder",
   EACCES: "you may not read or write there",
@@ -244,7 +244,7 @@ const MEANING: Readonly<Record<string, string>> = {
   EBUSY: "another program holds it",
 };
 
-/** What to do where more can be done than to name another place. */
+/** Remedies other than naming another place, by error code. */
 const REMEDY: Readonly<Record<string, string>> = {
   EACCES: "see that you may write there",
   EPERM: "see that you may write there",
@@ -258,11 +258,11 @@ function writingRemedy(error: unknown): string {
   return remedy === undefined ? "Name another place." : `Name another place, or ${remedy}.`;
 }
 
-/** Whether the file system refused because of whose a file is. */
+/** Whether the file system refused for lack of permission. */
 export const isForbidden = (error: unknown): boolean =>
   ["EACCES", "EPERM"].includes((error as NodeJS.ErrnoException).code ?? "");
 
-/** What went wrong with a file, in words; `null` for an error that does not come from the file system. */
+/** Describes a file error in words; `null` for an error that does not come from the file system. */
 export function fileFault(error: unknown): string | null {
   const { code, message } = error as NodeJS.ErrnoException;
   if (!(error instanceof Error) || typeof code !== "string" || !/^E[A-Z0-9]+$/.test(code)) return null;

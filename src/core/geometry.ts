@@ -66,7 +66,7 @@ export function bisectorLength(a: Vec, b: Vec, c: Vec): number {
   return Math.sqrt(lb * lc * (1 - (la / (lb + lc)) ** 2));
 }
 
-/** The stretch of one boundary line that bounds the intersection, counter-clockwise. */
+/** The segment of one boundary line that bounds the intersection, counter-clockwise. */
 export interface Segment {
   readonly from: Vec;
   readonly to: Vec;
@@ -78,7 +78,7 @@ const PARALLEL = 1e-12;
 /**
  * The edge that each half-plane contributes to the intersection of all of them.
  *
- * @returns one segment a half-plane, in the same order; `null` where it contributes none (a face that has vanished).
+ * @returns one segment for each half-plane, in the same order; `null` if it contributes none (a face that has vanished).
  *          A segment of infinite length means that the intersection is not bounded on that side.
  */
 export function faceSegments(planes: readonly HalfPlane[]): (Segment | null)[] {
@@ -112,8 +112,8 @@ export function polygonOf(planes: readonly HalfPlane[]): Vec[] {
 }
 
 /**
- * How deep two convex polygons overlap, mm: the smallest move that parts them (separating-axis test over the edges of both).
- * Zero or negative when they touch or lie apart.
+ * Depth by which two convex polygons overlap, mm: the smallest move that separates them (separating-axis test over the edges of both).
+ * Zero or negative when they touch or are apart.
  */
 export function overlapDepth(a: readonly Vec[], b: readonly Vec[]): number {
   return Math.min(depthAcrossEdges(a, b), depthAcrossEdges(b, a));

@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 
-/** The folder that holds this package's `package.json`, and with it `data`, `notebooks` and `dist`; the same from the sources, the build and an installed package. */
+/** The folder with this package's `package.json`, `data`, `notebooks` and `dist`. It is found from the sources, the build and an installed package. */
 export const PACKAGE_ROOT: string = rootAbove(import.meta.dirname);
 
 function rootAbove(folder: string): string {

@@ -1,17 +1,17 @@
-/** Signs that turn the direction of the text after them. */
+/** Characters that change the direction of the text after them. */
 const TURNS = "\\u202A-\\u202E\\u2066-\\u2069";
-/** Soft hyphens, signs that join letters or emoji, marks of direction for one place: they cannot be seen and do no harm. */
+/** Invisible but harmless characters: soft hyphens, joiners of letters or emoji, direction marks without a range. */
 const HARMLESS = "\\u00AD\\u061C\\u200C-\\u200F";
 
 const UNSEEN = new RegExp(`(?![\\n\\t${HARMLESS}])[\\p{Cc}\\p{Cf}\\p{Zl}\\p{Zp}\\p{Cs}]`, "gu");
 const TURNING = new RegExp(`[${TURNS}]`, "u");
 
-/** Whether a text holds a sign that turns the direction of what follows. */
+/** Whether a text contains a character that changes the direction of the text after it. */
 export const turnsText = (text: string): boolean => TURNING.test(text);
 
 /**
- * A text that cannot drive what shows it: signs that cannot be seen (terminal escapes, bells, turns of direction) are written out
- * as JSON would, `\u001B`. Line breaks and tabs stay.
+ * Makes a text safe to print: invisible characters (terminal escapes, bells, changes of direction) are written out
+ * as in JSON, `\u001B`. Line breaks and tabs stay.
  */
 export const spellOut = (text: string): string =>
   text.replace(UNSEEN, (sign) =>
@@ -22,7 +22,7 @@ const codeUnit = (code: number): string => `\\u${code.toString(16).toUpperCase()
 
 const SHOWN_CHARACTERS = 40;
 
-/** A value as an error message shows it: short, on one line, with invisible characters spelt out. */
+/** A value as an error message shows it: short, on one line, with invisible characters written out. */
 export function describe(value: unknown): string {
   if (typeof value === "string") return value === "" ? "an empty text" : `“${visible(value)}”`;
   if (typeof value === "number") return Object.is(value, -0) ? "-0" : String(value);

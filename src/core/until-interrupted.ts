@@ -1,7 +1,7 @@
 import { EXIT } from "./errors.js";
 
 /**
- * What `work` comes to, unless Ctrl-C ends it before; `work` must heed its signal. A second Ctrl-C ends the process at once.
+ * Result of `work`, unless Ctrl-C interrupts it; `work` must obey its signal. A second Ctrl-C ends the process at once.
  *
  * @param sentence what an interruption means
  * @throws Interrupted
@@ -15,7 +15,7 @@ export async function untilInterrupted<T>(
     if (stop.signal.aborted) process.exit(EXIT.interrupted);
     stop.abort(new Interrupted(sentence));
   };
-  // Not once: whoever cleans up at a signal lets it end the process when nobody listens any more.
+  // Not `once`: code that cleans up on a signal lets it end the process when no listener is left.
   process.on("SIGINT", onInterrupt);
   try {
     return await work(stop.signal);
@@ -24,7 +24,7 @@ export async function untilInterrupted<T>(
   }
 }
 
-/** Ended by Ctrl-C. */
+/** Thrown when Ctrl-C interrupts the work. */
 export class Interrupted extends Error {
   override readonly name = "Interrupted";
 }

@@ -6,7 +6,7 @@ interface AnnealOptions {
   readonly stream: RandomStream;
   /** In: draws of the normal distribution, row-major. Out: the walkers after the last stage. */
   readonly points: Float64Array;
-  /** Rounds of the walk at each power of the weight. */
+  /** Rounds of elliptical slice sampling at each power of the weight. */
   readonly rounds: number;
   /** Least effective sample size of the next stage's weights as a share of the walkers; default {@link LEAST_EFFECTIVE_SHARE}. */
   readonly effectiveShare?: number;
@@ -21,7 +21,7 @@ const HALVINGS = 40;
  * A. Doucet and A. Jasra, Sequential Monte Carlo samplers, J. R. Stat. Soc. B 68, 2006). Each stage resamples the walkers (particles) in proportion to the added weight
  * and moves them by elliptical slice sampling. Each mode of the distribution receives its share of the walkers, which a walk from a single start would take long to find.
  *
- * @returns the stages it took.
+ * @returns the number of stages.
  */
 export function anneal(target: WeightedNormal, options: AnnealOptions): number {
   const { walkers, stream, rounds, effectiveShare = LEAST_EFFECTIVE_SHARE } = options;
@@ -50,7 +50,7 @@ function nextPower(weights: Float64Array, left: number, wanted: number): number 
   return low > 0 ? low : high;
 }
 
-/** Weights to a power, of sum 1. */
+/** Weights raised to a power and normalised to sum 1. */
 function shares(logs: Float64Array, power: number): Float64Array {
   const top = logs.reduce((a, b) => Math.max(a, b));
   const out = logs.map((log) => Math.exp(power * (log - top)));
@@ -60,7 +60,7 @@ function shares(logs: Float64Array, power: number): Float64Array {
 
 const effectiveSize = (of: Float64Array): number => 1 / of.reduce((sum, share) => sum + share * share, 0);
 
-/** Systematic resampling: as many picks as there are shares, each picked about as often as its share says; `at` in [0, 1). */
+/** Systematic resampling: as many picks as shares, each index picked in proportion to its share; `at` is in [0, 1). */
 function systematic(of: Float64Array, at: number): Int32Array {
   const picks = new Int32Array(of.length);
   let [k, sum] = [0, of[0]!];

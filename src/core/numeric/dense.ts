@@ -1,6 +1,6 @@
 /**
- * Small dense linear algebra on row-major matrices in one typed array. Sums run from the first term to the last, so that results do not depend on which of these
- * functions computed them.
+ * Small dense linear algebra on row-major matrices in one typed array. Sums run from the first term to the last, so that the result does not depend on which of these
+ * functions is used.
  */
 
 /** Row i of a matrix, as a view. */
@@ -25,7 +25,7 @@ export function innerProduct(a: Float64Array, b: Float64Array): number {
   return sum;
 }
 
-/** value − a·b, the products subtracted one after the other. */
+/** value − a·b, with the products subtracted one after the other. */
 export function residual(value: number, a: Float64Array, b: Float64Array): number {
   let left = value;
   for (let i = 0; i < a.length; i++) left -= a[i]! * b[i]!;

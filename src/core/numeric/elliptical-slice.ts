@@ -2,7 +2,7 @@ import type { RandomStream } from "./random-stream.js";
 
 /** A distribution whose density is a normal density times a weight: squares, known analytically along an ellipse, and factors that have to be evaluated. */
 export interface WeightedNormal {
-  /** Length of a point. */
+  /** Number of coordinates of a point. */
   readonly length: number;
   /** Fills `point` with a draw of the normal distribution; its mean is zero, its covariance may be singular. */
   draw(point: Float64Array, stream: RandomStream): void;
@@ -11,10 +11,10 @@ export interface WeightedNormal {
   readonly factors: readonly WeightFactor[];
 }
 
-/** A log weight of −½ Σ gain·(centre + x)², x the numbers at the given places of a point. */
+/** A log weight of −½ Σ gain·(centre + x)², where x are the coordinates at the given indices of a point. */
 export interface Squares {
   readonly place: Int32Array;
-  /** Of either sign: a negative one divides the normal density out. */
+  /** May be negative: a negative gain divides out part of the normal density. */
   readonly gain: Float64Array;
   readonly centre: Float64Array;
 }
@@ -43,13 +43,13 @@ export interface WalkOptions {
   readonly walkers: number;
   readonly rounds: number;
   readonly stream: RandomStream;
-  /** In: where the walkers start, row-major. Out: where they end. */
+  /** In: the walkers' starting points, row-major. Out: their end points. */
   readonly points: Float64Array;
   /** Called after each round. */
   readonly onRound?: (round: number) => void;
 }
 
-/** A bracket narrower than this, rad, has shrunk to its starting point. */
+/** A bracket narrower than this, rad, counts as shrunk to its starting point. */
 const CLOSED = 1e-9;
 const TURN = 2 * Math.PI;
 
@@ -166,7 +166,7 @@ export class EllipseWalk {
       this.#sift(left, again);
     }
     for (let t = 0; t < proposals.count; t++) this.#accept(t);
-    // In the walkers' order, so that the random numbers do not depend on which factor rejected a proposal.
+    // This runs in the walkers' order, so that the random numbers do not depend on which factor rejected a proposal.
     this.#tried = again.sort((a, b) => a - b).filter((k) => narrowed(this.#steps[k]!, this.#stream));
   }
 

@@ -1,31 +1,31 @@
 import { columnLengths, dividedColumns, householderQr, inverseOfGram, lengthOf } from "./linear-algebra.js";
 import { type MinimiseOptions, type Minimum, minimiseTerms, type Terms } from "./minimise-terms.js";
 
-/** Residuals to make small, from the values in `start` on; each unknown in a unit of the caller's own. */
+/** A least squares problem; each unknown is in any unit of the caller's. */
 export interface LeastSquaresProblem {
   /** Residuals r_i(x), model minus observation, already divided by their standard deviations where these differ. */
   readonly residuals: (x: Float64Array) => ArrayLike<number>;
-  /** ∂r_i/∂x, unit of a residual by unit of an unknown, row-major; differences over four points when absent. */
+  /** ∂r_i/∂x, unit of a residual per unit of an unknown, row-major; four-point differences are used when absent. */
   readonly jacobian?: (x: Float64Array) => ArrayLike<number>;
-  /** Where the search begins, each unknown in its own unit. */
+  /** Starting point, each unknown in its own unit. */
   readonly start: ArrayLike<number>;
 }
 
-/** Where the sum of squares is least, and how sure that is: `standardDeviations` in the units of the unknowns, `null` where `covariance` is. */
+/** The least squares fit and its uncertainty; `standardDeviations` are in the units of the unknowns, and `null` when `covariance` is. */
 export interface LeastSquaresFit extends Minimum {
   /** Σ r². */
   readonly sumOfSquares: number;
-  /** Number of residuals less that of unknowns. */
+  /** Number of residuals minus number of unknowns. */
   readonly degreesOfFreedom: number;
   /** s = √(Σ r² / degrees of freedom); NaN when there are none. */
   readonly residualStandardDeviation: number;
-  /** s²·(JᵀJ)⁻¹, row-major; `null` when the data do not determine every unknown, or leave no degree of freedom to tell the scatter by. */
+  /** s²·(JᵀJ)⁻¹, row-major; `null` when the data do not determine every unknown, or leave no degree of freedom to estimate the scatter. */
   readonly covariance: Float64Array | null;
   readonly standardDeviations: Float64Array | null;
 }
 
 /**
- * Nonlinear least squares: least ½ Σ r².
+ * Nonlinear least squares: minimises ½ Σ r².
  *
  * @throws RangeError when the start is empty or has no finite value, or the Jacobian does not fit.
  * @example
@@ -67,7 +67,7 @@ function caveat(determined: boolean, degreesOfFreedom: number): string {
   return degreesOfFreedom > 0 ? "" : " There are no more data than unknowns, so nothing tells the scatter.";
 }
 
-/** (JᵀJ)⁻¹, by way of columns of length one, so that the unknowns' units decide nothing. */
+/** (JᵀJ)⁻¹, computed with columns scaled to length one so that the unknowns' units do not matter. */
 function inverseGram({ jacobian, slope }: Terms, n: number): Float64Array | null {
   const lengths = columnLengths(jacobian, n);
   if (lengths.some((length) => length === 0)) return null;
@@ -77,20 +77,20 @@ function inverseGram({ jacobian, slope }: Terms, n: number): Float64Array | null
 
 export type Residuals = (x: Float64Array) => ArrayLike<number>;
 
-/** The nearer of the two steps of a difference, as a share of the unknown: rounding (ε/share) balances what four points leave out (share⁴). */
+/** Smaller of the two steps of a difference, as a share of the unknown: it balances rounding (ε/share) against the truncation error of four points (share⁴). */
 const SHARE = 1e-4;
-/** Steps shrink by this where the residuals are not finite that far out … */
+/** Factor by which steps shrink when the residuals are not finite there … */
 const SHRINK = 1e-2;
-/** … at most so many times. */
+/** … and the most times that they do. */
 const MOST_SHRINKS = 3;
 
 /**
- * Returns a function that computes ∂r_i/∂x, row-major, by differences over four points, [8(r(h) − r(−h)) − (r(2h) − r(−2h))]/12h.
+ * Returns a function that computes ∂r_i/∂x, row-major, by four-point differences, [8(r(h) − r(−h)) − (r(2h) − r(−2h))]/12h.
  *
- * A step is a share of its unknown's size. An unknown near zero is taken to be as large as the change that would move the residuals by their own length,
- * but no larger than it has been (or 1, while it has always been zero): so the function remembers what it has seen.
+ * A step is a share of its unknown's size. The size of an unknown near zero is taken to be the change that would move the residuals by their own length,
+ * but at most the largest value it has had (or 1 if it has always been zero), so the function keeps a state.
  *
- * @param residuals asked for at x ± h and x ± 2h, one unknown at a time; where they are not finite the step is shortened.
+ * @param evaluated at x ± h and x ± 2h, one unknown at a time; if they are not finite the step is shortened.
  */
 export function residualDifferences(
   residuals: Residuals,
@@ -129,7 +129,7 @@ function slopesBy(residuals: Residuals, x: Float64Array, j: number, firstStep: n
   return slopes;
 }
 
-/** r(x + h) − r(x − h), by the distance of the points as the arithmetic has them. */
+/** r(x + h) − r(x − h), divided by the distance of the points as rounded. */
 function quotient(residuals: Residuals, x: Float64Array, j: number, h: number): Float64Array<ArrayBuffer> {
   const moved = (by: number): [Float64Array, number] => {
     const point = x.slice();

@@ -1,7 +1,7 @@
 /**
  * Cholesky factor L of a symmetric positive definite matrix, row-major, written over its lower triangle.
  *
- * @returns false, leaving the matrix half done, when a pivot falls to `relative` of its own diagonal or below.
+ * @returns false, leaving the matrix partly factored, when a pivot is at most `relative` times its diagonal entry.
  */
 export function choleskyInPlace(a: Float64Array, n: number, relative = SMALLEST_PIVOT): boolean {
   return factorUpTo(a, n, relative) === n;
@@ -9,7 +9,7 @@ export function choleskyInPlace(a: Float64Array, n: number, relative = SMALLEST_
 
 const SMALLEST_PIVOT = 1e-14;
 
-/** Factors column by column; returns the first that fails, or n. */
+/** Factors column by column; returns the index of the first column that fails, or n. */
 function factorUpTo(a: Float64Array, n: number, relative: number): number {
   for (let j = 0; j < n; j++) {
     const diagonal = a[j * n + j]!;
@@ -28,8 +28,8 @@ function factorUpTo(a: Float64Array, n: number, relative: number): number {
 }
 
 /**
- * A direction v along which a symmetric matrix A does not curve upwards: vᵀ·A·v is the pivot that fails, of Cholesky's factors of A.
- * The matrix is written over. `null` when it is positive definite.
+ * A direction v of non-positive curvature of a symmetric matrix A: vᵀ·A·v is the pivot at which the Cholesky factorization of A fails.
+ * Overwrites the matrix. `null` when it is positive definite.
  */
 export function downwardCurvature(
   a: Float64Array,
@@ -92,7 +92,7 @@ const MOST_SWEEPS = 60;
 
 /**
  * Eigensystem of a symmetric n × n matrix, row-major, by cyclic Jacobi rotations
- * (G. H. Golub and C. F. Van Loan, Matrix Computations, 4th ed. 2013, §8.5). Values are good to rounding of the largest of them.
+ * (G. H. Golub and C. F. Van Loan, Matrix Computations, 4th ed. 2013, §8.5). Values are accurate to rounding of the largest one.
  *
  * @throws RangeError when an entry is not a finite number
  */
@@ -113,7 +113,7 @@ export function symmetricEigen(matrix: Float64Array, n: number): Eigensystem {
   };
 }
 
-/** Zeros entry (p, q) by a rotation of both axes, applied to the vectors too; false when it is already nothing beside its diagonal entries. */
+/** Zeros entry (p, q) by a rotation of both axes, applied to the vectors too; false when the entry is already negligible beside its diagonal entries. */
 function rotateOut(a: Float64Array, v: Float64Array, n: number, p: number, q: number): boolean {
   const entry = a[p * n + q]!;
   const [app, aqq] = [a[p * n + p]!, a[q * n + q]!];
@@ -153,7 +153,7 @@ export interface Triangle {
 }
 
 /**
- * Householder QR with column pivoting, of a row-major matrix and one right-hand side together.
+ * Householder QR with column pivoting of a row-major matrix together with one right-hand side.
  * Missing rows count as zeros, so that a matrix may have fewer rows than columns. The inputs are not changed.
  */
 export function householderQr(
@@ -198,7 +198,7 @@ function bringLongestColumn(
   [order[k], order[longest]] = [order[longest]!, order[k]!];
 }
 
-/** Zeros column k below its diagonal by one reflection, applied to the columns behind it and to `rhs`. */
+/** Zeros column k below its diagonal by one reflection, applied to the later columns and to `rhs`. */
 function reflect(a: Float64Array, rows: number, columns: number, k: number, rhs: Float64Array): void {
   let norm = 0;
   for (let i = k; i < rows; i++) norm = Math.hypot(norm, a[i * columns + k]!);
@@ -223,7 +223,7 @@ function reflect(a: Float64Array, rows: number, columns: number, k: number, rhs:
   for (let i = k + 1; i < rows; i++) a[i * columns + k] = 0;
 }
 
-/** Pivots below this share of the largest count as zero: that combination of the unknowns cannot be told from the data. */
+/** Pivots below this share of the largest count as zero: the data do not determine that combination of unknowns. */
 const RANK_TOLERANCE = 1e-14;
 
 /** Solves R·P·x = y for x; components that the matrix does not determine come out zero. */
@@ -278,7 +278,7 @@ function invertUpper(r: Float64Array, n: number): Float64Array {
   return out;
 }
 
-/** √Σv², neither overflowing nor vanishing on the way. */
+/** √Σv² without overflow or underflow. */
 export function lengthOf(values: ArrayLike<number>): number {
   let largest = 0;
   for (let i = 0; i < values.length; i++) largest = Math.max(largest, Math.abs(values[i]!));
@@ -297,17 +297,17 @@ export function columnLengths(matrix: Float64Array, n: number): Float64Array {
   });
 }
 
-/** The matrix with column j divided by `by[j]`. */
+/** Divides column j of the matrix by `by[j]`. */
 export function dividedColumns(matrix: Float64Array, by: Float64Array): Float64Array {
   return matrix.map((value, i) => value / by[i % by.length]!);
 }
 
-/** A pivot this small counts as zero: the row follows from those before it (r = ±1). */
+/** A pivot below this counts as zero: the row is a combination of earlier ones (r = ±1). */
 const ZERO = 1e-12;
 
 /**
- * Lower triangular F with F·Fᵀ = `matrix` (row-major, n × n, unit diagonal), also where it is singular because
- * quantities move together exactly; `null` when it has a negative direction.
+ * Lower triangular F with F·Fᵀ = `matrix` (row-major, n × n, unit diagonal), also when it is singular because
+ * quantities are perfectly correlated; `null` when it has a negative eigenvalue.
  */
 export function semidefiniteFactor(matrix: Float64Array, n: number): Float64Array | null {
   const f = new Float64Array(n * n);

@@ -4,22 +4,22 @@ import { trustStep } from "./trust-step.js";
 
 /** When a minimisation starts and ends. */
 export interface MinimiseOptions {
-  /** Most number of steps; default 1000. */
+  /** Largest number of steps; default 1000. */
   readonly mostSteps?: number;
   /** Ends when a full step is shorter than this share of x; default 1e-11. */
   readonly stepTolerance?: number;
-  /** Differences of the value below this, in its own unit, are not to be trusted, and a fall by less is not sought; default 0, for a value exact to rounding. */
+  /** Noise of the value, in its own unit: smaller differences are ignored and smaller decreases not sought; default 0, for a value exact to rounding. */
   readonly valueTolerance?: number;
-  /** Whether the terms have kinks: then a point where no step that matters lowers the value is a minimum, whatever the gradient; default false. */
+  /** Whether the terms have kinks. If so, a point where no significant step lowers the value counts as a minimum, whatever the gradient; default false. */
   readonly kinked?: boolean;
-  /** First radii, tried one after the other until one converges, as factors of the start's extent; default {@link FIRST_RADII}. */
+  /** Initial radii, tried in turn until one converges, as multiples of ‖D·x‖ at the start; default {@link FIRST_RADII}. */
   readonly firstRadii?: readonly number[];
 }
 
-/** Why a minimisation ended; the first four are at a minimum. */
+/** Why a minimisation ended; the first four mean a minimum. */
 export type MinimiseStatus = "step" | "gradient" | "arithmetic" | "kink" | "lost" | "stuck" | "steps";
 
-/** How a minimisation ended, with the value in the unit of the terms; `sentence` says it in words. */
+/** Result of a minimisation, with the value in the unit of the terms; `sentence` states the ending in words. */
 export interface Minimum {
   /** The unknowns at the minimum, each in its own unit. */
   readonly x: Float64Array;
@@ -36,23 +36,23 @@ export interface Minimum {
 
 const DEFAULT_STEPS = 1000;
 const DEFAULT_STEP_TOLERANCE = 1e-11;
-/** First radius, as a multiple of ‖D·x‖ (Moré 1978 gives 0.1 to 100); the smaller ones are tried when a larger one has thrown an unknown so far that it lost its influence. */
+/** Initial radius, as a multiple of ‖D·x‖ (Moré 1978 gives 0.1 to 100). Smaller ones are tried when a larger one moved an unknown so far that it lost its influence. */
 export const FIRST_RADII = [100, 1, 0.01];
-/** An unknown counts for at least this share of all of them, so that one that hardly matters where it is cannot be thrown beyond all bounds. */
+/** Least share of the scale given to each unknown, so that one with little influence at the current point cannot move arbitrarily far. */
 const LEAST_INFLUENCE = 1e-6;
-/** An unknown is lost when its column has shrunk to this share of the longest it has been … */
+/** An unknown is lost when the length of its column has shrunk to this share of its maximum … */
 const LOST = 1e-8;
-/** … and a change by this many times the largest it has been would stay below the residuals' own size. */
+/** … and changing it by this many times its largest value so far would change the residuals by less than their own size. */
 const UNTOLD = 1e3;
-/** Below this cosine the gradient is rounding. */
+/** Below this cosine the gradient is zero to rounding. */
 const FLAT = 1e-14;
-/** At this cosine a point where the arithmetic allows no lower value is accepted. */
+/** Below this cosine, a point whose value rounding does not let decrease further is accepted. */
 const FLAT_ENOUGH = 1e-5;
-/** Rounding of the value, as a share of it. */
+/** Relative rounding error of the value. */
 const NOISE = 4 * Number.EPSILON;
-/** A fall below this many times the rounding cannot be told from it: then the gradient decides … */
+/** A decrease of less than this many rounding errors is not significant: then the gradient decides … */
 const UNCLEAR = 1e3;
-/** … and must come down to this share of itself. */
+/** … and must fall to this share of its size. */
 const FLATTER = 0.9;
 
 const CONVERGED: readonly MinimiseStatus[] = ["step", "gradient", "arithmetic", "kink"];
@@ -67,11 +67,11 @@ const SENTENCES: Record<MinimiseStatus, string> = {
 };
 
 /**
- * Least value of a sum of terms, by a Levenberg–Marquardt trust region (Moré 1978) on the terms' curvatures.
+ * Minimises a sum of terms by a Levenberg–Marquardt trust region (Moré 1978) on the terms' curvatures.
  * With ρ = ½m² it is nonlinear least squares; with ρ = −log likelihood it is maximum likelihood by generalised Gauss–Newton.
- * The unknowns may be of any sizes: nothing depends on the units they are in. It finds a local minimum, the one its start leads to.
+ * The result does not depend on the units of the unknowns. It is a local minimum that depends on the start.
  *
- * @param evaluate the terms at x, as many wherever it is asked; one with a figure that is not finite counts as infinitely bad, and the step is shortened.
+ * @param evaluate the terms at x, always the same number. A point with a non-finite term counts as infinitely bad, and the step is shortened.
  * @throws RangeError when the start is empty or has no finite value, or the slopes do not fit the unknowns.
  */
 export function minimiseTerms(
@@ -176,13 +176,13 @@ function descend(
   return end("steps", mostSteps);
 }
 
-/** Each unknown's scale is the longest its column has been, or what makes it count for its least share. */
+/** Scale of each unknown: the greatest length its column has had, or the scale that gives it its least share. */
 function scaleOf(x: Float64Array, longest: Float64Array): Float64Array {
   const least = LEAST_INFLUENCE * lengthOf(x.map((value, j) => value * longest[j]!));
   return longest.map((length, j) => (x[j] === 0 ? length : Math.max(length, least / Math.abs(x[j]!))) || 1);
 }
 
-/** Whether an unknown went so far that the terms no longer feel it; the residuals' size over √terms stands for the noise of one term. */
+/** Whether an unknown moved so far that the terms no longer depend on it; the noise of one term is taken as the residuals' length divided by √terms. */
 function hasLost(
   { lengths, size, residual }: WeightedTerms,
   longest: Float64Array,
@@ -215,7 +215,7 @@ interface WeightedTerms {
   readonly cosine: number;
 }
 
-/** Weighs terms of `n` unknowns; those without curvature say nothing. */
+/** Weights the terms of `n` unknowns; terms without curvature contribute nothing. */
 function weighTerms({ slope, curvature, jacobian }: Terms, n: number): WeightedTerms {
   const matrix = new Float64Array(jacobian.length);
   const residual = new Float64Array(slope.length);
@@ -244,12 +244,12 @@ function largestCosine(
   }, 0);
 }
 
-/** Whether every figure of the terms is a finite number. */
+/** Whether every number in the terms is finite. */
 function areFinite({ value, slope, curvature, jacobian }: Terms): boolean {
   return Number.isFinite(value) && [slope, curvature, jacobian].every((list) => list.every(Number.isFinite));
 }
 
-/** How far ½‖residual + matrix·step‖² falls along a step. */
+/** Decrease of ½‖residual + matrix·step‖² along a step. */
 function promisedFall(matrix: Float64Array, residual: Float64Array, step: Float64Array): number {
   const n = step.length;
   let fall = 0;
@@ -261,7 +261,7 @@ function promisedFall(matrix: Float64Array, residual: Float64Array, step: Float6
   return fall;
 }
 
-/** A point, its terms, and its terms weighed. */
+/** A point, its terms, and its weighted terms. */
 interface Place {
   readonly x: Float64Array;
   readonly terms: Terms;
@@ -269,13 +269,13 @@ interface Place {
 }
 
 const MOST_STEPS = 50;
-/** The step that is still to go must come down to this share of itself. */
+/** Each further step must be at most this share of the one before. */
 const NEARER = 0.9;
-/** The value may rise by this share of itself: small residuals of large models are mostly rounding. */
+/** Relative increase allowed in the value: small residuals of large models are mostly rounding. */
 const LEVEL = 1e-8;
 
 /**
- * Full Gauss–Newton steps where the value no longer tells one point from another, for as long as the step still to go becomes shorter.
+ * Takes full Gauss–Newton steps once rounding hides differences of the value, for as long as the steps become shorter.
  *
  * @param scale of each unknown, > 0.
  */

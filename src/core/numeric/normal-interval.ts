@@ -11,7 +11,7 @@ import {
 import { gaussLegendre } from "./quadrature.js";
 
 /**
- * ℓ(s) = log[Φ(hi + s) − Φ(lo + s)] at s = 0, with its derivatives by s, a common shift of both ends.
+ * ℓ(s) = log[Φ(hi + s) − Φ(lo + s)] at s = 0, with its derivatives with respect to s, a common shift of both ends.
  * For a normal Z: d1 = −E[Z | lo < Z < hi], d2 = Var[Z | lo < Z < hi] − 1, so −1 ≤ d2 ≤ 0.
  *
  * In a likelihood with z = (x − μ)/τ a step of μ is a shift of −1/τ: dℓ/dμ = −d1/τ and d²ℓ/dμ² = d2/τ².
@@ -33,8 +33,8 @@ const HALF_RULE = gaussLegendre(8);
 const TAIL_RULE = gaussLegendre(32);
 
 /**
- * Log probability that a standard normal falls between `lo` and `hi`, and its derivatives by a common shift
- * ({@link LogNormalInterval}). Ends may be −∞ or +∞. Nothing cancels, however narrow or far out the interval:
+ * Log probability that a standard normal falls between `lo` and `hi`, and its derivatives with respect to a common shift
+ * ({@link LogNormalInterval}). Ends may be −∞ or +∞. There is no cancellation, however narrow or far out the interval is:
  * measured against 64 digits, relative errors stay below 2e-15 for `value` and `d2`, and 1e-14 for `d1` (relative to
  * its size or to 1e-3, whichever is larger, where the interval is nearly centred).
  *
@@ -50,7 +50,7 @@ export function logNormalInterval(lo: number, hi: number): LogNormalInterval {
   return { value: mirrored.value, d1: -mirrored.d1, d2: mirrored.d2 };
 }
 
-/** The case whose middle is at or above zero. */
+/** The case where the middle of the interval is at or above zero. */
 function upper(lo: number, hi: number): LogNormalInterval {
   if (hi === Infinity) return openAbove(lo);
   const middle = lo + (hi - lo) / 2;

@@ -4,8 +4,8 @@ import { refuse } from "../errors.js";
  * Probability that a standard normal exceeds `z`, 1 − Φ(z) = ½ erfc(z/√2).
  *
  * Relative error ≤ 1e-15 for z ≤ 37.5 (measured; the result is subnormal beyond and rounded once there), so that far
- * tails keep all their digits. Ours because simple-statistics' `errorFunction` and its table of Φ err by about 1e-7,
- * which in a tail is every digit.
+ * tails keep all their digits. Not taken from simple-statistics, whose `errorFunction` and table of Φ have errors of about 1e-7,
+ * which leaves no correct digit in a tail.
  */
 export function normalSurvival(z: number): number {
   if (Number.isNaN(z)) return Number.NaN;
@@ -17,7 +17,7 @@ export function normalCdf(z: number): number {
   return normalSurvival(-z);
 }
 
-/** Up to here the series of {@link normalCentral} is used, beyond it ½ minus the tail. */
+/** Up to this z, {@link normalCentral} uses its series; beyond it, ½ minus the tail. */
 const SERIES_END = 1.2;
 
 /**
@@ -77,7 +77,7 @@ export const HAZARD_EXCESS_MIDDLE = 4;
 /**
  * How far the hazard of the standard normal exceeds its asymptote: φ(z)/(1 − Φ(z)) − z, for z ≥ 0. From √(2/π) at
  * z = 0 it falls like 1/z. No cancellation: relative error ≤ 1e-15 for every z ≥ 0 (measured in the tests).
- * Everything the project needs of the normal tail comes from it: the Mills ratio is 1/(z + excess).
+ * All computations with the normal tail use it: the Mills ratio is 1/(z + excess).
  */
 export function hazardExcess(z: number): number {
   if (z === Infinity) return 0;
@@ -93,8 +93,8 @@ export function hazardExcess(z: number): number {
 }
 
 /**
- * log Φ(z), for every z from −∞ (−∞) to +∞ (0). Relative error ≤ 1e-15 (measured for −1e8 ≤ z ≤ 37): far below the
- * point where Φ underflows it goes on as −z²/2 − log(z√(2π)).
+ * log Φ(z), for every z from −∞ (−∞) to +∞ (0). Relative error ≤ 1e-15 (measured for −1e8 ≤ z ≤ 37): Far below the
+ * point where Φ underflows it continues as −z²/2 − log(z√(2π)).
  */
 export function normalLogCdf(z: number): number {
   if (z > 0) return Math.log1p(-normalSurvival(z));
@@ -110,7 +110,7 @@ const MIDDLE = 0.25;
  * The `z` with Φ(z) = `p`, 0 ≤ p ≤ 1 (−∞ and +∞ at the ends). Relative error ≤ 1e-15 over every double `p`,
  * down to 5e-324 (measured; the upper tail is as exact as the double 1 − p allows).
  *
- * In the middle Newton with Φ − ½, in the tails Newton with log Φ, both with the second-order (Halley) term.
+ * Uses Newton's method with the second-order (Halley) term: on Φ − ½ in the middle, on log Φ in the tails.
  * @throws RangeError when p is not in [0, 1]
  */
 export function normalQuantile(p: number): number {

@@ -3,9 +3,9 @@ import type { JumpableRandomGenerator } from "pure-rand/types/JumpableRandomGene
 import { refuse } from "../errors.js";
 import { normalSurvival, SQRT_TWO_PI } from "./normal.js";
 
-/** A reproducible source of random numbers: the same seed and sub-stream give the same numbers (normals up to the engine's exp and log). */
+/** A reproducible source of random numbers: the same seed and sub-stream give the same numbers (normals depend on the engine's exp and log). */
 export interface RandomStream {
-  /** Uniform from 0 to 1, never 1 itself, a multiple of 2⁻⁵³. */
+  /** Uniform in [0, 1), a multiple of 2⁻⁵³. */
   uniform(): number;
   /** Standard normal. */
   normal(): number;
@@ -13,20 +13,20 @@ export interface RandomStream {
   integer(n: number): number;
   /** Fills `target` with standard normals and returns it. */
   fill(target: Float64Array): Float64Array;
-  /** Fills `target` with uniforms from 0 to 1, never 1 itself, and returns it. */
+  /** Fills `target` with uniforms in [0, 1) and returns it. */
   fillUniform(target: Float64Array): Float64Array;
 }
 
-/** Sub-streams are reached by jumping one at a time (about 1 µs each), so their number is bounded. */
+/** Largest sub-stream. Each is reached by one more jump (about 1 µs), so their number is limited. */
 export const MOST_SUBSTREAMS = 1_000_000;
 
 /**
  * A stream from `seed` (whole, 0 … 2⁵³ − 1) and `substream` (whole, 0 … 1 000 000, default 0).
  *
  * Generator: xoroshiro128+ (D. Blackman and S. Vigna, ACM Trans. Math. Softw. 47(4), 2021) of pure-rand, period
- * 2¹²⁸ − 1, its state filled from the seed by SplitMix64 because neighbouring seeds must not look alike. Sub-stream k
- * starts k·2⁶⁴ draws further on, so no two sub-streams of one seed overlap. pure-rand hands out the lower 32 of the
- * 64 bits, whose lowest bit is linear; the last bits are used nowhere they could be seen.
+ * 2¹²⁸ − 1, with its state filled from the seed by SplitMix64, so that neighbouring seeds give unrelated states. Sub-stream k
+ * starts k·2⁶⁴ draws further on, so no two sub-streams of one seed overlap. pure-rand returns the lower 32 of the
+ * 64 bits, whose lowest bit is linear; the last bits are never used where this could matter.
  * @throws RangeError for a seed or sub-stream outside its range
  * @example
  * createStream(1).uniform() // 0.9319
@@ -98,14 +98,14 @@ class Stream implements RandomStream {
     }
   }
 
-  /** In the wedge between a layer's rectangle and the curve: kept with the right probability. */
+  /** Wedge between a layer's rectangle and the curve: accepts a point with the right probability. */
   #keeps(layer: number, x: number): boolean {
     if (layer === 0) return false;
     const low = HEIGHT[layer]!;
     return low + this.uniform() * (HEIGHT[layer + 1]! - low) < Math.exp((-x * x) / 2);
   }
 
-  /** A normal beyond r: exponential proposal, exact (G. Marsaglia, Technometrics 6, 1964). */
+  /** Draws a normal beyond r exactly, by an exponential proposal (G. Marsaglia, Technometrics 6, 1964). */
   #tail(): number {
     const r = EDGE[1]!;
     for (;;) {
@@ -176,7 +176,7 @@ function stack(r: number): Float64Array {
   return edge;
 }
 
-/** Where the last layer ends: 1 when the stack closes exactly. */
+/** Height at which the last layer ends: 1 when the layers close exactly. */
 function topOf(edge: Float64Array, r: number): number {
   const last = edge[LAYERS - 1]!;
   return last === 0 ? Infinity : f(last) + areaFrom(r) / last;
@@ -185,7 +185,7 @@ function topOf(edge: Float64Array, r: number): number {
 const EDGE = new Float64Array(LAYERS + 1);
 const HEIGHT = new Float64Array(LAYERS + 1);
 
-/** Fills the tables before the first stream draws from them: building them takes longer than to load this file. */
+/** Fills the tables before the first draw rather than on import: building them takes longer than loading this file. */
 function needTables(): void {
   if (HEIGHT[LAYERS] === 1) return;
   const { edge, height } = buildZiggurat();

@@ -1,6 +1,6 @@
 import { refuse } from "../errors.js";
 
-/** From here Stirling's series with eight terms is exact to 1e-16. */
+/** From this x on, Stirling's series with eight terms is exact to 1e-16. */
 const STIRLING_START = 10;
 const HALF_LOG_TWO_PI = 0.9189385332046728;
 /** B₂ₖ/(2k(2k − 1)), k = 1…8. */
@@ -27,8 +27,8 @@ export function logGamma(x: number): number {
 
 /**
  * δ(x) = log Γ(x) − [(x − ½) log x − x + ½ log 2π], the correction to Stirling's formula, x > 0; about 1/(12x).
- * It lets ratios of gamma functions be formed without their large logarithms cancelling. Above 10 the asymptotic
- * series, below it the recurrence δ(x) = δ(x + 1) + (x + ½) log(1 + 1/x) − 1.
+ * With it, ratios of gamma functions are computed without cancellation of large logarithms. Above 10 it uses the asymptotic
+ * series, below 10 the recurrence δ(x) = δ(x + 1) + (x + ½) log(1 + 1/x) − 1.
  */
 export function stirlingCorrection(x: number): number {
   let sum = 0;
@@ -53,7 +53,7 @@ function step(x: number): number {
   return sum;
 }
 
-/** The two complementary tails of a distribution; they add to one and each keeps its own digits. */
+/** The two complementary tails of a distribution. They add up to one, and each keeps its full relative precision. */
 export interface Tails {
   readonly lower: number;
   readonly upper: number;
@@ -61,10 +61,10 @@ export interface Tails {
 
 /**
  * Regularised incomplete beta function: `lower` = I_x(a, b), `upper` = 1 − I_x(a, b), for a, b > 0 and x in [0, 1].
- * Give `complement` = 1 − x when it is known better than by subtracting.
+ * Pass `complement` = 1 − x when it is known more precisely than by subtraction.
  *
  * Relative error of either tail ≤ 1e-14 + 4e-16·|log tail| for a, b ≤ 1500, and with one of them ½ up to 5e9 (measured). Continued fraction of
- * A. R. DiDonato and A. H. Morris (ACM Trans. Math. Softw. 18, 1992, eq. 9) on the side where it settles fast; its front factor is formed from deviances, so large a and b cost no digits.
+ * A. R. DiDonato and A. H. Morris (ACM Trans. Math. Softw. 18, 1992, eq. 9) on the side where it converges fast. Its front factor is computed from deviances, so large a and b lose no digits.
  * @throws RangeError for a or b not positive, x outside [0, 1]
  */
 export function incompleteBeta(x: number, a: number, b: number, complement = 1 - x): Tails {
@@ -87,7 +87,7 @@ export function incompleteBeta(x: number, a: number, b: number, complement = 1 -
   return { lower: 1 - upper, upper };
 }
 
-/** I_x(a, b) where x is at or below the mean. */
+/** I_x(a, b) for x at or below the mean. */
 function oneSide(x: number, y: number, a: number, b: number): number {
   const n = a + b;
   const exponent =
@@ -112,7 +112,7 @@ const MOST_TERMS = 200_000;
 
 /**
  * b₀ + a₁/(b₁ + a₂/(b₂ + …)) by the modified Lentz method (I. J. Thompson and A. R. Barnett, J. Comput. Phys. 64, 1986).
- * @throws RangeError when it has not settled after 200 000 terms
+ * @throws RangeError when it has not converged after 200 000 terms
  */
 export function continuedFraction(b0: number, a: (k: number) => number, b: (k: number) => number): number {
   let f = b0 || TINY;

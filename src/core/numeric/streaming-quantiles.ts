@@ -1,8 +1,8 @@
-/** Bins for each doubling of the value: a quantile is known to half a bin, that is to 1/2048 of itself (0.05 %). */
+/** Bins for each doubling of the value: a quantile is accurate to half a bin, 1/2048 of its value (0.05 %). */
 const BINS_A_DOUBLING = 1024;
 export const QUANTILE_ERROR = 1 / (2 * BINS_A_DOUBLING);
 
-/** Values below the first are counted as zero, those beyond the last in the last bin; mm. */
+/** Range of the bins, mm: smaller values count as zero, larger ones fall into the last bin. */
 const SMALLEST = 2 ** -40;
 const DOUBLINGS = 60;
 const BINS = DOUBLINGS * BINS_A_DOUBLING + 1;
@@ -11,7 +11,7 @@ const number = new Float64Array(1);
 const words = new Uint32Array(number.buffer);
 const HIGH = new Uint8Array(Uint32Array.of(1).buffer)[0] === 1 ? 1 : 0;
 
-/** The top 21 bits of a positive double, less its sign: exponent and the ten leading bits of the mantissa. They rise with the value, by one a bin. */
+/** The top 21 bits of a positive double without its sign: the exponent and the ten leading bits of the mantissa. They increase with the value, by one for each bin. */
 function leadingBits(value: number): number {
   number[0] = value;
   return words[HIGH]! >>> 10;
@@ -20,7 +20,7 @@ function leadingBits(value: number): number {
 const FIRST = leadingBits(SMALLEST);
 
 /**
- * Counts of values ≥ 0 in bins that widen with the value, in memory that does not grow with their number (250 kB). Counts of whole numbers add up the same in any order.
+ * Counts of values ≥ 0 in bins that widen with the value. Memory (250 kB) does not grow with the number of values, and the counts do not depend on the order of adding.
  */
 export class StreamingQuantiles {
   readonly counts = new Uint32Array(BINS);
@@ -30,13 +30,13 @@ export class StreamingQuantiles {
     this.counts[bin]!++;
   }
 
-  /** Adds the counts of others. */
+  /** Adds the counts of another object. */
   merge(counts: Uint32Array): void {
     for (let bin = 0; bin < BINS; bin++) this.counts[bin]! += counts[bin]!;
   }
 
   /**
-   * The smallest value that at least the share `p` of all values does not exceed, to {@link QUANTILE_ERROR} of itself; below 10⁻¹² mm it is 0. Not a number when there are none.
+   * The p-quantile: the smallest value that at least the share `p` of all values does not exceed, with the relative error {@link QUANTILE_ERROR}; below 10⁻¹² mm it is 0. NaN when there are no values.
    *
    * @param p 0 < p ≤ 1.
    */

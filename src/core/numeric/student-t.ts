@@ -2,11 +2,11 @@ import { refuse } from "../errors.js";
 import { normalCentral, normalPdf, normalQuantile, normalSurvival } from "./normal.js";
 import { incompleteBeta, logGamma, stirlingCorrection } from "./special-functions.js";
 
-/** From this |t|/√ν the tail is its leading power, exact to 1e-200 and safe from overflow. */
+/** From this |t|/√ν on, only the tail's leading power is used: exact to 1e-200, and it cannot overflow. */
 const POWER_LAW = 1e100;
 
 /**
- * For t ≥ 0 and Student's t with `nu` degrees of freedom (any real > 0; ∞ is the normal): P(0 < T < t) and P(T > t), each with its own digits. They add to ½.
+ * For t ≥ 0 and Student's t with `nu` degrees of freedom (any real > 0; ∞ is the normal): P(0 < T < t) and P(T > t), each to full relative precision. They add up to ½.
  * Relative error of the tail ≤ 1e-14 + 4e-16·|log p| for 0.1 ≤ ν ≤ 1e10 (measured). simple-statistics has no t distribution.
  *
  * @throws RangeError unless ν > 0
@@ -33,16 +33,16 @@ export function tPdf(t: number, nu: number): number {
   return Math.exp(logNorm(nu) - ((nu + 1) / 2) * logSpread);
 }
 
-/** log[Γ((ν+1)/2)/(Γ(ν/2)√(νπ))], from Stirling corrections so that large ν cost no digits. */
+/** log[Γ((ν+1)/2)/(Γ(ν/2)√(νπ))], computed from Stirling corrections so that large ν lose no digits. */
 function logNorm(nu: number): number {
   const excess = (nu / 2) * Math.log1p(1 / nu) - 0.5;
   return stirlingCorrection((nu + 1) / 2) - stirlingCorrection(nu / 2) + excess - 0.5 * Math.log(2 * Math.PI);
 }
 
 const MOST_STEPS = 200;
-/** Beyond this |t|/√ν the slope of −log tail by log t is ν to all digits. */
+/** Beyond this |t|/√ν, d(−log tail)/d(log t) equals ν to all digits. */
 const QUANTILE_POWER_LAW = 1e9;
-/** Newton doubles its digits: a step this small in log t leaves an error below 1e-16. */
+/** Newton's method converges quadratically: a step this small in log t leaves an error below 1e-16. */
 const LAST_STEP = 3e-9;
 
 /**
@@ -84,7 +84,7 @@ function solve(tail: number, central: number, nu: number): number {
   return Math.exp(u);
 }
 
-/** Halves the bracket, or strides on where it is still open. */
+/** Halves the bracket, or extends it where it is still open. */
 function between(low: number, high: number, u: number, down: boolean): number {
   if (Number.isFinite(low) && Number.isFinite(high)) return (low + high) / 2;
   return down ? u - 2 : u + 2;
@@ -92,7 +92,7 @@ function between(low: number, high: number, u: number, down: boolean): number {
 
 /**
  * Probability that Fisher's F with `nu1` (numerator) and `nu2` (denominator) degrees of freedom exceeds `f` ≥ 0.
- * Error as {@link incompleteBeta}.
+ * Error as for {@link incompleteBeta}.
  */
 export function fSurvival(f: number, nu1: number, nu2: number): number {
   if (!(f >= 0)) refuse("the ratio is out of range", "F must be ≥ 0", f, "fSurvival");

@@ -8,16 +8,16 @@ export interface TrustStep {
   readonly length: number;
 }
 
-/** The radius is met to this share. */
+/** Relative tolerance to which the step's length meets the radius. */
 const RADIUS_TOLERANCE = 0.1;
 const MOST_ROUNDS = 20;
-/** √λ is kept above this share of the longest pivot where the columns do not determine a step: less would be rounding. */
+/** When the columns do not determine a step, √λ stays above this share of the largest pivot, below which it would be rounding. */
 const LEAST_ROOT = 1e-9;
 
 /**
  * The step z that minimises ‖R·P·z + Qᵀf‖ within ‖z‖ ≤ radius (J. J. Moré, The Levenberg–Marquardt algorithm: implementation and theory, 1978):
- * the Gauss–Newton step when it is short enough, else the damped one whose λ is found by Newton's method between bounds.
- * Where the columns do not determine a step it is always damped: the shortest of the equally good ones, as nearly as rounding lets it be told.
+ * the Gauss–Newton step when it is short enough, otherwise the damped step, whose λ is found by Newton's method between bounds.
+ * When the columns do not determine the step it is always damped; the result is then the shortest of the equally good steps, up to rounding.
  *
  * @param triangle factorization of the Jacobian, its columns scaled to comparable lengths, with the residuals as right-hand side.
  */

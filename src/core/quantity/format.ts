@@ -12,10 +12,10 @@ import {
   roundAt,
 } from "./units.js";
 
-/** Decimals where the caller names none: about 10 µm in mm, 2.5 µm in inches and thou. */
+/** Default decimals: about 10 µm in mm, 2.5 µm in inches and thou. */
 export const DEFAULT_LENGTH_DIGITS = { mm: 2, in: 4, thou: 1 } as const;
 
-/** How {@link formatLength} prints. `digits`: decimals, 0 to 15; with a fraction, those of its remainder. */
+/** Options of {@link formatLength}. `digits`: decimals, 0 to 15; with a fraction, the decimals of its remainder. */
 export type FormatLengthOptions =
   | { readonly unit: "mm" | "in"; readonly style?: "decimal"; readonly digits?: number }
   | { readonly unit: "in"; readonly style: "thou"; readonly digits?: number }
@@ -27,8 +27,8 @@ export type FormatLengthOptions =
     };
 
 /**
- * A length for people: `12.34 mm`, `0.1180 in`, `5.0 thou`, `2 3/8 in − 0.0012 in`. Ties round away from
- * zero; what rounds to zero has no sign.
+ * A length for people: `12.34 mm`, `0.1180 in`, `5.0 thou`, `2 3/8 in − 0.0012 in`. Ties are rounded away from
+ * zero; a value that rounds to zero has no sign.
  *
  * @param mm length, mm, taken as its shortest decimal
  * @throws {QuantityError} if `mm` is not finite or an option is not one of those above
@@ -61,10 +61,10 @@ export function formatLength(mm: number, options: FormatLengthOptions): string {
   }
 }
 
-/** Decimals of the last part printed, where the caller names none. */
+/** Default decimals of the last part printed. */
 export const DEFAULT_ANGLE_DIGITS = { decimal: 2, minutes: 0, seconds: 0 } as const;
 
-/** How {@link formatAngle} prints. */
+/** Options of {@link formatAngle}. */
 export interface FormatAngleOptions {
   /** `decimal` degrees, degrees and `minutes`, or degrees, minutes and `seconds`; default `decimal`. */
   readonly style?: keyof typeof DEFAULT_ANGLE_DIGITS;
@@ -73,8 +73,8 @@ export interface FormatAngleOptions {
 }
 
 /**
- * An angle for people: `22.50°`, `22° 30′`, `22° 30′ 15″`. The whole is rounded first (ties away from
- * zero), so no part reaches 60; a minus sign counts for the whole, and what rounds to zero has none.
+ * An angle for people: `22.50°`, `22° 30′`, `22° 30′ 15″`. The angle is rounded first (ties away from
+ * zero), so no part reaches 60. A minus sign applies to all parts; a value that rounds to zero has none.
  *
  * @param rad angle, radians
  * @throws {QuantityError} if `rad` is not finite or an option is not one of those above
@@ -108,10 +108,10 @@ export function formatAngle(rad: number, options: FormatAngleOptions = {}): stri
 /** The units a result is printed in; the first three take mm, `deg` and `arcmin` take radians. */
 export type ResultUnit = "mm" | "in" | "thou" | "deg" | "arcmin";
 
-/** How {@link formatWithUncertainty} prints. */
+/** Options of {@link formatWithUncertainty}. */
 export interface FormatWithUncertaintyOptions extends RoundToUncertaintyOptions {
   readonly unit: ResultUnit;
-  /** Given, the uncertainty is an expanded one, U = k·u; absent, it is a standard uncertainty, u. */
+  /** If given, the uncertainty is expanded, U = k·u; if absent, it is a standard uncertainty u. */
   readonly coverage?: {
     /** The coverage factor k, more than 0. */
     readonly factor: number;
@@ -120,9 +120,9 @@ export interface FormatWithUncertaintyOptions extends RoundToUncertaintyOptions 
   };
 }
 
-/** The pieces of a result, and the whole. */
+/** A formatted result: its parts and the whole text. */
 export interface ResultText extends RoundedPair {
-  /** The unit's mark with the space before it, where it has one: ` mm`, `°`. */
+  /** The unit's symbol, with a leading space if it needs one: ` mm`, `°`. */
   readonly mark: string;
   /** `12.34 mm, U = 0.05 mm (k = 2, 95 %)`. */
   readonly text: string;
@@ -137,12 +137,12 @@ const SHOWN: Record<ResultUnit, { mark: string; convert: (value: Decimal) => Dec
 };
 
 /**
- * A result with its uncertainty, rounded as JCGM 100:2008, 7.2.6; an expanded one is stated with k and the
- * level of confidence, as 7.2.3 asks.
+ * A result with its uncertainty, rounded according to JCGM 100:2008, 7.2.6; an expanded uncertainty is stated with k and the
+ * level of confidence, as 7.2.3 requires.
  *
  * @param value mm or radians, by `options.unit`
  * @param uncertainty in the same unit as `value`: U = k·u if `coverage` is given, otherwise u; more than 0
- * @throws {QuantityError} for a value or option outside what is stated above
+ * @throws {QuantityError} for a value or option outside these ranges
  * @example formatWithUncertainty(12.3412, 0.0503, { unit: "mm", coverage: { factor: 2, percent: 95 } }).text
  * // "12.341 mm, U = 0.050 mm (k = 2, 95 %)"
  */
@@ -183,10 +183,10 @@ function coverageText(factor: number, percent: number): string {
   return ` (k = ${k}, ${level} %)`;
 }
 
-/** Significant figures an uncertainty keeps: "at most two", JCGM 100:2008, 7.2.6. */
+/** Significant figures of an uncertainty: "at most two", JCGM 100:2008, 7.2.6. */
 export const DEFAULT_SIGNIFICANT_DIGITS = 2;
 
-/** How many figures the uncertainty keeps. */
+/** Number of significant figures of the uncertainty. */
 export interface RoundToUncertaintyOptions {
   /** 1 or 2; default 2. */
   readonly significantDigits?: 1 | 2;
@@ -194,17 +194,17 @@ export interface RoundToUncertaintyOptions {
 
 /** A value and its uncertainty, rounded at the same decimal place. */
 export interface RoundedPair {
-  /** The value's figures, a true minus sign before them where they are negative. */
+  /** The value's figures, with a true minus sign if negative. */
   readonly value: string;
   /** The uncertainty's figures. */
   readonly uncertainty: string;
-  /** The place both are rounded at: 2 = hundredths, 0 = units, −1 = tens. */
+  /** The decimal place to which both are rounded: 2 = hundredths, 0 = units, −1 = tens. */
   readonly places: number;
 }
 
 /**
  * The uncertainty at two significant figures and the value at the same decimal place (JCGM 100:2008, 7.2.6).
- * Both go to the nearest figure, ties away from zero; the unit is the caller's, the same for both.
+ * Both are rounded to nearest, ties away from zero; both are in the same unit, chosen by the caller.
  *
  * @throws {QuantityError} unless the value is finite and the uncertainty finite and more than zero
  * @example roundToUncertainty(10.05762, 0.027) // { value: "10.058", uncertainty: "0.027", places: 3 }
@@ -239,7 +239,7 @@ export function roundPair(
       significantDigits,
       "2",
     )("an uncertainty does not keep so many figures", "it must be 1 or 2");
-  // Rounding may carry into a new figure (0.0996 becomes 0.10), so the place is that of the rounded number.
+  // Rounding may carry into a new figure (0.0996 becomes 0.10), so the place follows from the rounded number.
   const places = significantDigits - 1 - uncertainty.toSignificantDigits(significantDigits).e;
   return {
     value: fixedText(value, places),

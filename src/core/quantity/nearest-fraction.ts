@@ -1,18 +1,18 @@
 import { refusal } from "./quantity-error.js";
 import { checkDigits, Exact, fixedText, MINUS, MM_PER_INCH, nearestDouble, printable } from "./units.js";
 
-/** The marks a rule may have, parts of an inch. */
+/** The divisions that a rule may have, parts of an inch. */
 export type FractionDenominator = 2 | 4 | 8 | 16 | 32 | 64 | 128;
 
 const DENOMINATORS: readonly number[] = [2, 4, 8, 16, 32, 64, 128];
 
-/** The marks read when none are named: sixty-fourths. */
+/** Default division: sixty-fourths. */
 export const DEFAULT_DENOMINATOR: FractionDenominator = 64;
 
 /** Decimals of the remainder in the text, inches. */
 export const DEFAULT_REMAINDER_DIGITS = 4;
 
-/** How {@link nearestFraction} rounds and prints. */
+/** Options of {@link nearestFraction}. */
 export interface NearestFractionOptions {
   /** The finest mark of the rule, parts of an inch; default 64. */
   readonly denominator?: FractionDenominator;
@@ -36,8 +36,8 @@ export interface InchFraction {
 }
 
 /**
- * The nearest mark of a rule in inches, and what is left over. Half-way between two marks it is the one
- * farther from zero.
+ * The nearest mark of a rule in inches, and what is left over. Half-way between two marks, the mark
+ * farther from zero is taken.
  *
  * @param mm length, mm, taken as its shortest decimal
  * @throws {QuantityError} if `mm` is not finite, or the denominator is not 2, 4, 8, 16, 32, 64 or 128

@@ -20,13 +20,13 @@ import {
   type SignRule,
 } from "./units.js";
 
-/** How {@link parseLength} reads. */
+/** Options of {@link parseLength}. */
 export interface ParseLengthOptions {
   /** The unit of a number that has none. */
   readonly unit: LengthUnit;
   /** The sign the value may have; default `any`. */
   readonly sign?: SignRule;
-  /** What is being read, as an error names it; default `length`. */
+  /** Name of the value in error messages; default `length`. */
   readonly what?: string;
 }
 
@@ -37,9 +37,9 @@ const LENGTH_EXAMPLES: Record<LengthUnit, string[]> = {
 const FEET = new Set(["'", "ft", "ft.", "foot", "feet"]);
 
 /**
- * Reads a length as it is written in a shop: `60 mm`, `0,4 mm`, `2 3/8 in`, `2-3/8"`, `2⅜″`, `5 thou`, or a
- * bare number in `options.unit`. Arithmetic is exact up to the last step. A dot or a comma is the decimal
- * mark; nothing marks thousands, and `1,234`, which could be either, is refused. A minus sign counts for
+ * Reads a length as written in a shop: `60 mm`, `0,4 mm`, `2 3/8 in`, `2-3/8"`, `2⅜″`, `5 thou`, or a
+ * bare number in `options.unit`. The arithmetic is exact up to the last step. A dot or a comma is the decimal
+ * mark. There are no thousands separators, and the ambiguous `1,234` is refused. A minus sign applies to
  * the whole: `-2 3/8 in` is −2.375 in.
  *
  * @param input a text of at most 80 characters, or a number
@@ -79,13 +79,13 @@ function mmPer(unit: string, refuse: Refusal): Ratio {
   throw refuse(`the unit ${unit} is not known`, `a length is in ${KNOWN_LENGTH_UNITS}`);
 }
 
-/** How {@link parseAngle} reads. */
+/** Options of {@link parseAngle}. */
 export interface ParseAngleOptions {
   /** The unit of a number that has none; default `deg`. */
   readonly unit?: AngleUnit;
   /** The sign the value may have; default `any`. */
   readonly sign?: SignRule;
-  /** What is being read, as an error names it; default `angle`. */
+  /** Name of the value in error messages; default `angle`. */
   readonly what?: string;
 }
 
@@ -95,8 +95,8 @@ const DMS_EXAMPLE = "22° 30′ 15″";
 
 /**
  * Reads an angle: `22.5°`, `22 1/2 deg`, `22°30'`, `22° 30′ 15″`, `30'`, `0.39 rad`, or a bare number in
- * `options.unit`. Arithmetic is exact up to the last step. Decimal marks as in lengths. A minus sign counts
- * for the whole: `-0°30'` is half a degree below zero.
+ * `options.unit`. The arithmetic is exact up to the last step. Decimal marks are as in lengths. A minus sign applies
+ * to the whole: `-0°30'` is half a degree below zero.
  *
  * @param input a text of at most 80 characters, or a number
  * @returns radians, the double nearest to the exact value, within ±360°; never −0
@@ -141,7 +141,7 @@ function partOf({ unit }: Term, bareUnit: AngleUnit | "", refuse: Refusal): Part
   throw refuse(`the unit ${unit} is not known`, `an angle is in ${KNOWN_ANGLE_UNITS}`);
 }
 
-/** Degrees, minutes and seconds added up: each at most once, in that order, only the last with a fraction. */
+/** Adds up degrees, minutes and seconds: each at most once, in that order, and only the last with a fraction. */
 function totalDegrees(terms: readonly Term[], parts: readonly Part[], refuse: Refusal): Ratio {
   let total = ratio(0);
   let reached = 0;
@@ -174,7 +174,7 @@ function totalDegrees(terms: readonly Term[], parts: readonly Part[], refuse: Re
   return total;
 }
 
-/** Whatever a file or a caller gives, taken apart. A number is read as its shortest decimal. */
+/** Splits a value from a file or a caller into terms. A number is read as its shortest decimal. */
 export function readInput(input: unknown, refuse: Refusal): SignedTerms {
   if (typeof input === "string") return readTerms(input, refuse);
   if (typeof input !== "number")

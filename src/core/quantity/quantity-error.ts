@@ -1,23 +1,23 @@
 import { UserError } from "../errors.js";
 import { describe } from "../text.js";
 
-/** The parts of the one sentence a {@link QuantityError} says. */
+/** The parts of the message of a {@link QuantityError}. */
 export interface QuantityFault {
-  /** What was being read or printed, in the words of the user's own file: `strip thickness`. */
+  /** What was being read or printed, in the words of the user's file: `strip thickness`. */
   readonly what: string;
   /** What is wrong with it. */
   readonly problem: string;
   /** The rule it breaks. */
   readonly rule: string;
-  /** The value as found, ready to be shown. */
+  /** The value as found, as it is shown. */
   readonly value: string;
   /** Forms that the same call accepts, without quotation marks. */
   readonly examples: readonly string[];
 }
 
 /**
- * A length, an angle or an option that cannot be used. The message is one sentence:
- * what is wrong; the rule; the value; a correct example. Whoever knows the file and line adds them.
+ * Thrown for a length, an angle or an option that cannot be used. The message says
+ * what is wrong, the rule, the value and a correct example. The caller adds file and line.
  */
 export class QuantityError extends UserError implements QuantityFault {
   override readonly name = "QuantityError";
@@ -39,10 +39,10 @@ export class QuantityError extends UserError implements QuantityFault {
   }
 }
 
-/** Makes the error for one call; the call throws it. */
+/** Makes the error of one call, which the call throws. */
 export type Refusal = (problem: string, rule: string, ...examples: string[]) => QuantityError;
 
-/** The errors of one call: what it reads, the value it was given, examples that it would take. */
+/** Makes a {@link Refusal} for one call from what it reads, its value and examples that it accepts. */
 export function refusal(what: string, value: unknown, ...usual: string[]): Refusal {
   return (problem, rule, ...examples) =>
     new QuantityError({

@@ -1,7 +1,7 @@
 import type { Refusal } from "./quantity-error.js";
 import { MAX_TEXT_LENGTH, type Ratio, ratio } from "./units.js";
 
-/** Signs that mean the same thing, and the one spelling the reader knows. Order matters: '' is read as ″. */
+/** Equivalent characters, and the spelling that the reader uses. The order matters: '' is read as ″. */
 const SPELLINGS: readonly (readonly [RegExp, string])[] = [
   [/[\u2212\u2010\u2011]/g, "-"], // minus sign, hyphen, non-breaking hyphen
   [/[\u2032\u2018\u2019]/g, "'"], // prime, single curly quotes
@@ -12,12 +12,12 @@ const SPELLINGS: readonly (readonly [RegExp, string])[] = [
   [/\s+/g, " "], // every kind of space
 ];
 
-/** The text in the one spelling the reader knows, without spaces at its ends. Changes no digit. */
+/** The text in the reader's spelling, without spaces at its ends. Digits are not changed. */
 function plainSpelling(text: string): string {
   return SPELLINGS.reduce((plain, [signs, sign]) => plain.replace(signs, sign), text).trim();
 }
 
-/** The Unicode characters that are a whole fraction, as numerator and denominator. */
+/** Unicode fraction characters, as numerator and denominator. */
 const VULGAR_FRACTIONS: ReadonlyMap<string, readonly [number, number]> = new Map([
   ["½", [1, 2]],
   ["⅓", [1, 3]],
@@ -40,13 +40,13 @@ const VULGAR_FRACTIONS: ReadonlyMap<string, readonly [number, number]> = new Map
   ["↉", [0, 3]],
 ]);
 
-/** One number with the unit written after it; the unit is empty where none is written. */
+/** One number with the unit written after it; the unit is empty if there is none. */
 export interface Term {
   readonly amount: Ratio;
   readonly unit: string;
 }
 
-/** A text taken apart: its sign, then one or more numbers with their units. */
+/** A parsed text: its sign, then one or more numbers with their units. */
 export interface SignedTerms {
   readonly negative: boolean;
   readonly terms: readonly [Term, ...Term[]];
@@ -55,7 +55,7 @@ export interface SignedTerms {
 const UNIT = /[°'"]|\p{L}+\.?/uy;
 const ONE_NUMBER = "write one number and one unit, with no space or thousands mark inside the number";
 
-/** Takes a text apart. Knows the shapes of numbers, not which units exist. */
+/** Splits a text into terms. It knows how numbers are written, but not which units exist. */
 export function readTerms(input: string, refuse: Refusal): SignedTerms {
   if (input.length > MAX_TEXT_LENGTH)
     throw refuse("the text is too long", `at most ${MAX_TEXT_LENGTH} characters are read`);
@@ -81,7 +81,7 @@ export function readTerms(input: string, refuse: Refusal): SignedTerms {
   return { negative: sign.startsWith("-"), terms: [first, ...others] };
 }
 
-/** Faults seen best in the text as a whole. */
+/** Faults that are best reported for the text as a whole. */
 function refuseWholeText(text: string, refuse: Refusal): void {
   if (/^[+-]? ?\.?(nan|inf|infinity)\b/i.test(text))
     throw refuse("it is not a finite number", "only ordinary numbers can be used");
@@ -106,7 +106,7 @@ function noNumber(rest: string, terms: readonly Term[], refuse: Refusal): Error 
     : refuse(`it has two units in a row, ${before.unit} and ${unit}`, ONE_NUMBER);
 }
 
-/** What to say of text that fits nowhere. */
+/** The message for text that cannot be read as a number or unit. */
 function stray(rest: string, refuse: Refusal): Error {
   const sign = String.fromCodePoint(rest.codePointAt(0)!);
   if (sign === "/")
@@ -136,7 +136,7 @@ function stray(rest: string, refuse: Refusal): Error {
 
 const skipSpace = (text: string, at: number): number => (text[at] === " " ? at + 1 : at);
 
-/** One number without sign or unit, and where it ends in the text. */
+/** One number without sign or unit, and the position in the text where it ends. */
 interface Amount {
   readonly value: Ratio;
   readonly end: number;

@@ -2,7 +2,7 @@ import { Decimal } from "decimal.js";
 import { refusal } from "./quantity-error.js";
 
 /**
- * This folder's own decimal arithmetic; the shared `Decimal` is never reconfigured.
+ * Decimal arithmetic for this folder only; the shared `Decimal` is never reconfigured.
  * A text of at most 80 characters with a two-figure power of ten spans fewer than 200 digits, so with
  * 250 every sum and product here is exact and every quotient is far closer than half a double's last bit.
  * Ties round away from zero.
@@ -12,7 +12,7 @@ export const Exact = Decimal.clone({ defaults: true, precision: 250, rounding: D
 /** π to the working precision. */
 export const PI = Exact.acos(-1);
 
-/** An exact fraction, n/d with d > 0: a third of an inch stays a third until it is handed out. */
+/** An exact fraction, n/d with d > 0: a third of an inch stays a third until the result is rounded. */
 export interface Ratio {
   readonly n: Decimal;
   readonly d: Decimal;
@@ -36,27 +36,27 @@ export const multiply = (a: Ratio, b: Ratio): Ratio => ({ n: a.n.times(b.n), d: 
 /** The fraction as one decimal number, rounded at the working precision. */
 export const quotient = (a: Ratio): Decimal => a.n.div(a.d);
 
-/** The nearest double, never −0. V8 reads every digit of a decimal text, so this rounds correctly. */
+/** The nearest double, never −0. V8 parses every digit of a decimal text, so this rounds correctly. */
 export function nearestDouble(value: Decimal): number {
   return value.isZero() ? 0 : value.toNumber();
 }
 
-/** The unit a bare length takes, and a length can be printed in. */
+/** Units for a number without a unit and for printing a length. */
 export type LengthUnit = "mm" | "in";
 
-/** The unit a bare angle takes. */
+/** Units for an angle without a unit. */
 export type AngleUnit = "deg" | "rad";
 
-/** What sign a value may have: `positive` is more than zero, `non-negative` is zero or more. */
+/** The sign a value may have: `positive` is more than zero, `non-negative` is zero or more. */
 export type SignRule = "any" | "positive" | "non-negative";
 
-/** The longest length read, either sign, mm. */
+/** Largest absolute value of a length, mm. */
 export const MAX_LENGTH_MM = 100_000;
 
-/** The widest angle read, either sign, degrees. */
+/** Largest absolute value of an angle, degrees. */
 export const MAX_ANGLE_DEG = 360;
 
-/** The longest text read as a quantity, characters. */
+/** Longest text read as a quantity, characters. */
 export const MAX_TEXT_LENGTH = 80;
 
 /** Millimetres in an inch: exact by definition (international yard and pound agreement, 1959). */
@@ -66,7 +66,7 @@ const inch = ratio(MM_PER_INCH);
 const thou = ratio("0.0254");
 const micrometre = ratio("0.001");
 
-/** Millimetres in one of each length unit, by its spelling. */
+/** Millimetres in each length unit, by its spelling. */
 export const MM_PER: ReadonlyMap<string, Ratio> = new Map([
   ["mm", ratio(1)],
   ["cm", ratio(10)],
@@ -81,7 +81,7 @@ export const MM_PER: ReadonlyMap<string, Ratio> = new Map([
   ["thou", thou],
 ]);
 
-/** The part of an angle each spelling names. */
+/** The part of an angle that each spelling stands for. */
 export const ANGLE_PART: ReadonlyMap<string, "degrees" | "minutes" | "seconds" | "radians"> = new Map([
   ["°", "degrees"],
   ["deg", "degrees"],
@@ -103,13 +103,13 @@ export const KNOWN_ANGLE_UNITS = "deg (or °), arcmin (or ′) and arcsec (or �
 /** Degrees in a radian. */
 export const DEGREES_PER_RADIAN = quotient({ n: ratio(180).n, d: PI });
 
-/** The most decimals anything is printed with. */
+/** Largest number of decimals printed. */
 export const MAX_DIGITS = 15;
 
-/** The minus sign people read; the parsers take it too. */
+/** The typographic minus sign; the parsers accept it too. */
 export const MINUS = "−";
 
-/** The number as its shortest decimal, the one a person would have typed; refused unless finite. */
+/** The number as its shortest decimal, as a person would type it; refused unless finite. */
 export function printable(value: number, what: string): Decimal {
   if (typeof value !== "number" || !Number.isFinite(value))
     throw refusal(what, value, "12.34")("it cannot be printed", "only a finite number can be printed");
@@ -117,8 +117,8 @@ export function printable(value: number, what: string): Decimal {
 }
 
 /**
- * An angle in degrees (`perDegree` 1), minutes (60) or seconds (3600). A double of radians carries 15 sure
- * figures, so the result is kept to 15: 22.5° that went through radians is 22.5 again and rounds as such.
+ * An angle in degrees (`perDegree` 1), minutes (60) or seconds (3600). A double in radians has 15 reliable
+ * figures, so the result is rounded to 15: 22.5° converted to radians and back is exactly 22.5.
  */
 export function fromRadians(rad: Decimal, perDegree: number): Decimal {
   return rad.times(DEGREES_PER_RADIAN).times(perDegree).toSignificantDigits(15);
@@ -130,7 +130,7 @@ export function roundAt(value: Decimal, places: number): Decimal {
   return value.div(step).round().times(step);
 }
 
-/** The value at a fixed number of decimals, a true minus sign before it and none before zero. */
+/** The value with a fixed number of decimals and a true minus sign; zero has no sign. */
 export function fixedText(value: Decimal, places: number): string {
   const rounded = roundAt(value, places);
   const digits = rounded.abs().toFixed(Math.max(places, 0));

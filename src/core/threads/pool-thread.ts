@@ -1,17 +1,17 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { type ErrorCode, UserError } from "../errors.js";
 
-/** Work that is done block by block, and sums up what it has done. Both answers must survive a structured clone. */
+/** Work done block by block, with a total over the blocks. Both results must be structured-cloneable. */
 export interface BlockWork<Row, Total> {
-  /** Does one block; its result depends on the number of the block alone. */
+  /** Does one block. The result depends only on the block's number. */
   work(block: number): Row;
-  /** What was counted over all blocks done on this thread. */
+  /** Total over all blocks done on this thread. */
   total(): Total;
 }
 
-/** What a thread is started with. */
+/** Data with which a thread is started. */
 export interface ThreadStart {
-  /** Address of the module that exports the function `start`, which makes the work from the task. */
+  /** URL of the module that exports the function `start`, which makes the work from the task. */
   readonly module: string;
   readonly start: string;
   readonly task: unknown;
@@ -19,7 +19,7 @@ export interface ThreadStart {
   readonly next: Int32Array;
 }
 
-/** What a thread is asked for: to work until a block is reached, or what it has counted. */
+/** An order to a thread: work up to a block, or report the total. */
 export type ThreadOrder = { readonly until: number } | "total";
 
 /** An error as plain data. */
@@ -31,7 +31,7 @@ export interface ErrorData {
   readonly code: ErrorCode | undefined;
 }
 
-/** `done`: the thread has claimed its last block below the one it was told to work to. */
+/** `done`: the thread has claimed its last block below the limit it was given. */
 export type ThreadAnswer =
   | { readonly block: number; readonly row: unknown }
   | "done"
@@ -40,7 +40,7 @@ export type ThreadAnswer =
 
 if (parentPort) serve(parentPort, workerData as ThreadStart);
 
-/** Further thread of a worker pool: claims blocks, answers with their rows, and ends when its pool ends it. */
+/** Entry of a further thread of a worker pool: claims blocks, sends back their rows, and ends when its pool ends it. */
 function serve(port: NonNullable<typeof parentPort>, { module, start, task, next }: ThreadStart): void {
   const say = (answer: ThreadAnswer): void => port.postMessage(answer);
   const ready = import(module).then(
@@ -50,7 +50,7 @@ function serve(port: NonNullable<typeof parentPort>, { module, start, task, next
       return make(task);
     },
   );
-  // Told with the first order.
+  // Reported on the first order.
   ready.catch(() => {});
   port.on("message", async (order: ThreadOrder) => {
     try {
@@ -63,7 +63,7 @@ function serve(port: NonNullable<typeof parentPort>, { module, start, task, next
         say({ block, row: work.work(block) });
       say("done");
     } catch (error) {
-      // Nobody begins another block.
+      // No thread claims another block.
       if (order !== "total") Atomics.store(next, 0, order.until);
       say({ error: asData(error) });
     }

@@ -2,29 +2,29 @@ import { type ResourceLimits, Worker } from "node:worker_threads";
 import { UserError } from "../errors.js";
 import type { BlockWork, ErrorData, ThreadAnswer, ThreadOrder, ThreadStart } from "./pool-thread.js";
 
-/** What a pool works on. */
+/** The task of a pool. */
 export interface PoolTask<Task, Row, Total> {
-  /** Makes the work from the task; exported by `module` under its own name. */
+  /** Makes the work from the task. `module` must export it under the function's own name. */
   readonly start: (task: Task) => BlockWork<Row, Total>;
-  /** Address of the built module that exports `start`: a thread imports it. */
+  /** URL of the built module that exports `start`; each thread imports it. */
   readonly module: URL;
-  /** Plain data: it is sent to every thread by structured clone. */
+  /** Plain data, sent to every thread by structured clone. */
   readonly task: Task;
 }
 
-/** On how many threads a pool works. */
+/** The threads of a pool. */
 export interface PoolOptions {
   /** Number of threads, ≥ 1. */
   readonly threads: number;
   /** Whether the calling thread is one of them, default true; it yields to the event loop after each of its blocks. */
   readonly callerWorks?: boolean;
-  /** Of each further thread. */
+  /** Memory limit of each further thread. */
   readonly resourceLimits?: ResourceLimits;
 }
 
 /**
- * Threads that share the blocks of one task: each claims the next block that no other has claimed. A block's result depends on its number alone, and
- * rows are kept in the order of the blocks, so which thread did which block leaves no trace in the result. Call `close` when done.
+ * Threads that share the blocks of one task: each claims the next unclaimed block. A block's result depends only on its number, and
+ * rows are kept in the order of the blocks, so the result does not depend on which thread did which block. Call `close` when done.
  */
 export class WorkerPool<Task, Row, Total> {
   readonly #next = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
@@ -48,12 +48,12 @@ export class WorkerPool<Task, Row, Total> {
     );
   }
 
-  /** Results of the blocks done, in their order: blocks 0, 1, 2 … without a gap. */
+  /** Results of the finished blocks in their order: blocks 0, 1, 2 … without a gap. */
   get rows(): readonly Row[] {
     return this.#rows;
   }
 
-  /** Claims no further block; those that are begun are finished. */
+  /** Stops claiming blocks; blocks already begun are finished. */
   stop(): void {
     Atomics.store(this.#next, 0, this.#until);
   }
@@ -62,7 +62,7 @@ export class WorkerPool<Task, Row, Total> {
    * Works until every block below `until` is done, or `stop` was called.
    *
    * @param onBlock called after each block with the number of blocks begun so far; may call `stop`.
-   * @throws the first error of any thread; a UserError stays one, with its code
+   * @throws the first error of any thread; a UserError keeps its class and code
    */
   async work(until: number, onBlock: (begun: number) => void = () => {}): Promise<void> {
     this.#until = until;
@@ -95,13 +95,13 @@ export class WorkerPool<Task, Row, Total> {
     }
   }
 
-  /** What every thread has counted. */
+  /** The totals of all threads. */
   async totals(): Promise<Total[]> {
     const others = await Promise.all(this.#threads.map((thread) => ask(thread, "total", () => {})));
     return [...(this.#own ? [this.#own.total()] : []), ...(others as Total[])];
   }
 
-  /** Ends the threads, whatever they are at. */
+  /** Ends the threads at once, even in the middle of a block. */
   async close(): Promise<void> {
     await Promise.all(this.#threads.map((thread) => thread.terminate()));
   }
@@ -111,7 +111,7 @@ export class WorkerPool<Task, Row, Total> {
   }
 }
 
-/** Gives a thread an order and waits for its end; answers with the total, where that was asked for. */
+/** Gives a thread an order and waits until it is done; returns the total if the order asked for it. */
 function ask(
   thread: Worker,
   order: ThreadOrder,
@@ -139,7 +139,7 @@ function ask(
   });
 }
 
-/** An error of another thread as if it had been thrown here. */
+/** Rebuilds an error of another thread so that it can be thrown here. */
 function asError({ name, message, stack, code }: ErrorData): Error {
   const error = code === undefined ? new Error(message) : new UserError(code, message);
   Object.defineProperty(error, "name", { value: name });

@@ -77,7 +77,7 @@ export function calibrateJob(
   const { seed = 1, draws = DEFAULT_DRAWS, onProgress = () => {} } = options;
   if (readings.length === 0) throw new RangeError("There are no readings to calibrate from.");
   onProgress("fitting the jigs and stops to the readings");
-  const fit = fitSources(job, readings);
+  const fit = fitSources(job, readings, { seed });
   const profiles = profileIntervals(fit);
   onProgress("judging the fit");
   const residuals = residualsOf(fit, seed);

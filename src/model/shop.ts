@@ -89,6 +89,8 @@ export interface InstrumentBias {
   /** mm or rad, positive when it reads too much. */
   readonly bias: number;
   readonly priorSd: number;
+  /** Whether the instrument reads angles. */
+  readonly angular: boolean;
 }
 
 /** The jigs and set-ups that cut a pattern's pieces, and how the stock varies about its nominal thickness. */

@@ -2,12 +2,14 @@ import type { Cut } from "./cell/arrangement.js";
 import type { Cell } from "./cell/cell.js";
 import { errorLayout } from "./cell/cell-errors.js";
 import { type Fence, jigOf, type KnownMove, type Lean, type SetUp, type Shop } from "./shop.js";
-import { BATCH_THICKNESS, type SourceId, sameSource, sourceKey } from "./source-id.js";
+import { BATCH_THICKNESS, isAngular, type SourceId, sameSource, sourceKey } from "./source-id.js";
 
 /** An error shared by every reading it acts on. */
 export interface Source {
   readonly id: SourceId;
-  /** Prior standard deviation, rad or mm ({@link isAngular}). */
+  /** Whether it is an angle (rad) or a length (mm); of a bias the instrument decides. */
+  readonly angular: boolean;
+  /** Prior standard deviation, rad or mm. */
   readonly priorSd: number;
   /** Prior mean, rad or mm: 0 unless a record of earlier jobs gives another. */
   readonly priorMean?: number;
@@ -26,7 +28,8 @@ export function shopSources(shop: Shop): Source[] {
   const source = (
     id: SourceId,
     { priorSd, priorMean = 0 }: Pick<Source, "priorSd" | "priorMean">,
-  ): Source => ({ id, priorSd, priorMean });
+    angular = isAngular(id.kind),
+  ): Source => ({ id, angular, priorSd, priorMean });
   const all: Source[] = [
     ...jigs.map((jig) => source({ kind: "ramp", of: jig.name }, jig)),
     ...setUps.flatMap(({ name, stop }) => (stop === null ? [] : [source({ kind: "stop", of: name }, stop)])),
@@ -34,7 +37,9 @@ export function shopSources(shop: Shop): Source[] {
     ...jigs.flatMap(({ name, lean }) => (lean ? [source({ kind: "lean", of: name }, lean)] : [])),
     ...rounds.flatMap(({ name, moves }) => moves.map((move) => source(missOf(move, name), move))),
     ...references.map((reference) => source({ kind: "reference", of: reference.bench }, reference)),
-    ...biases.map((bias) => source({ kind: "bias", of: bias.instrument }, { priorSd: bias.priorSd })),
+    ...biases.map(({ instrument, priorSd, angular }) =>
+      source({ kind: "bias", of: instrument }, { priorSd }, angular),
+    ),
   ];
   return all.filter(({ priorSd }) => priorSd > 0);
 }

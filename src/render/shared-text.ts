@@ -4,7 +4,7 @@ import type { Cell } from "../model/cell/cell.js";
 import { facesNamed, jointText } from "../model/cell/face-id.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
-import { isAngular, type SourceId, type SourceKind } from "../model/source-id.js";
+import { type SourceId, type SourceKind } from "../model/source-id.js";
 import { angleText, chanceText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
 import { sourceText } from "./source-text.js";
 
@@ -39,14 +39,14 @@ export function signAxis(id: SourceId): string {
 
 /** An error that may be on either side of zero, `+0.47° or −0.46° (± 0.12°)`, as it stands after the known moves; U = 2·u of the wider side. `null` where its sign is told. */
 export function sidedError(source: SourceEstimate, { units }: Units): string | null {
-  const { sides, current, estimate, id } = source;
+  const { sides, current, estimate, angular } = source;
   if (!sides) return null;
   const u = Math.max(sides.above.standardUncertainty, sides.below.standardUncertainty);
   const written = ({ estimate: at }: Side): [string, string] => {
     const [value = "", U = ""] = errorText(
       at + current.estimate - estimate,
       u,
-      isAngular(id.kind) ? "angle" : "length",
+      angular ? "angle" : "length",
       units,
     ).split(" ± ");
     return [value, U];

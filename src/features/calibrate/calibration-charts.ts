@@ -7,7 +7,6 @@ import { instrumentVariance } from "../../inference/likelihood/reading-likelihoo
 import { cellSpecimen, errorsFrom } from "../../inference/likelihood/specimen.js";
 import { expectBlock } from "../../inference/likelihood/trial-blocks.js";
 import { QUANTITIES, type Reading, type ReadQuantity } from "../../model/readings.js";
-import { isAngular } from "../../model/source-id.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
 import { cellDrawing } from "../../render/cell/cell-drawing.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
@@ -96,7 +95,7 @@ export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
   const rows = fit.sources.flatMap((source) =>
     placesOf(source).map((place) => ({
       ...place,
-      unit: isAngular(source.id.kind) ? ("deg" as const) : smallUnit(job.units),
+      unit: source.angular ? ("deg" as const) : smallUnit(job.units),
       axis: signAxis(source.id),
       priorLow: (source.priorMean ?? 0) - K * source.priorSd,
       priorHigh: (source.priorMean ?? 0) + K * source.priorSd,

@@ -9,7 +9,6 @@ import { inUnitsOf } from "../../inference/estimates/identifiability.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
-import { isAngular } from "../../model/source-id.js";
 import { unidentifiedSignTexts } from "../../render/shared-text.js";
 import { sourceText } from "../../render/source-text.js";
 import { markdownText } from "../../render/text.js";
@@ -88,14 +87,14 @@ export function cardCommand(
 export function calibrationJson(calibration: Calibration): object {
   const { fit, profiles, decision, verdict, residuals, before, after } = calibration;
   const p = fit.sources.length;
-  const unitOf = ({ id }: SourceEstimate): number => (isAngular(id.kind) ? DEGREE : 1);
+  const unitOf = ({ angular }: SourceEstimate): number => (angular ? DEGREE : 1);
   const sources = fit.sources.map((source, i) => {
     const unit = unitOf(source);
     const { withoutPrior: alone } = source;
     return {
       name: sourceText(source.id),
       id: source.id,
-      unit: isAngular(source.id.kind) ? "deg" : "mm",
+      unit: source.angular ? "deg" : "mm",
       estimate: source.estimate / unit,
       standardUncertainty: source.standardUncertainty / unit,
       interval95: source.interval.map((end) => end / unit),

@@ -4,7 +4,6 @@ import type { Calibration } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import { isAngular } from "../../model/source-id.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
 import { endText, sidedError, subjectText } from "../../render/shared-text.js";
 import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
@@ -39,7 +38,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutpu
  * sourcesTable(calibration).html.includes("point-45") // true
  */
 export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
-  const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
+  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
     ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
   });
@@ -70,7 +69,7 @@ export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
 
 /** A second opinion on every interval: by profile likelihood about the most probable values. */
 export function profilesTable({ job, fit, profiles }: Calibration): HtmlOutput {
-  const unitOf = ({ id }: SourceEstimate): ResultUnit => (isAngular(id.kind) ? "deg" : smallUnit(job.units));
+  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
   const between = (source: SourceEstimate, [value, to]: readonly [number, number]) => ({
     ...{ value, to, unit: unitOf(source), signed: true },
   });

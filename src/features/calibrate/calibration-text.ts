@@ -5,7 +5,6 @@ import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { pairRegions } from "../../inference/estimates/intervals.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
 import type { Job } from "../../model/job/job.js";
-import { isAngular } from "../../model/source-id.js";
 import { endText, sidedError, unidentifiedSignTexts } from "../../render/shared-text.js";
 import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
@@ -67,7 +66,7 @@ function sourceRows({ job, fit }: Calibration): string[][] {
 export const notDetermined = ({ sides }: SourceEstimate): string =>
   sides ? "sign not known" : "not determined";
 
-const kindOf = ({ id }: SourceEstimate): "angle" | "length" => (isAngular(id.kind) ? "angle" : "length");
+const kindOf = ({ angular }: SourceEstimate): "angle" | "length" => (angular ? "angle" : "length");
 
 const written = (value: number, u: number, source: SourceEstimate, job: Job): string =>
   errorText(value, u, kindOf(source), job.units);

@@ -20,7 +20,7 @@ import {
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { type Fence, type SetUp, setUpNamed } from "../../model/shop.js";
-import { type GridId, isAngular, type OffCentreId, type SourceId } from "../../model/source-id.js";
+import { type GridId, type OffCentreId, type SourceId } from "../../model/source-id.js";
 import { priorMeans } from "../../model/sources.js";
 
 /**
@@ -171,11 +171,11 @@ export interface CauseOptions {
 export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: CauseOptions = {}): Cause[] {
   const sources = jobSources(job);
   const fromSources = sources.flatMap((source, column): Cause[] => {
-    const { id, priorSd, priorMean = 0 } = source;
+    const { id, angular, priorSd, priorMean = 0 } = source;
     if (id.kind === "reference" || id.kind === "bias") return [];
     const on = ({ matrix, betweenCutSd }: Specimen): Float64Array =>
       betweenCutSd.map((_, row) => matrix[row * sources.length + column]!);
-    const measure = isAngular(id.kind) ? "angle" : "length";
+    const measure = angular ? "angle" : "length";
     return [{ ...{ id, measure, priorSd, priorMean, on }, says: saysOf(job, specimen.cell, id) }];
   });
   return [

@@ -13,7 +13,6 @@ import { trialsFile } from "../../io/files.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { trialsCsv } from "../../io/trials/trials-csv.js";
-import { isAngular } from "../../model/source-id.js";
 import { CAUTIONS } from "../../render/cautions.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
@@ -60,9 +59,7 @@ export function planText(plan: TrialPlan): string {
   const { job, trials, minutes, pieces, sources, uncertainties } = plan;
   const rows = sources.map((source, i) => {
     const text = (u: number): string =>
-      isAngular(source.id.kind)
-        ? angleText(COVERAGE.factor * u)
-        : smallLength(COVERAGE.factor * u, job.units);
+      source.angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units);
     return [
       sourceText(source.id),
       `± ${text(uncertainties[i]!.before)}`,
@@ -153,8 +150,7 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
         ...{ setUp, round, bench, what, joint: subject, at, instrument },
       })),
     })),
-    sources: sources.map(({ id }, i) => {
-      const angular = isAngular(id.kind);
+    sources: sources.map(({ id, angular }, i) => {
       const unit = angular ? DEGREE : 1;
       const { before, after } = uncertainties[i]!;
       return {
@@ -223,9 +219,9 @@ export function planTable({ job, trials }: TrialPlan): HtmlOutput {
 
 /** U of every error source now, and expected after the plan. */
 export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): HtmlOutput {
-  const rows = sources.map(({ id }, i) => {
+  const rows = sources.map(({ id, angular }, i) => {
     const text = (u: number): string =>
-      `± ${isAngular(id.kind) ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;
+      `± ${angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;
     return [sourceText(id), text(uncertainties[i]!.before), text(uncertainties[i]!.after)];
   });
   return plainTable([`error source, U (${COVERAGE.percent} %)`, "now", "after the plan"], rows, [1, 2]);

@@ -1,7 +1,6 @@
 import { sampleStandardDeviation } from "simple-statistics";
 import { householderQr, solveTriangle } from "../../core/numeric/linear-algebra.js";
 import type { Costs, Job } from "../../model/job/job.js";
-import { isAngular } from "../../model/source-id.js";
 import type { SourceFit } from "../estimates/fit-sources.js";
 import { instrumentVariance } from "../likelihood/reading-likelihood.js";
 import type { Specimen } from "../likelihood/specimen.js";
@@ -245,7 +244,7 @@ function learnedByOneTrial(fit: SourceFit, source: number): number {
 
 /** Information of one cut measured with the best instrument that reads the source's own quantity; 0 where the shop has none. */
 function directInformation({ sources, likelihood: { job } }: SourceFit, source: number): number {
-  const angular = isAngular(sources[source]!.id.kind);
+  const { angular } = sources[source]!;
   const what = angular ? "angle" : "length";
   const betweenCutSd = angular ? job.betweenCutSd.angle : job.betweenCutSd.length;
   const each = job.instruments

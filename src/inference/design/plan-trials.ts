@@ -92,7 +92,7 @@ export function planTrials(
   if (!(Number.isInteger(trials) && trials >= 1))
     refuse("the number of trials is out of range", "whole, 1 or more", trials, "planTrials");
   onProgress(readings.length > 0 ? "fitting what was read so far" : "starting from what the job trusts");
-  const fit = fitSources(job, readings);
+  const fit = fitSources(job, readings, { seed });
   const { sources, covariance } = fit;
   const specimen = cellSpecimen(job, fit.likelihood.cells);
   const p = sources.length;

@@ -58,13 +58,13 @@ export function forecastSources(job: Job): ForecastSources {
   const mean = specimen.known.slice();
   const groups: SourceGroup[] = [];
   const sources = jobSources(job);
-  for (const [s, { id, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
+  for (const [s, { id, angular, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
     const column = specimen.matrix.filter((_, at) => at % sources.length === s);
     if (column.every((slope) => slope === 0)) continue;
     for (let e = 0; e < errors; e++) mean[e]! += column[e]! * priorMean;
     groups.push({
       ...{ id, shared: true, draws: [columns.length], perfect: [-priorMean / deviation] },
-      spread: [{ mean: priorMean, deviation, angular: isAngular(id.kind) }],
+      spread: [{ mean: priorMean, deviation, angular }],
     });
     columns.push(column.map((slope) => slope * deviation));
   }

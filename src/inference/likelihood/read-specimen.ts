@@ -102,22 +102,34 @@ interface LinearReading {
   readonly slopes: Float64Array;
 }
 
+/** What an instrument reads of a piece by itself: its nominal value and the errors it answers to. A gap is read in a seated cell instead. */
 function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
   const layout = errorLayout(cell);
   const slopes = noErrors(cell);
-  if (reading.what === "angle") {
-    const { piece, face } = cutOf(cell, reading, groups);
-    slopes[layout.indexOf("angle", piece.name, face)] = 1;
-    return { nominal: piece.cuts.find((cut) => cut.face === face)!.jigAngle, slopes };
-  }
   const piece = cell.pieces.find(({ name }) => name === reading.subject) ?? cell.pieces[0]!;
-  if (reading.what === "thickness") {
-    slopes[layout.indexOf("thickness", piece.name)] = 1;
-    return { nominal: cell.strip, slopes };
+  switch (reading.what) {
+    case "angle": {
+      const cut = cutOf(cell, reading, groups);
+      slopes[layout.indexOf("angle", cut.piece.name, cut.face)] = 1;
+      return { nominal: cut.piece.cuts.find(({ face }) => face === cut.face)!.jigAngle, slopes };
+    }
+    case "thickness":
+      slopes[layout.indexOf("thickness", piece.name)] = 1;
+      return { nominal: cell.strip, slopes };
+    case "length":
+      addTip(cell, piece, 1, slopes);
+      addTip(cell, piece, -1, slopes);
+      return { nominal: piece.length, slopes };
+    case "gap":
+      throw new RangeError(`Reading ${reading.id}: a gap is read in a seated cell, not of a piece by itself.`);
+    default:
+      return notModelled(reading.what);
   }
-  addTip(cell, piece, 1, slopes);
-  addTip(cell, piece, -1, slopes);
-  return { nominal: piece.length, slopes };
+}
+
+/** The compiler calls this wrong as soon as a quantity has no case. */
+function notModelled(what: never): never {
+  throw new RangeError(`There is no model of a reading of ${String(what)}.`);
 }
 
 /** The cut an angle was read on: `hinge-1.end-left`, or `end-left` of a trial piece, which stands for the first piece of the pattern with that face in its set-up. */

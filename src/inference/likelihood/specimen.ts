@@ -34,8 +34,10 @@ export function jobCellReader(job: Job, cells: JobCells): CellReader {
 export const shopOf = (job: Job): Shop => ({
   ...{ jigs: job.jigs, setUps: job.setUps, batchThickness: job.batchThickness },
   ...{ rounds: job.rounds, references: job.references },
-  biases: job.instruments.flatMap(({ name, bias, biasPriorSd }) =>
-    bias === 0 && biasPriorSd === 0 ? [] : [{ instrument: name, bias, priorSd: biasPriorSd }],
+  biases: job.instruments.flatMap(({ name, reads, bias, biasPriorSd }) =>
+    bias === 0 && biasPriorSd === 0
+      ? []
+      : [{ instrument: name, bias, priorSd: biasPriorSd, angular: reads.includes("angle") }],
   ),
 });
 

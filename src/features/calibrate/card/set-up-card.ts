@@ -15,7 +15,7 @@ import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
 import { jigNamed, setUpNamed } from "../../../model/shop.js";
-import { isAngular, type SourceId } from "../../../model/source-id.js";
+import { type SourceId } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
 import {
   cellText,
@@ -102,7 +102,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
 function rowOf(source: SourceEstimate, index: number, calibration: Calibration): CardRow {
   const { job, decision } = calibration;
   const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
-  const kind = isAngular(source.id.kind) ? "angle" : "length";
+  const kind = source.angular ? "angle" : "length";
   const { estimate, standardUncertainty } = source.current;
   const error = sidedError(source, job) ?? errorText(estimate, standardUncertainty, kind, job.units);
   return {
@@ -285,7 +285,7 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
   const { job, fit } = calibration;
   const source = at(fit.sources, adjuster.source);
   const u = Math.hypot(source.current.standardUncertainty, adjuster.resetSd);
-  if (isAngular(source.id.kind)) {
+  if (source.angular) {
     const jig = jigNamed(job, source.id.of);
     const angle = jig.ramp + source.current.estimate + setting.change;
     const text = expanded(angle, Math.hypot(u, job.betweenCutSd.angle), "deg");

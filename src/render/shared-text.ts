@@ -4,7 +4,7 @@ import type { Cell } from "../model/cell/cell.js";
 import { facesNamed, jointText } from "../model/cell/face-id.js";
 import type { Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
-import { type SourceId, type SourceKind } from "../model/source-id.js";
+import type { SourceId, SourceKind } from "../model/source-id.js";
 import { angleText, chanceText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
 import { sourceText } from "./source-text.js";
 

@@ -20,7 +20,7 @@ import {
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { type Fence, type SetUp, setUpNamed } from "../../model/shop.js";
-import { type GridId, type OffCentreId, type SourceId } from "../../model/source-id.js";
+import type { GridId, OffCentreId, SourceId } from "../../model/source-id.js";
 import { priorMeans } from "../../model/sources.js";
 
 /**

@@ -2,7 +2,7 @@ import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import { jigOf, setUpByGroup } from "../../model/shop.js";
-import { isAngular, type ScatterId, type SourceId } from "../../model/source-id.js";
+import type { ScatterId, SourceId } from "../../model/source-id.js";
 import { fenceShift } from "../../model/sources.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 import type { CellReader } from "../likelihood/read-specimen.js";

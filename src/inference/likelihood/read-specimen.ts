@@ -121,7 +121,9 @@ function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[
       addTip(cell, piece, -1, slopes);
       return { nominal: piece.length, slopes };
     case "gap":
-      throw new RangeError(`Reading ${reading.id}: a gap is read in a seated cell, not of a piece by itself.`);
+      throw new RangeError(
+        `Reading ${reading.id}: a gap is read in a seated cell, not of a piece by itself.`,
+      );
     default:
       return notModelled(reading.what);
   }

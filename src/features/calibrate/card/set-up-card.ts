@@ -15,7 +15,7 @@ import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
 import { jigNamed, setUpNamed } from "../../../model/shop.js";
-import { type SourceId } from "../../../model/source-id.js";
+import type { SourceId } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
 import {
   cellText,

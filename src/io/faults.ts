@@ -2,7 +2,7 @@ import { UserError } from "../core/errors.js";
 import { formatAngle, QuantityError } from "../core/quantity/index.js";
 import { describe, spellOut } from "../core/text.js";
 
-/** A value that cannot be used: what is wrong, and the rule. Whoever knows its place makes a fault of it. */
+/** Thrown for a value that cannot be used: what is wrong, and the rule. The caller, who knows its place, makes a fault of it. */
 export class Unfit extends Error {
   override readonly name = "Unfit";
   readonly problem: string;
@@ -17,21 +17,21 @@ export class Unfit extends Error {
 
 /** One thing wrong in a job file or a table of trials, and where. */
 export interface JobFault {
-  /** Path as the caller gave it, with the file's name added where a folder was given; of data made in memory what they are: `reading 3 (r3)`. */
+  /** Path as the caller gave it, with the file's name added where a folder was given; for data made in memory, their name: `reading 3 (r3)`. */
   readonly file: string;
-  /** Number of the line, 1 for the first; 0 when the fault is the file itself or the data have no lines. */
+  /** Number of the line, from 1; 0 when the fault concerns the whole file or the data have no lines. */
   readonly line: number;
-  /** Counted from 1: in a job file the character in its line, in a table the cell in its row. 0 for the whole line or file. */
+  /** From 1: in a job file the character in its line, in a table the cell in its row; 0 for the whole line or file. */
   readonly column: number;
   /** `jigs.point-45.ramp` in a job file, the heading in a table; empty for the whole line or file. */
   readonly field: string;
   /** What is wrong; the rule; the value. */
   readonly sentence: string;
-  /** What would be right there: `ramp: 45 deg` in a job file, the cell in a table (empty: nothing in it). */
+  /** An example of a right value: `ramp: 45 deg` in a job file, the content of the cell in a table (possibly empty). */
   readonly example: string;
 }
 
-/** Blocks that a message prints before it says how many more there are; `faults` always has them all. */
+/** Number of faults printed before the message counts the rest; `faults` always has them all. */
 export const PRINTED_FAULTS = 200;
 
 /** A job that cannot be loaded. The message has one block for every fault, in the order of the file. */
@@ -62,21 +62,21 @@ function block({ file, line, column, field, sentence, example }: JobFault): stri
 }
 
 export interface FaultParts {
-  /** What the value is of, in the joiner's words: `strip`, `low end`. */
+  /** Name of the value in the joiner's words: `strip`, `low end`. */
   readonly what: string;
   readonly problem: string;
   readonly rule: string;
-  /** Left out where the problem already shows it, or there is none. */
+  /** Left out when the problem already shows it, or there is no value. */
   readonly value?: unknown;
 }
 
-/** The one shape of a fault's sentence: what is wrong; the rule; the value. */
+/** Builds the sentence of a fault: what is wrong; the rule; the value. */
 export function faultSentence({ what, problem, rule, value }: FaultParts): string {
   const found = value === undefined || value === null ? "" : `; the value was ${describe(value)}`;
   return `${what.charAt(0).toUpperCase()}${what.slice(1)}: ${problem}; ${rule}${found}.`;
 }
 
-/** Runs `read`; what it refuses of `value` goes to `refuse` as a sentence, and there is no result. */
+/** Runs `read`; if it refuses `value`, passes the sentence to `refuse` and returns nothing. */
 export function orRefuse<T>(
   what: string,
   value: unknown,
@@ -95,7 +95,7 @@ export function orRefuse<T>(
 const LISTED = 24;
 const COMPARED_LENGTH = 60;
 
-/** `a, b and c`; of a long list the first two dozen. */
+/** `a, b and c`; only the first two dozen of a long list. */
 export function listed(words: readonly string[], joint = "and"): string {
   if (words.length > LISTED)
     return `${words.slice(0, LISTED).join(", ")} ${joint} ${words.length - LISTED} more`;
@@ -103,15 +103,15 @@ export function listed(words: readonly string[], joint = "and"): string {
   return words.length < 2 ? last : `${words.slice(0, -1).join(", ")} ${joint} ${last}`;
 }
 
-/** The known word that was most likely meant; `undefined` when none is near. */
+/** The known word that was most likely meant; `undefined` when none is similar. */
 export function nearest(word: string, known: readonly string[]): string | undefined {
   if (word.length > COMPARED_LENGTH) return undefined;
   const typed = plain(word);
   let best: string | undefined;
-  // A third of the letters may be wrong, and one of any word that is not very short.
+  // A third of the letters may be wrong, and at least one unless the word is very short.
   let least = Math.max(typed.length > 2 ? 1 : 0, Math.floor(typed.length / 3)) + 1;
   for (const candidate of known) {
-    // Letters too few or too many have to be added or left out.
+    // A difference in length costs at least that many edits.
     if (Math.abs(candidate.length - typed.length) >= least) continue;
     const distance = editDistance(typed, plain(candidate));
     if (distance < least) [best, least] = [candidate, distance];
@@ -121,14 +121,14 @@ export function nearest(word: string, known: readonly string[]): string | undefi
 
 const SHORTEST_PART = 3;
 
-/** The one word that `part` is a part of. */
+/** The only known word that contains `part`. */
 function onlyOneWith(part: string, known: readonly string[]): string | undefined {
   if (part.length < SHORTEST_PART) return undefined;
   const [only, ...others] = known.filter((word) => plain(word).includes(part));
   return others.length === 0 ? only : undefined;
 }
 
-/** The known word as it is spelt, for one typed in any mixture of capitals; `undefined` if there is none or more than one. */
+/** The known word in its own spelling, matched regardless of case; `undefined` if none or more than one matches. */
 export function wordIn<T extends string>(known: readonly T[], typed: string): T | undefined {
   const exact = known.find((word) => word === typed);
   if (exact !== undefined) return exact;
@@ -149,7 +149,7 @@ export function unknownWord(typed: string, kind: string, known: readonly string[
 
 const plain = (word: string): string => word.toLowerCase().replace(/[\s_]+/g, "-");
 
-/** Letters to change, add, leave out, or swap with their neighbour. */
+/** Edit distance: letters to change, add, leave out, or swap with their neighbour. */
 function editDistance(a: string, b: string): number {
   let before: number[] = [];
   let last = Array.from({ length: b.length + 1 }, (_, j) => j);
@@ -167,5 +167,5 @@ function editDistance(a: string, b: string): number {
   return last[b.length]!;
 }
 
-/** An angle as a label says it: `22.5°`. */
+/** An angle as written on a label: `22.5°`. */
 export const degreesText = (rad: number): string => formatAngle(rad, { digits: 4 }).replace(/\.?0+°/, "°");

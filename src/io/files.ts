@@ -3,13 +3,13 @@ import { dirname, extname, isAbsolute, join, normalize, relative, sep } from "no
 import { fileFault, isForbidden } from "../core/files.js";
 import { JobError } from "./faults.js";
 
-/** The largest file read, bytes. */
+/** Largest file size read, bytes. */
 export const MAX_FILE_BYTES = 5 * 1024 * 1024;
 
 const SAVE_AS_UTF8 = "save it again with the encoding UTF-8 (in a spreadsheet: “CSV UTF-8”)";
 
 /**
- * The text of a small UTF-8 file, without a byte order mark, its lines ended by `\n`.
+ * The text of a UTF-8 file, without a byte order mark and with lines ended by `\n`.
  *
  * @throws JobError when there is no such file, it is too large, or it is not UTF-8.
  */
@@ -86,7 +86,7 @@ function refused(
   return new JobError([{ file, line, column: 0, field: "", sentence, example }]);
 }
 
-/** Something that the file system keeps from whoever runs the command. */
+/** A fault for a file or folder that the user has no permission to read. */
 const forbidden = (path: string, sentence: string): JobError =>
   refused(path, sentence, 0, "one that you may read: change its rights, or copy it to a place of your own");
 
@@ -95,9 +95,9 @@ export const JOB_FILES = ["job.yaml", "job.yml", "job.json"] as const;
 export const TRIALS_FILE = "trials.csv";
 
 /**
- * The job file for a folder or a file.
+ * The job file of a folder, or the file itself.
  *
- * @throws JobError when the folder has no job file, or more than one, or may not be looked into.
+ * @throws JobError when the folder has no job file, or more than one, or cannot be read.
  */
 export function jobFile(path: string): string {
   if (!isFolder(path)) return path;
@@ -132,7 +132,7 @@ function isThere(folder: string, name: string): boolean {
 
 const isFolder = (path: string): boolean => statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
 
-/** The path of a file that a job names by its place in the job's folder; `null` when it lies outside, by its name or by a link. */
+/** The path of a file that a job names relative to its folder; `null` when it lies outside the folder, by its name or through a link. */
 export function inJobFolder(jobFile: string, name: string): string | null {
   const folder = dirname(jobFile);
   if (isAbsolute(name) || leaves(normalize(name))) return null;
@@ -140,7 +140,7 @@ export function inJobFolder(jobFile: string, name: string): string | null {
   try {
     return leaves(relative(realpathSync(folder), realpathSync(path))) ? null : path;
   } catch {
-    // It is not there, or cannot be reached: whoever reads it says so.
+    // It is missing or cannot be reached, which the reader of the file reports.
     return path;
   }
 }

@@ -1,14 +1,14 @@
 import type { SignRule } from "../core/quantity/index.js";
 import type { Row } from "./table.js";
 
-/** What a measured value can be. */
+/** The kinds of measured value. */
 export type MeasureKind = "angle" | "length";
 const MEASURE_UNITS: Readonly<Record<MeasureKind, readonly string[]>> = {
   angle: ["deg", "arcmin", "rad"],
   length: ["mm", "µm", "in", "thou"],
 };
 
-/** A unit that a cell names, and what it is a unit of; `undefined` after noting that it is none. An empty cell is `usual`. */
+/** The unit in a cell and what it is a unit of; `undefined` after noting that there is no such unit. An empty cell means `usual`. */
 export function readMeasureUnit<C extends string>(
   row: Row<C>,
   column: C,
@@ -21,7 +21,7 @@ export function readMeasureUnit<C extends string>(
   return row.refuse(column, { problem: "there is no such unit", rule }, usual);
 }
 
-/** A length (mm) or an angle (rad) in a cell that may not be empty; `undefined` after noting what is wrong. */
+/** A length (mm) or an angle (rad) in a cell that must not be empty; `undefined` after noting a fault. */
 export function readMeasure<C extends string>(
   row: Row<C>,
   column: C,

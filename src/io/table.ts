@@ -14,25 +14,25 @@ import {
 } from "./faults.js";
 import { readText } from "./files.js";
 
-/** The columns that a kind of table may have. */
+/** The columns of a kind of table. */
 export interface TableSpec<C extends string> {
   readonly columns: Readonly<Record<C, TableColumn>>;
   /** Completes "The table lacks …; it needs part and value": `, and value, or low and high`. */
   readonly alsoNeeds?: string;
   /** A whole sentence about headings that do not go together, if there is one. */
   readonly headingFault?: (columns: readonly (C | undefined)[]) => string | undefined;
-  /** Whether a row may leave out its last entries; default no. */
+  /** Whether a row may leave out its last entries; default false. */
   readonly shortRows?: boolean;
 }
 
 export interface TableColumn {
   readonly needed: boolean;
   readonly example: string;
-  /** Whether a sign before its first digit belongs to a number, so that no spreadsheet puts an apostrophe before it. */
+  /** Whether a sign at its start may belong to a number, so that it needs no apostrophe against spreadsheets. */
   readonly number?: boolean;
 }
 
-/** A table as it was typed; what is wrong with its rows is noted in `faults`. */
+/** A table as typed; the faults of its rows are noted in `faults`. */
 export interface Table<C extends string> {
   /** In the order of the table. */
   readonly columns: readonly C[];
@@ -40,11 +40,11 @@ export interface Table<C extends string> {
   readonly faults: TableFaults;
 }
 
-/** Most rows read. */
+/** Largest number of rows read. */
 export const MAX_ROWS = 100_000;
 
 /**
- * Reads a table, its cells separated by commas, semicolons or tabs, under headings in any order. Rows with a wrong number of cells are noted and left out.
+ * Reads a table with cells separated by commas, semicolons or tabs and headings in any order. Rows with a wrong number of cells are noted and left out.
  *
  * @throws JobError when the file, its quotation marks or its headings cannot be read
  */
@@ -53,7 +53,7 @@ export function readTable<C extends string>(file: string, spec: TableSpec<C>): T
   const faults = new TableFaults(file);
   const names = Object.keys(spec.columns) as C[];
   const delimiter = delimiterOf(text, names);
-  // One for the headings, one to see that there are too many.
+  // One more for the headings, and one to detect that there are too many.
   const [heading, ...others] = parseRecords(text, delimiter, MAX_ROWS + 2, faults);
   if (heading === undefined) {
     const sentence = "The table is empty; its first line has the headings.";
@@ -102,13 +102,13 @@ function byColumn<C extends string>(
 const SPOKEN = { ",": "commas", ";": "semicolons", "\t": "tabs" } as const;
 type Delimiter = keyof typeof SPOKEN;
 
-/** What separates the cells: whatever splits the first line into the most headings that are known. */
+/** The separator of the cells: the one that splits the first line into the most known headings. */
 function delimiterOf(text: string, names: readonly string[]): Delimiter {
   const first = text.split("\n").find((line) => line.trim() !== "") ?? "";
   const score = (delimiter: Delimiter): number => {
     const parts = first.split(delimiter);
     const known = parts.filter((part) => headingIn(names, part.replaceAll('"', "")) !== undefined).length;
-    // Where no heading is known, whatever splits the line at all.
+    // If no heading is known, any separator that splits the line.
     return known + (parts.length > 1 ? 0.5 : 0);
   };
   return (Object.keys(SPOKEN) as Delimiter[]).reduce((best, delimiter) =>
@@ -116,13 +116,13 @@ function delimiterOf(text: string, names: readonly string[]): Delimiter {
   );
 }
 
-/** The line that a record starts on, and its cells without spaces at their ends. */
+/** The line on which a record starts, and its cells without spaces at their ends. */
 interface TableRecord {
   readonly line: number;
   readonly cells: readonly string[];
 }
 
-/** Of the first `most` records those that hold anything. */
+/** Those of the first `most` records that are not empty. */
 function parseRecords(
   text: string,
   delimiter: Delimiter,
@@ -141,7 +141,7 @@ function parseRecords(
     }) as unknown as { info: { lines: number }; record: string[] }[];
     const found = records.flatMap(({ info, record }): TableRecord[] => {
       if (record.every((cell) => cell === "")) return [];
-      // A cell with line breaks in it ends its record further down.
+      // A record that has a cell with line breaks ends on a later line.
       const breaks = record.reduce((sum, cell) => sum + cell.split("\n").length - 1, 0);
       return [{ line: info.lines - breaks, cells: record }];
     });
@@ -162,7 +162,7 @@ function parseRecords(
   }
 }
 
-/** Whether a cell could drive the terminal, or show what is not there. */
+/** Whether a cell has characters that could control the terminal or change how the text appears. */
 export const isUnseen = (cell: string): boolean => /(?![\n\t])\p{Cc}/u.test(cell) || turnsText(cell);
 
 export const unseenFault = (what: string, value: string): Pick<JobFault, "sentence" | "example"> => ({
@@ -181,10 +181,10 @@ function openedAt(text: string, delimiter: Delimiter): number {
   return text.slice(0, start + 2).split("\n").length;
 }
 
-/** A first line with more entries than this is no line of headings. */
+/** A first line with more entries than this cannot be the headings. */
 const MOST_HEADINGS = 50;
 
-/** The column that a heading names, in any mixture of capitals and with spaces for hyphens. */
+/** The column that a heading names, regardless of case and with spaces allowed for hyphens. */
 function headingIn<C extends string>(names: readonly C[], typed: string): C | undefined {
   const plain = typed
     .trim()
@@ -203,7 +203,7 @@ function readHeadings<C extends string>(
   const { line } = heading;
   const names = Object.keys(known) as C[];
   const example = names.join(delimiter);
-  // Spreadsheets leave empty entries at the ends of all lines alike.
+  // Spreadsheets add empty entries at the end of every line.
   const cells = heading.cells.slice(0, heading.cells.findLastIndex((cell) => cell !== "") + 1);
   if (cells.length > MOST_HEADINGS) {
     const sentence = `The first line has ${cells.length} entries; it has the headings, of which there are ${names.length}.`;
@@ -237,21 +237,21 @@ function readHeadings<C extends string>(
   return columns.filter((column) => column !== undefined);
 }
 
-/** What a spreadsheet takes for the start of a formula. */
+/** Characters that a spreadsheet takes for the start of a formula. */
 const FORMULA = /^[=+\-@＝＋－＠]/;
 
-/** A text as a cell that no spreadsheet runs: an apostrophe is put before what looks like a formula. */
+/** A text as a cell that no spreadsheet runs as a formula: an apostrophe is put before anything that looks like one. */
 export const inertCell = (text: string): string => (FORMULA.test(text) ? `'${text}` : text);
 
-/** The text of such a cell. */
+/** The inverse: the text of such a cell. */
 const textOf = (cell: string): string =>
   cell.startsWith("'") && FORMULA.test(cell.slice(1)) ? cell.slice(1) : cell;
 
-/** One row of a table, with a place to note what is wrong in it. */
+/** One row of a table, which also notes its faults. */
 export class Row<C extends string> {
   /** @param cells the cells by column, without spaces at their ends */
   constructor(
-    /** Number of its line, 1 for the first; of readings made in memory their number. */
+    /** Number of its line, from 1; for readings made in memory, their number. */
     readonly line: number,
     private readonly cells: ReadonlyMap<C, string>,
     private readonly columns: readonly C[],
@@ -259,17 +259,17 @@ export class Row<C extends string> {
     private readonly faults: TableFaults,
   ) {}
 
-  /** What messages call the row: `line 3`. */
+  /** Name of the row in messages: `line 3`. */
   get name(): string {
     return this.faults.rowName(this.line);
   }
 
-  /** A cell; empty where the table has no such column. */
+  /** The content of a cell; empty if the table has no such column. */
   get(column: C): string {
     return this.cells.get(column) ?? "";
   }
 
-  /** Notes what is wrong with a cell; its value, if it has one, is added to the sentence unless `value` is in `parts`. */
+  /** Notes a fault of a cell. Its value, if any, is added to the sentence unless `parts` has `value`. */
   refuse(column: C, parts: Omit<FaultParts, "what">, example: string): undefined {
     const typed = this.get(column);
     const value = typed === "" ? {} : { value: typed };
@@ -283,7 +283,7 @@ export class Row<C extends string> {
     return undefined;
   }
 
-  /** The known word in a cell, in any mixture of capitals; `undefined` after noting that it is none of them. */
+  /** The known word in a cell, regardless of case; `undefined` after noting that it is none of them. */
   word<T extends string>(column: C, kind: string, known: readonly T[], example = known[0]): T | undefined {
     const typed = this.get(column);
     const found = wordIn(known, typed);
@@ -294,9 +294,9 @@ export class Row<C extends string> {
   }
 
   /**
-   * A length (mm) or an angle (rad) in a cell; `undefined` after noting what is wrong with it.
+   * A length (mm) or an angle (rad) in a cell; `undefined` after noting a fault.
    *
-   * @param unit the unit of a number that has none of its own
+   * @param unit the unit of a number that has none
    */
   quantity(
     column: C,
@@ -304,9 +304,9 @@ export class Row<C extends string> {
     { unit, sign, example }: { readonly unit: string; readonly sign: SignRule; readonly example: string },
   ): number | undefined {
     const typed = this.get(column);
-    // Where semicolons separate the cells, a comma can only be a decimal mark.
+    // If semicolons separate the cells, a comma can only be a decimal mark.
     const plain = this.delimiter === ";" ? typed.replace(/^([^.,]*),([^.,]*)$/, "$1.$2") : typed;
-    // A number's power of ten is not a unit.
+    // The exponent of a number is not a unit.
     const hasUnit = /[\p{L}°'"′″‘’“”º˚]/u.test(plain.replace(/(?<=\d)e[+-]?\d+/giu, ""));
     const text = hasUnit ? plain : `${plain} ${unit}`;
     return orRefuse(
@@ -320,13 +320,13 @@ export class Row<C extends string> {
 
 type Noted = Pick<JobFault, "line" | "sentence" | "example"> & Partial<Pick<JobFault, "column" | "field">>;
 
-/** Gathers what is wrong in one table. */
+/** Collects the faults of one table. */
 export class TableFaults {
   readonly #faults: JobFault[] = [];
 
   /**
-   * @param file its path, or what readings made in memory are called together
-   * @param nameOf what a row made in memory is called; a row of a file is found by its line
+   * @param file its path, or the common name of readings made in memory
+   * @param nameOf the name of a row made in memory; a row of a file is named by its line
    */
   constructor(
     private readonly file: string,
@@ -341,7 +341,7 @@ export class TableFaults {
     return this.nameOf?.(line) ?? `line ${line}`;
   }
 
-  /** Without `column` and `field` the fault is of the whole line. */
+  /** Without `column` and `field` the fault concerns the whole line. */
   note({ line, column = 0, field = "", sentence, example }: Noted): void {
     const place =
       this.nameOf === undefined

@@ -10,7 +10,7 @@ import { requireDepth } from "./shop.js";
 const PIECES: KeyPath = ["as-cut", "pieces"];
 const WALLS: KeyPath = ["as-cut", "walls"];
 
-/** The errors piece by piece, as they were cut; `null` where the file gives none. */
+/** The as-cut errors, piece by piece; `null` if the file gives none. */
 export function readAsCut(source: YamlSource, { pieces, walls, strip }: Arrangement): AsCut | null {
   if (source.at(["as-cut"]) === undefined) return null;
   if (source.take(["as-cut"], asCutGroups) === undefined) return null;
@@ -41,7 +41,7 @@ export function readAsCut(source: YamlSource, { pieces, walls, strip }: Arrangem
   };
 }
 
-/** The entries of a group whose names the cell has; another name is noted as a fault. */
+/** The entries of a group whose names exist in the cell; any other name is noted as a fault. */
 function namesAmong(
   source: YamlSource,
   path: KeyPath,
@@ -71,11 +71,11 @@ const refuseThickness = (source: YamlSource, path: KeyPath): void =>
 
 type Given<T> = { [K in keyof T]: Exclude<T[K], undefined> };
 
-/** What is absent stays absent. */
+/** Missing values stay missing. */
 const present = <T extends object>(value: T): Given<T> =>
   Object.fromEntries(Object.entries(value).filter(([, entry]) => entry !== undefined)) as Given<T>;
 
-/** Bare numbers here are mm and degrees whatever the job's `units`, as in every list of as-cut errors. */
+/** Numbers without a unit are mm and degrees here, whatever the job's `units`, as in every list of as-cut errors. */
 const UNIT = "mm";
 const LIMIT = "an error is at most 10° either way, so give the error and not the angle itself";
 

@@ -32,16 +32,16 @@ type CellKeys = Pick<
   | "pressRatio"
 >;
 
-/** The keys that say which cell it is; what is wrong with them is noted in the source and leaves them as they stand. */
+/** The keys that define the cell. Their faults are noted in the source, and the values are kept. */
 interface ReadCell {
   readonly keys: CellKeys;
-  /** For the names in it; its sizes are a stand-in where those of the file cannot be used. */
+  /** Gives the names of its parts; its sizes are stand-ins if those of the file cannot be used. */
   readonly arrangement: Arrangement;
 }
 
-/** A strip that suits any opening is this share of it. */
+/** A strip of this share of the opening fits any opening. */
 const SAFE_STRIP = 1 / 20;
-/** A size that stands in for one that cannot be used, mm; the job is refused in the end. */
+/** Stand-in for a size that cannot be used, mm; the job is refused in the end. */
 const STAND_IN = 60;
 
 export function readCellKeys(source: YamlSource): ReadCell {
@@ -62,7 +62,7 @@ export function readCellKeys(source: YamlSource): ReadCell {
   const known = pattern ?? shippedPattern(shippedPatterns()[0]!);
   const arranged = arrangePattern(known, given);
   if (pattern && opening && strip) requireSuitable(source, pattern, arranged, opening);
-  // Names are all that a stand-in is for.
+  // A stand-in serves only for its names.
   const arrangement = arranged.arrangement ?? arrangePattern(known).arrangement!;
   const keys: CellKeys = {
     ...{ title, units, pattern: known.name, patternSizes: arranged.sizes, arrangement },
@@ -97,7 +97,7 @@ function unsuitable(pattern: Pattern, sizes: ArrangedPattern["sizes"]): string {
   return `The sizes do not suit the pattern ${pattern.name}; it closes at its usual ones. ${first?.sentence ?? ""}`.trim();
 }
 
-/** A job without a title is called after its folder; a file of another name than `job` after itself. */
+/** A job without a title is named after its folder, or after its file if the file is not called `job`. */
 function titleFrom(file: string): string {
   const stem = basename(file, extname(file));
   return stem === "job" ? basename(dirname(resolve(file))) : stem;
@@ -105,7 +105,7 @@ function titleFrom(file: string): string {
 
 const OWN_FILE = /\.ya?ml$/i;
 
-/** The pattern that a job names: one of this project's, or a file in the job's folder. `null` after noting what is wrong with it. */
+/** The pattern that a job names: one of this project's, or a file in the job's folder. `null` after noting a fault. */
 function readPatternKey(source: YamlSource): Pattern | null {
   const name = source.take(["pattern"], patternKey);
   if (name === undefined) return null;
@@ -138,7 +138,7 @@ const OUTSIDE = {
   rule: "a pattern of your own lies in the job's folder, and is named by its place in there",
 };
 
-/** A name of one of the project's patterns stands for that one: in records, and in what is said of a cell. */
+/** A pattern of the user's own may not have the name of one of the project's patterns, which records and texts use. */
 function takenName({ name }: Pattern): PatternFault[] {
   if (!shippedPatterns().includes(name)) return [];
   const problem = "a pattern of this project is called so";
@@ -160,7 +160,7 @@ const patternKey = leaf("pattern", (input) => {
 const OWN_KEYS = ["opening", "strip", "seat-share"];
 const SEAT_SHARE = "seat-share";
 
-/** The sizes under the key `sizes`, by name: mm, rad or plain. Only what the file gives. */
+/** The sizes that the file gives under `sizes`, by name: mm, rad or dimensionless. */
 function readPatternSizes(
   source: YamlSource,
   unit: LengthUnit,
@@ -215,7 +215,7 @@ const STIFFEST = 1e9;
 
 const unitsShape = word("units", "unit", UNITS).default("mm");
 
-/** The keys that say which cell it is and how it is predicted. */
+/** The keys that define the cell and how it is predicted. */
 export const cellShapes = (unit: LengthUnit) => ({
   title: text("title").optional(),
   opening: length("opening", unit, "positive"),

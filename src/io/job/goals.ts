@@ -17,13 +17,13 @@ import { faultSentence, nearest, unknownWord } from "../faults.js";
 import { angle, length, number, risingLengths } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
-/** What the pieces are cut from; `null` for a job that does not say. */
+/** The stock that pieces are cut from; `null` if the job does not give it. */
 export function readStock(source: YamlSource, unit: LengthUnit): Stock | null {
   if (source.at(["stock"]) === undefined) return null;
   return source.take(["stock"], stockShape(unit)) ?? null;
 }
 
-/** What is wanted of the cells; `null` for a job that does not say. */
+/** The goal for the cells; `null` if the job does not give it. */
 export function readToleranceGoal(source: YamlSource): ToleranceGoal | null {
   if (source.at(["tolerances"]) === undefined) return null;
   const read = source.take(["tolerances"], toleranceGoalShape);
@@ -32,7 +32,7 @@ export function readToleranceGoal(source: YamlSource): ToleranceGoal | null {
 
 const GROUP = "trial-costs";
 
-/** What trial cuts cost, with the usual figures where the job is silent. */
+/** Costs of trial cuts, with defaults for those that the job leaves out. */
 export function readTrialCosts(
   source: YamlSource,
   instruments: readonly Instrument[],
@@ -90,7 +90,7 @@ const chance = (what: string) =>
 const cost = (what: string) =>
   number(what, (value) => value > 0, "a cost is a number above zero; leave it out for 1");
 
-/** What the pieces are cut from. */
+/** Shape of the stock that pieces are cut from. */
 export const stockShape = (unit: LengthUnit) =>
   z.strictObject({
     lengths: risingLengths("lengths of the stock", unit).default([...STOCK_DEFAULTS.lengths]),
@@ -105,7 +105,7 @@ export const stockShape = (unit: LengthUnit) =>
     ).default(STOCK_DEFAULTS.mishaps),
   });
 
-/** What is wanted of the cells and what precision costs. */
+/** Shape of the goal for the cells and of the costs of precision. */
 export const toleranceGoalShape = z.strictObject({
   chance: chance("chance").default(TOLERANCE_GOAL.chance),
   costs: z
@@ -129,7 +129,7 @@ export const toleranceGoalShape = z.strictObject({
   ).default(TOLERANCE_GOAL.loosest),
 });
 
-/** What varies from cut to cut, from batch to batch and in the grid, and what is good enough. */
+/** Shape of the scatter (between cuts, between batches and in the grid) and of the limits. */
 export const toleranceShapes = (unit: LengthUnit) => ({
   scatter: z
     .strictObject({

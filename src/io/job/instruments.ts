@@ -8,7 +8,7 @@ import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
 type Read = output<ReturnType<typeof instrumentShape>>;
 
-/** The instruments; each either has leaves and tells intervals, or a resolution and tells values. */
+/** The instruments. Each has either leaves, which give intervals, or a resolution, which gives values. */
 export function readInstruments(source: YamlSource, unit: LengthUnit): Instrument[] {
   const shape = instrumentShape(unit);
   return source.entries(["instruments"], "instruments").flatMap(([name, path]): Instrument[] => {
@@ -111,7 +111,7 @@ export const instrumentShape = (unit: LengthUnit) =>
     reads: oneOrMore("reads", word("reads", "quantity", QUANTITIES)),
     reach: oneOrMore("reach", word("reach", "place along a joint", PLACES)).optional(),
     leaves: risingLengths("leaves", unit).optional(),
-    // What these are in depends on what the instrument reads.
+    // The unit of these depends on what the instrument reads.
     resolution: z.unknown().optional(),
     repeatability: z.unknown().optional(),
     bias: z.unknown().optional(),

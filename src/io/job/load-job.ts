@@ -16,7 +16,7 @@ import { readSeason } from "./season.js";
 import { readJigs, readSetUps, SAME_LABEL } from "./shop.js";
 
 /**
- * Loads a job file, YAML or JSON. Bare lengths are in the job's `units`, bare angles in degrees; what comes out is in mm and rad.
+ * Loads a job file, YAML or JSON. Lengths without a unit are in the job's `units`, angles without a unit in degrees; the result is in mm and rad.
  *
  * @param path the job's folder, or the file itself
  * @throws JobError with everything that is wrong in the file
@@ -71,7 +71,7 @@ export interface InstrumentData {
   readonly reads: ReadQuantity | readonly ReadQuantity[];
   readonly reach?: Place | readonly Place[];
   readonly leaves?: readonly LengthData[];
-  /** An angle for what reads angles, else a length; so are those below. */
+  /** This and the next keys are angles if the instrument reads angles, otherwise lengths. */
   readonly resolution?: LengthData | AngleData;
   readonly repeatability?: LengthData | AngleData;
   readonly bias?: LengthData | AngleData;
@@ -79,9 +79,9 @@ export interface InstrumentData {
 }
 
 /**
- * Makes a job from plain data, with the checks and messages of a job file. What comes out is in mm and rad.
+ * Makes a job from plain data, with the checks and messages of a job file. The result is in mm and rad.
  *
- * @param folder where the files lie that the data name (`records`, a pattern of your own); default the working directory
+ * @param folder folder of the files that the data name (`records`, a pattern of your own); default: the working directory
  * @throws JobError with everything that is wrong, each fault with its `field`
  *
  * @example
@@ -143,10 +143,10 @@ function readJob(source: YamlSource): Job {
   };
 }
 
-/** Ramps that differ from the cut's angle by less than this are taken as they are, rad. */
+/** Ramps closer than this to the cut's angle are not changed, rad. */
 const SAME_ANGLE = 1e-9;
 
-/** The jigs with the angle that their label stands for: `36.87 deg` in a pattern whose cut is at 36.8699°. */
+/** The jigs with the exact angle that their label rounds: `36.87 deg` in a pattern whose cut is at 36.8699°. */
 export function labelledJigs(
   jigs: ReadonlyMap<string, Jig | null>,
   setUps: readonly SetUp[],

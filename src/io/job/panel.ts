@@ -16,10 +16,10 @@ import { angle, flag, length, number, word } from "../yaml/fields.js";
 import type { YamlSource } from "../yaml/yaml-source.js";
 
 const SECTION = "panel";
-/** A lap this much narrower than the strip takes no strip, one this much wider holds none; shares of its thickness. */
+/** Limits of a lap's width, as shares of the strip's thickness: a narrower lap takes no strip, a wider one does not hold it. */
 const LAP_SHARES = { least: 0.9, most: 1.5 } as const;
 
-/** The panel of a job, `null` where the file has none. */
+/** The panel of a job, `null` if the file has none. */
 export function readPanel(
   source: YamlSource,
   units: LengthUnit,
@@ -43,7 +43,7 @@ export function readPanel(
   };
 }
 
-/** What only a grid of upright and level strips has. */
+/** Keys that only a grid of upright and level strips has. */
 const UPRIGHT_ONLY = {
   diagonals: {
     problem: "the cells of a three-way grid cannot be laid otherwise",
@@ -98,7 +98,7 @@ const count = (what: string) =>
     `a panel has a whole number of them, from 1 to ${MOST_PANEL_SIDE}`,
   );
 
-/** What may stand in a panel. @param strip the job's strip, mm: laps are as wide and borders as thick as it unless the file says otherwise. */
+/** The shape of the key `panel`. @param strip the job's strip, mm: laps are as wide and borders as thick as it unless the file says otherwise. */
 export const panelShape = (unit: LengthUnit, strip: number) =>
   z.strictObject({
     rows: count("rows"),

@@ -8,7 +8,7 @@ import { loadRecord } from "../records/load-record.js";
 import { angle, length, oneOrMore, text } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
-/** The cell that a stop's record must be of. */
+/** The cell that a stop's record must belong to. */
 export interface RecordedCell {
   readonly opening: number;
   readonly strip: number;
@@ -28,7 +28,7 @@ export const widenShape = (unit: LengthUnit) =>
 
 type Jigs = ReadonlyMap<string, Jig | null>;
 
-/** The jigs and set-ups, those that a record of the job knows starting from it instead of from what they are trusted to. */
+/** The jigs and set-ups. If a record of the job covers one, its prior comes from the record instead of from `trusted-to`. */
 export function withRecords(
   source: YamlSource,
   unit: LengthUnit,
@@ -98,14 +98,14 @@ function refuseTwice(source: YamlSource, read: readonly Named[]): void {
   }
 }
 
-/** A ramp agrees with its record's label to this, rad. */
+/** Tolerance within which a ramp must agree with its record's label, rad. */
 const SAME_ANGLE = 1e-6;
 const SAME_LENGTH = 1e-6;
 
 function recordedJig(source: YamlSource, given: Jig, read: readonly Named[], widen: Widen): Jig {
   const jig = recordedLean(given, read, widen);
   const found = read.find(({ record }) => record.ramps.has(jig.name));
-  // What is trusted to 0 is right by declaration.
+  // Anything trusted to 0 is declared right.
   if (found === undefined || jig.priorSd === 0) return jig;
   const { ramp, error, uncertainty }: RampRecord = found.record.ramps.get(jig.name)!;
   if (Math.abs(ramp - jig.ramp) > SAME_ANGLE) {
@@ -117,7 +117,7 @@ function recordedJig(source: YamlSource, given: Jig, read: readonly Named[], wid
   return { ...jig, priorMean: error, priorSd: Math.hypot(uncertainty, widen.ramps) };
 }
 
-/** A lean widens as a ramp does: it is the same block of wood. Where the job leaves no room for one it has none. */
+/** A lean's uncertainty grows like a ramp's, because it is the same block of wood. If the job allows no lean, there is none. */
 function recordedLean(jig: Jig, read: readonly Named[], widen: Widen): Jig {
   const found = read.map(({ record }) => record.leans.get(jig.name)).find((one) => one !== undefined);
   if (found === undefined || !jig.lean || jig.lean.priorSd === 0) return jig;
@@ -125,7 +125,7 @@ function recordedLean(jig: Jig, read: readonly Named[], widen: Widen): Jig {
   return { ...jig, lean: { ...jig.lean, priorMean: found.error, priorSd } };
 }
 
-/** A stop's record holds for the same cuts of the same cell on the same jig; any other is of no use here. */
+/** A stop's record applies only to the same cuts of the same cell on the same jig. */
 function recordedStop(setUp: SetUp, read: readonly Named[], widen: Widen, cell: RecordedCell): SetUp {
   const recorded = read.map(({ record }) => record.stops.get(setUp.name)).find((one) => one !== undefined);
   if (recorded === undefined || setUp.stop === null || setUp.stop.priorSd === 0) return setUp;

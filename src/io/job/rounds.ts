@@ -76,7 +76,7 @@ function stopMoves(
   });
 }
 
-/** Benches whose reference the job does not take as perfect. */
+/** Benches whose reference is not taken as perfect. */
 export function readReferences(source: YamlSource, arrangement: Arrangement): Reference[] {
   const names = benchNames(arrangement).filter((name) => name !== "reversal" && name !== "ring");
   return source.entries(["benches"], "benches").flatMap(([bench, path]): Reference[] => {
@@ -110,11 +110,11 @@ function refuse(
   source.refuse(path, faultSentence({ what, problem, rule }), { example });
 }
 
-/** How well a shim's turn or a stop's move is known where the job does not say; rad and mm, common practice, no source. */
+/** Default standard deviations of the turn by a shim (rad) and of a stop's move (mm). Common practice, no source. */
 const SHIM_TRUSTED_TO = 0.05 * DEGREE;
 const STOP_TRUSTED_TO = 0.02;
 
-/** A ramp turned between rounds, by an angle or by a shim (positive: steeper). */
+/** A ramp turned between rounds, by an angle or by a shim (positive: cuts sharper). */
 export const rampMoveShape = (unit: LengthUnit) =>
   z.strictObject({
     by: angle("by", "any").optional(),

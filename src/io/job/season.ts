@@ -11,7 +11,7 @@ import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 const GROUP = "season";
 const LEAST_STATES = 2;
 
-/** Where the screen is made and where it hangs; `null` for a job that does not say. */
+/** Where the screen is made and where it hangs; `null` if the job does not say. */
 export function readSeason(source: YamlSource, unit: LengthUnit): Season | null {
   if (source.at([GROUP]) === undefined) return null;
   const read = source.take([GROUP], seasonShape);
@@ -99,7 +99,7 @@ function woodNamed(source: YamlSource, key: string, typed: string, own: readonly
 const MOST_MOISTURE = 22;
 const MOST_COEFFICIENT = 0.01;
 
-/** A figure in per cent, written bare or with its sign: 55, `55 %`. */
+/** A percentage, written with or without its sign: 55, `55 %`. */
 function percent(input: unknown, low: number, high: number, rule: string): number {
   const typed = typeof input === "string" ? /^\s*(\d+(?:\.\d+)?)\s*%\s*$/.exec(input)?.[1] : input;
   const value = typeof typed === "string" ? Number(typed) : typed;
@@ -109,7 +109,7 @@ function percent(input: unknown, low: number, high: number, rule: string): numbe
   return value;
 }
 
-/** Relative humidity, a share. */
+/** Relative humidity, 0 … 1. */
 const humidity = leaf(
   "humidity",
   (input) => percent(input, 0, 99, "relative humidity is given in per cent, from 0 to 99") / 100,
@@ -124,7 +124,7 @@ const moisture = leaf("moisture", (input) =>
   ),
 );
 
-/** °C. A bare number is in °C where lengths are in mm, in °F where they are in inches. */
+/** °C. A number without a unit is in °C if lengths are in mm, in °F if they are in inches. */
 const temperature = (unit: LengthUnit) =>
   leaf("temperature", (input): number => {
     const typed =
@@ -143,7 +143,7 @@ const temperature = (unit: LengthUnit) =>
     return celsius;
   });
 
-/** Shares written as such. */
+/** Numbers given as a share. */
 const share = (what: string, low: number, high: number) =>
   number(what, (value) => value >= low && value <= high, `it is a share, from ${low} to ${high}`);
 

@@ -10,7 +10,7 @@ import { degreesText, faultSentence, listed, nearest, unknownWord } from "../fau
 import { angle, flag, length, list, risingLengths, text, word } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 
-/** The jigs by name; `null` stands for one that is there and cannot be read. */
+/** The jigs by name; `null` for one that exists but cannot be read. */
 export function readJigs(source: YamlSource, unit: LengthUnit): Map<string, Jig | null> {
   const shape = jigShape(unit);
   return new Map(
@@ -38,7 +38,7 @@ export function readJigs(source: YamlSource, unit: LengthUnit): Map<string, Jig 
   );
 }
 
-/** How the ramp leans; `undefined` for one that is square to its bed. */
+/** The lean of a ramp; `undefined` for one that is square to its bed. */
 function leanFrom(
   source: YamlSource,
   path: KeyPath,
@@ -62,7 +62,7 @@ function leanFrom(
   return { priorMean: lean ?? 0, priorSd: priorSd ?? 0, rolled: rolled ?? false };
 }
 
-/** The set-ups, each with a jig that is there and has the angle of its cuts; every group of cuts is made at one. */
+/** The set-ups. Each names an existing jig with the angle of its cuts, and every group of cuts is made at one set-up. */
 export function readSetUps(
   source: YamlSource,
   unit: LengthUnit,
@@ -88,7 +88,7 @@ export function readSetUps(
     }
     return [{ name, jig: read.jig, cuts: read.cuts, stop: stopFrom(source, path, name, read.stop) }];
   });
-  // A group whose name is not known may be the one that is missing.
+  // A group with an unknown name may be the missing one, misspelt.
   if (known && entries.length > 0 && setUps.length === entries.length)
     requireEveryGroup(source, arrangement, jigs, madeAt);
   return setUps;
@@ -124,7 +124,7 @@ function refuseJig(source: YamlSource, path: KeyPath, typed: string, known: read
   source.refuse([...path, "jig"], faultSentence({ what: "jig", problem, rule, value: typed }), example);
 }
 
-/** What is known exactly needs no adjusting: `trusted-to: 0` is for what is locked. */
+/** `trusted-to: 0` is only for something locked: what is known exactly needs no adjusting. */
 function refuseCertainty(source: YamlSource, path: KeyPath, priorSd: number, locked: boolean): void {
   if (priorSd > 0 || locked) return;
   source.refuse(
@@ -138,7 +138,7 @@ function refuseCertainty(source: YamlSource, path: KeyPath, priorSd: number, loc
   );
 }
 
-/** Notes a lean in a job that does not say how deep its strips are. */
+/** Notes a lean in a job that does not give the depth of its strips. */
 export function requireDepth(source: YamlSource, path: KeyPath): void {
   if (source.at(["depth"]) !== undefined) return;
   source.refuse(
@@ -152,7 +152,7 @@ export function requireDepth(source: YamlSource, path: KeyPath): void {
   );
 }
 
-/** A jig has the angle of a cut when they agree to this, rad: a label says hundredths of a degree, and an angle that follows from the sides has more digits. */
+/** Tolerance within which a jig has the angle of a cut, rad: a label gives hundredths of a degree, while an angle computed from the sides has more digits. */
 export const SAME_LABEL = 0.006 * DEGREE;
 
 type Jigs = ReadonlyMap<string, Jig | null>;
@@ -163,7 +163,7 @@ interface Around {
   readonly path: KeyPath;
   readonly arrangement: Arrangement;
   readonly jigs: Jigs;
-  /** Groups of cuts that a set-up makes already, with its name. */
+  /** Groups of cuts already made at a set-up, with the set-up's name. */
   readonly madeAt: ReadonlyMap<string, string>;
 }
 
@@ -171,7 +171,7 @@ interface Named {
   readonly name: string;
   readonly jig: Jig | null;
   readonly group: string;
-  /** In the list of cuts. */
+  /** Index in the list of cuts. */
   readonly place: number;
 }
 
@@ -179,7 +179,7 @@ interface Named {
 const groupAngles = ({ pieces }: Arrangement): Map<string, number> =>
   new Map(pieces.flatMap(({ cuts }) => cuts.map(({ group, jigAngle }) => [group, jigAngle])));
 
-/** Notes a group that is made elsewhere too, or that the jig is not for. `false` after noting one that the pattern does not have. */
+/** Notes a group that is also made at another set-up, or for which the jig has the wrong angle. Returns `false` after noting one that the pattern does not have. */
 function requireGroup(
   { source, path, arrangement, jigs, madeAt }: Around,
   { name, jig, group, place }: Named,
@@ -212,7 +212,7 @@ function requireGroup(
   return true;
 }
 
-/** Notes the groups of cuts that no set-up makes: left out, they would pass for perfect. */
+/** Notes the groups of cuts that no set-up makes: without a fault, they would be taken as perfect. */
 function requireEveryGroup(
   source: YamlSource,
   arrangement: Arrangement,
@@ -235,7 +235,7 @@ function requireEveryGroup(
   );
 }
 
-/** A jig of the job for an angle, or a name for one that is yet to be made. */
+/** A jig of the job for an angle, or a description of one that the job needs. */
 function jigFor(angle: number, jigs: Jigs): string {
   const fit = [...jigs.values()].find((jig) => jig !== null && Math.abs(jig.ramp - angle) <= SAME_LABEL);
   return fit?.name ?? `the name of a jig with ramp: ${degreesText(angle)}`;

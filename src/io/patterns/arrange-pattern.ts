@@ -19,20 +19,20 @@ import {
 import type { Expression } from "./parse-expression.js";
 import type { Pattern, PatternFault, PatternKind, PatternPiece, PatternSizes } from "./pattern.js";
 
-/** A pattern at certain sizes, or why it has none there. */
+/** A pattern arranged at given sizes, or the faults that prevent it. */
 export interface ArrangedPattern {
-  /** `null` when an expression cannot be worked out. */
+  /** `null` when an expression cannot be evaluated. */
   readonly arrangement: Arrangement | null;
-  /** Every size, those not given at their usual value. */
+  /** Every size; those not given have their usual value. */
   readonly sizes: PatternSizes;
   readonly faults: readonly PatternFault[];
 }
 
-/** No jig cuts steeper than this, rad. */
+/** Steepest jig angle, rad. */
 const STEEPEST = 80 * DEGREE;
 
 /**
- * Works out every expression of a pattern, once. Whether what comes out meets is for `checkPattern` and `compileCell`.
+ * Evaluates every expression of a pattern once. `checkPattern` and `compileCell` check whether the pieces meet.
  *
  * @example
  * arrangePattern(findPattern("diamond")).arrangement.pieces.length // 4
@@ -74,10 +74,10 @@ const MIRRORED: Readonly<Record<CutFace, CutFace>> = {
 };
 const FACES = Object.keys(MIRRORED) as CutFace[];
 
-/** A direction between −π and π. */
+/** A direction normalised to −π … π. */
 const turned = (angle: number): number => (angle > Math.PI ? angle - 2 * Math.PI : angle);
 
-/** Works expressions out and gathers what is wrong with them; what cannot be worked out is NaN. */
+/** Evaluates expressions and collects their faults; an expression that cannot be evaluated gives NaN. */
 class Worker {
   readonly faults: PatternFault[] = [];
 

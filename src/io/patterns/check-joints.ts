@@ -6,7 +6,7 @@ import { degreesText, faultSentence, nearest } from "../faults.js";
 import type { KeyPath } from "../yaml/yaml-source.js";
 import type { Pattern, PatternFault } from "./pattern.js";
 
-/** Listed joints that are none. */
+/** Faults of listed joints that are not joints. */
 export function jointFaults(
   pattern: Pattern,
   arrangement: Arrangement,
@@ -43,12 +43,12 @@ export function jointFaults(
   });
 }
 
-/** Faces lie back to back when they agree to this angle, rad, as cells are compiled. */
+/** Angle within which faces count as back to back, rad; the same as when cells are compiled. */
 const PARALLEL = 1e-6;
-/** A joint shorter than this share of the strip's thickness has no room for a reading at either end. */
+/** Shortest joint with room for a reading at each end, as a share of the strip's thickness. */
 const SHORTEST = 0.02;
 
-/** Why two faces are no joint: turned, apart or over each other, or side by side without reaching each other. */
+/** Why two faces are not a joint: not parallel, apart or overlapping, or on one line without reaching each other. */
 function meetingFault(path: KeyPath, name: string, a: FaceEdge, b: FaceEdge, strip: number): PatternFault[] {
   const rule = "the two faces of a joint lie on one line and on each other";
   const normal = direction(a.face.angle);
@@ -106,7 +106,7 @@ function meetingFault(path: KeyPath, name: string, a: FaceEdge, b: FaceEdge, str
   ];
 }
 
-/** Less than this is rounding, mm. */
+/** Smaller lengths are rounding, mm. */
 const NOTHING = 1e-7;
 
 function stretch(away: readonly number[]): string {
@@ -116,22 +116,22 @@ function stretch(away: readonly number[]): string {
   return `${text(a)} at one end and ${text(b)} at the other`;
 }
 
-/** How far two faces are from lying back to back, rad. */
+/** Angle by which two faces differ from back to back, rad. */
 function turnBetween(a: number, b: number): number {
   const turn = a - b - Math.PI;
   return Math.atan2(Math.sin(turn), Math.cos(turn));
 }
 
-/** Faces coincide when they agree to this share of the strip's thickness, as cells are compiled. */
+/** Distance within which faces coincide, as a share of the strip's thickness; the same as when cells are compiled. */
 export const TOUCHING = 1e-7;
 
-/** A face of a piece or a wall, and the stretch of it that is left. */
+/** A face of a piece or a wall, and the segment of it that remains. */
 export interface FaceEdge {
   readonly face: Face;
   readonly segment: Segment;
 }
 
-/** The stretch of a wall. Its `to` end lies clockwise along its face. */
+/** The segment of a wall. Its `to` end lies clockwise along its face. */
 export function wallSegment({ middle, normal, halfLength }: Wall): Segment {
   const along = scale(direction(normal + Math.PI / 2), halfLength);
   return { from: sub(middle, along), to: add(middle, along), length: 2 * halfLength };
@@ -140,11 +140,11 @@ export function wallSegment({ middle, normal, halfLength }: Wall): Segment {
 /** The middle of points. */
 export const middle = (corners: readonly Vec[]): Vec => scale(corners.reduce(add), 1 / corners.length);
 
-/** A length as faults tell it. */
+/** A length as written in faults. */
 export const mm = (length: number): string =>
   `${Math.abs(length) < 1e-4 ? length.toExponential(1) : length.toFixed(4)} mm`;
 
-/** A fault of a pattern, with the places in its drawing. */
+/** A fault of a pattern, with the places to mark in its drawing. */
 export const fault = (
   path: KeyPath,
   what: string,

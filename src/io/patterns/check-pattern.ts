@@ -23,7 +23,7 @@ import { type FaceEdge, fault, jointFaults, middle, mm, TOUCHING, wallSegment } 
 import type { Pattern, PatternFault, PatternSizes } from "./pattern.js";
 
 /**
- * Everything that keeps a pattern from being a cell at certain sizes (the usual ones where not given); empty when it closes.
+ * All faults that keep a pattern from forming a cell at given sizes (by default the usual ones); empty when it closes.
  *
  * @example
  * patternFaults(findPattern("diamond")) // []
@@ -33,7 +33,7 @@ export function patternFaults(pattern: Pattern, sizes: PatternSizes = {}): reado
   return arrangement === null ? faults : checkPattern(pattern, arrangement);
 }
 
-/** The same with their places in the file. `draws`: what draws them, for whoever has not seen it yet. */
+/** The same with their places in the file. `draws`: the command that draws them, named in the message unless empty. */
 export function faultsInFile(
   pattern: Pattern,
   faults: readonly PatternFault[],
@@ -45,8 +45,8 @@ export function faultsInFile(
 }
 
 /**
- * Everything of a pattern at certain sizes that does not meet: faces that vanish, a tip that is not where the length says, walls that are no
- * opening, pieces over walls or each other, joints whose faces do not lie on each other or that are not listed, pieces that nothing holds.
+ * All geometric faults of a pattern at given sizes: faces that vanish, a tip that is not where the length says, walls that do not form an
+ * opening, pieces that overlap walls or each other, joints whose faces do not meet or that are not listed, pieces that nothing holds.
  * Empty when the cell can be built.
  */
 export function checkPattern(pattern: Pattern, arrangement: Arrangement): PatternFault[] {
@@ -60,7 +60,7 @@ export function checkPattern(pattern: Pattern, arrangement: Arrangement): Patter
   if (faults.length > 0) return faults;
   const polygons = faces.map((own) => polygonOf(own.map(facePlane)));
   const joints = jointFaults(pattern, arrangement, edges);
-  // A joint that is pressed says more than that its pieces overlap.
+  // The fault of a pressed joint is more specific than that of overlapping pieces.
   const told = joints.map(({ path }) => facesNamed(pattern.joints[Number(path[1])] ?? "").map(ownerNamed));
   const overlaps = overlapFaults(arrangement, polygons).filter(
     ({ pair }) => !told.some((owners) => pair.every((piece) => owners.includes(piece))),
@@ -70,7 +70,7 @@ export function checkPattern(pattern: Pattern, arrangement: Arrangement): Patter
   return faults.length > 0 ? faults : cellFaults(pattern, arrangement);
 }
 
-/** What is left to go wrong when every listed joint meets: joints that are not listed, pieces that nothing holds. */
+/** Faults that remain when every listed joint meets: joints that are not listed, pieces that nothing holds. */
 export function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternFault[] {
   const cell = compileCell({ ...arrangement, jointCount: null });
   const found = cell.joints.map(({ name }) => name);
@@ -124,7 +124,7 @@ export function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternF
   return [];
 }
 
-/** Faces of one piece that its other faces cut away; the others are entered among the edges. */
+/** Faults of a piece's faces that its other faces cut away; the remaining faces are added to the edges. */
 export function pieceFaults(
   pattern: Pattern,
   { pieces }: Arrangement,
@@ -163,7 +163,7 @@ function cutPath(pattern: Pattern, { kind, name }: { kind: string; name: string 
   return ["kinds", kind, "cuts", made?.key ?? cut.face];
 }
 
-/** Kinds whose cuts do not meet where their length ends. */
+/** Faults of kinds whose cuts do not meet where their length ends. */
 export function tipFaults({ pieces, strip }: Arrangement): PatternFault[] {
   return [...new Set(pieces.map(({ kind }) => kind))].flatMap((kind) => {
     const own = pieces.filter((piece) => piece.kind === kind);
@@ -186,7 +186,7 @@ export function tipFaults({ pieces, strip }: Arrangement): PatternFault[] {
   });
 }
 
-/** How far from the origin along the axis the two cuts of an end meet, outwards. */
+/** Outward distance along the axis from the origin to where the two cuts of an end meet. */
 function tipOf(a: Cut, b: Cut): number {
   // Along cut a: x = reach_a − side·y·tan J_a, and likewise b, x counted outwards.
   const slopeA = a.side * Math.tan(a.jigAngle);
@@ -196,7 +196,7 @@ function tipOf(a: Cut, b: Cut): number {
   return a.reach - y * slopeA;
 }
 
-/** Walls follow each other round a convex opening, in any order of the file. */
+/** Faults of walls that do not follow each other round a convex opening; their order in the file does not matter. */
 export function wallFaults(walls: readonly Wall[], strip: number): PatternFault[] {
   return walls.flatMap((wall): PatternFault[] => {
     const end = wallSegment(wall).from;
@@ -229,7 +229,7 @@ export function wallFaults(walls: readonly Wall[], strip: number): PatternFault[
   });
 }
 
-/** Pieces that lie beyond a wall. */
+/** Faults of pieces that lie beyond a wall. */
 export function outsideFaults(
   { pieces, walls, strip }: Arrangement,
   polygons: readonly (readonly Vec[])[],
@@ -253,7 +253,7 @@ export function outsideFaults(
   );
 }
 
-/** Pieces that lie over each other. */
+/** Faults of pieces that overlap. */
 export function overlapFaults(
   { pieces, strip }: Arrangement,
   polygons: readonly (readonly Vec[])[],

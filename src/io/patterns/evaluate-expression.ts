@@ -15,14 +15,14 @@ import {
 import { listed, nearest, Unfit } from "../faults.js";
 import { amountOf, type Expression } from "./parse-expression.js";
 
-/** Names that an expression may use, with what they stand for. */
+/** Names that an expression may use, with their values. */
 export type Scope = ReadonlyMap<string, ExpressionValue>;
 
 /**
- * Works an expression out.
+ * Evaluates an expression.
  *
- * @param wanted what it must come to
- * @throws Unfit for a name or function that is not known, a point where a number belongs (or the other way round), or a result that is no number.
+ * @param wanted the kind of result wanted
+ * @throws Unfit for an unknown name or function, a point where a number belongs (or the other way round), or a result that is not a finite number.
  */
 export function evaluateExpression<K extends ValueKind>(
   expression: Expression,
@@ -39,7 +39,7 @@ export function evaluateExpression(expression: Expression, scope: Scope, wanted:
   return value;
 }
 
-/** What an expression comes to, point or number. */
+/** The value of an expression, point or number. */
 export function evaluateAny(expression: Expression, scope: Scope): ExpressionValue {
   const value = work(expression, scope);
   const finite = typeof value === "number" ? Number.isFinite(value) : Number.isFinite(value.x + value.y);
@@ -124,7 +124,7 @@ function combined(sign: Sign, a: ExpressionValue, b: ExpressionValue): Expressio
   );
 }
 
-/** What an expression comes to: a number (mm, rad or plain) or a point in the cell's axes (mm). */
+/** The value of an expression: a number (mm, rad or dimensionless) or a point in the cell's axes (mm). */
 export type ExpressionValue = number | Vec;
 export type ValueKind = "number" | "point";
 
@@ -132,7 +132,7 @@ export type ValueKind = "number" | "point";
 interface PatternFunction {
   readonly takes: readonly ValueKind[];
   readonly gives: ValueKind;
-  /** How it is written, and what it is. */
+  /** How a call is written, and what it means. */
   readonly says: string;
   readonly work: (...values: never[]) => ExpressionValue;
 }

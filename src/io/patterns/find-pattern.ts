@@ -6,7 +6,7 @@ import type { Pattern } from "./pattern.js";
 import { readPattern } from "./read-pattern.js";
 
 /**
- * A pattern by its name, or from a file: what ends in .yaml or .yml is one.
+ * A pattern by its name, or from a file if the name ends in .yaml or .yml.
  *
  * @throws JobError when there is no such pattern or its file cannot be read
  * @example
@@ -25,9 +25,9 @@ export function findPattern(nameOrFile: string): Pattern {
   throw new JobError([{ file: nameOrFile, line: 0, column: 0, field: "", sentence, example }]);
 }
 
-/** Where the patterns that come with this project lie. */
+/** Folder of the patterns that come with this project. */
 const FOLDER = resolve(PACKAGE_ROOT, "data/patterns");
-/** The one that the rest of the documentation speaks of comes first. */
+/** The pattern used throughout the documentation comes first. */
 const FIRST = "asanoha-square";
 
 /**
@@ -45,7 +45,7 @@ export const shippedPatterns = (): string[] =>
 const read = new Map<string, Pattern>();
 
 /**
- * A pattern that comes with this project, by its name; read once.
+ * A pattern that comes with this project, by its name; its file is read only once.
  *
  * @example
  * shippedPattern("diamond").title // "Diamond"

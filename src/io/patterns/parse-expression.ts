@@ -1,7 +1,7 @@
 import { DEGREE } from "../../core/geometry.js";
 import { Unfit } from "../faults.js";
 
-/** An expression of a pattern file as a tree; its numbers are mm, rad or plain. */
+/** An expression of a pattern file as a tree; its numbers are mm, rad or dimensionless. */
 export type Expression =
   | { readonly kind: "number"; readonly value: number; readonly unit: string | null }
   | { readonly kind: "name"; readonly name: string }
@@ -13,7 +13,7 @@ export type Expression =
       readonly b: Expression;
     };
 
-/** Units that may stand right behind a number. */
+/** Units that may directly follow a number. */
 export const UNITS: ReadonlyMap<string, number> = new Map([
   ["mm", 1],
   ["inch", 25.4],
@@ -26,14 +26,14 @@ const RULE =
 
 interface Token {
   readonly text: string;
-  /** Place in the expression, 1 for the first character. */
+  /** Position in the expression, from 1. */
   readonly at: number;
 }
 
 /**
- * Reads an expression such as `distance(A, I) - 2 * shift`. It is arithmetic and nothing else: no assignments, texts, members or calls of what is not a known function.
+ * Reads an expression such as `distance(A, I) - 2 * shift`. Only arithmetic is allowed: no assignments, texts, members or unknown functions.
  *
- * @throws Unfit saying at which character it breaks off.
+ * @throws Unfit with the character at which the expression breaks off.
  */
 export function parseExpression(text: string): Expression {
   if (text.length > LONGEST)
@@ -106,7 +106,7 @@ class Reader {
     if (this.take("(")) {
       const inside = this.sum();
       this.close();
-      // Brackets set a unit apart: / (2 mm) is clear.
+      // With brackets the unit is unambiguous: / (2 mm).
       return inside.kind === "number" ? { ...inside, unit: null, value: amountOf(inside) } : inside;
     }
     const token = this.tokens[this.place];

@@ -84,7 +84,7 @@ export const stagesShape = list(
   >,
 );
 
-/** Every key of a pattern file, with a value that it takes; `*` stands for a name of its own. */
+/** Every key of a pattern file, with an example value; `*` stands for a name chosen by the author. */
 export const PATTERN_EXAMPLES: Readonly<Record<string, string>> = {
   pattern: "my-pattern",
   title: "My own pattern",

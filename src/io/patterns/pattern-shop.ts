@@ -1,16 +1,16 @@
 import type { Arrangement, Cut, Piece } from "../../model/cell/arrangement.js";
 
-/** A jig for every angle of a pattern, named by what it is first used for and its whole degrees: `point-67`. */
+/** A jig for an angle of a pattern, named after its first use and its whole degrees: `point-67`. */
 export interface StarterJig {
   readonly name: string;
-  /** As its label would say: `67.5 deg`. */
+  /** As written on its label: `67.5 deg`. */
   readonly ramp: string;
   readonly angle: number;
-  /** What it is first used for: points, or other bevels. */
+  /** Its first use: points, or other bevels. */
   readonly makes: "point" | "bevel";
 }
 
-/** Cuts made alike. The first cut of a piece is made to a mark and has no stop. */
+/** A set-up: cuts made alike. The first cut of a piece is made to a mark and has no stop. */
 export interface StarterSetUp {
   readonly name: string;
   readonly jig: string;

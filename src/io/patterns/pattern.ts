@@ -3,19 +3,19 @@ import type { CutFace, CutRole } from "../../model/cell/arrangement.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import type { Expression } from "./parse-expression.js";
 
-/** What a size of a pattern is: a length (mm), an angle (rad), or a share between 0 and 1. */
+/** Kinds of size of a pattern: a length (mm), an angle (rad), or a share between 0 and 1. */
 export const SIZE_KINDS = ["length", "angle", "share"] as const;
-/** What a size of a pattern is; see {@link SIZE_KINDS}. */
+/** Kind of a size of a pattern; see {@link SIZE_KINDS}. */
 export type SizeKind = (typeof SIZE_KINDS)[number];
 
 /** A size that a job gives to a pattern. Every pattern has `opening` and `strip`. */
 export interface PatternSize {
-  /** As job files write it: `seat-share`. */
+  /** Name in job files: `seat-share`. */
   readonly name: string;
-  /** As expressions write it: `seat_share`. */
+  /** Name in expressions: `seat_share`. */
   readonly symbol: string;
   readonly is: SizeKind;
-  /** Where the job does not give it; may use the sizes before it. */
+  /** Default value; may use the sizes before it. */
   readonly usual: Expression;
   readonly says: string;
 }
@@ -27,40 +27,40 @@ export interface PatternWall {
   readonly to: Expression;
 }
 
-/** A cut as a kind of piece has it. */
+/** A cut of a kind of piece. */
 export interface PatternCut {
   readonly face: CutFace;
-  /** From a square cut. */
+  /** Jig angle from a square cut. */
   readonly angle: Expression;
-  /** How far from the start tip it crosses the axis; `null` at the tip of its end. */
+  /** Distance from the start tip to where it crosses the axis; `null`: at the tip of its end. */
   readonly at: Expression | null;
   readonly role: CutRole;
   readonly group: string;
-  /** Key under `cuts` that says so: `end` stands for both cuts of that end. */
+  /** Its key under `cuts`; `end` stands for both cuts of that end. */
   readonly key: string;
 }
 
 /** Pieces made alike. */
 export interface PatternKind {
   readonly name: string;
-  /** Tip to tip. */
+  /** Length from tip to tip. */
   readonly length: Expression;
   readonly cuts: readonly PatternCut[];
 }
 
-/** Where a piece of some kind lies. */
+/** A piece: its kind and its position. */
 export interface PatternPiece {
   readonly name: string;
   readonly kind: string;
-  /** Its start tip's place on the axis. */
+  /** Position of its start tip. */
   readonly from: Expression;
-  /** A point that its axis runs towards. */
+  /** A point towards which its axis runs. */
   readonly towards: Expression;
-  /** Left and right change places. */
+  /** Whether left and right are swapped. */
   readonly mirrored: boolean;
 }
 
-/** A pattern file as read: expressions still to be worked out. */
+/** A pattern file as read, with expressions not yet evaluated. */
 export interface Pattern {
   readonly name: string;
   readonly title: string;
@@ -84,13 +84,13 @@ export interface Pattern {
   readonly source: YamlSource;
 }
 
-/** Sizes of a pattern by name: mm, rad, or plain. */
+/** Sizes of a pattern by name: mm, rad, or dimensionless. */
 export type PatternSizes = Readonly<Record<string, number>>;
 
-/** Something of a pattern that does not meet, where it stands in its file, and where in the cell. */
+/** A fault of a pattern, with its place in the file and in the cell. */
 export interface PatternFault {
   readonly path: KeyPath;
-  /** What is wrong, by how much; the rule. */
+  /** What is wrong and by how much; the rule. */
   readonly sentence: string;
   readonly example?: string;
   /** Places to mark in a drawing, mm in the cell's axes. */

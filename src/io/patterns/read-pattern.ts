@@ -22,11 +22,11 @@ import {
 /** Sizes that every pattern has. */
 const NEEDED = ["opening", "strip"];
 const SYMBOL = /^[A-Za-z]\w*$/;
-/** The walls of a grid are told from a bench's references by this. */
+/** The prefix that distinguishes the walls of a grid from a bench's references. */
 const WALL = /^wall-[a-z0-9-]+$/;
 
 /**
- * Reads a pattern file. Its names are checked against each other here; whether its pieces meet is for the sizes to show.
+ * Reads a pattern file. Its names are checked against each other here; whether its pieces meet depends on the sizes and is checked later.
  *
  * @throws JobError with everything that is wrong in the file
  */
@@ -135,14 +135,14 @@ function readKinds(source: YamlSource): PatternKind[] {
   });
 }
 
-/** Two cuts make the tip that a length is measured to. */
+/** Each end needs two cuts, which make the tip that the length is measured to. */
 function requireFourCuts(source: YamlSource, path: KeyPath, kind: string, cuts: readonly PatternCut[]): void {
   const own = source.at(path);
   if (typeof own !== "object" || own === null || Object.keys(own).some((key) => !CUT_KEYS.includes(key)))
     return;
   const given = (face: CutFace) => cuts.filter((cut) => cut.face === face).length;
   const wrong = FACES.filter((face) => given(face) !== 1);
-  // A cut that cannot be read has its own fault.
+  // A cut that cannot be read has already been noted as a fault.
   if (wrong.length === 0 || Object.keys(own).length > new Set(cuts.map(({ key }) => key)).size) return;
   const problem =
     given(wrong[0]!) === 0 ? `${listed(wrong)} missing` : `${listed(wrong)} given more than once`;
@@ -212,7 +212,7 @@ function readStages(source: YamlSource, pieces: readonly PatternPiece[]): string
   return read;
 }
 
-/** Entries of a group that must be there with one member at least. */
+/** The entries of a group that must have at least one member. */
 function group(source: YamlSource, key: string): [string, KeyPath][] {
   const entries = source.entries([key], key);
   const here = source.at([key]);

@@ -1,38 +1,38 @@
 import { DEGREE } from "../../core/geometry.js";
 import type { Job } from "../../model/job/job.js";
 
-/** What earlier jobs found of a jig's ramp; rad. */
+/** A jig's ramp as found in earlier jobs; rad. */
 export interface RampRecord {
   /** Label of the ramp, rad. */
   readonly ramp: number;
-  /** Error, rad, steeper +; and its standard uncertainty, rad. */
+  /** Error, rad, positive for a sharper cut; and its standard uncertainty, rad. */
   readonly error: number;
   readonly uncertainty: number;
 }
 
-/** What earlier jobs found of how far a ramp leans; rad. */
+/** The lean of a ramp as found in earlier jobs; rad. */
 export interface LeanRecord {
   /** Error, rad, outward at the front +; and its standard uncertainty, rad. */
   readonly error: number;
   readonly uncertainty: number;
 }
 
-/** What earlier jobs found of a stop that has been left as it was; mm. It holds for the same cuts of the same cell only. */
+/** A stop as found in earlier jobs and not moved since; mm. It is valid only for the same cuts of the same cell. */
 export interface StopRecord {
   readonly jig: string;
   readonly cuts: readonly string[];
   readonly opening: number;
   readonly strip: number;
-  /** The pattern and its further sizes, as `cellOfRecord` says; absent of a square asanoha. */
+  /** The pattern and its further sizes, as from `cellOfRecord`; absent for a square asanoha. */
   readonly cell?: string;
   /** Error, mm, longer +; and its standard uncertainty, mm. */
   readonly error: number;
   readonly uncertainty: number;
 }
 
-/** A record that a maker keeps with the jigs. */
+/** A record of jigs and stops that a maker keeps with the jigs. */
 export interface JigRecord {
-  /** The job it comes from, and when it was written. */
+  /** The job it comes from, and its date. */
   readonly from: string;
   readonly date: string;
   /** By jig, and by set-up. */
@@ -42,8 +42,8 @@ export interface JigRecord {
 }
 
 /**
- * How much an error may have changed since its record was written: wear, sharpening, a season. Standard deviations, rad and mm, added to the recorded
- * uncertainty by their squares. Common practice, no source.
+ * How much an error may have changed since its record was written: wear, sharpening, a season. Standard deviations, rad and mm, combined with the recorded
+ * uncertainty as a root sum of squares. Common practice, no source.
  */
 export const WIDEN = { ramps: 0.05 * DEGREE, stops: 0.05 } as const;
 export type Widen = { readonly [key in keyof typeof WIDEN]: number };
@@ -51,7 +51,7 @@ export type Widen = { readonly [key in keyof typeof WIDEN]: number };
 const OWN_KEYS = ["opening", "strip", "seat-share"];
 
 /**
- * What a stop's record says of its cell beside opening and strip: the pattern and its further sizes, `diamond, height 45 mm`. `undefined` of a square asanoha,
+ * The description of a cell in a stop's record, besides opening and strip: the pattern and its further sizes, `diamond, height 45 mm`. `undefined` for a square asanoha,
  * which has none.
  */
 export function cellOfRecord({

@@ -9,7 +9,7 @@ const LEAN = "{ error: 0.36 deg, uncertainty: 0.03 deg }";
 const STOP =
   "{ jig: point-45, cuts: [key.end], opening: 60 mm, strip: 4 mm, error: 0.1 mm, uncertainty: 0.02 mm }";
 
-/** Every key of a record, with a value that it takes; `*` stands for a name. */
+/** Every key of a record, with an example value; `*` stands for a name. */
 const EXAMPLES: Readonly<Record<string, string>> = {
   from: "Alcove screen",
   date: "2026-03-21",
@@ -50,7 +50,7 @@ const stopShape = z.strictObject({
 });
 
 /**
- * Loads a jig's record as `sukima record` writes it: `from`, `date`, `ramps` and `leans` by jig, `stops` by set-up. Bare numbers are in degrees and mm.
+ * Loads a jig's record as `sukima record` writes it: `from`, `date`, `ramps` and `leans` by jig, `stops` by set-up. Numbers without a unit are in degrees and mm.
  *
  * @throws JobError with everything that is wrong in the file
  */

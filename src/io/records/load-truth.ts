@@ -24,11 +24,11 @@ const EXAMPLES: Readonly<Record<string, string>> = {
   "leans.*": "0.2 deg",
   thickness: "0.03 mm",
 };
-/** The groups of a truth file, and what each is of. */
+/** The groups of a truth file, and what their names refer to. */
 const GROUPS = { ramps: "ramp", stops: "stop", leans: "lean" } as const;
 
 /**
- * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `leans` by jig, `thickness` of the batch. What is not named is right.
+ * Loads the true errors of a simulated shop: `seed`, `ramps` by jig, `stops` by set-up, `leans` by jig, `thickness` of the batch. Anything not named has no error.
  *
  * @throws JobError with everything that is wrong in the file
  * @example
@@ -61,7 +61,7 @@ export function loadTruth(file: string, job: Job): Truth {
   return { seed, sources: Float64Array.from(shared, errorOf) };
 }
 
-/** What is said of a name that the job does not have. */
+/** The message for a name that the job does not have. */
 function strange(
   kind: string,
   name: string,

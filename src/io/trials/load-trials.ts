@@ -10,13 +10,13 @@ import { COLUMNS, TRIALS_TABLE, type TrialColumn, type TrialRow } from "./trials
 import { Workshop } from "./workshop.js";
 
 /**
- * Loads a table of trial readings, its cells separated by commas, semicolons or tabs. What comes out is in mm and rad.
- * A bare number is in the row's `unit`, or where that is empty in the job's (angles in degrees). A gap's low end of zero
- * is read as open: a closed joint may be pressed.
+ * Loads a table of trial readings with cells separated by commas, semicolons or tabs. The result is in mm and rad.
+ * A number without a unit is in the row's `unit` or, if that is empty, in the job's (angles in degrees). A gap's low end of zero
+ * is read as an open end, because a closed joint may be pressed.
  *
  * @param path the job's folder, its job file, or the table itself
  * @param job the loaded job whose set-ups and instruments the rows name
- * @throws JobError with everything that is wrong in the table
+ * @throws JobError with all faults of the table
  * @example
  * loadTrials("data/alcove-screen", job).length // 58
  */
@@ -25,9 +25,9 @@ export function loadTrials(path: string, job: Job): Reading[] {
 }
 
 /**
- * Loads a table of readings still to be taken: as {@link loadTrials}, but a row may leave out what was read, and is then open at both ends.
+ * Loads a table of readings still to be taken: as {@link loadTrials}, but a row may leave out the reading, which then has no bounds.
  *
- * @throws JobError with everything that is wrong in the table
+ * @throws JobError with all faults of the table
  * @example
  * loadTrialPlan("data/alcove-screen/plan.csv", job).length > 0 // true
  */
@@ -41,14 +41,14 @@ function loadTable(path: string, job: Job, planned: boolean): Reading[] {
 }
 
 /**
- * A reading as plain data, under the headings of a trials table; docs/job-files.md describes them. A number is in `unit`, or where there is none in the
- * job's units, an angle in degrees; a text may have its own unit.
+ * A reading as plain data, under the headings of a trials table; docs/job-files.md describes them. A number is in `unit` or, if there is none, in the
+ * job's units (an angle in degrees); a text may have its own unit.
  */
 export interface ReadingData {
   readonly id: string | number;
   /** Readings of one trial are of the same pieces. */
   readonly trial: string | number;
-  /** What cut the trial piece; left out for a whole cell. */
+  /** The set-up that cut the trial piece; left out for a whole cell. */
   readonly "set-up"?: string;
   readonly round?: string;
   readonly bench: ReadingBench;
@@ -57,7 +57,7 @@ export interface ReadingData {
   readonly what: ReadQuantity;
   readonly at?: Place;
   readonly side?: PanelSide;
-  /** Either a value or an interval; an end that is open is left out. */
+  /** Either a value or an interval; an open end is left out. */
   readonly value?: string | number;
   readonly low?: string | number;
   readonly high?: string | number;
@@ -67,9 +67,9 @@ export interface ReadingData {
 }
 
 /**
- * Makes readings of trial pieces from plain data, with the checks and messages of a table of trials. What comes out is in mm and rad.
+ * Makes readings of trial pieces from plain data, with the checks and messages of a table of trials. The result is in mm and rad.
  *
- * @throws JobError with everything that is wrong, each fault with its reading in `file` and its key in `field`
+ * @throws JobError with all faults, each with its reading in `file` and its key in `field`
  *
  * @example
  * const job = loadJob("data/alcove-screen");
@@ -89,7 +89,7 @@ export function makeReadings(job: Job, data: readonly ReadingData[]): Reading[] 
   return readRows(rows, new Workshop(job, faults, false));
 }
 
-/** What messages call a reading: `reading 3 (r3)`. */
+/** Name of a reading in messages: `reading 3 (r3)`. */
 function nameOf(reading: ReadingData | null | undefined, line: number): string {
   const id = reading?.id;
   return `reading ${line}${typeof id === "string" || typeof id === "number" ? ` (${spellOut(String(id))})` : ""}`;
@@ -130,7 +130,7 @@ function readRows(rows: readonly TrialRow[], shop: Workshop): Reading[] {
   return readings;
 }
 
-/** Notes an id that stands twice, and a trial whose rows name two set-ups: the pieces of one trial were cut at one. */
+/** Notes a repeated id, and a trial whose rows name two set-ups: the pieces of one trial are all cut at one set-up. */
 function requireOneOfEach(rows: readonly TrialRow[], setUpNames: readonly string[]): void {
   const ids = new Map<string, TrialRow>();
   const setUps = new Map<string, TrialRow>();
@@ -149,7 +149,7 @@ function requireOneOfEach(rows: readonly TrialRow[], setUpNames: readonly string
 
 function requireOneSetUp(row: TrialRow, firsts: Map<string, TrialRow>, known: ReadonlySet<string>): void {
   const trial = row.get("trial");
-  // A whole cell has pieces of every set-up.
+  // A whole cell has pieces from every set-up.
   const ofCell = row.get("bench").toLowerCase() === "cell";
   const setUp = row.get("set-up").toLowerCase();
   if (trial === "" || (ofCell ? setUp !== "" : !known.has(setUp))) return;

@@ -18,8 +18,8 @@ interface ReadBefore {
 type Amounts = Pick<Reading, "value" | "low" | "high">;
 
 /**
- * What was read: a value, or an interval with one end open at most. A gap's low end of zero says no more than an
- * empty one, since a closed joint may be pressed: both are −Infinity.
+ * The amount read: a value, or an interval with at most one open end. A gap's low end of zero says no more than an
+ * empty one, because a closed joint may be pressed; both are −Infinity.
  */
 export function readAmounts(row: TrialRow, shop: Workshop, before: ReadBefore): Amounts | undefined {
   const { what, instrument, unit } = before;
@@ -44,7 +44,7 @@ export function readAmounts(row: TrialRow, shop: Workshop, before: ReadBefore): 
   const amount = (column: "value" | "low" | "high") =>
     row.quantity(column, what === "angle" ? "angle" : "length", {
       unit,
-      // An interval may begin at nothing.
+      // An interval may begin at zero.
       sign: what === "gap" || column === "low" ? "non-negative" : "positive",
       example: EXAMPLES[what],
     });
@@ -103,10 +103,10 @@ const EXAMPLES: Record<ReadQuantity, string> = {
   thickness: "3.01 mm",
 };
 
-/** A size written down is a leaf's when they agree to this, mm. */
+/** Tolerance within which a size is that of a leaf, mm. */
 const SAME_LEAF = 1e-6;
 
-/** Notes an end of an interval that is not a leaf of the feeler that told it. */
+/** Notes an end of an interval that is not a leaf of the feeler gauge used. */
 function requireLeaves(
   row: TrialRow,
   shop: Workshop,
@@ -129,7 +129,7 @@ function requireLeaves(
   }
 }
 
-/** The low end is a leaf that goes in, the high end one that does not; empty where there is none. */
+/** The low end is a leaf that goes in, the high end one that does not; an end without such a leaf is empty. */
 function exampleEnd(
   column: "low" | "high",
   below: number | undefined,
@@ -140,7 +140,7 @@ function exampleEnd(
   return leaf === undefined ? "" : shop.lengthText(leaf);
 }
 
-/** Notes an angle that no jig for that cut can have made: counted from the side of the strip, most likely, or an error instead of the angle. */
+/** Notes an angle that no jig for that cut can have made. Most likely it was counted from the side of the strip, or is an error rather than an angle. */
 function requireNearLabel(
   row: TrialRow,
   { cell }: Workshop,

@@ -15,7 +15,7 @@ import { readPlace, readSide, readSubject } from "./read-subject.js";
 import type { TrialRow } from "./trials-csv.js";
 import type { Workshop } from "./workshop.js";
 
-/** The reading in a row, or `undefined` after noting everything that is wrong with it. */
+/** The reading in a row, or `undefined` after noting all its faults. */
 export function readReading(row: TrialRow, shop: Workshop): Reading | undefined {
   const before = shop.faults.count;
   const benches: readonly ReadingBench[] = [...benchNames(shop.job.arrangement), "cell", "none"];
@@ -80,7 +80,7 @@ function requireBenchFor(row: TrialRow, what: ReadQuantity, bench: ReadingBench)
   }
 }
 
-/** The unit for numbers that have none of their own; an empty cell is the job's unit, or degrees. */
+/** The unit of numbers without one; an empty cell means the job's unit, or degrees. */
 function readUnit(row: TrialRow, { job }: Workshop, what: ReadQuantity | undefined): string | undefined {
   if (what === undefined) return undefined;
   const ofAngle = what === "angle";
@@ -109,7 +109,7 @@ function accepts(read: () => number): boolean {
   }
 }
 
-/** The instrument of a row, one that reads what the row says. */
+/** The instrument of a row; it must read the row's quantity. */
 function readInstrument(
   row: TrialRow,
   { job }: Workshop,

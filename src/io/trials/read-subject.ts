@@ -20,7 +20,7 @@ interface ReadSoFar {
   readonly place: Place | undefined;
 }
 
-/** What the column `joint` says: the joint of a gap, the cut of an angle, the piece of a length or thickness. */
+/** The subject in the column `joint`: the joint of a gap, the cut of an angle, the piece of a length or thickness. */
 export function readSubject(row: TrialRow, shop: Workshop, read: ReadSoFar): string | null | undefined {
   const { what, bench, setUp, place } = read;
   if (what === undefined || setUp === undefined) return undefined;
@@ -65,7 +65,7 @@ function readPiece(
   );
 }
 
-/** The cut that an angle was read on: a face of a trial piece (`start-left`), or of a cell's piece (`hinge-1.end-left`). */
+/** The cut on which an angle was read: a face of a trial piece (`start-left`), or of a cell's piece (`hinge-1.end-left`). */
 function readCut(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string | undefined {
   const typed = row.get("joint").toLowerCase();
   const cuts = cell.pieces.flatMap((piece) =>
@@ -86,7 +86,7 @@ function readCut(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string
   return row.refuse("joint", { problem, rule }, example);
 }
 
-/** The full name of the joint that a cell names, or a part of whose name it gives; `null` for the widest of all. */
+/** The full name of the joint given in a cell by its name or a part of it; `null` for the widest of all joints. */
 function readJoint(
   row: TrialRow,
   shop: Workshop,
@@ -108,7 +108,7 @@ function readJoint(
     const problem = `more than one joint of ${cell.name} has this part`;
     return row.refuse("joint", { problem, rule: `write which one: ${listed(found, "or")}` }, found[0]!);
   }
-  // The same two faces the other way round are the likeliest slip.
+  // The same two faces in the other order are the most likely mistake.
   const near = nearest(turnedJoint(typed), names) ?? nearest(typed, [...parts.keys()]);
   const rule =
     near === undefined
@@ -119,13 +119,13 @@ function readJoint(
   return row.refuse("joint", { problem: `there is no such joint in ${cell.name}`, rule }, example);
 }
 
-/** The shortest part of a joint's name that no other joint has. */
+/** The shortest part of a joint's name that is unique among the joints. */
 function clearPart(name: string, parts: JointParts): string {
   const clear = runsOfJoint(name).filter((part) => parts.get(part)?.length === 1);
   return clear.reduce((best, part) => (part.length < best.length ? part : best), name);
 }
 
-/** Where along its joint a gap was read; an empty cell takes the only place that the instrument reaches. */
+/** Where along its joint a gap was read; an empty cell means the only place that the instrument reaches. */
 export function readPlace(
   row: TrialRow,
   what: ReadQuantity | undefined,
@@ -147,7 +147,7 @@ export function readPlace(
   return row.refuse("at", { problem, rule: `the job says that it reaches only ${listed(reach)}` }, reach[0]!);
 }
 
-/** The side of the panel that a gap was read at; `undefined` for whichever is wider, and after noting what is wrong. */
+/** The side of the panel at which a gap was read; `undefined` for the wider one, and after noting a fault. */
 export function readSide(
   row: TrialRow,
   { cell }: Workshop,

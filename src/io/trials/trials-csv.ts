@@ -26,12 +26,12 @@ export type TrialColumn = (typeof COLUMNS)[number];
 /** One row of a table of trials. */
 export type TrialRow = Row<TrialColumn>;
 
-/** Columns of a table that is begun anew: a side is read only where cuts may lean. */
+/** Columns of a new table for a job in which nothing leans, so that no side is read. */
 export const USUAL_COLUMNS = COLUMNS.filter((column) => column !== "side");
 
 const READINGS: readonly TrialColumn[] = ["value", "low", "high"];
 
-/** What a table of trials must and may have. */
+/** Required and optional columns of a table of trials. */
 export const TRIALS_TABLE: TableSpec<TrialColumn> = {
   columns: {
     id: { needed: true, example: "r1" },
@@ -58,7 +58,7 @@ export const TRIALS_TABLE: TableSpec<TrialColumn> = {
 };
 
 /**
- * A trials table in the job's units: lengths to the hundred-thousandth of a mm or inch, angles in degrees.
+ * A trials table in the job's units: lengths to five decimals of a mm or inch, angles in degrees.
  *
  * @example
  * trialsCsv(job, readings).split("\n")[0] // "id,trial,set-up,round,bench,joint,what,at,value,low,high,unit,instrument,note"
@@ -87,7 +87,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
   return stringify([sided ? COLUMNS : USUAL_COLUMNS, ...rows]);
 }
 
-/** The number alone, without its unit and closing zeros. */
+/** The number without its unit and trailing zeros. */
 function bare(text: string): string {
   const number = text.replace("−", "-").replace(/[^\d.-]/g, "");
   return number.includes(".") ? number.replace(/\.?0+$/, "") : number;

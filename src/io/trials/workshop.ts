@@ -9,7 +9,7 @@ import { jobBench, jobCell } from "../../model/job/job-cell.js";
 import type { SetUp } from "../../model/shop.js";
 import type { TableFaults } from "../table.js";
 
-/** What the rows of a table are read against: the job, its cell, and the benches as its jigs would meet them. */
+/** The context in which rows of a table are read: the job, its cell, and the benches for its jigs. */
 export class Workshop {
   readonly cell: Cell;
   readonly #benches = new Map<string, Cell | UserError>();
@@ -18,7 +18,7 @@ export class Workshop {
   constructor(
     readonly job: Job,
     readonly faults: TableFaults,
-    /** Whether the readings are still to be taken, so that a row need not say what was read. */
+    /** Whether the readings are still to be taken, so that a row need not have a value. */
     readonly planned: boolean,
   ) {
     this.cell = jobCell(job);
@@ -45,7 +45,7 @@ export class Workshop {
     return parts;
   }
 
-  /** A length as a cell of the table could say it: `0.05 mm`. */
+  /** A length as it could be written in a cell of the table: `0.05 mm`. */
   lengthText(mm: number): string {
     return formatLength(mm, { unit: this.job.units, digits: 6 }).replace(/\.?0+ /, " ");
   }

@@ -10,7 +10,7 @@ const LONGEST_TEXT = 200;
 
 type Leaf<T> = z.ZodType<T>;
 
-/** A single value read by `read`; `what` names it in messages. */
+/** Shape of a single value read by `read`; `what` names it in messages. */
 export function leaf<T>(what: string, read: (input: unknown) => T): Leaf<T> {
   return z.unknown().transform((input, context): T => {
     const refuse = (message: string): void => {
@@ -31,11 +31,11 @@ function filled(input: unknown): unknown {
   return input;
 }
 
-/** A length, mm. A bare number is in `unit`. */
+/** Shape of a length, mm. A number without a unit is in `unit`. */
 export const length = (what: string, unit: LengthUnit, sign: SignRule): Leaf<number> =>
   leaf(what, (input) => parseLength(input, { unit, sign, what }));
 
-/** An angle, rad, of at most `most` rad either way. A bare number is in degrees. */
+/** Shape of an angle, rad, of at most `most` rad in either direction. A number without a unit is in degrees. */
 export const angle = (
   what: string,
   sign: SignRule,
@@ -48,7 +48,7 @@ export const angle = (
     return rad;
   });
 
-/** A plain number that passes `fits`. */
+/** Shape of a dimensionless number that passes `fits`. */
 export const number = (what: string, fits: (value: number) => boolean, rule: string): Leaf<number> =>
   leaf(what, (input) => {
     if (typeof input !== "number" || !Number.isFinite(input))
@@ -60,7 +60,7 @@ export const number = (what: string, fits: (value: number) => boolean, rule: str
     return input;
   });
 
-/** One of a few words. */
+/** Shape of one word of a list. */
 export const word = <T extends string>(what: string, kind: string, words: readonly T[]): Leaf<T> =>
   leaf(what, (input) => {
     const found = words.find((known) => known === input);
@@ -93,7 +93,7 @@ export const text = (what: string): Leaf<string> =>
 /** A list with at least one member. */
 export const list = <T>(member: Leaf<T>): z.ZodType<T[]> => z.array(member).min(1).max(LONGEST_LIST);
 
-/** One member by itself, or a list; no member twice. */
+/** A single member, or a list without repeated members. */
 export const oneOrMore = <T>(what: string, member: Leaf<T>): z.ZodType<T[]> =>
   z
     .preprocess((input) => (Array.isArray(input) ? input : [input]), list(member))
@@ -105,7 +105,7 @@ export const oneOrMore = <T>(what: string, member: Leaf<T>): z.ZodType<T[]> =>
         });
     });
 
-/** Sizes that rise from one to the next, mm. */
+/** Sizes in ascending order, mm. */
 export const risingLengths = (what: string, unit: LengthUnit): z.ZodType<number[]> =>
   list(length(what, unit, "positive")).superRefine((sizes, context) => {
     for (const [i, size] of sizes.entries())
@@ -128,13 +128,13 @@ function unknown(typed: string, kind: string, words: readonly string[]): Unfit {
 
 interface IssueFault {
   readonly path: readonly (string | number)[];
-  /** The key is wrong, not its value. */
+  /** Whether the key is wrong rather than its value. */
   readonly ofKey: boolean;
   readonly sentence: string;
   readonly example?: string;
 }
 
-/** What to say of an issue that a shape raised at a path; `value` is what stands there. */
+/** The message for an issue that a shape raised at a path, where the file has `value`. */
 export function issueFaults(
   path: readonly (string | number)[],
   issue: $ZodIssue,
@@ -161,11 +161,11 @@ export function issueFaults(
     const parts = issue.params as Omit<FaultParts, "value">;
     return [{ path, ofKey: false, sentence: faultSentence({ ...parts, value }) }];
   }
-  // What a leaf of the shape refuses is a whole sentence already.
+  // A refusal by a leaf of the shape is already a whole sentence.
   return [{ path, ofKey: false, sentence: issue.message }];
 }
 
-/** Of a key that has to be there. */
+/** The message for a missing key. */
 const missing = (what: string): string =>
   faultSentence({ what, problem: "it is missing", rule: "it has no default, so it must be given" });
 

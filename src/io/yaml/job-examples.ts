@@ -1,6 +1,6 @@
 /**
- * Every key of a job file, with a value that it takes; `*` stands for a name of the joiner's own. Messages offer these,
- * and the keys known in each group are read off here.
+ * Every key of a job file, with an example value; `*` stands for a name chosen by the joiner. Messages show these values,
+ * and the known keys of each group come from this table.
  */
 export const JOB_EXAMPLES: Readonly<Record<string, string>> = {
   title: "Alcove screen",
@@ -171,17 +171,17 @@ export const JOB_EXAMPLES: Readonly<Record<string, string>> = {
 
 type Path = readonly (string | number)[];
 
-/** What the keys of a kind of file are, and what they may look like. */
+/** The keys of a kind of file, with examples. */
 export interface Spelling {
-  /** The example for a path with its key: `ramp: 45 deg`. At the top of the file, the least that it needs. */
+  /** The example for a path with its key: `ramp: 45 deg`. For the top of the file, the smallest valid file. */
   readonly exampleFor: (path: Path) => string;
   /** The keys that the group at a path may have. */
   readonly keysKnown: (path: Path) => string[];
 }
 
-/** The spelling that a table of keys with examples stands for; `least` is all that such a file needs. */
+/** Makes a {@link Spelling} from a table of keys with examples; `least` is the smallest valid file. */
 export function spellingOf(examples: Readonly<Record<string, string>>, least: string): Spelling {
-  /** A path as the table spells it: names of the joiner's own become `*`, places in a list are left out. */
+  /** A path as written in the table: names chosen by the joiner become `*`, and list indices are left out. */
   const general = (path: Path): string => {
     let spelt = "";
     for (const step of path) {

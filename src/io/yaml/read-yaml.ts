@@ -11,23 +11,23 @@ import {
   type YAMLError,
 } from "yaml";
 
-/** Something that YAML itself does not allow, and where in the text. */
+/** A violation of YAML itself, with its place in the text. */
 interface YamlFault {
   readonly offset: number;
   readonly sentence: string;
   readonly example: string;
 }
 
-/** A YAML or JSON text with the places of its parts. */
+/** A parsed YAML or JSON text with the positions of its parts. */
 export interface YamlText {
   readonly data: unknown;
-  /** `null`, and no data, when the faults leave nothing to be read. */
+  /** `null`, with no data, when the faults make the text unreadable. */
   readonly document: Document.Parsed | null;
   readonly lines: LineCounter;
   readonly faults: readonly YamlFault[];
 }
 
-/** Reads one YAML 1.2 document with the core schema: no tags of its own, no merge keys, each key once. */
+/** Reads one YAML 1.2 document with the core schema: no custom tags, no merge keys, no repeated keys. */
 export function readYaml(text: string): YamlText {
   const lines = new LineCounter();
   try {
@@ -77,32 +77,32 @@ function lostAliases(document: Document.Parsed): [name: string, offset: number][
   return lost;
 }
 
-/** One broken sign makes the reader stumble several times on its line. */
+/** One wrong character can cause several errors on its line; only the first is kept. */
 function firstOfEachLine(faults: readonly YamlFault[], lines: LineCounter): YamlFault[] {
   const sorted = [...faults].sort((a, b) => a.offset - b.offset);
   const lineOf = (fault: YamlFault | undefined) => fault && lines.linePos(fault.offset).line;
   return sorted.filter((fault, i) => lineOf(fault) !== lineOf(sorted[i - 1]));
 }
 
-/** Where a node starts in its text; 0 for one that is not there. */
+/** Position where a node starts in its text; 0 for a missing node. */
 export const startOf = (node: unknown): number => (isNode(node) ? (node.range?.[0] ?? 0) : 0);
 
-/** A node with its alias followed. */
+/** A node, after following its alias. */
 export const resolved = (node: unknown, document: Document.Parsed): unknown =>
   isAlias(node) ? node.resolve(document) : node;
 
-/** Deepest nesting read; a job file needs six. */
+/** Deepest nesting read; a job file needs six levels. */
 export const MAX_DEPTH = 20;
-/** Most entries read, keys and list members together. */
+/** Largest number of entries read, keys and list members together. */
 export const MAX_ENTRIES = 20_000;
-/** Most keys read in one group: each is compared with every other. */
+/** Largest number of keys read in one group: each is compared with every other. */
 const MAX_KEYS = 2000;
-/** Most words, signs and line breaks read. */
+/** Largest number of tokens and line breaks read. */
 const MAX_SIGNS = 250_000;
-/** Most aliases (`*name`) read, and most times that one may be written out in another. */
+/** Largest number of aliases (`*name`) read, and of expansions of one alias within another. */
 export const MAX_ALIASES = 100;
 
-/** More than any job holds: it would cost the memory, the stack or the day. */
+/** Thrown for a text larger than any job, which would exhaust memory, the stack or time. */
 class TooMuch extends Error {
   override readonly name = "TooMuch";
   readonly offset: number;
@@ -119,8 +119,8 @@ const TOO_WIDE = `A group has too many keys; at most ${MAX_KEYS} are read.`;
 const TOO_DEEP = `The file is nested too deeply; at most ${MAX_DEPTH} levels are read.`;
 
 /**
- * The tokens of a YAML text, for its composer. The composer's stack overflows on deep nesting and it compares each key with every
- * other, so both are looked for here, without recursion.
+ * The tokens of a YAML text, for its composer. The composer overflows the stack on deep nesting and compares each key with every
+ * other, so both limits are checked here, without recursion.
  *
  * @throws TooMuch
  */
@@ -157,7 +157,7 @@ function requireModest(tokens: readonly CST.Token[]): void {
   }
 }
 
-/** A group between curly brackets has them, a list between square ones does not. */
+/** Groups between curly brackets have keys; lists between square brackets do not. */
 const hasKeys = (token: CST.BlockMap | CST.FlowCollection): boolean =>
   token.type === "block-map" || token.start.source === "{";
 
@@ -168,7 +168,7 @@ const SECOND_DOCUMENT: Saying = [
   "a file of its own for each job",
 ];
 
-/** What to say of an error of the YAML reader, by its code. */
+/** Message and example for an error of the YAML reader, by its code. */
 const SAYINGS: Partial<Record<YAMLError["code"], Saying>> = {
   DUPLICATE_KEY: ["This key stands twice in its group; a key is written once.", "each key once"],
   TAB_AS_INDENT: [
@@ -202,14 +202,14 @@ const SAYINGS: Partial<Record<YAMLError["code"], Saying>> = {
   TAG_RESOLVE_FAILED: ["The value has a tag (!); tags are not read, so leave it out.", "opening: 60"],
 };
 
-/** What to say of an error of the YAML reader. */
+/** The message for an error of the YAML reader. */
 const syntaxSaying = ({ code, message }: YAMLError): Saying =>
   SAYINGS[code] ?? [
     `This cannot be read as YAML or JSON: ${message.split("\n")[0]}.`,
     "a key, a colon, a space and its value: opening: 60",
   ];
 
-/** An alias needs its anchor before it. */
+/** The message for an alias without an anchor before it. */
 const lostAliasSaying = (name: string): Saying => [
   `The alias *${name} has no anchor &${name} before it; a text that starts with * is put in quotation marks.`,
   `"*${name}"`,

@@ -11,7 +11,7 @@ import { MAX_DEPTH, readYaml, resolved, startOf, type YamlText } from "./read-ya
 export type KeyPath = readonly (string | number)[];
 
 export interface RefuseOptions {
-  /** Default: the usual example for that key. */
+  /** Default: the usual example of that key. */
   readonly example?: string;
 }
 
@@ -22,23 +22,23 @@ const isName = (name: string): boolean =>
   name.trim() === name && name !== "" && name.length <= LONGEST_NAME && !/\p{C}/u.test(name);
 
 /**
- * Keys and values as they were typed in a YAML or JSON file, or given as plain data: hands out its values by path, and gathers what is wrong
- * with their places.
+ * Keys and values as typed in a YAML or JSON file, or given as plain data. Returns values by path, and collects faults
+ * with their positions.
  */
 export class YamlSource {
   readonly #faults: JobFault[] = [];
 
   private constructor(
-    /** Path of the file; of plain data what messages call them. */
+    /** Path of the file; for plain data, their name in messages. */
     readonly file: string,
     private readonly data: unknown,
-    /** `null` of plain data, whose parts have no lines. */
+    /** `null` for plain data, whose parts have no lines. */
     private readonly text: YamlText | null,
     private readonly spelling: Spelling,
   ) {}
 
   /**
-   * @param spelling keys and examples of such a file; default those of a job file
+   * @param spelling keys and examples of this kind of file; default: those of a job file
    * @throws JobError when the file cannot be read at all
    */
   static read(file: string, spelling: Spelling = JOB_SPELLING): YamlSource {
@@ -51,10 +51,10 @@ export class YamlSource {
   }
 
   /**
-   * Plain data in the place of a file: groups, lists, texts, numbers, true and false.
+   * Makes a source from plain data instead of a file: groups, lists, texts, numbers, true and false.
    *
-   * @param name what messages call the data
-   * @throws JobError for any other value, or for groups that are nested too deeply
+   * @param name name of the data in messages
+   * @throws JobError for any other value, or for too deep nesting
    */
   static of(data: unknown, name: string, spelling: Spelling = JOB_SPELLING): YamlSource {
     const faults: KeyPath[] = [];
@@ -71,9 +71,9 @@ export class YamlSource {
   }
 
   /**
-   * Notes the keys at the top that no such file has.
+   * Notes unknown keys at the top of the file.
    *
-   * @throws JobError when the file is not a group of keys, so that nothing else can be read
+   * @throws JobError when the file is not a group of keys and nothing else can be read
    */
   requireTopKeys(): void {
     const anything = z.unknown().optional();
@@ -84,7 +84,7 @@ export class YamlSource {
     if (!isGroup(this.data)) this.requireFaultless();
   }
 
-  /** The plain value at a path; `undefined` where there is none. */
+  /** The plain value at a path; `undefined` if there is none. */
   at(path: KeyPath): unknown {
     let value = this.data;
     for (const step of path) {
@@ -94,7 +94,7 @@ export class YamlSource {
     return value;
   }
 
-  /** The value at a path in the shape asked for; `undefined` after noting what is wrong with it. */
+  /** The value at a path, read by the given shape; `undefined` after noting a fault. */
   take<S extends $ZodType>(path: KeyPath, shape: S, options: RefuseOptions = {}): output<S> | undefined {
     const result = safeParse(shape, this.at(path));
     if (result.success) return result.data;
@@ -102,7 +102,7 @@ export class YamlSource {
     return undefined;
   }
 
-  /** Names and paths of the entries of a group such as `jigs`; empty where the file has none. */
+  /** Names and paths of the entries of a group such as `jigs`; empty if the file has none. */
   entries(path: KeyPath, kind: string): [name: string, path: KeyPath][] {
     const group = this.at(path);
     if (group === undefined) return [];
@@ -130,12 +130,12 @@ export class YamlSource {
     });
   }
 
-  /** Notes a fault of the value at a path, or of the nearest group around it that the file has. */
+  /** Notes a fault of the value at a path, or of the nearest existing group around it. */
   refuse(path: KeyPath, sentence: string, options: RefuseOptions = {}): void {
     this.#faults.push(this.fault(path, sentence, options));
   }
 
-  /** A fault of the value at a path, with its place; it is not noted. */
+  /** Makes a fault of the value at a path, with its position, without noting it. */
   fault(path: KeyPath, sentence: string, options: RefuseOptions = {}): JobFault {
     const { example = this.spelling.exampleFor(path) } = options;
     return { file: this.file, ...this.place(path), field: path.join("."), sentence, example };
@@ -158,7 +158,7 @@ export class YamlSource {
   }
 
   /**
-   * Values that were taken one by one, all of them there once nothing is wrong.
+   * Returns values that were taken one by one, which all exist if there are no faults.
    *
    * @throws JobError with everything noted so far
    */
@@ -201,7 +201,7 @@ export class YamlSource {
       if (next === undefined) break;
       const last = i === path.length - 1;
       const value = startOf(next);
-      // An empty value has no place of its own.
+      // An empty value has no position of its own.
       const empty = isScalar(next) && next.range?.[0] === next.range?.[1];
       offset = pair && ((last && ofKey) || empty || next === null) ? startOf(pair.key) : value;
       node = next;
@@ -221,7 +221,7 @@ const isGroup = (value: unknown): value is Record<string, unknown> =>
 
 const NOT_PLAIN = `This cannot be used; data are groups, lists, texts, numbers, true and false, at most ${MAX_DEPTH} levels deep.`;
 
-/** A copy without the keys that are `undefined`; what is no plain data is refused and left out. */
+/** A copy without keys whose value is `undefined`. Anything that is not plain data is refused and left out. */
 function plainCopy(value: unknown, path: KeyPath, refuse: (path: KeyPath) => void): unknown {
   if (value === null || ["string", "number", "boolean", "undefined"].includes(typeof value)) return value;
   if (typeof value === "object" && path.length < MAX_DEPTH) {

@@ -1,3 +1,5 @@
+// Writing files, all or none, and what the file system's errors mean; io/files.ts reads them.
+
 import {
   accessSync,
   chmodSync,

@@ -1,3 +1,5 @@
+// Text from outside made safe to show: invisible characters spelt out, values as error messages show them; render/text.ts lays text out.
+
 /** Characters that change the direction of the text after them. */
 const TURNS = "\\u202A-\\u202E\\u2066-\\u2069";
 /** Invisible but harmless characters: soft hyphens, joiners of letters or emoji, direction marks without a range. */

@@ -1,3 +1,5 @@
+// What a picture that features offer is, and writing one as SVG or PNG; features/draw/pictures.ts lists them all and finds one by name.
+
 import { extname } from "node:path";
 import { UserError } from "../core/errors.js";
 import { writeFile, writeFiles } from "../core/files.js";

@@ -1,3 +1,5 @@
+// Sentences and phrases about a job and its calibration that several features print; text.ts has the layout of any text (tables, wrapping).
+
 import type { SourceEstimate } from "../inference/estimates/fit-sources.js";
 import type { Side } from "../inference/estimates/identifiability.js";
 import type { Cell } from "../model/cell/cell.js";

@@ -27,7 +27,8 @@ import { type State, type WeightedPosterior, weightedPosterior } from "./weighte
  * `annealToPosterior` is sequential Monte Carlo: walkers (particles) drawn from a Gaussian are brought to the posterior by raising the rest of the density from power 0
  * to 1 in stages (P. Del Moral, A. Doucet and A. Jasra, Sequential Monte Carlo samplers, J. R. Stat. Soc. B 68, 2006). `samplePosterior` continues from there by
  * elliptical slice sampling about a Gaussian fitted to them (I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, AISTATS 2010); the stages move
- * their walkers in the same way. `mostProbable` is the mode, searched for from where the walkers are.
+ * their walkers in the same way. Sampling ends at an effective sample size of 128 or after 8 rounds, whichever comes first (`SAMPLING`).
+ * `mostProbable` is the mode, searched for from where the walkers are.
  */
 
 const SAMPLING = {
@@ -40,7 +41,7 @@ const SAMPLING = {
   burnIn: 2,
   batch: 4,
   mostRounds: 8,
-  /** Sampling ends at this effective sample size. */
+  /** Sampling ends at this effective sample size, or after `mostRounds` rounds if it is not reached by then. */
   leastEffectiveSize: 128,
 } as const;
 

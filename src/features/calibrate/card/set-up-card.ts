@@ -1,3 +1,6 @@
+// There are two cards. This file has the sentences of the one that `sukima calibrate` and `npm start` print; card-text.ts lays them out.
+// The sheet of `sukima card` has its own in card-sheet.ts and sheet-lines.ts, and takes some from here; sheet-html.ts lays it out.
+
 import { at } from "../../../core/numeric/dense.js";
 import {
   formatAngle,

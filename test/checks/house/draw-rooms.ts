@@ -7,7 +7,7 @@ const ROOMS: Readonly<
   Record<string, { readonly column: number; readonly holds: readonly [string, string] }>
 > = {
   cli: { column: 1, holds: ["arguments, exit codes,", "progress"] },
-  features: { column: 1, holds: ["one folder a command: its", "numbers, text, JSON, charts"] },
+  features: { column: 1, holds: ["one folder per command: its", "numbers, text, JSON, charts"] },
   render: { column: 2, holds: ["html, svg, charts, pages,", "notebooks"] },
   inference: { column: 2, holds: ["likelihood, posterior,", "decisions, design of trials"] },
   io: { column: 0, holds: ["YAML and CSV to the model,", "faults by line and column"] },
@@ -61,8 +61,8 @@ export function drawRooms(table: Arrows): string {
   const arrows = plainArrows(table).map(([from, to]) => arrow(place(from), place(to)));
   const boxes = Object.keys(table).map((room) => box(room, place(room)));
   const caption = [
-    "An arrow points to a folder that may be imported;",
-    "so may every folder further along the arrows.",
+    "A folder may import the folders its arrows point to,",
+    "and everything further along the arrows too.",
   ];
   const [width, height] = [620, BOX.top + BOX.apart * top + BOX.height + 16];
   const words = caption.map((text, at) => written(text, width / 2, 15 + 15 * at));

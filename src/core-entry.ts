@@ -60,6 +60,7 @@ export {
   fitLengths,
   predictFitted,
 } from "./physics/fitting/fit-lengths.js";
+export type { FittingGroup, FittingStep } from "./physics/fitting/fitting-plan.js";
 export type { EquilibriumOptions } from "./physics/predict/equilibrium.js";
 export { type CellPrediction, type ProbeGap, predictCell } from "./physics/predict/predict-cell.js";
 export type { Rest } from "./physics/seating/seating-model.js";

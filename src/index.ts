@@ -14,9 +14,11 @@ export { recordYaml } from "./features/record/record-yaml.js";
 export { jobSources, type Specimen } from "./inference/likelihood/specimen.js";
 export { JobError, type JobFault } from "./io/faults.js";
 export {
+  type AngleData,
   type InstrumentData,
   type JigData,
   type JobData,
+  type LengthData,
   loadJob,
   makeJob,
   type SetUpData,
@@ -216,6 +218,7 @@ export {
   withEye,
 } from "./features/explain/seen-by-eye.js";
 export type { SizeFound } from "./features/explain/weigh-hypothesis.js";
+export type { JobCells } from "./inference/likelihood/read-specimen.js";
 export type {
   FENCES,
   Fence,

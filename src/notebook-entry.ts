@@ -7,6 +7,7 @@
 // Showing
 
 export { cardDisplay } from "./features/calibrate/card/card-text.js";
+export { type Content, Html, html, raw } from "./render/html.js";
 export { type HtmlOutput, type Live, show } from "./render/notebook/display.js";
 export { pieceLength, smallLength } from "./render/shop-numbers.js";
 export { type Column, type Figure, markdownText, resultTable, type Shown } from "./render/text.js";
@@ -58,6 +59,7 @@ export {
 export { type Chart, drawChart, type PngOptions, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
 export type { JobPicture, PictureInput, PictureNeed } from "./render/pictures.js";
 export type { AxisUnit } from "./render/shop-numbers.js";
+export type { Drawing } from "./render/svg.js";
 
 // Tables
 

@@ -14,7 +14,7 @@ export class Html {
   }
 }
 
-/** What may be put into a template: text is escaped, markup is not; the members of a list follow each other. */
+/** What may be put into a template: text is escaped, markup is not, a number is written with all its digits; the members of a list follow each other. */
 export type Content = Html | string | number | readonly Content[];
 
 /** Takes text for markup. Only for what this project wrote itself, never for text from a file. */

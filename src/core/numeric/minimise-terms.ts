@@ -12,7 +12,7 @@ export interface MinimiseOptions {
   readonly valueTolerance?: number;
   /** Whether the terms have kinks. If so, a point where no significant step lowers the value counts as a minimum, whatever the gradient; default false. */
   readonly kinked?: boolean;
-  /** Initial radii, tried in turn until one converges, as multiples of ‖D·x‖ at the start; default {@link FIRST_RADII}. */
+  /** First radii, tried one after the other until one converges, as factors of the start's extent; default {@link FIRST_RADII}. */
   readonly firstRadii?: readonly number[];
 }
 

@@ -5,7 +5,7 @@ import { normalSurvival, SQRT_TWO_PI } from "./normal.js";
 
 /** A reproducible source of random numbers: the same seed and sub-stream give the same numbers (normals depend on the engine's exp and log). */
 export interface RandomStream {
-  /** Uniform in [0, 1), a multiple of 2⁻⁵³. */
+  /** Uniform number, 0 to 1 (exclusive), in whole multiples of 2⁻⁵³. */
   uniform(): number;
   /** Standard normal. */
   normal(): number;
@@ -13,7 +13,7 @@ export interface RandomStream {
   integer(n: number): number;
   /** Fills `target` with standard normals and returns it. */
   fill(target: Float64Array): Float64Array;
-  /** Fills `target` with uniforms in [0, 1) and returns it. */
+  /** Fills `target` with uniform numbers, 0 to 1 (exclusive), and returns it. */
   fillUniform(target: Float64Array): Float64Array;
 }
 

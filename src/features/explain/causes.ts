@@ -99,7 +99,7 @@ export interface CellRead {
   /** Bias of each reading's instrument, mm, and the standard deviation that it adds: repeatability, step, and what is not known of the bias. */
   readonly bias: Float64Array;
   readonly noise: Float64Array;
-  /** The readings in the order in which their likelihoods are multiplied: those that something goes into come first, they rule out most. */
+  /** Indices of the readings in the order in which their likelihoods are multiplied: those that something goes into come first, they rule out most. */
   readonly order: readonly number[];
 }
 

@@ -66,7 +66,7 @@ export interface SourceFit {
   readonly oneSide: { readonly estimates: Float64Array; readonly covariance: Float64Array };
   /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
   readonly sample: Float64Array;
-  /** Effective sample size of the draws, for the source that mixes worst. */
+  /** Number of independent draws that the sample is worth, for the source that mixes worst. */
   readonly effectiveSampleSize: number;
   readonly unseparated: readonly Unseparated[];
   /** @internal */

@@ -28,6 +28,7 @@ export interface SourceGroup {
 /** The errors of a job's next cell as a linear map of standard normals. */
 export interface ForecastSources {
   readonly cell: Cell;
+  /** @internal */
   readonly reader: CellReader;
   /** errors = mean + matrix · draws, the draws standard normal. */
   readonly inputs: TrialInputs;

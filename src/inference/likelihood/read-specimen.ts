@@ -334,6 +334,7 @@ function slopesAt(
 export class JobCells {
   readonly #readers = new Map<string, CellReader>();
 
+  /** @internal */
   reader(key: string, compile: () => Cell): CellReader {
     return kept(this.#readers, key, () => new CellReader(compile()));
   }

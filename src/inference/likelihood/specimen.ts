@@ -15,6 +15,7 @@ import { type CellReader, JobCells } from "./read-specimen.js";
 export interface Specimen {
   readonly key: string;
   readonly cell: Cell;
+  /** @internal */
   readonly reader: CellReader;
   /** errors (rad and mm) = known + matrix · sources + cut-to-cut errors; row-major (error, source). */
   readonly matrix: Float64Array;

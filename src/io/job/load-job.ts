@@ -28,9 +28,9 @@ export function loadJob(path: string): Job {
 }
 
 /** A length: a text with its unit such as `"60 mm"` or `"2 3/8 in"`, or a number in the job's units. */
-type LengthData = string | number;
+export type LengthData = string | number;
 /** An angle: a text with its unit such as `"45 deg"`, or a number in degrees. */
-type AngleData = string | number;
+export type AngleData = string | number;
 
 /**
  * A job as plain data, under the keys of a job file; docs/job-files.md describes them all. A job needs `pattern`, `opening` and `strip`; to be
@@ -50,6 +50,7 @@ export interface JobData {
   readonly [key: string]: unknown;
 }
 
+/** A jig as a job file writes it. */
 export interface JigData {
   readonly ramp: AngleData;
   readonly "trusted-to"?: AngleData;
@@ -57,6 +58,7 @@ export interface JigData {
   readonly [key: string]: unknown;
 }
 
+/** A set-up as a job file writes it. */
 export interface SetUpData {
   readonly jig: string;
   readonly cuts: readonly string[];
@@ -67,6 +69,7 @@ export interface SetUpData {
   };
 }
 
+/** An instrument as a job file writes it; lengths and angles as people write them. */
 export interface InstrumentData {
   readonly reads: ReadQuantity | readonly ReadQuantity[];
   readonly reach?: Place | readonly Place[];

@@ -46,7 +46,7 @@ function loadTable(path: string, job: Job, planned: boolean): Reading[] {
  */
 export interface ReadingData {
   readonly id: string | number;
-  /** Readings of one trial are of the same pieces. */
+  /** Name or number of the trial, an index; readings of one trial are of the same pieces. */
   readonly trial: string | number;
   /** The set-up that cut the trial piece; left out for a whole cell. */
   readonly "set-up"?: string;
@@ -57,7 +57,7 @@ export interface ReadingData {
   readonly what: ReadQuantity;
   readonly at?: Place;
   readonly side?: PanelSide;
-  /** Either a value or an interval; an open end is left out. */
+  /** Either a value or an interval, mm or degrees; an end that is open is left out. */
   readonly value?: string | number;
   readonly low?: string | number;
   readonly high?: string | number;

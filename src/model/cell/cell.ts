@@ -56,6 +56,7 @@ export interface Cell extends Arrangement {
   /** Index of each elementary error in an error vector, by its key in `errorLayout`. */
   readonly errorPlaces: ReadonlyMap<string, number>;
   /** For each face the elementary errors that move it. */
+  /** @internal */
   readonly faceErrors: readonly FaceErrors[];
 }
 

@@ -16,7 +16,7 @@ export interface FittingStep {
   readonly trimmed: readonly number[];
   /** The same places in the error vector of the group's own cell. */
   readonly trimmedHere: readonly number[];
-  /** Probes of that cell at which the press is read: both ends of each joint that a cut of the group makes. */
+  /** Indices of the probes of that cell at which the press is read: both ends of each joint that a cut of the group makes. */
   readonly probes: readonly number[];
 }
 
@@ -106,10 +106,10 @@ function withPieces(cell: Cell, bodies: ReadonlySet<number>): Cell {
 }
 
 /** Pieces that are trimmed alike until they just go in: a diagonal, the two hinges of one triangle, its key. */
-interface FittingGroup {
+export interface FittingGroup {
   /** `diagonal`, `hinge-1 and hinge-2`. */
   readonly name: string;
-  /** Which of the pattern's stages it belongs to, from 0. */
+  /** Index of the pattern's stage it belongs to, from 0. */
   readonly stage: number;
   /** Indices of its pieces. */
   readonly pieces: readonly number[];

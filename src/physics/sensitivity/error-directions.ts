@@ -6,8 +6,12 @@ import { fenceShift } from "../../model/sources.js";
 
 /** Which kind of error a direction is of; its name for people is made where it is printed. */
 export type DirectionId =
-  /** Every cut at one jig angle (rad from a square cut): the angle of the ramp, or its lean. */
-  | { readonly kind: "ramp" | "lean"; readonly jigAngle: number }
+  | {
+      /** The angle of the ramp of every cut at one jig angle, or its lean. */
+      readonly kind: "ramp" | "lean";
+      /** rad from a square cut. */
+      readonly jigAngle: number;
+    }
   /** Every cut of one group: at their stop, or off the middle of the strip. */
   | { readonly kind: "stop" | "off-centre"; readonly of: string }
   /** The thickness of all strips, on jigs whose fence bears so. */

@@ -1,5 +1,3 @@
-// Writing files, all or none, and what the file system's errors mean; io/files.ts reads them.
-
 import {
   accessSync,
   chmodSync,
@@ -16,6 +14,8 @@ import {
 } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import { UserError } from "./errors.js";
+
+// Writing files, all or none, and what the file system's errors mean; io/files.ts reads them.
 
 /**
  * Writes one file completely or not at all, as {@link writeFiles} does. Creates its folder if missing.

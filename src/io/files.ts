@@ -1,9 +1,9 @@
-// Reading text files, with their faults as JobErrors, and finding the files of a job's folder; core/files.ts writes files.
-
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, extname, isAbsolute, join, normalize, relative, sep } from "node:path";
 import { fileFault, isForbidden } from "../core/files.js";
 import { JobError } from "./faults.js";
+
+// Reading text files, with their faults as JobErrors, and finding the files of a job's folder; core/files.ts writes files.
 
 /** Largest file size read, bytes. */
 export const MAX_FILE_BYTES = 5 * 1024 * 1024;

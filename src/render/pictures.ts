@@ -1,5 +1,3 @@
-// What a picture that features offer is, and writing one as SVG or PNG; features/draw/pictures.ts lists them all and finds one by name.
-
 import { extname } from "node:path";
 import { UserError } from "../core/errors.js";
 import { writeFile, writeFiles } from "../core/files.js";
@@ -8,6 +6,8 @@ import type { Reading } from "../model/readings.js";
 import type { ChartSpec } from "./charts/chart-spec.js";
 import { type Chart, drawChart, svgToPng } from "./charts/draw-chart.js";
 import { type Drawing, resizedSvg } from "./svg.js";
+
+// What a picture that features offer is, and writing one as SVG or PNG; features/draw/pictures.ts lists them all and finds one by name.
 
 /** What a picture of a job is drawn from. */
 export interface PictureInput {

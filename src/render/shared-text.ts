@@ -1,5 +1,3 @@
-// Sentences and phrases about a job and its calibration that several features print; text.ts has the layout of any text (tables, wrapping).
-
 import type { SourceEstimate } from "../inference/estimates/fit-sources.js";
 import type { Side } from "../inference/estimates/identifiability.js";
 import type { Cell } from "../model/cell/cell.js";
@@ -9,6 +7,8 @@ import type { Reading } from "../model/readings.js";
 import type { SourceId, SourceKind } from "../model/source-id.js";
 import { angleText, chanceText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
 import { sourceText } from "./source-text.js";
+
+// Sentences and phrases about a job and its calibration that several features print; text.ts has the layout of any text (tables, wrapping).
 
 type Units = Pick<Job, "units">;
 

@@ -13,7 +13,14 @@ import { type Figure, resultTable } from "../../render/text.js";
 import { bestCheck, wouldSee } from "./best-check.js";
 import { usualErrors } from "./causes.js";
 import { type Explanation, explainCells, type JudgedHypothesis } from "./explain-cells.js";
-import { checkLines, checkText, hypothesisName, sideText, signLines, sizeText } from "./explanation-text.js";
+import {
+  checkLines,
+  checkText,
+  hypothesisName,
+  hypothesisSizeText,
+  sideText,
+  signLines,
+} from "./explanation-text.js";
 import { WORTH_A_WORD } from "./pattern-book.js";
 import type { SizeFound } from "./weigh-hypothesis.js";
 
@@ -109,7 +116,7 @@ export function causeDrawing(
   options: CauseDrawingOptions = {},
 ): Drawing {
   const { job } = explanation;
-  const what = [hypothesisName(judged), sizeText(judged, job), sideText(judged)].filter(
+  const what = [hypothesisName(judged), hypothesisSizeText(judged, job), sideText(judged)].filter(
     (text) => text !== "",
   );
   return cellDrawing(cellIf(explanation, judged), {

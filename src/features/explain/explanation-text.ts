@@ -208,13 +208,13 @@ function hypothesisRow(judged: JudgedHypothesis, job: Job): string[] {
     hypothesisName(judged),
     `${percent(probability)} ± ${percent(2 * standardError)}`,
     percent(prior),
-    single(judged) ? `${sizeText(judged, job)} (${intervalText(judged, job)})` : "",
+    single(judged) ? `${hypothesisSizeText(judged, job)} (${intervalText(judged, job)})` : "",
     sideText(judged),
   ];
 }
 
 /** Of a hypothesis with one cause: its most probable size. */
-export function sizeText(judged: JudgedHypothesis, { units }: Job): string {
+export function hypothesisSizeText(judged: JudgedHypothesis, { units }: Job): string {
   const one = single(judged);
   if (!one) return "";
   const { cause, size } = one;

@@ -197,7 +197,6 @@ const WIDEST = 16;
 const FARTHEST = 9;
 const STEP = 0.05;
 const RULE = gaussLegendre(64);
-const known = new Map<number, RangeConstants>();
 
 /**
  * d2 and d3 for samples of n ≥ 2 from a normal, by quadrature of P(W ≤ w) = n ∫ φ(x) [Φ(x + w) − Φ(x)]ⁿ⁻¹ dx.
@@ -208,8 +207,6 @@ export function rangeConstants(n: number): RangeConstants {
     throw new RangeError(
       `A range is of two readings at least; n must be whole and ≥ 2; the value was ${n}; in rangeConstants.`,
     );
-  const before = known.get(n);
-  if (before) return before;
   let [first, second] = [0, 0];
   for (const [k, node] of RULE.nodes.entries()) {
     const w = (WIDEST / 2) * (1 + node);
@@ -218,9 +215,7 @@ export function rangeConstants(n: number): RangeConstants {
     first += weight * beyond;
     second += 2 * weight * w * beyond;
   }
-  const constants = { d2: first, d3: Math.sqrt(second - first ** 2) };
-  known.set(n, constants);
-  return constants;
+  return { d2: first, d3: Math.sqrt(second - first ** 2) };
 }
 
 /** By the trapezoidal rule, which for a smooth integrand that dies away at both ends errs less than any power of its step. */

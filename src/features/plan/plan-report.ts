@@ -18,8 +18,14 @@ import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
 import type { JobPicture } from "../../render/pictures.js";
-import type { AxisUnit } from "../../render/shop-numbers.js";
-import { angleText, COVERAGE, chanceText, smallLength, smallUnit } from "../../render/shop-numbers.js";
+import {
+  type AxisUnit,
+  angleText,
+  COVERAGE,
+  chanceText,
+  smallLength,
+  smallUnit,
+} from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
 import { placeText, readingsText, safetyText, sampleText } from "./reading-text.js";

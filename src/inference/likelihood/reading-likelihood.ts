@@ -1,9 +1,9 @@
-// The likelihood of one reading, twice: readingLikelihood, values only, for the sampler; mixtureLoss, with derivatives, for the mode.
-// Measured values without mistakes are handled analytically in posterior/.
-
 import { normalLogCdf } from "../../core/numeric/normal.js";
 import { logNormalInterval } from "../../core/numeric/normal-interval.js";
 import type { Instrument, Reading } from "../../model/readings.js";
+
+// The likelihood of one reading, twice: readingLikelihood, values only, for the sampler; mixtureLoss, with derivatives, for the mode.
+// Measured values without mistakes are handled analytically in posterior/.
 
 /** An end this many standard deviations away cuts off less than 1e-18. */
 const FAR = 9;

@@ -1,4 +1,5 @@
 import { DEGREE } from "../../core/geometry.js";
+
 /** How the laps of a strip are placed: each against a fixed stop, or each indexed from the previous lap. */
 export const LAP_WAYS = ["stop", "indexed"] as const;
 /** How neighbouring cells are oriented: every second one mirrored, so that diagonals meet in stars, or all alike. */

@@ -5,12 +5,12 @@ import type { TopLevelSpec } from "vega-lite";
 type Stacked = Extract<TopLevelSpec, { vconcat: unknown }>;
 
 /** One view of a chart, and one layer of marks in it. */
-export type Panel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
+export type ChartPanel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
 
 /** Views side by side. */
 export interface PanelRow {
-  readonly hconcat: Panel[];
+  readonly hconcat: ChartPanel[];
   readonly spacing: number;
 }
 
-export type Layer = Panel["layer"][number];
+export type Layer = ChartPanel["layer"][number];

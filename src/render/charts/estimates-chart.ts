@@ -10,7 +10,7 @@ import {
   requireInterval,
   requireRows,
 } from "./chart-spec.js";
-import type { Panel } from "./chart-views.js";
+import type { ChartPanel } from "./chart-views.js";
 import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, px, symbols } from "./marks.js";
 import { axisPanels, stackRows } from "./stack-rows.js";
@@ -84,7 +84,7 @@ function panel(
   all: readonly EstimateRow[],
   title: string,
   options: ChartOptions,
-): Panel {
+): ChartPanel {
   const { unit } = rows[0]!;
   const room = plotWidth(options.width);
   const stack = stackRows(rows.map(labelled), {

@@ -2,7 +2,7 @@ import type { TopLevelSpec } from "vega-lite";
 import { FONT, PALETTE, PANEL_SPACING, RIM, SIZE } from "../style.js";
 import { fittedLines, textWidth, titleLines } from "../text-layout.js";
 import { type ChartSpec, plotWidth } from "./chart-spec.js";
-import type { Layer, Panel, PanelRow } from "./chart-views.js";
+import type { ChartPanel, Layer, PanelRow } from "./chart-views.js";
 import { texts } from "./marks.js";
 
 interface ChartFrame {
@@ -15,7 +15,7 @@ interface ChartFrame {
 }
 
 /** Panels (or rows of them) one below the other, under a title. */
-export function framed(frame: ChartFrame, panels: readonly (Panel | PanelRow)[]): ChartSpec {
+export function framed(frame: ChartFrame, panels: readonly (ChartPanel | PanelRow)[]): ChartSpec {
   const room = plotWidth(frame.width);
   return {
     // Notebooks draw version 5; nothing used here has changed since.
@@ -34,7 +34,7 @@ export function framed(frame: ChartFrame, panels: readonly (Panel | PanelRow)[])
 const NOTE_LINE = 15;
 
 /** A subtitle as lines of text: Vega would allow for a subtitle's lines far more room than they take up. */
-function notesPanel(notes: readonly string[], room: number): Panel[] {
+function notesPanel(notes: readonly string[], room: number): ChartPanel[] {
   const rows = notes.flatMap((note) => fittedLines(note, room, SIZE.small));
   if (rows.length === 0) return [];
   return [
@@ -91,7 +91,7 @@ const AFTER_SWATCH = 7;
 const BETWEEN = 16;
 
 /** Entries from left to right, as many to a line as fit; in columns when they need more than one line. What is wider than the chart is broken. */
-export function legendPanel(entries: readonly LegendEntry[], width: number | undefined): Panel {
+export function legendPanel(entries: readonly LegendEntry[], width: number | undefined): ChartPanel {
   const room = plotWidth(width);
   const widths = entries.map(({ text }) => SWATCH + AFTER_SWATCH + textWidth(text, SIZE.small) + BETWEEN);
   const columns = columnsFor(widths, room + BETWEEN);
@@ -135,7 +135,7 @@ function columnsFor(widths: readonly number[], room: number): number {
 const HEADING_LINE = 15;
 
 /** The title of an upright axis, lying above its plot and broken where it is wider than `room`, px. */
-export function headingPanel(title: string, room: number): Panel {
+export function headingPanel(title: string, room: number): ChartPanel {
   const heading = fittedLines(title, room, SIZE.small);
   return {
     width: room,

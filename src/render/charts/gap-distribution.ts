@@ -4,7 +4,7 @@ import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth, titleLines } from "../text-layout.js";
 import { tidy, valueAxis } from "./axes.js";
 import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import type { Layer, Panel } from "./chart-views.js";
+import type { ChartPanel, Layer } from "./chart-views.js";
 import { framed, legendPanel, SWATCH } from "./framed.js";
 import { type Across, boxes, lines, px, texts } from "./marks.js";
 
@@ -107,7 +107,7 @@ function requireSpread({ edges, shares }: GapSpread, wanted: readonly number[]):
   });
 }
 
-function panel(input: GapDistributionInput, options: GapDistributionOptions, limit: string): Panel {
+function panel(input: GapDistributionInput, options: GapDistributionOptions, limit: string): ChartPanel {
   const { before, after, gapLimit } = input;
   const { unit } = options;
   const room = plotWidth(options.width);
@@ -212,7 +212,7 @@ function limitRule(at: number, text: string, across: Across, room: number): Laye
   ];
 }
 
-function legend(names: readonly string[], width: number | undefined): Panel {
+function legend(names: readonly string[], width: number | undefined): ChartPanel {
   return legendPanel(
     names.map((text, i) => ({
       text,

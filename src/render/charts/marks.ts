@@ -2,7 +2,7 @@ import { PALETTE, SIZE } from "../style.js";
 import type { Layer } from "./chart-views.js";
 
 /** A place in a panel, px from its upper left corner. */
-export interface Place {
+export interface MarkPosition {
   readonly x: number;
   readonly y: number;
 }
@@ -40,7 +40,7 @@ export interface TextStyle {
 
 /** Lines of text by their baseline. `angle` in degrees clockwise. */
 export function texts(
-  rows: readonly (Place & { readonly text: string; readonly angle?: number })[],
+  rows: readonly (MarkPosition & { readonly text: string; readonly angle?: number })[],
   style: TextStyle = {},
 ): Layer[] {
   if (rows.length === 0) return [];
@@ -75,7 +75,7 @@ export interface LineStyle {
 
 /** A mark for each row, placed by x and the channels named. */
 function marked(
-  rows: readonly Place[],
+  rows: readonly MarkPosition[],
   mark: Extract<Layer, { mark: unknown }>["mark"] & object,
   across: Across,
   ...channels: Channel[]
@@ -87,7 +87,7 @@ function marked(
 
 /** Straight lines from (x, y) to (x2, y2). */
 export const lines = (
-  rows: readonly (Place & { readonly x2: number; readonly y2: number })[],
+  rows: readonly (MarkPosition & { readonly x2: number; readonly y2: number })[],
   { color, width, dash = [] }: LineStyle,
   across: Across = PIXELS,
 ): Layer[] =>
@@ -105,7 +105,7 @@ export interface SymbolStyle {
 
 /** A symbol at each place. */
 export function symbols(
-  rows: readonly Place[],
+  rows: readonly MarkPosition[],
   { shape, size, fill, stroke, strokeWidth = 1.5 }: SymbolStyle,
   across: Across = PIXELS,
 ): Layer[] {
@@ -124,7 +124,7 @@ export interface AreaStyle {
 
 /** Rectangles between (x, y) and (x2, y2). */
 export function boxes(
-  rows: readonly (Place & { readonly x2: number; readonly y2: number })[],
+  rows: readonly (MarkPosition & { readonly x2: number; readonly y2: number })[],
   { fill, opacity = 1, stroke, strokeWidth = 0, dash = [] }: AreaStyle,
   across: Across = PIXELS,
 ): Layer[] {
@@ -134,7 +134,7 @@ export function boxes(
 
 /** Closed outlines; the corners of one shape share their `shape`. */
 export function polygons(
-  shapes: readonly { readonly name: string; readonly corners: readonly Place[] }[],
+  shapes: readonly { readonly name: string; readonly corners: readonly MarkPosition[] }[],
   { fill, stroke, strokeWidth = 0, dash = [] }: AreaStyle,
 ): Layer[] {
   if (shapes.length === 0) return [];

@@ -10,7 +10,7 @@ import {
   requireInterval,
   requireRows,
 } from "./chart-spec.js";
-import type { Panel } from "./chart-views.js";
+import type { ChartPanel } from "./chart-views.js";
 import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, px, symbols } from "./marks.js";
 import { axisPanels, stackRows } from "./stack-rows.js";
@@ -101,7 +101,7 @@ function panel(
   all: readonly ReadingRow[],
   title: string,
   options: ReadingsChartOptions,
-): Panel {
+): ChartPanel {
   const { unit } = rows[0]!;
   const room = plotWidth(options.width);
   const stack = stackRows(rows, {

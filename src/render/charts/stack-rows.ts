@@ -1,7 +1,7 @@
 import { PALETTE, SIDE_BY_SIDE, SIZE } from "../style.js";
 import { fittedLines, textWidth } from "../text-layout.js";
-import type { Layer, Panel } from "./chart-views.js";
-import { type Place, type TextStyle, texts } from "./marks.js";
+import type { ChartPanel, Layer } from "./chart-views.js";
+import { type MarkPosition, type TextStyle, texts } from "./marks.js";
 
 /** A row of a chart: its label, and where it belongs. */
 interface LabelledRow {
@@ -64,9 +64,9 @@ export function stackRows<Row extends LabelledRow>(
       )
     : room - (figureWidth > 0 ? figureWidth + COLUMN_GAP : 0);
   const placed: { row: Row; y: number }[] = [];
-  const headings: (Place & { text: string })[] = [];
-  const names: (Place & { text: string })[] = [];
-  const ends: (Place & { text: string })[] = [];
+  const headings: (MarkPosition & { text: string })[] = [];
+  const names: (MarkPosition & { text: string })[] = [];
+  const ends: (MarkPosition & { text: string })[] = [];
   let top = 0;
   for (const [group, members] of byGroup(rows)) {
     if (group !== "") {
@@ -120,8 +120,8 @@ function byGroup<Row extends LabelledRow>(rows: readonly Row[]): [string, Row[]]
 export function axisPanels<Row>(
   rows: readonly Row[],
   titleOf: (row: Row) => string,
-  panel: (own: readonly Row[], title: string) => Panel,
-): Panel[] {
+  panel: (own: readonly Row[], title: string) => ChartPanel,
+): ChartPanel[] {
   const titles = [...new Set(rows.map(titleOf))];
   return titles.map((title) =>
     panel(

@@ -3,7 +3,7 @@ import { PALETTE, SIZE, STROKE } from "../style.js";
 import { textWidth } from "../text-layout.js";
 import { roundTicks, stretchOf } from "./axes.js";
 import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import type { Layer, Panel } from "./chart-views.js";
+import type { ChartPanel, Layer } from "./chart-views.js";
 import { framed, headingPanel, legendPanel, SWATCH } from "./framed.js";
 import { boxes, lines, polygons, px, symbols, texts } from "./marks.js";
 
@@ -105,7 +105,7 @@ function panelOf(
   { title, values, level, good }: StatesPanel,
   scale: Scale,
   { room, left, at }: Placing,
-): Panel[] {
+): ChartPanel[] {
   const { low, high, ticks, figures } = scale;
   const up = (value: number): number => px(RIM_Y + (HEIGHT * (high - value)) / (high - low));
   const within = (value: number): number => Math.min(Math.max(value, low), high);

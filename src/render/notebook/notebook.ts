@@ -63,14 +63,14 @@ export interface RawCell extends TextCell {
   cell_type: "raw";
 }
 
-export type Cell = CodeCell | MarkdownCell | RawCell;
+export type NotebookCell = CodeCell | MarkdownCell | RawCell;
 
 /** A notebook of nbformat 4.5. */
 export interface Notebook {
   nbformat: 4;
   nbformat_minor: 5;
   metadata: Metadata;
-  cells: Cell[];
+  cells: NotebookCell[];
 }
 
 // The shape is nbformat 4.5 (Project Jupyter, nbformat.v4.5.schema.json), written out here by hand.
@@ -161,12 +161,14 @@ export function parseNotebook(value: unknown, file: string): Notebook {
   if (!version.success) throw formatError(version.error, file);
   const parsed = schemaFor(version.data.nbformat_minor).safeParse(value);
   if (!parsed.success) throw formatError(parsed.error, file);
-  const cells = parsed.data.cells.map((cell, i): Cell => ({ ...cell, id: cell.id ?? `cell-${i + 1}` }));
+  const cells = parsed.data.cells.map(
+    (cell, i): NotebookCell => ({ ...cell, id: cell.id ?? `cell-${i + 1}` }),
+  );
   refuseTwins(cells, file);
   return { nbformat: 4, nbformat_minor: 5, metadata: parsed.data.metadata, cells };
 }
 
-function refuseTwins(cells: readonly Cell[], file: string): void {
+function refuseTwins(cells: readonly NotebookCell[], file: string): void {
   const first = new Map<string, number>();
   for (const [i, { id }] of cells.entries()) {
     const twin = first.get(id);

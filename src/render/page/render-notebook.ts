@@ -1,5 +1,5 @@
 import { type Html, html, htmlPage, raw } from "../html.js";
-import { type Cell, type Notebook, textOf } from "../notebook/notebook.js";
+import { type Notebook, type NotebookCell, textOf } from "../notebook/notebook.js";
 import { STYLE } from "./style.js";
 
 export interface PageOptions {
@@ -28,7 +28,7 @@ export async function renderNotebook(notebook: Notebook, options: PageOptions = 
   const { file = "notebook", lang = "en" } = options;
   const title = options.title ?? firstHeading(notebook.cells) ?? file;
   const running = { specs: [] as unknown[], frames: [] as string[] };
-  const cellHtml = (cell: Cell, i: number): Html | null => {
+  const cellHtml = (cell: NotebookCell, i: number): Html | null => {
     const place = `${file}, cells[${i}]`;
     if (cell.cell_type === "raw") return null;
     if (cell.cell_type === "markdown")
@@ -52,7 +52,7 @@ ${scripts.html}`;
 
 const onLines = (sections: readonly Html[]): Html => raw(sections.join("\n"));
 
-function firstHeading(cells: readonly Cell[]): string | undefined {
+function firstHeading(cells: readonly NotebookCell[]): string | undefined {
   for (const cell of cells) {
     const heading = cell.cell_type === "markdown" && /^# +(.+?) *#*$/m.exec(textOf(cell.source));
     if (heading) return heading[1]!.replaceAll(/[*_`]/g, "");
@@ -68,7 +68,10 @@ const ANSWER_TAG = "answer";
  *
  * In JupyterLab the same cells are folded by `"jupyter": {"source_hidden": true, "outputs_hidden": true}` beside the tag.
  */
-function foldAnswers(cells: readonly Cell[], cellHtml: (cell: Cell, index: number) => Html | null): Html[] {
+function foldAnswers(
+  cells: readonly NotebookCell[],
+  cellHtml: (cell: NotebookCell, index: number) => Html | null,
+): Html[] {
   const sections: Html[] = [];
   let folded: Html[] = [];
   const close = (): void => {
@@ -93,4 +96,5 @@ ${onLines(folded)}
   return sections;
 }
 
-const isAnswer = ({ metadata: { tags } }: Cell): boolean => Array.isArray(tags) && tags.includes(ANSWER_TAG);
+const isAnswer = ({ metadata: { tags } }: NotebookCell): boolean =>
+  Array.isArray(tags) && tags.includes(ANSWER_TAG);

@@ -1,4 +1,4 @@
-import type { Cell, CodeCell, Notebook, Output } from "../../../src/render/notebook/notebook.js";
+import type { CodeCell, Notebook, NotebookCell, Output } from "../../../src/render/notebook/notebook.js";
 
 export const code = (source: string, ...outputs: Output[]): CodeCell => ({
   cell_type: "code",
@@ -9,9 +9,14 @@ export const code = (source: string, ...outputs: Output[]): CodeCell => ({
   execution_count: null,
 });
 
-export const markdown = (source: string): Cell => ({ cell_type: "markdown", id: "", metadata: {}, source });
+export const markdown = (source: string): NotebookCell => ({
+  cell_type: "markdown",
+  id: "",
+  metadata: {},
+  source,
+});
 
-export function notebook(...cells: Cell[]): Notebook {
+export function notebook(...cells: NotebookCell[]): Notebook {
   const named = cells.map((cell, i) => ({ ...cell, id: `c${i}` }));
   return { nbformat: 4, nbformat_minor: 5, metadata: {}, cells: named };
 }

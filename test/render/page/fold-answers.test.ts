@@ -1,10 +1,10 @@
 import { expect, it } from "vitest";
-import type { Cell } from "../../../src/render/notebook/notebook.js";
+import type { NotebookCell } from "../../../src/render/notebook/notebook.js";
 import { renderNotebook } from "../../../src/render/page/render-notebook.js";
 import { code, displayed, markdown, notebook } from "../notebook/build-notebook.js";
 
-const answer = <Kind extends Cell>(cell: Kind): Kind => ({ ...cell, metadata: { tags: ["answer"] } });
-const main = async (...cells: Cell[]): Promise<string> =>
+const answer = <Kind extends NotebookCell>(cell: Kind): Kind => ({ ...cell, metadata: { tags: ["answer"] } });
+const main = async (...cells: NotebookCell[]): Promise<string> =>
   /<main>([\s\S]*)<\/main>/.exec(await renderNotebook(notebook(...cells)))![1]!.trim();
 const shown = displayed({ "text/plain": "0.037 mm" });
 

@@ -1,10 +1,10 @@
 import { createHash } from "node:crypto";
 import { describe, expect, it } from "vitest";
-import type { Cell, Output } from "../../../src/render/notebook/notebook.js";
+import type { NotebookCell, Output } from "../../../src/render/notebook/notebook.js";
 import { type PageOptions, renderNotebook } from "../../../src/render/page/render-notebook.js";
 import { code, displayed, markdown, notebook } from "../notebook/build-notebook.js";
 
-const page = (cells: Cell[], options?: PageOptions) => renderNotebook(notebook(...cells), options);
+const page = (cells: NotebookCell[], options?: PageOptions) => renderNotebook(notebook(...cells), options);
 const main = (html: string): string => /<main>([\s\S]*)<\/main>/.exec(html)![1]!;
 const shown = async (...outputs: Output[]) =>
   main(await page([code("1", ...outputs)]))
@@ -50,7 +50,7 @@ describe("the page", () => {
   });
 
   it("is named by the caller, else by its first heading, else by its file", async () => {
-    const named = async (cells: Cell[], options: PageOptions) =>
+    const named = async (cells: NotebookCell[], options: PageOptions) =>
       /<title>(.*)<\/title>/.exec(await page(cells, options))![1];
     expect(await named([markdown("# A")], { title: "B <", file: "c.ipynb" })).toBe("B &lt;");
     expect(await named([markdown("## A")], { file: "c.ipynb" })).toBe("c.ipynb");

@@ -1,6 +1,3 @@
-// There are two cards. This file has the sentences of the one that `sukima calibrate` and `npm start` print; card-text.ts lays them out.
-// The sheet of `sukima card` has its own in card-sheet.ts and sheet-lines.ts, and takes some from here; sheet-html.ts lays it out.
-
 import { at } from "../../../core/numeric/dense.js";
 import {
   formatAngle,
@@ -38,6 +35,9 @@ import {
   smallLength,
 } from "../../../render/shop-numbers.js";
 import { sourceText } from "../../../render/source-text.js";
+
+// There are two cards. This file has the sentences of the one that `sukima calibrate` and `npm start` print; card-text.ts lays them out.
+// The sheet of `sukima card` has its own in card-sheet.ts and sheet-lines.ts, and takes some from here; sheet-html.ts lays it out.
 
 /** One jig or stop on the card. */
 export interface CardRow {

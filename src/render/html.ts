@@ -26,7 +26,7 @@ export const raw = (source: string): Html => new Html(source);
  *
  * @throws TypeError for text where escaping does not make it safe
  * @example
- * html`<p title="${title}">${text}</p>`
+ * String(html`<p>${"1 < 2"}</p>`) // "<p>1 &lt; 2</p>"
  */
 export function html(parts: TemplateStringsArray, ...values: readonly Content[]): Html {
   let place: Place = BETWEEN;

@@ -84,7 +84,7 @@ const SIZE = 1e-3;
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const [{ errors }] = errorDirections(cell);
- * slopesByModel(cell, errors).length === predictCell(cell, errors).probes.length // true
+ * slopesByModel(cell, errors).length === predictCell(cell, noErrors(cell)).probes.length // true
  */
 export function slopesByModel(of: Cell | CellModel, errors: Float64Array): Float64Array {
   const model = modelOf(of);

@@ -48,7 +48,7 @@ describe("sukima pattern", () => {
     ["asanoha-square", { size: ["seat-share=much"] }, /share between 0 and 1/],
     ["diamond", { out: "drawing.pdf" }, /ending in \.svg or \.png/],
   ])("%s with %o is refused", async (name, flags, message) => {
-    await expect(patternCommand(name, flags)).rejects.toThrow(userError("command"));
+    await expect(patternCommand(name, flags)).rejects.toThrow(userError("usage"));
     await expect(patternCommand(name, flags)).rejects.toThrow(message);
     expect(existsSync("drawing.pdf")).toBe(false);
   });

@@ -1,11 +1,8 @@
 import { UserError } from "../../core/errors.js";
 import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
-import { PALETTE } from "../style.js";
-import { stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
-import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import { framed } from "./framed.js";
-import { boxes, px } from "./marks.js";
-import { stackRows } from "./stack-rows.js";
+import { PALETTE, STROKE } from "../style.js";
+import { type ChartOptions, type ChartSpec, requireFinite, requireRows } from "./chart-spec.js";
+import { plotted, rowAxis, tidy, valueAxis } from "./grammar.js";
 
 /** One source's part in an uncertainty. */
 export interface BudgetRow {
@@ -43,55 +40,50 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
     [...rows].sort((a, b) => Math.abs(b.value) - Math.abs(a.value)),
     options,
   );
-  const room = plotWidth(options.width);
-  const on = (value: number): number => (unit === "share" ? 100 * value : shown(value, unit));
+  const on = (value: number): number => tidy(unit === "share" ? 100 * value : shown(value, unit));
   const figures = ({ value }: BudgetRow): string =>
     unit === "share" ? `${percent(100 * value)} %` : quantityText(value, unit, { digits: DIGITS[unit] });
-  const stack = stackRows(sorted, { room, marks: MARKS, figures });
-  const values = sorted.map(({ value }) => on(value));
-  const stretch = stretchOf([0, ...values]);
-  const axis = { low: Math.min(0, ...values) < 0 ? stretch.low : 0, high: stretch.high };
   const name = options.axisTitle ?? DEFAULT_BUDGET_AXIS;
-  const across = valueAxis({
-    title: unit === "share" ? `${name} (%)` : axisTitle(name, unit),
-    stretch: axis,
-    from: stack.from,
-    to: stack.to,
+  const x = valueAxis("value", unit === "share" ? `${name} (%)` : axisTitle(name, unit), options.width, {
+    zero: true,
+    nice: true,
   });
-  const bars = stack.rows.map(({ row, y }) => ({
-    x: 0,
-    x2: tidy(on(row.value)),
-    y: px(y - MARKS / 2),
-    y2: px(y + MARKS / 2),
-  }));
+  const { y, lines, height, zero } = rowAxis(
+    sorted.map((row) => ({ label: row.label, figures: figures(row) })),
+    options.width,
+    MARKS,
+  );
   const title = options.title ?? TITLE;
-  return framed(
+  return plotted(
     {
       title,
       notes: [],
       description: `${title}, largest first: ${sorted.map((row) => `${row.label} ${figures(row)}`).join("; ")}.`,
       width: options.width,
     },
-    [
-      {
-        width: room,
-        height: stack.height,
-        layer: [
-          ...(axis.low < 0 ? zeroLine(axis, stack.height, across) : []),
-          ...stack.labels,
-          ...boxes(
-            bars.filter(({ x2 }) => x2 >= 0),
-            { fill: PALETTE.computed },
-            across,
-          ),
-          ...boxes(
-            bars.filter(({ x2 }) => x2 < 0),
-            { fill: PALETTE.paper, stroke: PALETTE.computed, strokeWidth: 1.5, dash: [3, 2] },
-            across,
-          ),
-        ],
-      },
-    ],
+    {
+      height,
+      layer: [
+        {
+          data: {
+            values: sorted.map(({ label, value }, i) => ({ line: lines[i], label, value: on(value) })),
+          },
+          mark: {
+            type: "bar",
+            orient: "horizontal",
+            size: MARKS,
+            strokeWidth: STROKE.fine,
+            strokeDash: [3, 2],
+          },
+          encoding: {
+            ...{ x, y },
+            fill: { condition: { test: "datum.value < 0", value: PALETTE.paper }, value: PALETTE.computed },
+            stroke: { condition: { test: "datum.value < 0", value: PALETTE.computed }, value: null },
+          },
+        },
+        zero(x),
+      ],
+    },
   );
 }
 

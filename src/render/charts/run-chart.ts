@@ -1,12 +1,8 @@
 import { UserError } from "../../core/errors.js";
 import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
-import { textWidth } from "../text-layout.js";
-import { stretchOf, tidy, valueAxis } from "./axes.js";
 import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import type { Layer } from "./chart-views.js";
-import { framed, legendPanel, SWATCH } from "./framed.js";
-import { type Across, type LineStyle, lines, px, type SymbolStyle, symbols, texts } from "./marks.js";
+import { type Encoding, plotted, SIGN, SIGN_SIZE, signs, tidy, valueAxis } from "./grammar.js";
 
 /** One piece of a batch; mm. */
 export interface RunRow {
@@ -41,18 +37,13 @@ export const DEFAULT_RUN_AXIS = "Length of the piece";
 const TITLE = "The batch, piece by piece";
 /** Height of a piece's line, px. */
 const LINE = 14;
-const LABEL_GAP = 8;
 
-const SINGLE: LineStyle = { color: PALETTE.attention, width: STROKE.fine, dash: [7, 3] };
-const MOVING: LineStyle = { color: PALETTE.computed, width: STROKE.fine, dash: [2, 3] };
-const AVERAGE: LineStyle = { color: PALETTE.computed, width: STROKE.mark };
-const PIECE: SymbolStyle = { shape: "circle", size: 40, fill: PALETTE.measured };
-const ODD: SymbolStyle = {
-  shape: "M-1,-1L1,1M-1,1L1,-1",
-  size: 60,
-  stroke: PALETTE.attention,
-  strokeWidth: 2.5,
-};
+const PIECE = { text: "piece", shape: SIGN.dot, color: PALETTE.measured };
+const ODD = { text: "piece beyond", shape: SIGN.cross, color: PALETTE.attention };
+const SINGLE = { text: "limits of pieces", shape: SIGN.line, color: PALETTE.attention, dash: [7, 3] };
+const AVERAGE = { text: "moving average", shape: SIGN.line, color: PALETTE.computed };
+const MOVING = { text: "its limits", shape: SIGN.line, color: PALETTE.computed, dash: [2, 3] };
+const MEANINGS = [PIECE, ODD, SINGLE, AVERAGE, MOVING];
 
 /**
  * Pieces of a batch from the first (above) to the last, their moving average, and the limits of both.
@@ -61,7 +52,7 @@ const ODD: SymbolStyle = {
  */
 export function runChart(input: RunChartInput, options: RunChartOptions): ChartSpec {
   const { rows, target, single, moving } = input;
-  const { unit } = options;
+  const { unit, width } = options;
   requireRows(rows, "pieces");
   if (isAngle(unit))
     throw new UserError("chart", `A batch has no such unit: it must be mm, in or thou; it is ${unit}.`);
@@ -69,49 +60,67 @@ export function runChart(input: RunChartInput, options: RunChartOptions): ChartS
     requireFinite(value, `value of piece ${id}`);
     requireFinite(average, `moving average at piece ${id}`);
   }
-  const ends = [single.lower, single.upper, moving.lower, moving.upper, target];
-  for (const end of ends) requireFinite(end, "limit of the chart");
-  const room = plotWidth(options.width);
-  const from = Math.min(0.3 * room, Math.max(...rows.map(({ id }) => textWidth(id, SIZE.tiny)))) + LABEL_GAP;
+  for (const end of [single.lower, single.upper, moving.lower, moving.upper, target])
+    requireFinite(end, "limit of the chart");
   const on = (mm: number): number => tidy(shown(mm, unit));
-  const height = LINE * rows.length + LINE;
-  const across = valueAxis({
-    title: axisTitle(options.axisTitle ?? DEFAULT_RUN_AXIS, unit),
-    stretch: stretchOf([...ends, ...rows.map(({ value }) => value)].map(on)),
-    from,
-    to: room,
-  });
-  const placed = rows.map((row, i) => ({ ...row, y: px(LINE * (i + 1)) }));
   const isOdd = ({ value }: RunRow): boolean => value < single.lower || value > single.upper;
-  const at = ({ value, y }: (typeof placed)[number]) => ({ x: on(value), y });
   const title = options.title ?? TITLE;
   const note = noteOf(input, unit, isOdd);
-  return framed(
-    {
-      title,
-      notes: [note],
-      description: `${title}: ${rows.length} pieces about ${quantityText(target, unit, DIGITS)}. ${note}`,
-      width: options.width,
+  const description = `${title}: ${rows.length} pieces about ${quantityText(target, unit, DIGITS)}. ${note}`;
+  const x = valueAxis("value", axisTitle(options.axisTitle ?? DEFAULT_RUN_AXIS, unit), width);
+  const ids = JSON.stringify(rows.map(({ id }) => id));
+  const y: Encoding["y"] = {
+    field: "order",
+    type: "ordinal",
+    title: null,
+    axis: {
+      labelExpr: `${ids}[datum.value]`,
+      labelFontSize: SIZE.tiny,
+      labelColor: PALETTE.quiet,
+      labelLimit: 0.3 * plotWidth(width),
+      domain: false,
+      ticks: false,
     },
-    [
-      legend(options.width),
-      {
-        width: room,
-        height,
-        layer: [
-          ...upright([target], height, { color: PALETTE.quiet, width: STROKE.fine }, across, on),
-          ...upright([single.lower, single.upper], height, SINGLE, across, on),
-          ...upright([moving.lower, moving.upper], height, MOVING, across, on),
-          ...texts(
-            placed.map(({ id, y }) => ({ x: 0, y: y + 4, text: id })),
-            { size: SIZE.tiny, color: PALETTE.quiet },
-          ),
-          ...averageLine(placed, across, on),
-          ...symbols(placed.filter((row) => !isOdd(row)).map(at), PIECE, across),
-          ...symbols(placed.filter(isOdd).map(at), ODD, across),
-        ],
-      },
-    ],
+  };
+  const limits = (meaning: string, { lower, upper }: RunLimits) =>
+    [lower, upper].map((end) => ({ value: on(end), meaning }));
+  return plotted(
+    { title, notes: [note], description, width },
+    {
+      height: LINE * rows.length,
+      layer: [
+        {
+          data: { values: [{ value: on(target) }] },
+          mark: { type: "rule", color: PALETTE.quiet, strokeWidth: STROKE.fine },
+          encoding: { x },
+        },
+        {
+          data: { values: [...limits(SINGLE.text, single), ...limits(MOVING.text, moving)] },
+          mark: { type: "rule", strokeWidth: STROKE.fine },
+          encoding: { x, ...signs(MEANINGS, width, "stroke", "strokeDash") },
+        },
+        {
+          data: {
+            values: rows.map(({ average }, order) => ({ order, value: on(average), meaning: AVERAGE.text })),
+          },
+          mark: { type: "line", strokeWidth: STROKE.mark },
+          encoding: {
+            ...{ x, y, order: { field: "order" } },
+            ...signs(MEANINGS, width, "stroke", "strokeDash"),
+          },
+        },
+        {
+          data: {
+            values: rows.map((row, order) => ({
+              ...{ order, id: row.id, value: on(row.value) },
+              meaning: (isOdd(row) ? ODD : PIECE).text,
+            })),
+          },
+          mark: { type: "point", size: SIGN_SIZE, strokeWidth: STROKE.fine, opacity: 1 },
+          encoding: { x, y, ...signs(MEANINGS, width, "stroke", "fill", "shape", "strokeDash") },
+        },
+      ],
+    },
   );
 }
 
@@ -134,50 +143,4 @@ function noteOf({ rows, moving }: RunChartInput, unit: AxisUnit, isOdd: (row: Ru
       ? `The moving average stays within ±${width}.`
       : `The moving average leaves its ±${width} at ${named(drifted)}.`,
   ].join(" ");
-}
-
-type On = (mm: number) => number;
-
-const upright = (
-  places: readonly number[],
-  height: number,
-  style: LineStyle,
-  across: Across,
-  on: On,
-): Layer[] =>
-  lines(
-    places.map((place) => ({ x: on(place), x2: on(place), y: 0, y2: height })),
-    style,
-    across,
-  );
-
-/** A line through the averages from above to below. */
-function averageLine(rows: readonly (RunRow & { readonly y: number })[], across: Across, on: On): Layer[] {
-  return [
-    {
-      data: { values: rows.map(({ average, y }, order) => ({ x: on(average), y, order })) },
-      mark: { type: "line", color: AVERAGE.color, strokeWidth: AVERAGE.width, clip: true },
-      encoding: {
-        x: across,
-        y: { field: "y", type: "quantitative", scale: null, axis: null },
-        order: { field: "order", type: "quantitative" },
-      },
-    },
-  ];
-}
-
-function legend(width: number | undefined) {
-  const flat = (style: LineStyle) => (x: number, y: number) =>
-    lines([{ x, x2: x + SWATCH, y, y2: y }], style);
-  const point = (style: SymbolStyle) => (x: number, y: number) => symbols([{ x: x + SWATCH / 2, y }], style);
-  return legendPanel(
-    [
-      { text: "piece", swatch: point(PIECE) },
-      { text: "piece beyond", swatch: point(ODD) },
-      { text: "limits of pieces", swatch: flat(SINGLE) },
-      { text: "moving average", swatch: flat(AVERAGE) },
-      { text: "its limits", swatch: flat(MOVING) },
-    ],
-    width,
-  );
 }

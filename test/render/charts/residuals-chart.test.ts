@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { ARROW_LEFT, ARROW_RIGHT } from "../../../src/render/charts/axes.js";
 import { residualsChart } from "../../../src/render/charts/residuals-chart.js";
-import { axisTitlesOf, layersOf, panelsOf, wordsOf } from "./charts-of.js";
+import { axisTitlesOf, layersOf, legendOf, rowLabelsOf, signsOf } from "./charts-of.js";
 
 const rows = [0.4, -2.5, 3.2, -9.4, 12].map((residual, i) => ({
   id: `r${i + 1}`,
@@ -11,12 +10,13 @@ const rows = [0.4, -2.5, 3.2, -9.4, 12].map((residual, i) => ({
 const chart = residualsChart(rows);
 
 describe("the chart of residuals", () => {
-  it("has guides at ±2 and ±3, of different lines", () => {
-    const guide = (x: number) =>
+  it("has guides at ±2 and ±3 through all rows, of different lines", () => {
+    const guide = (place: number) =>
       layersOf(chart).find(
-        ({ mark, data }) => mark.type === "rule" && data.values.some((row) => row.x === x && row.x2 === x),
+        ({ mark, data, encoding }) =>
+          mark.type === "rule" && !encoding.y && data.values.some(({ value }) => value === place),
       );
-    for (const x of [-3, -2, 2, 3]) expect(guide(x), String(x)).toBeDefined();
+    for (const place of [-3, -2, 2, 3]) expect(guide(place), String(place)).toBeDefined();
     expect(guide(2)!.mark.strokeDash).not.toEqual(guide(3)!.mark.strokeDash);
   });
 
@@ -24,16 +24,23 @@ describe("the chart of residuals", () => {
     expect(axisTitlesOf(chart)).toEqual(["Reading minus prediction (standard deviations)"]);
   });
 
-  it("draws each reading once, an arrow where it lies beyond the axis", () => {
-    const marks = panelsOf(chart)
-      .at(-1)!
-      .layer.filter(({ mark }) => mark.type === "point")
-      .flatMap(({ mark, data }) => data.values.map(({ x }) => ({ shape: mark.shape, x })));
-    expect(marks).toHaveLength(rows.length);
-    expect(marks.map(({ x }) => x).sort()).toEqual([-2.5, -6.5, 0.4, 3.2, 6.5]);
-    expect(marks.find(({ x }) => x === -6.5)!.shape).toBe(ARROW_LEFT);
-    expect(marks.find(({ x }) => x === 6.5)!.shape).toBe(ARROW_RIGHT);
-    expect(wordsOf(chart)).toContain("−9.4");
+  it("draws each reading once, as a triangle at the end where it lies beyond the axis", () => {
+    const points = layersOf(chart).filter(({ mark }) => mark.type === "point");
+    expect(points).toHaveLength(1);
+    const { data, encoding } = points[0]!;
+    expect(data.values.map(({ value }) => value)).toEqual([0.4, -2.5, 3.2, -6.5, 6.5]);
+    expect(data.values.map(({ residual }) => residual)).toEqual(rows.map(({ residual }) => residual));
+    expect(data.values.map(({ meaning }) => meaning)).toEqual([
+      ...["within ±2", "2 to 3", "beyond ±3", "below the axis", "above the axis"],
+    ]);
+    expect(encoding.x!.scale!.domain).toEqual([-6.5, 6.5]);
+    expect(rowLabelsOf(chart)).toContain("r4: −9.4");
+  });
+
+  it("tells the meanings apart by shape or fill, not by colour alone", () => {
+    const looks = signsOf(chart, "shape").map((shape, i) => `${shape} ${signsOf(chart, "fill")[i]}`);
+    expect(new Set(looks).size).toBe(5);
+    expect(legendOf(chart)).toEqual(["within ±2", "2 to 3", "beyond ±3"]);
   });
 
   it("names in words what lies beyond ±3", () => {

@@ -1,0 +1,288 @@
+import {
+  CHARACTER_ALLOWED,
+  DEFAULT_WIDTH,
+  FONT,
+  PALETTE,
+  RIM,
+  SIDE_BY_SIDE,
+  SIZE,
+  STROKE,
+} from "../style.js";
+import { fittedLines, textWidth, titleLines } from "../text-layout.js";
+import { type ChartSpec, plotWidth } from "./chart-spec.js";
+import type { Layer, Panel } from "./chart-views.js";
+
+export type Encoding = NonNullable<Extract<Layer, { mark: unknown }>["encoding"]>;
+
+interface ChartFrame {
+  readonly title: string;
+  /** Sentences under the title; each begins a line. */
+  readonly notes: readonly string[];
+  readonly description: string;
+  /** px. */
+  readonly width: number | undefined;
+}
+
+/** What every chart has around its views. */
+function frameOf({ title, notes, description, width }: ChartFrame) {
+  const room = plotWidth(width);
+  return {
+    // Notebooks draw version 5; nothing used here has changed since.
+    $schema: "https://vega.github.io/schema/vega-lite/v5.json",
+    description,
+    title: {
+      text: titleLines(title, room, SIZE.title),
+      ...(notes.length > 0 ? { subtitle: notes.flatMap((note) => titleLines(note, room, SIZE.small)) } : {}),
+    },
+    padding: RIM,
+    background: PALETTE.paper,
+    config: CONFIG,
+  };
+}
+
+/** One plot under a title: Vega makes it as much narrower than the chart as its axes need. */
+export function plotted(frame: ChartFrame, { height, layer }: Pick<Panel, "height" | "layer">): ChartSpec {
+  return {
+    ...frameOf(frame),
+    width: frame.width ?? DEFAULT_WIDTH,
+    ...(height === undefined ? {} : { height }),
+    autosize: { type: "fit-x", contains: "padding" },
+    layer,
+  };
+}
+
+const CONFIG = {
+  font: FONT,
+  view: { stroke: null },
+  title: {
+    anchor: "start",
+    frame: "bounds",
+    color: PALETTE.ink,
+    fontSize: SIZE.title,
+    fontWeight: "bold",
+    lineHeight: 19,
+    offset: 8,
+    subtitleColor: PALETTE.quiet,
+    subtitleFontSize: SIZE.small,
+    subtitleLineHeight: 15,
+    subtitlePadding: 7,
+  },
+  axis: {
+    domainColor: PALETTE.quiet,
+    gridColor: PALETTE.hairline,
+    labelColor: PALETTE.ink,
+    labelFontSize: SIZE.small,
+    tickColor: PALETTE.quiet,
+    tickSize: 4,
+    titleColor: PALETTE.ink,
+    titleFontSize: SIZE.small,
+    titleFontWeight: "normal",
+    titleLineHeight: 14,
+    titlePadding: 6,
+  },
+  legend: {
+    orient: "top",
+    title: null,
+    labelColor: PALETTE.ink,
+    labelFontSize: SIZE.small,
+    symbolStrokeWidth: STROKE.mark,
+    rowPadding: 2,
+    columnPadding: 12,
+    layout: { top: { anchor: "start", frame: "bounds" } },
+  },
+};
+
+/** Six significant figures: more is not seen, and a spec is easier to read. */
+export const tidy = (value: number): number => Number(value.toPrecision(6));
+
+/** A meaning and its sign, in a chart and in its legend. */
+export interface Meaning {
+  readonly text: string;
+  /** An SVG path within ±1, {@link SIGN_SIZE} square. */
+  readonly shape: string;
+  readonly color: string;
+  /** Default: `color`. */
+  readonly fill?: string;
+  readonly dash?: readonly number[];
+  /** Not in the legend: it explains itself, or another entry explains it. */
+  readonly unlisted?: boolean;
+}
+
+/** Square pixels of a sign's box: 20 px wide. */
+export const SIGN_SIZE = 400;
+
+/** Paths within ±1: signs differ in shape as well as colour. */
+export const SIGN = {
+  dot: "M-.3,0A.3,.3,0,1,0,.3,0A.3,.3,0,1,0,-.3,0Z",
+  cross: "M-.4,-.4L.4,.4M-.4,.4L.4,-.4",
+  diamond: "M0,-.45L.45,0L0,.45L-.45,0Z",
+  line: "M-1,0L1,0",
+  box: "M-1,-.5L1,-.5L1,.5L-1,.5Z",
+  openLow: "M-.1,0L.6,-.4L.6,.4Z",
+  openHigh: "M.1,0L-.6,-.4L-.6,.4Z",
+} as const;
+
+/** Px of a legend's row beside its text, by what Vega allows for a letter. */
+const SYMBOL_ROOM = 40;
+
+/** Scales of the field `meaning` in the order of the legend, for the channels named; Vega shows them in one legend. */
+export function signs(
+  meanings: readonly Meaning[],
+  width: number | undefined,
+  ...channels: ("stroke" | "fill" | "shape" | "strokeDash")[]
+): Encoding {
+  const room = plotWidth(width);
+  const listed = meanings.filter(({ unlisted }) => !unlisted);
+  const texts = listed.map(({ text }) => titleLines(text, room - SYMBOL_ROOM, SIZE.small));
+  const widest = (measure: (line: string) => number): number =>
+    SYMBOL_ROOM + Math.max(...texts.flat().map(measure));
+  // Vega sets columns apart by what it allows for letters; the last one needs only what it takes up.
+  const further = room - widest((line) => textWidth(line, SIZE.small));
+  const column = widest((line) => CHARACTER_ALLOWED * SIZE.small * line.length);
+  const legend = {
+    title: null,
+    ...(listed.length < meanings.length ? { values: listed.map(({ text }) => text) } : {}),
+    columns: Math.max(1, Math.min(listed.length, 1 + Math.floor(further / column))),
+    labelLimit: room,
+    symbolSize: SIGN_SIZE,
+    labelExpr: `${JSON.stringify(Object.fromEntries(listed.map(({ text }, i) => [text, texts[i]])))}[datum.label]`,
+  };
+  const domain = meanings.map(({ text }) => text);
+  const ranges = {
+    stroke: meanings.map(({ color }) => color),
+    fill: meanings.map(({ color, fill = color }) => fill),
+    shape: meanings.map(({ shape }) => shape),
+    strokeDash: meanings.map(({ dash = [1, 0] }) => [...dash]),
+  };
+  return Object.fromEntries(
+    channels.map((channel) => [
+      channel,
+      { field: "meaning", type: "nominal", scale: { domain, range: ranges[channel] }, legend },
+    ]),
+  );
+}
+
+/** px between ticks, about. */
+const TICK_EVERY = 80;
+/** The share of a chart's width that the title of a value axis may take: its plot lies beside the labels of rows. */
+const TITLE_SHARE = 0.7;
+
+type Scale = NonNullable<NonNullable<Encoding["x"]> & { scale?: unknown }>["scale"] & object;
+
+type ValueAxis = NonNullable<Encoding["x"]>;
+
+/** The horizontal axis of values in `field`; as long as the values of all layers ask for unless the scale has a domain. */
+export function valueAxis(
+  field: string,
+  title: string,
+  width: number | undefined,
+  scale: Scale = { zero: false, nice: false, padding: 10 },
+  axis: object = {},
+): ValueAxis {
+  const room = TITLE_SHARE * plotWidth(width);
+  return {
+    field,
+    type: "quantitative",
+    title: titleLines(title, room, SIZE.small),
+    scale,
+    // A label near an end is set towards the middle, so that it stays within the chart.
+    axis: { tickCount: Math.max(3, Math.floor(room / TICK_EVERY)), labelFlush: 26, ...axis },
+  };
+}
+
+/** A row of a chart: its label and the figures that belong to it, or the heading of the rows that follow. */
+interface LabelledRow {
+  readonly label: string;
+  readonly figures?: string;
+  readonly heading?: boolean;
+}
+
+interface RowAxis {
+  /** The vertical axis, in lines of text from above: marks by the field `line`. */
+  readonly y: NonNullable<Encoding["y"]>;
+  /** Where the marks of each row stand, in lines. */
+  readonly lines: readonly number[];
+  /** px. */
+  readonly height: number;
+  /** Zero of a value axis: a line through all rows, or through the marks of each where labels lie between. */
+  readonly zero: (x: ValueAxis) => Layer;
+}
+
+/** px. */
+const LINE = 15;
+/** Blank after a row, in lines. */
+const BETWEEN = 0.6;
+/** px. */
+const COLUMN_GAP = 12;
+/** Most of a chart's width that labels beside the marks take. */
+const MOST_LABEL = 0.42;
+/** Bold letters are this much wider than plain ones. */
+const BOLD = 1.14;
+
+/**
+ * Rows from above to below, `marks` px for the marks of each: labels above the marks on a phone, beside them from {@link SIDE_BY_SIDE} on.
+ * Rows differ in height, which a band scale cannot have: the scale counts lines.
+ */
+export function rowAxis(
+  rows: readonly LabelledRow[],
+  width: number | undefined,
+  marks: number,
+  beside = plotWidth(width) >= SIDE_BY_SIDE,
+): RowAxis {
+  const room = plotWidth(width);
+  const most = beside ? MOST_LABEL * room : room;
+  // Above its marks a label lies in the plot, and Vega makes a plot narrower for what it allows for letters.
+  const broken = (text: string, share = 1): string[] =>
+    (beside ? fittedLines : titleLines)(text, most / share, SIZE.text);
+  const labels = new Map<number, { readonly text: string; readonly bold: boolean }>();
+  const lines: number[] = [];
+  let top = 0;
+  for (const { label, figures, heading: bold = false } of rows) {
+    const whole = broken(figures === undefined ? label : `${label}: ${figures}`, bold ? BOLD : 1);
+    const texts =
+      figures === undefined || whole.length === 1 ? whole : [...broken(label), ...broken(figures)];
+    const high = bold ? 0 : marks / LINE;
+    const tall = beside ? Math.max(texts.length, high) : texts.length + high;
+    const first = top + 0.5 + (beside ? (tall - texts.length) / 2 : 0);
+    for (const [i, text] of texts.entries()) labels.set(tidy(first + i), { text, bold });
+    lines.push(tidy(beside ? top + tall / 2 : top + texts.length + high / 2));
+    top += tall + (bold ? 0 : BETWEEN);
+  }
+  const written = [...labels.values()].map(({ text }) => text);
+  const column = Math.ceil(Math.max(...written.map((line) => textWidth(line, SIZE.text))));
+  const each = (value: (label: { text: string; bold: boolean }) => unknown): string =>
+    `${JSON.stringify(Object.fromEntries([...labels].map(([line, label]) => [line, value(label)])))}[datum.value]`;
+  const y: RowAxis["y"] = {
+    field: "line",
+    type: "quantitative",
+    title: null,
+    scale: { domain: [0, tidy(top)], reverse: true, nice: false, zero: false },
+    axis: {
+      values: [...labels.keys()],
+      labelExpr: each(({ text }) => text),
+      labelAlign: "left",
+      labelPadding: beside ? column + COLUMN_GAP : 0,
+      labelFontSize: SIZE.text,
+      labelFontWeight: { condition: { test: each(({ bold }) => bold), value: "bold" }, value: "normal" },
+      labelLimit: 2 * room,
+      labelOverlap: false,
+      ...{ domain: false, grid: false, ticks: false, zindex: 1 },
+    },
+  };
+  return {
+    y,
+    lines,
+    height: Math.ceil(LINE * top),
+    zero: (x) => ({
+      data: {
+        values: beside
+          ? [{ value: 0 }]
+          : lines.flatMap((line, i) => (rows[i]?.heading ? [] : [{ line, value: 0 }])),
+      },
+      mark: beside
+        ? { type: "rule", color: PALETTE.quiet, strokeWidth: STROKE.fine }
+        : { type: "tick", orient: "vertical", color: PALETTE.quiet, thickness: STROKE.fine, size: marks + 4 },
+      encoding: beside ? { x } : { x, y },
+    }),
+  };
+}

@@ -177,7 +177,7 @@ export function valueAxis(
   title: string,
   width: number | undefined,
   scale: Scale = { zero: false, nice: false, padding: 10 },
-  axis: object = {},
+  axis: object = { tickCount: Math.max(3, Math.floor((TITLE_SHARE * plotWidth(width)) / TICK_EVERY)) },
 ): ValueAxis {
   const room = TITLE_SHARE * plotWidth(width);
   return {
@@ -186,7 +186,7 @@ export function valueAxis(
     title: titleLines(title, room, SIZE.small),
     scale,
     // A label near an end is set towards the middle, so that it stays within the chart.
-    axis: { tickCount: Math.max(3, Math.floor(room / TICK_EVERY)), labelFlush: 26, ...axis },
+    axis: { labelFlush: 26, ...axis },
   };
 }
 

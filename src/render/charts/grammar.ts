@@ -10,7 +10,7 @@ import {
 } from "../style.js";
 import { fittedLines, textWidth, titleLines } from "../text-layout.js";
 import { type ChartSpec, plotWidth } from "./chart-spec.js";
-import type { Layer, Panel } from "./chart-views.js";
+import type { ChartPanel, Layer } from "./chart-views.js";
 
 export type Encoding = NonNullable<Extract<Layer, { mark: unknown }>["encoding"]>;
 
@@ -41,7 +41,10 @@ function frameOf({ title, notes, description, width }: ChartFrame) {
 }
 
 /** One plot under a title: Vega makes it as much narrower than the chart as its axes need. */
-export function plotted(frame: ChartFrame, { height, layer }: Pick<Panel, "height" | "layer">): ChartSpec {
+export function plotted(
+  frame: ChartFrame,
+  { height, layer }: Pick<ChartPanel, "height" | "layer">,
+): ChartSpec {
   return {
     ...frameOf(frame),
     width: frame.width ?? DEFAULT_WIDTH,

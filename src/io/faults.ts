@@ -1,4 +1,5 @@
 import { UserError } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import { formatAngle, QuantityError } from "../core/quantity/index.js";
 import { describe, spellOut } from "../core/text.js";
 
@@ -157,14 +158,14 @@ function editDistance(a: string, b: string): number {
     const row = [i];
     for (let j = 1; j <= b.length; j++) {
       const same = a[i - 1] === b[j - 1] ? 0 : 1;
-      let least = Math.min(last[j]! + 1, row[j - 1]! + 1, last[j - 1]! + same);
+      let least = Math.min(at(last, j) + 1, at(row, j - 1) + 1, at(last, j - 1) + same);
       if (i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1])
-        least = Math.min(least, before[j - 2]! + 1);
+        least = Math.min(least, at(before, j - 2) + 1);
       row.push(least);
     }
     [before, last] = [last, row];
   }
-  return last[b.length]!;
+  return at(last, b.length);
 }
 
 /** An angle as written on a label: `22.5°`. */

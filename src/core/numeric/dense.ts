@@ -18,6 +18,12 @@ export function at<T>(values: ArrayLike<T>, i: number): T {
   return value;
 }
 
+/** A value that the caller guarantees to be there: found in a list, or under a key. @throws RangeError when it is not. */
+export function present<T>(value: T | null | undefined): T {
+  if (value === null || value === undefined) throw new RangeError("A value that must be there is missing.");
+  return value;
+}
+
 /** a·b; both of one length. */
 export function innerProduct(a: Float64Array, b: Float64Array): number {
   let sum = 0;

@@ -1,5 +1,6 @@
 import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { formatLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { CAUTIONS } from "../../render/cautions.js";
@@ -134,13 +135,13 @@ function verdictText(
   ids: readonly string[],
   what: string,
 ): string {
-  const at = firstSignal === null ? "" : ids[firstSignal]!;
+  const at = firstSignal === null ? "" : present(ids[firstSignal]);
   if (verdict === "steady") return "Steady: no chart signals.";
   if (verdict === "jumped") {
     const odd = individuals.beyond.map((i) => ids[i]).join(", ");
     return `Single pieces lie beyond their limits (${odd}), and the others are steady: measure those again, and look how they were held.`;
   }
-  const last = ewma.averages.at(-1)!;
+  const last = present(ewma.averages.at(-1));
   const way = last > target ? (what === "gap" ? "wider" : "longer") : what === "gap" ? "narrower" : "shorter";
   return `The pieces have become ${way}: the moving average signals, first at ${at}. Stop, and check the stop before more are cut.`;
 }
@@ -206,7 +207,7 @@ export function drawBatch({ what, units, ids, piece, watch }: NamedWatch): Promi
   const unit: AxisUnit = what === "gap" && units === "in" ? "thou" : units;
   const named = what === "gap" ? "Gap" : "Length";
   const input = {
-    rows: values.map((value, i) => ({ id: ids[i]!, value, average: ewma.averages[i]! })),
+    rows: values.map((value, i) => ({ id: at(ids, i), value, average: at(ewma.averages, i) })),
     ...{ target, single: individuals, moving: ewma },
   };
   return drawChart(runChart(input, { unit, axisTitle: piece === "" ? named : `${named} of ${piece}` }));

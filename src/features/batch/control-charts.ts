@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { householderQr, solveTriangle } from "../../core/numeric/linear-algebra.js";
 import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
 import { gaussLegendre } from "../../core/numeric/quadrature.js";
@@ -47,13 +48,13 @@ export function individualsChart(
   const rangeUpper = meanRange + LIMITS * D3_OF_TWO * standardDeviation;
   return {
     ...{ centre, standardDeviation, lower, upper, meanRange, rangeUpper },
-    beyond: [...values.keys()].filter((i) => values[i]! < lower || values[i]! > upper),
-    jumps: [...ranges.keys()].filter((i) => ranges[i]! > rangeUpper).map((i) => i + 1),
+    beyond: [...values.keys()].filter((i) => at(values, i) < lower || at(values, i) > upper),
+    jumps: [...ranges.keys()].filter((i) => at(ranges, i) > rangeUpper).map((i) => i + 1),
   };
 }
 
 const movingRanges = (values: readonly number[]): number[] =>
-  values.slice(1).map((value, i) => Math.abs(value - values[i]!));
+  values.slice(1).map((value, i) => Math.abs(value - at(values, i)));
 const mean = (values: readonly number[]): number => values.reduce((sum, x) => sum + x, 0) / values.length;
 
 /** An exponentially weighted moving average of a batch: z_t = λ·x_t + (1 − λ)·z_{t−1}, from the target on. */
@@ -101,7 +102,7 @@ export function ewmaChart(values: readonly number[], options: EwmaOptions): Ewma
     average = weight * value + (1 - weight) * average;
     return average;
   });
-  const beyond = [...averages.keys()].filter((i) => averages[i]! < lower || averages[i]! > upper);
+  const beyond = [...averages.keys()].filter((i) => at(averages, i) < lower || at(averages, i) > upper);
   return { averages, ...options, lower, upper, beyond };
 }
 
@@ -154,11 +155,14 @@ export function ewmaRunLength(weight: number, width: number, shift: number): num
   const matrix = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < n; j++)
-      matrix[i * n + j] = (i === j ? 1 : 0) - half * weights[j]! * kernel(nodes[i]!, nodes[j]!);
+      matrix[i * n + j] = (i === j ? 1 : 0) - half * at(weights, j) * kernel(at(nodes, i), at(nodes, j));
   }
   const triangle = householderQr(matrix, n, n, new Float64Array(n).fill(1));
   const lengths = solveTriangle(triangle, triangle.qtb);
-  return lengths.reduce((sum, length, j) => sum + half * weights[j]! * kernel(0, nodes[j]!) * length, 1);
+  return lengths.reduce(
+    (sum, length, j) => sum + half * at(weights, j) * kernel(0, at(nodes, j)) * length,
+    1,
+  );
 }
 
 /** The width at which an EWMA chart gives a false alarm once in `runLength` pieces, 10 … 100,000. */
@@ -197,12 +201,12 @@ export function ewmaSilence(
   const silence = [1];
   let moves: Float64Array = new Float64Array(0);
   let movesAt = Number.NaN;
-  for (let piece = 1; piece <= most && silence.at(-1)! > GONE; piece++) {
+  for (let piece = 1; piece <= most && at(silence, silence.length - 1) > GONE; piece++) {
     const shift = shiftOf(piece);
     if (shift !== movesAt) [moves, movesAt] = [bandMoves(weight, half, shift), shift];
     const next = new Float64Array(STATES);
     for (let i = 0; i < STATES; i++) {
-      for (let j = 0; j < STATES; j++) next[j]! += chances[i]! * moves[i * STATES + j]!;
+      for (let j = 0; j < STATES; j++) next[j] = at(next, j) + at(chances, i) * at(moves, i * STATES + j);
     }
     chances = next;
     silence.push(chances.reduce((sum, x) => sum + x, 0));

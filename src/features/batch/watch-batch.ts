@@ -1,4 +1,4 @@
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { normalPdf } from "../../core/numeric/normal.js";
 import { gaussLegendre } from "../../core/numeric/quadrature.js";
 import { tQuantile } from "../../core/numeric/student-t.js";
@@ -134,7 +134,7 @@ function remembered<A extends number[], T>(compute: (...of: A) => T): (...of: A)
   return (...of) => {
     const key = of.join(" ");
     if (!known.has(key)) known.set(key, compute(...of));
-    return known.get(key)!;
+    return present(known.get(key));
   };
 }
 
@@ -155,7 +155,8 @@ const FARTHEST = 4;
 /** With a target that is the mean of `from` pieces, the chance is averaged over how far off that mean may be. */
 const falseAlarmWithin = remembered((pieces: number, from: number, weight: number, width: number): number => {
   const watched = pieces - from;
-  const signalled = (offset: number): number => 1 - ewmaSilence(weight, width, () => offset, watched).at(-1)!;
+  const signalled = (offset: number): number =>
+    1 - present(ewmaSilence(weight, width, () => offset, watched).at(-1));
   if (watched <= 0) return 0;
   if (from === 0) return signalled(0);
   const { nodes, weights } = gaussLegendre(16);

@@ -1,5 +1,5 @@
 import { UserError } from "../../core/errors.js";
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
@@ -39,7 +39,7 @@ export function drawReadings(
     const { reading, expected, interval, outlier } = row;
     if (!quantities.includes(reading.what)) return [];
     const base = reading.what === "gap" ? 0 : at(nominal, i);
-    const own = Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading));
+    const own = Math.sqrt(instrumentVariance(present(instruments.get(reading.instrument)), reading));
     const from = (x: number | null): number | null => (x === null ? null : x - base);
     const shown = {
       ...{

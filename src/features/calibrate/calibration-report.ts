@@ -2,6 +2,7 @@ import { join } from "node:path";
 import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files.js";
 import { DEGREE } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import { type Calibration, type CalibrationForecast, calibrateJob } from "../../inference/calibrate-job.js";
 import { separatingReadings, signReadings } from "../../inference/design/informative-readings.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
@@ -98,7 +99,7 @@ export function calibrationJson(calibration: Calibration): object {
       estimate: source.estimate / unit,
       standardUncertainty: source.standardUncertainty / unit,
       interval95: source.interval.map((end) => end / unit),
-      profile95: profiles[i]!.map((end) => end / unit),
+      profile95: at(profiles, i).map((end) => end / unit),
       likeliest: source.likeliest / unit,
       priorSd: source.priorSd / unit,
       current: {
@@ -116,8 +117,8 @@ export function calibrationJson(calibration: Calibration): object {
   });
   const correlations = fit.sources.map((_, i) =>
     fit.sources.map((__, j) => {
-      const variance = (k: number): number => fit.covariance[k * p + k]!;
-      return fit.covariance[i * p + j]! / Math.sqrt(variance(i) * variance(j));
+      const variance = (k: number): number => at(fit.covariance, k * p + k);
+      return at(fit.covariance, i * p + j) / Math.sqrt(variance(i) * variance(j));
     }),
   );
   return {
@@ -129,12 +130,12 @@ export function calibrationJson(calibration: Calibration): object {
       remaining,
     })),
     pairs: pairRegions(fit).map(({ pair, correlation, axes, holds }) => ({
-      sources: pair.map((i) => sourceText(fit.sources[i]!.id)),
-      ids: pair.map((i) => fit.sources[i]!.id),
+      sources: pair.map((i) => sourceText(at(fit.sources, i).id)),
+      ids: pair.map((i) => at(fit.sources, i).id),
       correlation,
       halfAxes: axes.map((axis) =>
         axis.map((length, k) => {
-          const source = fit.sources[pair[k]!]!;
+          const source = at(fit.sources, at(pair, k));
           return (length * source.standardUncertainty) / unitOf(source);
         }),
       ),

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import type { Piece } from "../../model/cell/arrangement.js";
 import { openingShape, type UprightOpening } from "../../model/cell/opening-shape.js";
@@ -94,7 +95,7 @@ export function planCuts(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOpt
     bare.map(({ name, needed, scrap, rough }) => ({ name, count: needed, scrap, length: rough })),
     stock.sure,
   );
-  const lines = bare.map((line, i): CutLine => ({ ...line, spares: spares[i]! }));
+  const lines = bare.map((line, i): CutLine => ({ ...line, spares: at(spares, i) }));
   return {
     ...{ job, stock, stated: job.stock !== undefined, cells, lines, sure: chance },
     ...{ grid: grid !== null, halves: grid?.halves ?? 0 },
@@ -110,7 +111,7 @@ export function planCuts(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOpt
       const demands = own.map((line) => ({
         ...{ name: line.name, length: line.rough, count: line.needed + line.spares },
       }));
-      return { stock: name, thickness: own[0]!.thickness, packed: packStock(demands, stock) };
+      return { stock: name, thickness: at(own, 0).thickness, packed: packStock(demands, stock) };
     }),
   };
 }
@@ -182,7 +183,7 @@ export function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
       return [
         {
           ...{ setUp: setUp.name, jig: jig.name, ramp: jig.ramp, group, piece: piece.kind },
-          setting: setUp.stop === null ? null : piece.length / 2 + cuts[0]!.reach,
+          setting: setUp.stop === null ? null : piece.length / 2 + at(cuts, 0).reach,
           ...{ pieces: count, passes: count * cuts.length },
         },
       ];

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 
 /** Rough pieces of one length. */
 export interface Demand {
@@ -66,7 +67,7 @@ export function packStock(demands: readonly Demand[], options: StockOptions): Pa
     .filter(({ count }) => count > 0)
     .sort((a, b) => b.length - a.length || a.index - b.index);
   const lengths = [...options.lengths].sort((a, b) => a - b);
-  const longest = lengths.at(-1)!;
+  const longest = at(lengths, lengths.length - 1);
   const room = (stock: number): number => stock - options.ends;
   const used = wanted.reduce((sum, { length, count }) => sum + length * count, 0);
   const [first] = wanted;
@@ -130,7 +131,7 @@ function leastLength(
   { kerf, ends }: StockOptions,
 ): number {
   const filled = wanted.reduce((sum, { length, count }) => sum + (length + kerf) * count, 0);
-  const [shortest, longest] = [lengths[0]!, lengths.at(-1)!];
+  const [shortest, longest] = [at(lengths, 0), at(lengths, lengths.length - 1)];
   const holds = (stock: number): number => stock - ends + kerf;
   const sticks = Math.ceil(filled / holds(longest) - TOLERANCE);
   const alone = wanted
@@ -156,7 +157,7 @@ function plansOf(
     plans.set(key, {
       ...{ stock, left, sticks: (known?.sticks ?? 0) + 1 },
       pieces: [...pieces].map(([index, count]) => ({
-        ...{ name: demands[index]!.name, length: demands[index]!.length, count },
+        ...{ name: at(demands, index).name, length: at(demands, index).length, count },
       })),
     });
   }

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { incompleteBeta } from "../../core/numeric/special-functions.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
@@ -61,24 +62,25 @@ export function sparesFor(needed: readonly Needed[], sure: number): { spares: nu
     const gains = needed.map((kind, i) =>
       kind.scrap === 0
         ? 0
-        : Math.log(chanceEnough(kind, spares[i]! + 1) / Math.max(own[i]!, Number.MIN_VALUE)) / kind.length,
+        : Math.log(chanceEnough(kind, at(spares, i) + 1) / Math.max(at(own, i), Number.MIN_VALUE)) /
+          kind.length,
     );
     const best = gains.indexOf(Math.max(...gains));
-    spares[best]!++;
-    if (spares[best]! > MOST_SPARES)
+    spares[best] = at(spares, best) + 1;
+    if (at(spares, best) > MOST_SPARES)
       throw new UserError(
         "cut-list",
-        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a ${needed[best]!.name ?? "piece"} is scrap is ${needed[best]!.scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
+        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a ${at(needed, best).name ?? "piece"} is scrap is ${at(needed, best).scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
       );
-    own[best] = chanceEnough(needed[best]!, spares[best]!);
+    own[best] = chanceEnough(at(needed, best), at(spares, best));
   }
   // The longest first: where one can go, most wood is saved.
-  const longest = needed.map((_, i) => i).sort((a, b) => needed[b]!.length - needed[a]!.length);
+  const longest = needed.map((_, i) => i).sort((a, b) => at(needed, b).length - at(needed, a).length);
   for (const i of longest) {
-    while (spares[i]! > 0) {
-      const without = chanceEnough(needed[i]!, spares[i]! - 1);
-      if ((together() / own[i]!) * without < sure) break;
-      spares[i]!--;
+    while (at(spares, i) > 0) {
+      const without = chanceEnough(at(needed, i), at(spares, i) - 1);
+      if ((together() / at(own, i)) * without < sure) break;
+      spares[i] = at(spares, i) - 1;
       own[i] = without;
     }
   }
@@ -108,8 +110,8 @@ export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed =
   if (columns.length === 0) return { value: 0, low: 0, high: 0 };
   const matrix = new Float64Array(layout.entries.length * columns.length);
   for (const row of own)
-    for (const [at, k] of columns.entries())
-      matrix[row * columns.length + at] = inputs.matrix[row * inputs.draws + k]!;
+    for (const [column, k] of columns.entries())
+      matrix[row * columns.length + column] = at(inputs.matrix, row * inputs.draws + k);
   const kernel = createKernel(cellModel(cell), {
     ...{ order: job.order, pressRatio: job.pressRatio },
     inputs: { mean: noErrors(cell), matrix, draws: columns.length },

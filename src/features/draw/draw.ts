@@ -1,6 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { UserError } from "../../core/errors.js";
+import { present } from "../../core/numeric/dense.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
 import { type MultilineText, type Notebook, readNotebook, textOf } from "../../render/notebook/notebook.js";
@@ -143,7 +144,7 @@ const ENTITIES: Readonly<Record<string, string>> = { lt: "<", gt: ">", quot: '"'
 const inside = (tag: string, svg: string): string =>
   (new RegExp(`<${tag}[^>]*>([^<]*)</${tag}>`).exec(svg)?.[1] ?? "").replaceAll(
     /&(lt|gt|quot|#39|amp);/g,
-    (_, name: string) => ENTITIES[name]!,
+    (_, name: string) => present(ENTITIES[name]),
   );
 
 const slug = (title: string): string =>

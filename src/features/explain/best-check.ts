@@ -1,3 +1,4 @@
+import { at, present } from "../../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import { type JobCells, readSpecimen } from "../../inference/likelihood/read-specimen.js";
 import {
@@ -65,8 +66,8 @@ export function rankedChecks(
       const a = foresee(explanation, first, group, on, SEED);
       const b = foresee(explanation, second, group, on, SEED);
       return group.checks.map((check, k): WeighedCheck => {
-        const instrument = instruments.get(check.instrument)!;
-        const [one, other] = [a[k]!, b[k]!];
+        const instrument = present(instruments.get(check.instrument));
+        const [one, other] = [at(a, k), at(b, k)];
         return {
           check,
           bits: informationBetween(instrument, one, other),
@@ -101,7 +102,7 @@ export function specimenOfGroup(job: Job, { bench, setUp }: CheckGroup, cells: J
   const round = lastRound(job);
   return bench === "none" || bench === "cell"
     ? cellSpecimen(job, cells, round)
-    : benchSpecimen(job, bench, setUp!.name, round, cells);
+    : benchSpecimen(job, bench, present(setUp).name, round, cells);
 }
 
 /** Whether any of the causes shows on a specimen at all. */
@@ -130,17 +131,17 @@ export function foresee(
   const directions = causes.map(({ on }) => on(specimen));
   const out = group.checks.map(() => new Float64Array(DRAWS));
   for (const [d, { sizes }] of draws.entries()) {
-    const errors = usual.map((e, i) => e + specimen.betweenCutSd[i]! * stream.normal());
+    const errors = usual.map((e, i) => e + at(specimen.betweenCutSd, i) * stream.normal());
     for (const [k, direction] of directions.entries()) {
-      const away = sizes[k]! - causes[k]!.priorMean;
-      for (let i = 0; i < errors.length; i++) errors[i]! += away * direction[i]!;
+      const away = at(sizes, k) - at(causes, k).priorMean;
+      for (let i = 0; i < errors.length; i++) errors[i] = at(errors, i) + away * at(direction, i);
     }
     if (group.bench === "none") {
       const expected = readSpecimen(specimen.reader, errors, group.checks.map(asReading), job);
-      for (const [k, { value }] of expected.entries()) out[k]![d] = value;
+      for (const [k, { value }] of expected.entries()) at(out, k)[d] = value;
     } else {
       const { gap } = solveEquilibrium(specimen.reader.model, errors, job).rest;
-      for (const [k, own] of probes.entries()) out[k]![d] = widestOf(own, gap);
+      for (const [k, own] of probes.entries()) at(out, k)[d] = widestOf(own, gap);
     }
   }
   return out;
@@ -158,11 +159,11 @@ function resampled(draws: readonly Draw[], stream: RandomStream): Draw[] {
   const weights = draws.map(({ logWeight }) => (logWeight === most ? 1 : Math.exp(logWeight - most)));
   const total = weights.reduce((a, b) => a + b, 0);
   const start = stream.uniform();
-  let [k, sum] = [0, weights[0]!];
+  let [k, sum] = [0, at(weights, 0)];
   return Array.from({ length: DRAWS }, (_, i) => {
     const place = ((i + start) / DRAWS) * total;
-    while (sum < place && k < draws.length - 1) sum += weights[++k]!;
-    return draws[k]!;
+    while (sum < place && k < draws.length - 1) sum += at(weights, ++k);
+    return at(draws, k);
   });
 }
 
@@ -183,7 +184,7 @@ export function unidentifiedSigns(explanation: Explanation): UnidentifiedSign[] 
   const likely = explanation.hypotheses.filter(({ probability }) => probability >= LIKELY);
   for (const judged of likely.toSorted((a, b) => a.causes.length - b.causes.length)) {
     for (const [k, cause] of judged.causes.entries()) {
-      const size = judged.sizes[k]!;
+      const size = at(judged.sizes, k);
       if (cause.id.kind !== "lean" || size.other === null || found.has(sourceKey(cause.id))) continue;
       found.set(sourceKey(cause.id), { cause, size, check: signCheck(explanation, judged, k) });
     }
@@ -194,7 +195,7 @@ export function unidentifiedSigns(explanation: Explanation): UnidentifiedSign[] 
 /** One hypothesis weighed against itself: its draws with the cause above zero, and those with it below. */
 function signCheck(explanation: Explanation, judged: JudgedHypothesis, k: number): WeighedCheck | null {
   const half = (sign: 1 | -1): JudgedHypothesis => {
-    const draws = judged.weighed.draws.filter(({ sizes }) => Math.sign(sizes[k]!) === sign);
+    const draws = judged.weighed.draws.filter(({ sizes }) => Math.sign(at(sizes, k)) === sign);
     return { ...judged, weighed: { ...judged.weighed, draws } };
   };
   // What else differs between the halves is luck: only a side of a joint tells which way it leans.
@@ -219,7 +220,7 @@ export interface Unseen {
 /** What would see that which the readings of a cell did not. */
 export function wouldSee(explanation: Explanation): Unseen {
   const { hypotheses, job, specimen } = explanation;
-  const nothing = hypotheses.find(({ causes }) => causes.length === 0)!;
+  const nothing = present(hypotheses.find(({ causes }) => causes.length === 0));
   const causes = hypotheses.filter((judged) => judged.causes.length === 1);
   const draws = causes.flatMap(({ weighed: { draws: list }, probability }) => {
     const total = list.reduce((sum, { logWeight }) => sum + Math.exp(logWeight), 0);

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at, present } from "../../core/numeric/dense.js";
 import type { JobCells } from "../../inference/likelihood/read-specimen.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import {
@@ -48,7 +49,7 @@ export function hypothesisOf(
   causes: readonly Cause[],
   cells: readonly Pick<CellRead, "specimen">[],
 ): Hypothesis {
-  const own = cells[0]!.specimen.betweenCutSd.length;
+  const own = at(cells, 0).specimen.betweenCutSd.length;
   const last = cells.length * own;
   const usual = cells.map(({ specimen }) => usualErrors(job, specimen));
   const slopes = cells.map(({ specimen }) => ({
@@ -59,16 +60,16 @@ export function hypothesisOf(
     ...{ causes, slopes },
     unknowns: last + causes.length,
     errorsOf(cell, unknowns, out) {
-      const { scatter, byCause } = slopes[cell]!;
-      const base = usual[cell]!;
-      for (let e = 0; e < own; e++) out[e] = base[e]! + scatter[e]! * unknowns[cell * own + e]!;
+      const { scatter, byCause } = at(slopes, cell);
+      const base = at(usual, cell);
+      for (let e = 0; e < own; e++) out[e] = at(base, e) + at(scatter, e) * at(unknowns, cell * own + e);
       for (const [k, direction] of byCause.entries()) {
-        const size = unknowns[last + k]!;
-        for (let e = 0; e < own; e++) out[e]! += direction[e]! * size;
+        const size = at(unknowns, last + k);
+        for (let e = 0; e < own; e++) out[e] = at(out, e) + at(direction, e) * size;
       }
     },
     sizesOf: (unknowns) =>
-      Float64Array.from(causes, ({ priorMean, priorSd }, k) => priorMean + priorSd * unknowns[last + k]!),
+      Float64Array.from(causes, ({ priorMean, priorSd }, k) => priorMean + priorSd * at(unknowns, last + k)),
   };
 }
 
@@ -120,14 +121,14 @@ export function cellsRead(job: Job, cells: JobCells, readings: readonly Reading[
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   return [...new Set(own.map(({ trial }) => trial))].map((trial) => {
     const list = own.filter((reading) => reading.trial === trial);
-    const tools = list.map(({ instrument }) => instruments.get(instrument)!);
+    const tools = list.map(({ instrument }) => present(instruments.get(instrument)));
     return {
       ...{ trial, readings: list, order: mostTellingFirst(list) },
-      specimen: cellSpecimen(job, cells, list[0]!.round),
+      specimen: cellSpecimen(job, cells, at(list, 0).round),
       probes: list.map((reading) => probesOf(cell, reading)),
       bias: Float64Array.from(tools, ({ bias }) => bias),
       noise: Float64Array.from(list, (reading, i) =>
-        Math.sqrt(instrumentVariance(tools[i]!, reading) + tools[i]!.biasPriorSd ** 2),
+        Math.sqrt(instrumentVariance(at(tools, i), reading) + at(tools, i).biasPriorSd ** 2),
       ),
     };
   });
@@ -135,7 +136,7 @@ export function cellsRead(job: Job, cells: JobCells, readings: readonly Reading[
 
 function mostTellingFirst(readings: readonly Reading[]): number[] {
   const open = readings.map(({ value, low }) => Math.max(-1, value ?? low ?? -1));
-  return [...readings.keys()].sort((a, b) => open[b]! - open[a]!);
+  return [...readings.keys()].sort((a, b) => at(open, b) - at(open, a));
 }
 
 /** The probes of a cell that a gap reading may be of. */
@@ -150,7 +151,7 @@ export const nothingGoesIn = ({ value, low, high }: Reading): boolean =>
 
 /** A joint of a cell to give as an example: two pieces' where there is one. */
 export const exampleJoint = ({ joints, faces }: Cell): string =>
-  (joints.find(({ mate }) => faces[mate]!.kind === "cut") ?? joints[0]!).name;
+  (joints.find(({ mate }) => at(faces, mate).kind === "cut") ?? at(joints, 0)).name;
 
 /** A row of trials.csv that reads a gap in an assembled cell of this job, with an instrument that it has. */
 export function exampleRow(cell: Cell, { instruments }: Pick<Job, "instruments">): string {
@@ -174,7 +175,7 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
     const { id, angular, priorSd, priorMean = 0 } = source;
     if (id.kind === "reference" || id.kind === "bias") return [];
     const on = ({ matrix, betweenCutSd }: Specimen): Float64Array =>
-      betweenCutSd.map((_, row) => matrix[row * sources.length + column]!);
+      betweenCutSd.map((_, row) => at(matrix, row * sources.length + column));
     const measure = angular ? "angle" : "length";
     return [{ ...{ id, measure, priorSd, priorMean, on }, says: saysOf(job, specimen.cell, id) }];
   });

@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
 import { DEGREE } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import { parseLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
@@ -50,7 +51,7 @@ const nothingRead = (
 ): string => `There is nothing to explain: an explanation needs gaps read in an assembled cell; trials.csv has no row with the bench “cell”. Write one such as
   ${exampleRow(cell, job)}
 or say what you saw by eye:
-  --saw "${exampleJoint(cell)} heel open" --saw "${cell.joints[0]!.name} toe closed"`;
+  --saw "${exampleJoint(cell)} heel open" --saw "${at(cell.joints, 0).name} toe closed"`;
 
 /** The readings of the table, and what was seen by eye. */
 function read(folder: string, saw: readonly string[]): { job: Job; readings: readonly Reading[] } {
@@ -93,7 +94,7 @@ export function explanationJson(explanation: Explanation): object {
       return {
         ...{ hypothesis: hypothesisName(judged), probability, standardError, prior },
         sizes: causes.map(({ id, measure, says }, k) => {
-          const { size, interval, thatSide, other } = sizes[k]!;
+          const { size, interval, thatSide, other } = at(sizes, k);
           const unit = measure === "angle" ? DEGREE : 1;
           return {
             ...{ cause: sourceText(id), id, unit: measure === "angle" ? "deg" : "mm" },

@@ -129,7 +129,8 @@ function cellIf({ job, specimen }: Explanation, { causes, sizes }: JudgedHypothe
   const errors = usualErrors(job, specimen);
   for (const [k, { on, priorMean }] of causes.entries()) {
     const direction = on(specimen);
-    for (let e = 0; e < errors.length; e++) errors[e]! += (at(sizes, k).size - priorMean) * at(direction, e);
+    for (let e = 0; e < errors.length; e++)
+      errors[e] = at(errors, e) + (at(sizes, k).size - priorMean) * at(direction, e);
   }
   return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
 }

@@ -1,4 +1,4 @@
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { canRack } from "../../model/cell/cell-errors.js";
 import { jointText } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
@@ -115,7 +115,7 @@ export function signLines(explanation: Explanation): string[] {
   return unidentifiedSigns(explanation).flatMap(({ cause, size, check }) => {
     const { job } = explanation;
     const [above, below] = cause.says;
-    const sizes = [size.size, size.other!].map((one) => signed(angleText(one))).join(" or ");
+    const sizes = [size.size, present(size.other)].map((one) => signed(angleText(one))).join(" or ");
     const open = `The readings tell how far the ${sourceText({ kind: "ramp", of: cause.id.of })} may lean but not which way: ${sizes} (+ is outward at the front), the first with a chance of ${percent(size.thatSide)}. Read at its wider side, a joint looks the same either way.`;
     if (!check)
       return [

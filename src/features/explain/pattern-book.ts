@@ -1,4 +1,4 @@
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import { type Cell, type Joint, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import { FENCES, type Job } from "../../model/job/job.js";
@@ -78,7 +78,7 @@ function thickStock(job: Job): PatternPage[] {
   return FENCES.flatMap((fence) => {
     const fenced: Job = { ...job, jigs: job.jigs.map((jig) => ({ ...jig, fence })) };
     const specimen = cellSpecimen(fenced);
-    const thickness = singleCauses(fenced, specimen).find(({ id }) => id.kind === "thickness")!;
+    const thickness = present(singleCauses(fenced, specimen).find(({ id }) => id.kind === "thickness"));
     return [1, -1].map((sign) => page(fenced, specimen, { ...thickness, fence }, sign));
   });
 }

@@ -1,4 +1,5 @@
 import { isUserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import type { CellMaking, CellReader } from "../../inference/likelihood/read-specimen.js";
 import { readingLoss } from "../../inference/likelihood/reading-likelihood.js";
 import type { Job } from "../../model/job/job.js";
@@ -82,8 +83,8 @@ const IMPOSSIBLE = -700;
 
 /** The gap that a reading is of: the widest of the probes it may mean. */
 export function widestOf(probes: readonly number[], gaps: Float64Array, row = 0): number {
-  let widest = gaps[row + probes[0]!]!;
-  for (let k = 1; k < probes.length; k++) widest = Math.max(widest, gaps[row + probes[k]!]!);
+  let widest = at(gaps, row + at(probes, 0));
+  for (let k = 1; k < probes.length; k++) widest = Math.max(widest, at(gaps, row + at(probes, k)));
   return widest;
 }
 
@@ -91,9 +92,9 @@ export function widestOf(probes: readonly number[], gaps: Float64Array, row = 0)
 export function logLikelihood(cell: CellRead, gaps: Float64Array, row: number): number {
   let sum = 0;
   for (const i of cell.order) {
-    const gap = widestOf(cell.probes[i]!, gaps, row) + cell.bias[i]!;
+    const gap = widestOf(at(cell.probes, i), gaps, row) + at(cell.bias, i);
     if (Number.isNaN(gap)) return Number.NEGATIVE_INFINITY;
-    sum -= readingLoss(cell.readings[i]!, gap, cell.noise[i]!).value;
+    sum -= readingLoss(at(cell.readings, i), gap, at(cell.noise, i)).value;
     if (!(sum > IMPOSSIBLE)) return Number.NEGATIVE_INFINITY;
   }
   return sum;

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Hypothesis } from "./causes.js";
 import { type GapSeater, logLikelihood } from "./seat-cells.js";
@@ -47,7 +48,7 @@ export class Weighing {
   /** Draws `count` more. */
   add(count: number): void {
     const { hypothesis, cells } = this.#problem;
-    const own = cells[0]!.specimen.betweenCutSd.length;
+    const own = at(cells, 0).specimen.betweenCutSd.length;
     const unknowns = Array.from({ length: count }, () => this.#draw());
     const errors = unknowns.flatMap((z) =>
       cells.map((_, c) => {
@@ -121,7 +122,7 @@ function componentsOf(problem: SoftModeProblem): { nearby: Nearby; share: number
 /** Log density of independent standard normals, without its constant. */
 function logPrior(z: Float64Array): number {
   let sum = 0;
-  for (let k = 0; k < z.length; k++) sum -= (z[k]! * z[k]!) / 2;
+  for (let k = 0; k < z.length; k++) sum -= (at(z, k) * at(z, k)) / 2;
   return sum;
 }
 
@@ -159,7 +160,7 @@ export function sizeFound(draws: readonly Draw[], k: number): SizeFound {
   const most = draws.reduce((m, { logWeight }) => Math.max(m, logWeight), Number.NEGATIVE_INFINITY);
   const weighted = draws
     .map(({ sizes, logWeight }) => ({
-      size: sizes[k]!,
+      size: at(sizes, k),
       weight: most > Number.NEGATIVE_INFINITY ? Math.exp(logWeight - most) : 1,
     }))
     .sort((a, b) => a.size - b.size);
@@ -199,5 +200,5 @@ function quantile(sorted: readonly Weighted[], share: number): number {
     left -= weight;
     if (left <= 0) return size;
   }
-  return sorted.at(-1)!.size;
+  return at(sorted, sorted.length - 1).size;
 }

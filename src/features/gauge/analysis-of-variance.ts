@@ -1,5 +1,5 @@
 import { UserError } from "../../core/errors.js";
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { normalCdf, normalPdf, normalSurvival } from "../../core/numeric/normal.js";
 import { gaussLegendre } from "../../core/numeric/quadrature.js";
 import { fSurvival } from "../../core/numeric/student-t.js";
@@ -66,7 +66,7 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
       `There are no repeated readings; every reader reads every part ${LEAST.repeats} times at least; each was read ${times(repeats)}.`,
     );
   }
-  return { parts, readers, repeats, cell: (p, r) => cells.get(key(at(parts, p), at(readers, r)))! };
+  return { parts, readers, repeats, cell: (p, r) => present(cells.get(key(at(parts, p), at(readers, r)))) };
 }
 
 const times = (count: number): string =>
@@ -127,7 +127,7 @@ export function analysisOfVariance(table: CrossedTable): VarianceAnalysis {
   }
   const interaction = line(ofInteraction, (p - 1) * (o - 1), repeatLine);
   const pooled =
-    interaction.probability! >= POOL_FROM
+    present(interaction.probability) >= POOL_FROM
       ? line(ofInteraction + ofRepeats, interaction.degreesOfFreedom + repeatLine.degreesOfFreedom)
       : null;
   const against = pooled ?? interaction;

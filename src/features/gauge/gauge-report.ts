@@ -1,6 +1,7 @@
 import { given } from "../../cli/arguments.js";
 import { isUserError, UserError } from "../../core/errors.js";
 import { DEGREE } from "../../core/geometry.js";
+import { present } from "../../core/numeric/dense.js";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
@@ -99,8 +100,8 @@ export function gaugeText({ instrument, kind, units, study }: NamedStudy): strin
       ? [
           wrapped(
             analysis.pooled
-              ? `Readers and parts do not interact beyond luck (p = ${analysis.interaction.probability!.toFixed(2)}, pooled from 0.25 on).`
-              : `Some parts read differently for some readers (p = ${analysis.interaction.probability!.toFixed(3)}): counted with the readers.`,
+              ? `Readers and parts do not interact beyond luck (p = ${present(analysis.interaction.probability).toFixed(2)}, pooled from 0.25 on).`
+              : `Some parts read differently for some readers (p = ${present(analysis.interaction.probability).toFixed(3)}): counted with the readers.`,
           ),
         ]
       : [wrapped("One reader only: how far readers agree was not studied.")]),

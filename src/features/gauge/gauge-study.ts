@@ -81,7 +81,8 @@ interface Sizes {
   readonly repeats: number;
 }
 
-function componentsOf(
+/** The variance components that an analysis of variance gives. */
+export function componentsOf(
   analysis: VarianceAnalysis,
   { parts: p, readers: o, repeats: r }: Sizes,
 ): GaugeComponents {

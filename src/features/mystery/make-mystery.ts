@@ -1,6 +1,7 @@
 import { UserError } from "../../core/errors.js";
 import { writeFiles } from "../../core/files.js";
 import { DEGREE } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
 import { jobSources } from "../../inference/likelihood/specimen.js";
@@ -130,11 +131,11 @@ export function hiddenFaults(key: MysteryKey): Fault[] {
   const stream = createStream(seed, MYSTERY_STREAMS.faults);
   const sources = mysterySources(key);
   const left = [...sources.keys()];
-  const chosen = Array.from({ length: faults }, () => left.splice(stream.integer(left.length), 1)[0]!);
+  const chosen = Array.from({ length: faults }, () => at(left.splice(stream.integer(left.length), 1), 0));
   return chosen
     .sort((a, b) => a - b)
     .map((k) => {
-      const { source, unit, trusted, step } = sources[k]!;
+      const { source, unit, trusted, step } = at(sources, k);
       const size = trusted * (LEAST + (LARGEST - LEAST) * stream.uniform());
       const sign = stream.uniform() < 0.5 ? -1 : 1;
       return { source, size: sign * Number((Math.round(size / step) * step).toFixed(2)) * unit };
@@ -158,7 +159,7 @@ export function mysteryPlan(job: Job): Reading[] {
   const bevels = jigs.flatMap(({ name }, i) => {
     if (points[i]) return [];
     const own = setUps.filter((one) => one.jig === name);
-    return [own.find(({ stopped }) => stopped) ?? own[0]!];
+    return [own.find(({ stopped }) => stopped) ?? at(own, 0)];
   });
   const named = new Map<string, number>();
   const trials = (letter: string): string[] =>

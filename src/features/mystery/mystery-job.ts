@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { UserError } from "../../core/errors.js";
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
 import { shippedPattern, shippedPatterns } from "../../io/patterns/find-pattern.js";
@@ -33,7 +33,7 @@ function drawnCell({ seed }: MysteryKey) {
 export function mysteryShop(key: MysteryKey) {
   const { opening, strip } = drawnCell(key);
   const pattern = shippedPattern(key.pattern ?? at(shippedPatterns(), 0));
-  const shop = patternShop(arrangePattern(pattern, { opening, strip }).arrangement!);
+  const shop = patternShop(present(arrangePattern(pattern, { opening, strip }).arrangement));
   return {
     ...shop,
     ramps: shop.jigs.map(({ name }) => name),

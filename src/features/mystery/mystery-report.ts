@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files.js";
+import { at } from "../../core/numeric/dense.js";
 import { fitSources } from "../../inference/estimates/fit-sources.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
@@ -61,7 +62,7 @@ function mark(folder: string, { answer, giveUp, json }: MysteryFlags): string {
       `${folder} is no mystery: it has no ${MYSTERY_FILES.code}. sukima mystery --seed 7 makes one.`,
     );
   const job = loadJob(folder);
-  const key = { ...readMysteryCode(readFileSync(code, "utf8").split("\n")[0]!), pattern: job.pattern };
+  const key = { ...readMysteryCode(at(readFileSync(code, "utf8").split("\n"), 0)), pattern: job.pattern };
   const { sources } = fitSources(job, loadTrials(join(folder, "trials.csv"), job));
   const file = answer ?? join(folder, MYSTERY_FILES.answer);
   const said = readAnswer(file, sources);

@@ -1,3 +1,4 @@
+import { present } from "../../core/numeric/dense.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
 import { patternShop, type StarterSetUp } from "../../io/patterns/pattern-shop.js";
 import { type TrialColumn, USUAL_COLUMNS } from "../../io/trials/trials-csv.js";
@@ -19,8 +20,8 @@ export function exampleReadings(arrangement: Arrangement, units: LengthUnit): st
   const gap = { what: "gap", at: "widest", unit: units, instrument: "feeler" };
   const kinds = [...new Set(setUps.map(({ piece }) => piece))];
   const [first, second = first, third] = kinds;
-  const a = setUps.findLast(({ piece }) => piece === first)!;
-  const b = setUps.find(({ piece }) => piece === second)!;
+  const a = present(setUps.findLast(({ piece }) => piece === first));
+  const b = present(setUps.find(({ piece }) => piece === second));
   const c = setUps.findLast(({ piece }) => piece === third);
   const trial = (setUp: StarterSetUp, number: number) => ({
     trial: `${setUp.piece.kind.charAt(0)}${number}`,

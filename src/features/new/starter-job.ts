@@ -1,3 +1,4 @@
+import { at, present } from "../../core/numeric/dense.js";
 import { type LengthUnit, parseLength } from "../../core/quantity/index.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
 import { shippedPattern, shippedPatterns } from "../../io/patterns/find-pattern.js";
@@ -19,7 +20,7 @@ export interface StarterJob {
 export function starterJob(
   title: string,
   units: LengthUnit,
-  pattern: Pattern = shippedPattern(shippedPatterns()[0]!),
+  pattern: Pattern = shippedPattern(at(shippedPatterns(), 0)),
 ): StarterJob {
   const heading = USUAL_COLUMNS.join(",");
   const sizes = STARTER_SIZES[units];
@@ -44,8 +45,11 @@ function starterArrangement(pattern: Pattern, units: LengthUnit): Arrangement {
   const given = { opening: read(opening), strip: read(strip) };
   const { sizes } = arrangePattern(pattern, given);
   const further = furtherSizes(pattern).slice(0, 1);
-  const rounded = further.map(({ name }): [string, number] => [name, read(lengthText(sizes[name]!, units))]);
-  return arrangePattern(pattern, { ...given, ...Object.fromEntries(rounded) }).arrangement!;
+  const rounded = further.map(({ name }): [string, number] => [
+    name,
+    read(lengthText(present(sizes[name]), units)),
+  ]);
+  return present(arrangePattern(pattern, { ...given, ...Object.fromEntries(rounded) }).arrangement);
 }
 
 const OWN_KEYS = ["opening", "strip", "seat-share"];
@@ -94,7 +98,10 @@ function further(pattern: Pattern, units: LengthUnit): string[] {
   const read = (text: string): number => parseLength(text, { unit: units, what: "size" });
   const { sizes } = arrangePattern(pattern, { opening: read(opening), strip: read(strip) });
   const [first, ...rest] = more.map(({ name, is, says }) => {
-    const value = is === "length" ? lengthText(sizes[name]!, units) : String(Number(sizes[name]!.toFixed(4)));
+    const value =
+      is === "length"
+        ? lengthText(present(sizes[name]), units)
+        : String(Number(present(sizes[name]).toFixed(4)));
     return `${`${name}: ${value}`.padEnd(18)} # ${says}`;
   });
   return ["sizes:", `  ${first}`, ...rest.map((line) => `  # ${line}`)];
@@ -106,7 +113,7 @@ const WIDTH = 96;
 function commented(text: string): string[] {
   const lines = [""];
   for (const word of text.split(" ")) {
-    const last = lines.at(-1)!;
+    const last = at(lines, lines.length - 1);
     if (last !== "" && last.length + word.length > WIDTH) lines.push(word);
     else lines[lines.length - 1] = last === "" ? word : `${last} ${word}`;
   }
@@ -184,9 +191,9 @@ const wholeScreen = (units: LengthUnit): string[] => {
 /** What the sharpest point would do a degree blunt, ready to be tried. */
 function bluntPoint({ pieces }: Arrangement): string[] {
   const sharpness = ({ cuts }: Piece): number =>
-    cuts[0]!.group === cuts[1]!.group ? cuts[0]!.jigAngle : cuts[0]!.jigAngle / 2;
+    at(cuts, 0).group === at(cuts, 1).group ? at(cuts, 0).jigAngle : at(cuts, 0).jigAngle / 2;
   const { name, cuts } = pieces.reduce((best, piece) => (sharpness(piece) > sharpness(best) ? piece : best));
-  const faces = cuts.filter(({ group }) => group === cuts[0]!.group).map(({ face }) => face);
+  const faces = cuts.filter(({ group }) => group === at(cuts, 0).group).map(({ face }) => face);
   return [
     `# What if the point of ${name} came out a degree blunt?`,
     '# Take the # off the next line and run "npx sukima predict" again.',

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { tQuantile } from "../../core/numeric/student-t.js";
 import { CONFIDENCE, chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
@@ -82,7 +83,7 @@ export async function compareWays(
       ...{ way, panels: task.panels },
       closes: chanceFrom(fails.filter((count) => count === 0).length, task.panels),
       refits: meanCount(fails),
-      fewerRefits: meanOver(before.map((count, k) => count - fails[k]!)),
+      fewerRefits: meanOver(before.map((count, k) => count - at(fails, k))),
     });
     if (!(await onWay(compared.length, PANEL_WAYS.length))) return null;
   }
@@ -100,7 +101,7 @@ export function failsOf(ready: ReadyPanel, steady?: SteadyParts): Float64Array {
   const tally = new PanelTally(ready, steady);
   const blocks = panelBlocks(task.panels, tally.places.fails.length);
   for (let block = 0; block < blocks; block++) tally.work(block, rows);
-  return Float64Array.from({ length: task.panels }, (_, k) => rows[k * ROW.numbers + ROW.fails]!);
+  return Float64Array.from({ length: task.panels }, (_, k) => at(rows, k * ROW.numbers + ROW.fails));
 }
 
 const TAIL = (1 + CONFIDENCE) / 2;
@@ -126,7 +127,7 @@ export function meanCount(counts: ArrayLike<number>): Estimated {
 export function quantileOver(values: Float64Array, p: number): Estimated {
   const sorted = values.slice().sort();
   const n = sorted.length;
-  const ranked = (r: number): number => sorted[Math.min(Math.max(Math.ceil(r), 1), n) - 1]!;
+  const ranked = (r: number): number => at(sorted, Math.min(Math.max(Math.ceil(r), 1), n) - 1);
   const margin = normalQuantile(TAIL) * Math.sqrt(p * (1 - p) * n);
   return { value: ranked(p * n), low: ranked(p * n - margin), high: ranked(p * n + margin + 1) };
 }

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import { forecastSources, type SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { Cell } from "../../model/cell/cell.js";
@@ -60,10 +61,10 @@ export class PanelDrawer {
     const width = inputs.draws;
     for (const k of shared) drawn[k] = stream.normal();
     const batch = stream.normal();
-    this.grid.draw(stream, this.#spreads, batchDraw < 0 ? batch : drawn[batchDraw]!);
+    this.grid.draw(stream, this.#spreads, batchDraw < 0 ? batch : at(drawn, batchDraw));
     for (let cell = 0; cell < this.cells; cell++) {
       const from = cell * width;
-      if (cell > 0) for (const k of shared) drawn[from + k] = drawn[k]!;
+      if (cell > 0) for (const k of shared) drawn[from + k] = at(drawn, k);
       for (const k of own) drawn[from + k] = stream.normal();
       this.#writeWalls(cell);
     }
@@ -175,7 +176,7 @@ export function panelSources(job: Job): PanelSources {
       ...{ racked: panel.racked, borderTurn: panel.border.turn },
       ...{ borderBatch: job.batchThickness, borderThickness: job.betweenCutSd.thickness },
     },
-    batchDraw: same ? batch.draws[0]! : -1,
+    batchDraw: same ? at(batch.draws, 0) : -1,
   };
 }
 

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { CONFIDENCE, chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
@@ -125,7 +126,7 @@ function suits(
   const panels = widths.length;
   let [large, small] = [0, 0];
   for (let k = 0; k < panels; k++) {
-    const [left, above] = [width - widths[k]!, height - heights[k]!];
+    const [left, above] = [width - at(widths, k), height - at(heights, k)];
     if (left < 0 || above < 0) large++;
     else if (left > play || above > play) small++;
   }
@@ -196,7 +197,7 @@ function sharedSpread(sums: Float64Array, squares: Float64Array, cells: number):
   const between = sums.reduce((all, sum) => all + (sum / cells - mean) ** 2, 0) * (cells / (panels - 1));
   if (cells === 1) return 1;
   const within =
-    squares.reduce((all, square, k) => all + square - sums[k]! ** 2 / cells, 0) / (panels * (cells - 1));
+    squares.reduce((all, square, k) => all + square - at(sums, k) ** 2 / cells, 0) / (panels * (cells - 1));
   const shared = Math.max(0, (between - within) / cells);
   return shared + within > 0 ? shared / (shared + within) : 0;
 }

@@ -1,3 +1,4 @@
+import { present } from "../../core/numeric/dense.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
 import { angleText, percentText, pieceLength, shareText, smallLength } from "../../render/shop-numbers.js";
@@ -84,7 +85,7 @@ export const WAY_WORDS: Readonly<Record<PanelWay, { readonly short: string; read
 export function withinText(chance: Estimated): string {
   if (chance.value < 1 || chance.low === chance.high) return percentText(chance);
   const fails = percentText({ value: 0, low: 0, high: 1 - chance.low });
-  return `over ${Number((100 - Number(/[\d.]+/.exec(fails)![0])).toFixed(6))} %`;
+  return `over ${Number((100 - Number(present(/[\d.]+/.exec(fails))[0])).toFixed(6))} %`;
 }
 
 /** The grid of a panel: its outer size, its laps and what they leave of a cell's walls. */

@@ -128,7 +128,7 @@ const some = (cells: number): string => (cells === 0 ? "none" : String(cells));
 
 /** `0 to 4`: what nine panels of ten have. */
 function rangeOf({ quantiles }: OverPanels): string {
-  const [low, high] = [at(quantiles, 0).value, quantiles.at(-1)!.value];
+  const [low, high] = [at(quantiles, 0).value, at(quantiles, quantiles.length - 1).value];
   return low === high ? some(low) : `${low} to ${high}`;
 }
 

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import type { Cut, Piece } from "../../model/cell/arrangement.js";
 import type { Cell, ErrorKind } from "../../model/cell/cell.js";
@@ -67,7 +68,7 @@ function drawsOf(
   const atEnd = (end: number): number => cuts.filter((cut) => cut.end === end).length;
   const length = draws.map((draw) =>
     cuts.reduce(
-      (sum, { face, end }) => sum + matrix[indexOf("axial", name, face) * width + draw]! / atEnd(end),
+      (sum, { face, end }) => sum + at(matrix, indexOf("axial", name, face) * width + draw) / atEnd(end),
       0,
     ),
   );
@@ -97,21 +98,22 @@ export function sortPieces(
 ): void {
   const before = drawn.slice(0, cells * width);
   const read = opening.map((size) => size + measured.openings * stream.normal());
-  const largestFirst = ranked(cells, (cell) => read[cell]!);
+  const largestFirst = ranked(cells, (cell) => at(read, cell));
   for (const group of groups) {
     const pieces = cells * group.length;
     const lengths = Float64Array.from({ length: pieces }, (_, p) => {
-      const { draws, length } = group[p % group.length]!;
+      const { draws, length } = at(group, p % group.length);
       const from = Math.floor(p / group.length) * width;
-      const own = draws.reduce((sum, draw, k) => sum + length[k]! * before[from + draw]!, 0);
+      const own = draws.reduce((sum, draw, k) => sum + at(length, k) * at(before, from + draw), 0);
       return own + measured.pieces * stream.normal();
     });
-    for (const [rank, p] of ranked(pieces, (piece) => lengths[piece]!).entries()) {
-      const source = group[p % group.length]!;
+    for (const [rank, p] of ranked(pieces, (piece) => at(lengths, piece)).entries()) {
+      const source = at(group, p % group.length);
       const from = Math.floor(p / group.length) * width;
-      const target = group[rank % group.length]!;
-      const to = largestFirst[Math.floor(rank / group.length)]! * width;
-      for (const [k, draw] of target.draws.entries()) drawn[to + draw] = before[from + source.draws[k]!]!;
+      const target = at(group, rank % group.length);
+      const to = at(largestFirst, Math.floor(rank / group.length)) * width;
+      for (const [k, draw] of target.draws.entries())
+        drawn[to + draw] = at(before, from + at(source.draws, k));
     }
   }
 }

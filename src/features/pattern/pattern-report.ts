@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { DEGREE } from "../../core/geometry.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { formatLength, parseAngle, parseLength } from "../../core/quantity/index.js";
 import { JobError } from "../../io/faults.js";
 import { arrangePattern } from "../../io/patterns/arrange-pattern.js";
@@ -97,7 +98,7 @@ export function patternText(pattern: Pattern, sizes: PatternSizes, cell: Cell): 
     "",
     textTable(
       ["size", "here", "what it is"],
-      pattern.sizes.map(({ name, is, says }) => [name, sizeText(is, sizes[name]!), says]),
+      pattern.sizes.map(({ name, is, says }) => [name, sizeText(is, present(sizes[name])), says]),
       [1],
     ),
     "",
@@ -122,6 +123,6 @@ function sizeText(is: Pattern["sizes"][number]["is"], value: number): string {
 
 function kindRow({ pieces }: Arrangement, kind: string): string[] {
   const own = pieces.filter((piece) => piece.kind === kind);
-  const cuts = own[0]!.cuts.map(({ face, jigAngle, role }) => `${face} ${degrees(jigAngle)} ${role}`);
-  return [kind, String(own.length), mm(own[0]!.length), cuts.join(", ")];
+  const cuts = at(own, 0).cuts.map(({ face, jigAngle, role }) => `${face} ${degrees(jigAngle)} ${role}`);
+  return [kind, String(own.length), mm(at(own, 0).length), cuts.join(", ")];
 }

@@ -3,6 +3,7 @@ import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files.js";
 import { DEGREE } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import {
   type PlanAim,
   type PlannedTrial,
@@ -68,8 +69,8 @@ export function planText(plan: TrialPlan): string {
       source.angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units);
     return [
       sourceText(source.id),
-      `± ${text(uncertainties[i]!.before)}`,
-      `± ${text(uncertainties[i]!.after)}`,
+      `± ${text(at(uncertainties, i).before)}`,
+      `± ${text(at(uncertainties, i).after)}`,
     ];
   });
   return [
@@ -117,15 +118,15 @@ function alike(trials: readonly PlannedTrial[]): PlannedTrial[][] {
   const groups: PlannedTrial[][] = [];
   for (const trial of trials) {
     const last = groups.at(-1);
-    if (last !== undefined && last[0]!.option === trial.option) last.push(trial);
+    if (last !== undefined && at(last, 0).option === trial.option) last.push(trial);
     else groups.push([trial]);
   }
   return groups;
 }
 
 function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[] {
-  const { option } = group[0]!;
-  const after = smallLength(COVERAGE.factor * group.at(-1)!.gapAfter, job.units);
+  const { option } = at(group, 0);
+  const after = smallLength(COVERAGE.factor * at(group, group.length - 1).gapAfter, job.units);
   const each = group.length > 1 ? `${group.length} times ` : "";
   return [
     `${group.map(({ trial }) => trial).join(", ")}: ${each}${sampleText(option.sample)}, ${amountText(option.minutes, option.pieces)}${each && " each"}`,
@@ -158,7 +159,7 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
     })),
     sources: sources.map(({ id, angular }, i) => {
       const unit = angular ? DEGREE : 1;
-      const { before, after } = uncertainties[i]!;
+      const { before, after } = at(uncertainties, i);
       return {
         name: sourceText(id),
         id,
@@ -228,7 +229,7 @@ export function uncertaintiesTable({ job, sources, uncertainties }: TrialPlan): 
   const rows = sources.map(({ id, angular }, i) => {
     const text = (u: number): string =>
       `± ${angular ? angleText(COVERAGE.factor * u) : smallLength(COVERAGE.factor * u, job.units)}`;
-    return [sourceText(id), text(uncertainties[i]!.before), text(uncertainties[i]!.after)];
+    return [sourceText(id), text(at(uncertainties, i).before), text(at(uncertainties, i).after)];
   });
   return plainTable([`error source, U (${COVERAGE.percent} %)`, "now", "after the plan"], rows, [1, 2]);
 }

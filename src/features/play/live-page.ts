@@ -1,4 +1,5 @@
 import { writeFile } from "../../core/files.js";
+import { at } from "../../core/numeric/dense.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { patternShop } from "../../io/patterns/pattern-shop.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
@@ -42,7 +43,7 @@ function still(job: ReturnType<typeof jobToPlay>): { svg: string; text: string }
   const sliders = slidersOf(job);
   const ramps = sliders.filter(({ measure, most }) => measure === "angle" && most >= SHOWN);
   // The most acute point shows the most.
-  const slider = ramps[1] ?? ramps[0]!;
+  const slider = ramps[1] ?? at(ramps, 0);
   const cell = playCell(job);
   const played = play(
     cell,

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { canRack, errorLayout, noErrors, rackedGrid, smallerSide } from "../../model/cell/cell-errors.js";
@@ -30,7 +31,7 @@ export function playCell(job: PlayJob): PlayCell {
   const columns = shopSources(shop).length;
   const matrix = sourceMatrix(cell, shop, setUpByGroup(shop));
   const bySource = Array.from({ length: columns }, (_, c) =>
-    noErrors(cell).map((_, row) => matrix[row * columns + c]!),
+    noErrors(cell).map((_, row) => at(matrix, row * columns + c)),
   );
   return {
     job,
@@ -51,7 +52,7 @@ export function play(
 ): Played {
   const errors = noErrors(cell);
   for (const [k, direction] of directions.entries()) {
-    for (let e = 0; e < errors.length; e++) errors[e]! += (sizes[k] ?? 0) * direction[e]!;
+    for (let e = 0; e < errors.length; e++) errors[e] = at(errors, e) + (sizes[k] ?? 0) * at(direction, e);
   }
   const { indexOf } = errorLayout(cell);
   for (const { name, cuts } of cell.pieces) {
@@ -80,8 +81,8 @@ export const MOST_TRIMMED = 1;
 export function pressOf(cell: Cell, gaps: readonly { readonly gap: number }[], piece: string): number {
   const body = cell.pieces.findIndex(({ name }) => name === piece);
   return cell.probes.reduce((most, { joint: { first, mate } }, i) => {
-    if (cell.faces[first]!.body !== body && cell.faces[mate]!.body !== body) return most;
-    return Math.max(most, -gaps[i]!.gap);
+    if (at(cell.faces, first).body !== body && at(cell.faces, mate).body !== body) return most;
+    return Math.max(most, -at(gaps, i).gap);
   }, 0);
 }
 

@@ -3,6 +3,7 @@ import { withProgress } from "../../cli/progress.js";
 import { UserError } from "../../core/errors.js";
 import { requireWritable } from "../../core/files.js";
 import { DEGREE } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import {
   type Forecast,
   forecastCells,
@@ -149,10 +150,15 @@ function spreadChart({ job, gapCounts, cell }: Forecast, options: { readonly wid
     Number((i * step).toPrecision(12)),
   );
   const upTo = edges.map((edge, i) => (i === 0 ? 0 : gapCounts.shareUpTo(edge)));
-  const shares = upTo.slice(1).map((share, i) => share - upTo[i]!);
+  const shares = upTo.slice(1).map((share, i) => share - at(upTo, i));
   return gapDistribution(
     {
-      before: { edges, shares, beyond: 1 - upTo.at(-1)!, says: `${chanceText(cell.closes.value)} close` },
+      before: {
+        edges,
+        shares,
+        beyond: 1 - at(upTo, upTo.length - 1),
+        says: `${chanceText(cell.closes.value)} close`,
+      },
       after: null,
       gapLimit: gap,
     },

@@ -1,4 +1,4 @@
-import { at } from "../../core/numeric/dense.js";
+import { at, present } from "../../core/numeric/dense.js";
 import {
   type OrderDifference,
   TRIM_QUANTILES,
@@ -112,7 +112,7 @@ function jointTable({ job, joints, trims }: Forecast): string {
       .map(({ joint, beyondGap, beyondPress, closes, quantiles, linear, linearVerdict }) => [
         jointText(joint, " | "),
         ...[beyondGap, ...(pressed ? [beyondPress] : []), closes].map(({ value }) => shareText(value)),
-        ...[0.5, 0.95].map((share) => length(quantiles.find(({ p }) => p === share)!.value)),
+        ...[0.5, 0.95].map((share) => length(present(quantiles.find(({ p }) => p === share)).value)),
         shareText(linear.beyondGap),
         linearVerdict.status,
       ]),
@@ -161,7 +161,7 @@ function atOnceSentence(
   units: Units,
 ): string {
   const length = (mm: number): string => smallLength(mm, units);
-  const of99 = (all: CellForecast["quantiles"]): number => all.find(({ p }) => p === 0.99)!.value;
+  const of99 = (all: CellForecast["quantiles"]): number => present(all.find(({ p }) => p === 0.99)).value;
   const [gap, press] = [of99(cell.quantiles), of99(cell.pressQuantiles)];
   const rare = gap < worst.worstGap && press < worst.worstPress;
   return [
@@ -175,7 +175,7 @@ function atOnceSentence(
 function linearSentence({ linear, linearVerdict, quantiles }: CellForecast, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);
   const { differences, tolerance, status } = linearVerdict;
-  const upper = quantiles.find(({ p }) => p === 0.95)!;
+  const upper = present(quantiles.find(({ p }) => p === 0.95));
   return `By the law of propagation, which takes the widest gap as one straight line in the errors: ${length(linear.interval[0])} to ${length(linear.interval[1])} (95 %), over the limit in ${shareText(linear.beyondGap)} of the cells. Simulation puts 95 % of the cells under ${length(upper.value)}. The interval ends differ by up to ${length(Math.max(...differences))} where ${length(tolerance)} is allowed: ${TRUST[status]}.`;
 }
 

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import type { Wall } from "../../model/cell/arrangement.js";
 import type { Season, StripWood } from "../../model/job/season.js";
@@ -41,7 +42,7 @@ export function strainsOf(
   const strain = ({ wood, rings }: StripWood, part: 0 | 1): number => {
     const within = (value: number): number => Math.min(Math.max(value, 0), wood.startsAt);
     const from = within(shopMoisture + moistureTrustedTo * draw.shop);
-    const to = within(moisture + moistureTrustedTo * draw.year[state]!);
+    const to = within(moisture + moistureTrustedTo * at(draw.year, state));
     const factor = Math.max(0, 1 + coefficientTrustedTo * draw.board[part]);
     return factor * stripMovement(wood, rings + ringsTrustedTo * draw.rings[part], from, to).strain;
   };
@@ -56,6 +57,6 @@ export function strainsOf(
  * @param walls of the cell; strips cross as its first wall meets the next one that is not parallel to it
  */
 export function lapTightening(walls: readonly Pick<Wall, "normal">[]): number {
-  const sines = walls.map(({ normal }) => Math.sin(normal - walls[0]!.normal) ** 2);
+  const sines = walls.map(({ normal }) => Math.sin(normal - at(walls, 0).normal) ** 2);
   return sines.find((sine) => sine > 1e-9) ?? 1;
 }

@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { createStreams } from "../../core/numeric/random-stream.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
@@ -167,8 +168,8 @@ class Follower {
     const nominal = seat(this.#alone, [expected], new Float64Array(0), 0);
     return {
       ...{ infill: growth(0), grid: growth(1) },
-      gapAlone: ranged([...alone.worstGap], nominal.worstGap[0]!),
-      pressAlone: ranged([...alone.worstPress], nominal.worstPress[0]!),
+      gapAlone: ranged([...alone.worstGap], at(nominal.worstGap, 0)),
+      pressAlone: ranged([...alone.worstPress], at(nominal.worstPress, 0)),
       ...this.spread(shop, moisture, state),
     };
   }
@@ -196,8 +197,8 @@ function withSeason({ mean, matrix, draws }: TrialInputs, { infill, grid }: Seas
   const wide = new Float64Array(mean.length * width);
   for (let row = 0; row < mean.length; row++) {
     wide.set(matrix.subarray(row * draws, (row + 1) * draws), row * width);
-    wide[row * width + draws] = infill[row]!;
-    wide[row * width + draws + 1] = grid[row]!;
+    wide[row * width + draws] = at(infill, row);
+    wide[row * width + draws + 1] = at(grid, row);
   }
   return { mean, matrix: wide, draws: width };
 }

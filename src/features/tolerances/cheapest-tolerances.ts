@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 
 /** How a chance answers to tolerances. */
@@ -73,7 +74,7 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
     const inside = Math.min(Math.max(chance, 1e-9), 1 - 1e-9);
     const quantile = normalQuantile(inside);
     const density = Math.exp(-(quantile ** 2) / 2) / Math.sqrt(2 * Math.PI);
-    const cost = costs.reduce((sum, a, i) => sum + a * Math.exp(-u[i]!), 0);
+    const cost = costs.reduce((sum, a, i) => sum + a * Math.exp(-at(u, i)), 0);
     let known: Float64Array | null = null;
     const kept = (): Float64Array => {
       known ??= slopes().map((slope) => slope / density);
@@ -98,7 +99,7 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
       Math.min(high, u + reach),
     ]);
     const next = convexStep(point, costs, box);
-    const change = Math.max(...next.map((u, i) => Math.abs(u - point.u[i]!)));
+    const change = Math.max(...next.map((u, i) => Math.abs(u - at(point.u, i))));
     const tried = look(next);
     // Missing the goal costs more than any price met on the way.
     const penalty =
@@ -171,9 +172,9 @@ function priceAt(
   const slopes = point.slopes();
   const prices = costs
     .flatMap((a, i) => {
-      const fall = -slopes[i]! * density;
-      const free = u[i]! > low + CONVERGED && u[i]! < high - CONVERGED;
-      return free && fall > 0 ? [(a * Math.exp(-u[i]!)) / fall] : [];
+      const fall = -at(slopes, i) * density;
+      const free = at(u, i) > low + CONVERGED && at(u, i) < high - CONVERGED;
+      return free && fall > 0 ? [(a * Math.exp(-at(u, i))) / fall] : [];
     })
     .sort((a, b) => a - b);
   return prices[Math.floor(prices.length / 2)] ?? 0;

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { normalCdf } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { ForecastSources } from "../../inference/forecast/forecast-sources.js";
@@ -73,7 +74,7 @@ export class SampledChance {
   #mean(tolerances: Float64Array, count: (excess: number) => number): number {
     const kernel = this.#kernel;
     const stretch = new Float64Array(this.#draws).fill(1);
-    for (const [i, group] of this.#groups.entries()) for (const k of group) stretch[k] = tolerances[i]!;
+    for (const [i, group] of this.#groups.entries()) for (const k of group) stretch[k] = at(tolerances, i);
     const { gap, snug } = this.#limits;
     let sum = 0;
     for (let start = 0; start < this.#cells; start += kernel.batchTrials) {
@@ -81,7 +82,7 @@ export class SampledChance {
       for (let trial = 0; trial < batch; trial++) {
         const own = kernel.drawsOf(trial);
         const from = (start + trial) * this.#draws;
-        for (let k = 0; k < this.#draws; k++) own[k] = this.#normals[from + k]! * stretch[k]!;
+        for (let k = 0; k < this.#draws; k++) own[k] = at(this.#normals, from + k) * at(stretch, k);
       }
       kernel.seat(batch);
       for (let trial = 0; trial < batch; trial++)

@@ -1,5 +1,6 @@
 import { basename, dirname, extname, resolve } from "node:path";
 import { isUserError } from "../../core/errors.js";
+import { at, present } from "../../core/numeric/dense.js";
 import { formatLength, type LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { CLOSING_SEAT_SHARE } from "../../model/cell/asanoha-square.js";
@@ -59,11 +60,11 @@ export function readCellKeys(source: YamlSource): ReadCell {
     ...(seatShare === undefined ? {} : { [SEAT_SHARE]: seatShare }),
     ...readPatternSizes(source, units, pattern),
   };
-  const known = pattern ?? shippedPattern(shippedPatterns()[0]!);
+  const known = pattern ?? shippedPattern(at(shippedPatterns(), 0));
   const arranged = arrangePattern(known, given);
   if (pattern && opening && strip) requireSuitable(source, pattern, arranged, opening);
   // A stand-in serves only for its names.
-  const arrangement = arranged.arrangement ?? arrangePattern(known).arrangement!;
+  const arrangement = arranged.arrangement ?? present(arrangePattern(known).arrangement);
   const keys: CellKeys = {
     ...{ title, units, pattern: known.name, patternSizes: arranged.sizes, arrangement },
     ...{ opening: given.opening, strip: given.strip },

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { present } from "../../core/numeric/dense.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
 import type { Jig, SetUp } from "../../model/shop.js";
 import { degreesText, faultSentence, JobError } from "../faults.js";
@@ -107,7 +108,7 @@ function recordedJig(source: YamlSource, given: Jig, read: readonly Named[], wid
   const found = read.find(({ record }) => record.ramps.has(jig.name));
   // Anything trusted to 0 is declared right.
   if (found === undefined || jig.priorSd === 0) return jig;
-  const { ramp, error, uncertainty }: RampRecord = found.record.ramps.get(jig.name)!;
+  const { ramp, error, uncertainty }: RampRecord = present(found.record.ramps.get(jig.name));
   if (Math.abs(ramp - jig.ramp) > SAME_ANGLE) {
     const problem = `its ${jig.name} is labelled ${degreesText(ramp)} and this job's ${degreesText(jig.ramp)}`;
     const rule = "a record is of the jig of that name, so give the other jig another name";

@@ -1,4 +1,5 @@
 import { add, DEGREE, direction, distance, scale, sub } from "../../core/geometry.js";
+import { at, present } from "../../core/numeric/dense.js";
 import {
   type Arrangement,
   type Cut,
@@ -52,10 +53,10 @@ export function arrangePattern(pattern: Pattern, given: PatternSizes = {}): Arra
   }
   const walls = pattern.walls.map((wall) => worker.wall(wall, scope));
   const kinds = new Map(pattern.kinds.map((kind) => [kind.name, worker.kind(kind, scope)]));
-  const pieces = pattern.pieces.map((piece) => worker.piece(piece, kinds.get(piece.kind)!, scope));
+  const pieces = pattern.pieces.map((piece) => worker.piece(piece, present(kinds.get(piece.kind)), scope));
   const { faults } = worker;
   const arrangement: Arrangement = {
-    ...{ name: pattern.name, strip: sizes.strip!, walls, pieces },
+    ...{ name: pattern.name, strip: present(sizes.strip), walls, pieces },
     ...{ jointCount: pattern.joints.length, stages: pattern.stages },
   };
   return { arrangement: faults.length > 0 ? null : arrangement, sizes, faults };
@@ -150,10 +151,10 @@ class Worker {
   private requireAlike(kind: string, cuts: PatternKind["cuts"], made: readonly Cut[]): void {
     for (const [i, { group, jigAngle }] of made.entries()) {
       const first = made.findIndex((one) => one.group === group);
-      if (Math.abs(made[first]!.jigAngle - jigAngle) <= 1e-9 || Number.isNaN(jigAngle)) continue;
+      if (Math.abs(at(made, first).jigAngle - jigAngle) <= 1e-9 || Number.isNaN(jigAngle)) continue;
       const problem = `${group} has two angles`;
       this.note(
-        ["kinds", kind, "cuts", cuts[i]!.key, "group"],
+        ["kinds", kind, "cuts", at(cuts, i).key, "group"],
         "group",
         problem,
         "cuts of one group are made on one jig",

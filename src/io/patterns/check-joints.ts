@@ -1,4 +1,5 @@
 import { add, direction, dot, type Segment, scale, sub, type Vec } from "../../core/geometry.js";
+import { at, present } from "../../core/numeric/dense.js";
 import type { Arrangement, Wall } from "../../model/cell/arrangement.js";
 import type { Face } from "../../model/cell/cell.js";
 import { facesNamed } from "../../model/cell/face-id.js";
@@ -39,7 +40,13 @@ export function jointFaults(
         ),
       ];
     }
-    return meetingFault(path, name, edges.get(sides[0]!)!, edges.get(sides[1]!)!, arrangement.strip);
+    return meetingFault(
+      path,
+      name,
+      present(edges.get(at(sides, 0))),
+      present(edges.get(at(sides, 1))),
+      arrangement.strip,
+    );
   });
 }
 
@@ -72,7 +79,7 @@ function meetingFault(path: KeyPath, name: string, a: FaceEdge, b: FaceEdge, str
         marks,
       ),
     ];
-  const off = (away[0]! + away[1]!) / 2;
+  const off = (at(away, 0) + at(away, 1)) / 2;
   if (Math.abs(off) > TOUCHING * strip)
     return [
       fault(

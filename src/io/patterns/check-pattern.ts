@@ -11,6 +11,7 @@ import {
   sub,
   type Vec,
 } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import type { Arrangement, Cut, Wall } from "../../model/cell/arrangement.js";
 import { type Face, facePlane, pieceFaces, wallFace } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
@@ -132,10 +133,10 @@ export function pieceFaults(
   own: readonly Face[],
   edges: Map<string, FaceEdge>,
 ): PatternFault[] {
-  const piece = pieces[body]!;
+  const piece = at(pieces, body);
   const faults: PatternFault[] = [];
   for (const [i, segment] of faceSegments(own.map(facePlane)).entries()) {
-    const face = own[i]!;
+    const face = at(own, i);
     if (segment !== null && Number.isFinite(segment.length)) edges.set(face.name, { face, segment });
     else
       faults.push(
@@ -168,9 +169,9 @@ export function tipFaults({ pieces, strip }: Arrangement): PatternFault[] {
   return [...new Set(pieces.map(({ kind }) => kind))].flatMap((kind) => {
     const own = pieces.filter((piece) => piece.kind === kind);
     return ([-1, 1] as const).flatMap((end): PatternFault[] => {
-      const [a, b] = own[0]!.cuts.filter((cut) => cut.end === end);
+      const [a, b] = at(own, 0).cuts.filter((cut) => cut.end === end);
       const tip = tipOf(a!, b!);
-      const wrong = tip - own[0]!.length / 2;
+      const wrong = tip - at(own, 0).length / 2;
       if (Math.abs(wrong) <= TOUCHING * strip) return [];
       const where = `${mm(Math.abs(wrong))} ${wrong > 0 ? "beyond" : "short of"} where its length ends`;
       return [
@@ -214,7 +215,7 @@ export function wallFaults(walls: readonly Wall[], strip: number): PatternFault[
           [end],
         ),
       ];
-    const next = walls[gaps.indexOf(least)]!;
+    const next = at(walls, gaps.indexOf(least));
     const turn = Math.sin(next.normal - wall.normal);
     if (turn > 1e-9) return [];
     return [
@@ -239,14 +240,14 @@ export function outsideFaults(
       const rooms = corners.map((p) => dot(direction(normal), sub(p, on)));
       const least = Math.min(...rooms);
       if (least >= -TOUCHING * strip) return [];
-      const piece = pieces[i]!.name;
+      const piece = at(pieces, i).name;
       return [
         fault(
           ["pieces", piece],
           `piece ${piece}`,
           `it lies ${mm(-least)} beyond ${name}`,
           "the infill stays within its opening",
-          corners.filter((_, k) => rooms[k]! < -TOUCHING * strip),
+          corners.filter((_, k) => at(rooms, k) < -TOUCHING * strip),
         ),
       ];
     }),
@@ -263,7 +264,7 @@ export function overlapFaults(
       const depth = overlapDepth(a, b);
       if (depth <= TOUCHING * strip) return [];
       const inside = [...a.filter((p) => isInside(p, b)), ...b.filter((p) => isInside(p, a))];
-      const [first, second] = [pieces[k]!.name, pieces[i]!.name];
+      const [first, second] = [at(pieces, k).name, at(pieces, i).name];
       const found = fault(
         ["pieces", second],
         `piece ${second}`,
@@ -278,7 +279,7 @@ export function overlapFaults(
 
 function isInside(p: Vec, corners: readonly Vec[]): boolean {
   return corners.every((a, i) => {
-    const b = corners[(i + 1) % corners.length]!;
+    const b = at(corners, (i + 1) % corners.length);
     return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0;
   });
 }

@@ -1,5 +1,6 @@
 import { readdirSync } from "node:fs";
 import { join, resolve } from "node:path";
+import { at } from "../../core/numeric/dense.js";
 import { PACKAGE_ROOT } from "../../core/package-root.js";
 import { faultSentence, JobError, nearest, unknownWord } from "../faults.js";
 import type { Pattern } from "./pattern.js";
@@ -21,7 +22,7 @@ export function findPattern(nameOrFile: string): Pattern {
     ...{ what: "pattern", problem, value: nameOrFile },
     rule: `${rule}, or a file of your own such as my-pattern.yaml`,
   });
-  const example = nearest(nameOrFile, known) ?? known[0]!;
+  const example = nearest(nameOrFile, known) ?? at(known, 0);
   throw new JobError([{ file: nameOrFile, line: 0, column: 0, field: "", sentence, example }]);
 }
 

@@ -1,4 +1,5 @@
 import { DEGREE } from "../../core/geometry.js";
+import { present } from "../../core/numeric/dense.js";
 import { Unfit } from "../faults.js";
 
 /** An expression of a pattern file as a tree; its numbers are mm, rad or dimensionless. */
@@ -51,7 +52,7 @@ function tokensOf(text: string): Token[] {
     const from = pattern.lastIndex;
     const found = pattern.exec(text);
     if (!found) {
-      const sign = text.slice(from).trimStart()[0]!;
+      const sign = present(text.slice(from).trimStart()[0]);
       const at = from + 1 + text.slice(from).search(/\S/);
       throw new Unfit(`character ${at}, “${sign}”, has no meaning here`, RULE);
     }
@@ -151,4 +152,4 @@ class Reader {
 
 /** A number with its unit, in mm or rad. */
 export const amountOf = ({ value, unit }: { readonly value: number; readonly unit: string | null }): number =>
-  value * (unit === null ? 1 : UNITS.get(unit)!);
+  value * (unit === null ? 1 : present(UNITS.get(unit)));

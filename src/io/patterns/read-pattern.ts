@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { CutFace } from "../../model/cell/arrangement.js";
 import { faultSentence, listed, unknownWord } from "../faults.js";
 import { type KeyPath, YamlSource } from "../yaml/yaml-source.js";
@@ -145,7 +146,7 @@ function requireFourCuts(source: YamlSource, path: KeyPath, kind: string, cuts: 
   // A cut that cannot be read has already been noted as a fault.
   if (wrong.length === 0 || Object.keys(own).length > new Set(cuts.map(({ key }) => key)).size) return;
   const problem =
-    given(wrong[0]!) === 0 ? `${listed(wrong)} missing` : `${listed(wrong)} given more than once`;
+    given(at(wrong, 0)) === 0 ? `${listed(wrong)} missing` : `${listed(wrong)} given more than once`;
   const rule =
     "a piece has two cuts at each end: start or start-left and start-right, end or end-left and end-right";
   source.refuse(path, faultSentence({ what: `cuts of ${kind}`, problem, rule }));

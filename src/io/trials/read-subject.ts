@@ -1,4 +1,5 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import { faceAlone, faceName, runsOfJoint, turnedJoint } from "../../model/cell/face-id.js";
 import {
@@ -46,7 +47,7 @@ function readPiece(
   );
   const piece =
     cell.pieces.find(({ name }) => name === typed) ?? cell.pieces.find(({ kind }) => kind === typed);
-  const example = cutHere[0]!.name;
+  const example = at(cutHere, 0).name;
   if (piece === undefined) {
     const kinds = cell.pieces.map(({ kind }) => kind);
     const names = [...new Set([...cell.pieces.map(({ name }) => name), ...kinds])];
@@ -77,7 +78,7 @@ function readCut(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string
       : [...new Set(cuts.filter(({ group }) => setUp.cuts.includes(group)).map(({ face }): string => face))];
   if (known.includes(typed)) return typed;
   const cutFace = faceAlone(typed);
-  const example = nearest(typed, known) ?? known.find((face) => face === cutFace) ?? known[0]!;
+  const example = nearest(typed, known) ?? known.find((face) => face === cutFace) ?? at(known, 0);
   const rule =
     setUp === null
       ? "without a set-up the cut is named with its piece, such as hinge-1.end-left; with one, by its face alone"
@@ -99,14 +100,14 @@ function readJoint(
   if (typed === "") {
     if (place === "widest" || place === undefined) return null;
     const rule = `without a joint, at must be widest; a ${place} belongs to one joint`;
-    return row.refuse("joint", { problem: "nothing is written", rule }, clearPart(names[0]!, parts));
+    return row.refuse("joint", { problem: "nothing is written", rule }, clearPart(at(names, 0), parts));
   }
   if (names.includes(typed)) return typed;
   const found = parts.get(typed) ?? [];
   if (found.length === 1) return found[0];
   if (found.length > 1) {
     const problem = `more than one joint of ${cell.name} has this part`;
-    return row.refuse("joint", { problem, rule: `write which one: ${listed(found, "or")}` }, found[0]!);
+    return row.refuse("joint", { problem, rule: `write which one: ${listed(found, "or")}` }, at(found, 0));
   }
   // The same two faces in the other order are the most likely mistake.
   const near = nearest(turnedJoint(typed), names) ?? nearest(typed, [...parts.keys()]);
@@ -115,7 +116,7 @@ function readJoint(
       ? `the joints are ${listed(names)}`
       : `did you mean ${near}? A joint has its full name, such as ${names[0]}, or a part of it that no other has`;
   const meant = near === undefined ? undefined : parts.get(near);
-  const example = meant?.length === 1 ? near! : clearPart(meant?.[0] ?? names[0]!, parts);
+  const example = meant?.length === 1 ? near! : clearPart(meant?.[0] ?? at(names, 0), parts);
   return row.refuse("joint", { problem: `there is no such joint in ${cell.name}`, rule }, example);
 }
 
@@ -144,7 +145,11 @@ export function readPlace(
   const place = row.word("at", "place along a joint", PLACES, reach[0]);
   if (place === undefined || reach.includes(place)) return place;
   const problem = `${instrument!.name} cannot tell the gap at ${place === "widest" ? "its widest" : `the ${place}`}`;
-  return row.refuse("at", { problem, rule: `the job says that it reaches only ${listed(reach)}` }, reach[0]!);
+  return row.refuse(
+    "at",
+    { problem, rule: `the job says that it reaches only ${listed(reach)}` },
+    at(reach, 0),
+  );
 }
 
 /** The side of the panel at which a gap was read; `undefined` for the wider one, and after noting a fault. */

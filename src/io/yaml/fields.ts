@@ -1,5 +1,6 @@
 import { z } from "zod";
 import type { $ZodIssue } from "zod/v4/core";
+import { at } from "../../core/numeric/dense.js";
 import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../../core/quantity/index.js";
 import { describe, turnsText } from "../../core/text.js";
 import { type FaultParts, faultSentence, listed, nearest, orRefuse, Unfit, unknownWord } from "../faults.js";
@@ -109,7 +110,7 @@ export const oneOrMore = <T>(what: string, member: Leaf<T>): z.ZodType<T[]> =>
 export const risingLengths = (what: string, unit: LengthUnit): z.ZodType<number[]> =>
   list(length(what, unit, "positive")).superRefine((sizes, context) => {
     for (const [i, size] of sizes.entries())
-      if (i > 0 && size <= sizes[i - 1]!)
+      if (i > 0 && size <= at(sizes, i - 1))
         context.addIssue({
           code: "custom",
           path: [i],
@@ -181,6 +182,6 @@ function unknownKey(
     path: [...path, key],
     ofKey: true,
     sentence: `The key ${describe(key)} is not known here. ${guess}The keys here are ${listed(known)}.`,
-    example: exampleFor([...path, near ?? known[0]!]),
+    example: exampleFor([...path, near ?? at(known, 0)]),
   };
 }

@@ -10,6 +10,7 @@ import {
   visit,
   type YAMLError,
 } from "yaml";
+import { present } from "../../core/numeric/dense.js";
 
 /** A violation of YAML itself, with its place in the text. */
 interface YamlFault {
@@ -143,7 +144,7 @@ function requireModest(tokens: readonly CST.Token[]): void {
   let entries = tokens.length;
   let aliases = 0;
   while (open.length > 0) {
-    const [token, depth] = open.pop()!;
+    const [token, depth] = present(open.pop());
     if (token.type === "document" && token.value) open.push([token.value, depth]);
     if (token.type === "alias" && ++aliases > MAX_ALIASES) throw new TooMuch(TOO_MANY_ALIASES, token.offset);
     if (!("items" in token)) continue;

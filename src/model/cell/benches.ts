@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { add, DEGREE, direction, scale, type Vec, vec } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import {
   type Arrangement,
   type Cut,
@@ -199,7 +200,7 @@ export function fanBench(name: string, count: number, options: BenchOptions): Be
   const pieces = names.map((piece, i) => pointStub(piece, ORIGIN, (i + 0.5) * wedge, options));
   // Each point lies on the face before it. The closing joint keeps the last point from sliding along that face, a pin keeps each of the others.
   const pins = names.slice(0, -1).map((piece, i): Pin => ({ piece, at: ORIGIN, stops: i * wedge }));
-  const last = names[count - 1]!;
+  const last = at(names, count - 1);
   const closing = fullTurn ? `point-1.start-right|${last}.start-left` : `${last}.start-left|line`;
   return { name, strip, walls, pieces, pins, unpressed: [closing], jointCount: count + 1 };
 }

@@ -11,6 +11,7 @@ import {
   sub,
   type Vec,
 } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 import type { Arrangement, Wall } from "./arrangement.js";
 import {
   type Cell,
@@ -54,7 +55,7 @@ export function compileCell(arrangement: Arrangement): Cell {
   }
   const faces: Face[] = walls.map(wallFace);
   const bodies: Edge[][] = walls.map((wall, index) => [
-    { index, face: faces[index]!, segment: wallSegment(wall) },
+    { index, face: at(faces, index), segment: wallSegment(wall) },
   ]);
   for (const [body, piece] of pieces.entries()) {
     const own = pieceFaces(piece, body, strip);
@@ -73,7 +74,7 @@ export function compileCell(arrangement: Arrangement): Cell {
   const contacts = (arrangement.pins ?? []).map((pin): PinContact => {
     const body = pieces.findIndex((piece) => piece.name === pin.piece);
     if (body < 0) throw unknown(arrangement, "piece", pin.piece);
-    const origin = pieces[body]!.origin;
+    const origin = at(pieces, body).origin;
     const offset = dot(direction(pin.stops), sub(pin.at, origin));
     const own: Face = {
       name: faceName({ owner: pin.piece, face: "pin" }),
@@ -108,8 +109,8 @@ function wallSegment(wall: Wall): Segment {
 
 function edgesOf(own: Face[], offset: number, arrangement: Arrangement): Edge[] {
   return faceSegments(own.map(facePlane)).map((segment, i) => {
-    if (segment === null || !Number.isFinite(segment.length)) throw unsuitable(arrangement, own[i]!.name);
-    return { index: offset + i, face: own[i]!, segment };
+    if (segment === null || !Number.isFinite(segment.length)) throw unsuitable(arrangement, at(own, i).name);
+    return { index: offset + i, face: at(own, i), segment };
   });
 }
 
@@ -178,7 +179,7 @@ function overlap(first: Edge, mate: Edge, strip: number): [Vec, Vec] | null {
 
 /** The toe is the end nearer the axis. If both ends are equally far from it, the toe is on the side that a cut faces away from, or further towards the end of a plain side. */
 function toeFirst(face: Face, ends: [Vec, Vec], { strip, pieces }: Arrangement): [Vec, Vec] {
-  const axis = direction(pieces[face.body]!.axis);
+  const axis = direction(at(pieces, face.body).axis);
   const seen = (p: Vec): { along: number; across: number } => {
     const r = sub(p, face.origin);
     return { along: dot(axis, r), across: axis.x * r.y - axis.y * r.x };

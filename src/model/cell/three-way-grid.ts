@@ -1,4 +1,5 @@
 import { type Vec, vec } from "../../core/geometry.js";
+import { at } from "../../core/numeric/dense.js";
 
 const HEIGHT = Math.sqrt(3) / 2;
 
@@ -123,7 +124,7 @@ export function gridStrips(grid: ThreeWayGrid): GridStrip[] {
         one.family === strip.family &&
         Math.abs(one.tips - strip.tips) < SAME &&
         one.laps.length === strip.laps.length &&
-        one.laps.every((lap, k) => Math.abs(lap - strip.laps[k]!) < SAME),
+        one.laps.every((lap, k) => Math.abs(lap - at(strip.laps, k)) < SAME),
     );
     if (alike) alike.count++;
     else found.push({ ...strip, count: 1 });
@@ -136,12 +137,12 @@ function stripOf(grid: ThreeWayGrid, { family, crossings }: GridLine): Omit<Grid
   const { pitch, strip, clear, rows } = grid;
   const inside = crossings.flatMap((crossing, k) => (atBorder(grid, crossing) ? [] : [k]));
   if (family === "level") {
-    const first = (crossings[0]!.half * pitch) / 2;
+    const first = (at(crossings, 0).half * pitch) / 2;
     const laps = inside.map((k) => first + k * pitch);
     return { family, middle: clear.width, tips: clear.width, laps };
   }
   // The border's level faces are half a strip inside the outermost crossings; its upright faces run through them.
-  const [starts, ends] = [crossings[0]!.line === 0, crossings.at(-1)!.line === rows];
+  const [starts, ends] = [at(crossings, 0).line === 0, at(crossings, crossings.length - 1).line === rows];
   const inset = (level: boolean): number => (level ? strip / Math.sqrt(3) : 0);
   const tip = (level: boolean): number => strip * (level ? TIP.level : TIP.upright);
   const middle = (crossings.length - 1) * pitch - inset(starts) - inset(ends);

@@ -9,7 +9,7 @@ import {
   rangeConstants,
   rangeDivisor,
 } from "../../../src/features/gauge/analysis-of-variance.js";
-import { studyGauge } from "../../../src/features/gauge/gauge-study.js";
+import { componentsOf, studyGauge } from "../../../src/features/gauge/gauge-study.js";
 import { userError } from "../../user-error.js";
 
 interface Published {
@@ -152,7 +152,8 @@ describe("variance analysis", () => {
           })),
         );
       });
-      const { components, analysis } = studyGauge(drawn);
+      const analysis = analysisOfVariance(crossedTable(drawn));
+      const components = componentsOf(analysis, { parts: 5, readers: 3, repeats: 2 });
       sums.repeats += analysis.repeats.meanSquare / studies;
       sums.repeatability += components.repeatability.standardDeviation ** 2 / studies;
       sums.reproducibility += components.reproducibility!.standardDeviation ** 2 / studies;

@@ -1,3 +1,4 @@
+import { at } from "../../../core/numeric/dense.js";
 import { type Html, html, htmlPage, tied } from "../../../render/html.js";
 import { fittedLines, textWidth } from "../../../render/text-layout.js";
 import type { CardSheet, SheetJig } from "./card-sheet.js";
@@ -144,7 +145,7 @@ const BLANK = "_".repeat(10);
 /** How much smaller the letters of a card are set so that it stays on one side; 1 where there is room. */
 export function sheetScale(sheet: CardSheet): number {
   const { height } = ROOM[sheet.paper];
-  return SCALES.find((scale) => sheetHeight(sheet, scale) <= height - SPARE) ?? SCALES.at(-1)!;
+  return SCALES.find((scale) => sheetHeight(sheet, scale) <= height - SPARE) ?? at(SCALES, SCALES.length - 1);
 }
 
 /** How tall a card stands, mm, as near as widths of letters are known. */

@@ -1,3 +1,4 @@
+import { at } from "../../../core/numeric/dense.js";
 import type { LengthUnit } from "../../../core/quantity/index.js";
 import type { PanelSide } from "../../../model/cell/cell.js";
 import { cellSvg } from "../cell-svg.js";
@@ -28,7 +29,7 @@ const QUIET = 500;
 let waiting: ReturnType<typeof setTimeout> | undefined;
 
 const values = (): number[] => inputs.map(({ value }) => Number(value));
-const sizes = (): number[] => values().map((value, i) => sizeOf(sliders[i]!, value));
+const sizes = (): number[] => values().map((value, i) => sizeOf(at(sliders, i), value));
 
 function update(): void {
   showSliders();
@@ -46,9 +47,9 @@ function update(): void {
 
 function showSliders(): void {
   for (const [i, slider] of sliders.entries()) {
-    const { short, words } = sliderTexts(slider, Number(inputs[i]!.value), unit);
+    const { short, words } = sliderTexts(slider, Number(at(inputs, i).value), unit);
     element(`${slider.id}-size`).textContent = short;
-    inputs[i]!.setAttribute("aria-valuetext", words);
+    at(inputs, i).setAttribute("aria-valuetext", words);
   }
 }
 
@@ -127,7 +128,7 @@ function setSliders(wanted: (i: number) => number): void {
 for (const input of inputs) input.addEventListener("input", update);
 for (const [i, { id }] of sliders.entries()) {
   element(`${id}-zero`).addEventListener("click", () => {
-    inputs[i]!.value = "0";
+    at(inputs, i).value = "0";
     update();
   });
 }
@@ -152,7 +153,7 @@ element("example").addEventListener("change", () => {
   const [id, value] = element<HTMLSelectElement>("example").value.split(" ");
   trims = {};
   element("trimmed").textContent = trimmedText();
-  setSliders((i) => (sliders[i]!.id === id ? Number(value) : 0));
+  setSliders((i) => (at(sliders, i).id === id ? Number(value) : 0));
 });
 element("trim-once").addEventListener("click", () => trim(1));
 element("trim-until").addEventListener("click", () => trim());

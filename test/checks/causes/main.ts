@@ -5,7 +5,7 @@ import { loadJob } from "../../../src/io/job/load-job.js";
 import { runStudy } from "./run-study.js";
 import { studyFigures, studyText } from "./study-figures.js";
 
-/** `node dist/explain/study.js --count 500 --several-odds 0 --json`: how well explanations hold up, over simulated cells with no cause, one, or several. */
+/** `npm run study:causes -- --count 500 --several-odds 0 --json`: validates explanations on simulated cells with no cause, one cause or several. */
 const { values } = parseArgs({
   options: {
     count: { type: "string", default: "500" },

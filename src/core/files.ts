@@ -80,7 +80,7 @@ function written(folder: string, files: FileContents): Record<string, string> {
     if (why === null) throw error;
     throw new UserError(
       "file",
-      `Nothing was written: ${why}; what stood there before is as it was: ${at}. ${writingRemedy(error)}`,
+      `Nothing was written: ${why}; earlier content is unchanged: ${at}. ${writingRemedy(error)}`,
       { cause: error },
     );
   }
@@ -248,8 +248,8 @@ const MEANING: Readonly<Record<string, string>> = {
 
 /** Remedies other than naming another place, by error code. */
 const REMEDY: Readonly<Record<string, string>> = {
-  EACCES: "see that you may write there",
-  EPERM: "see that you may write there",
+  EACCES: "get permission to write there",
+  EPERM: "get permission to write there",
   ENOSPC: "make room there",
   EDQUOT: "make room there",
 };

@@ -50,7 +50,7 @@ export class JobError extends UserError {
 function printed(faults: readonly JobFault[]): string {
   const count = faults.length === 1 ? "One thing to mend:" : `${faults.length} things to mend:`;
   const left = faults.length - PRINTED_FAULTS;
-  const more = left > 0 ? [`… and ${left} more. Mend these first; one cause may stand behind many.`] : [];
+  const more = left > 0 ? [`… and ${left} more. Mend these first; one cause may explain many.`] : [];
   return [count, ...faults.slice(0, PRINTED_FAULTS).map(block), ...more].join("\n\n");
 }
 

@@ -37,7 +37,7 @@ function readBytes(file: string): Buffer {
     if (error instanceof JobError) throw error;
     if ((error as NodeJS.ErrnoException).code === "ENOENT")
       throw refused(file, "There is no such file or folder.");
-    if (isForbidden(error)) throw forbidden(file, "The file cannot be read: its owner has not let you.");
+    if (isForbidden(error)) throw forbidden(file, "The file cannot be read: you do not have permission.");
     throw refused(file, `The file cannot be read: ${fileFault(error) ?? String(error)}.`);
   }
   if (bytes.length > MAX_FILE_BYTES) throw tooLarge(file, bytes.length);
@@ -90,7 +90,12 @@ function refused(
 
 /** A fault for a file or folder that the user has no permission to read. */
 const forbidden = (path: string, sentence: string): JobError =>
-  refused(path, sentence, 0, "one that you may read: change its rights, or copy it to a place of your own");
+  refused(
+    path,
+    sentence,
+    0,
+    "one that you may read: change its permissions, or copy it to a folder of your own",
+  );
 
 /** Names of a job file in its folder. */
 export const JOB_FILES = ["job.yaml", "job.yml", "job.json"] as const;
@@ -126,8 +131,7 @@ function isThere(folder: string, name: string): boolean {
   try {
     return statSync(join(folder, name), { throwIfNoEntry: false }) !== undefined;
   } catch (error) {
-    if (isForbidden(error))
-      throw forbidden(folder, "The folder cannot be looked into: its owner has not let you.");
+    if (isForbidden(error)) throw forbidden(folder, "The folder cannot be read: you do not have permission.");
     return false;
   }
 }

@@ -168,8 +168,8 @@ export const isUnseen = (cell: string): boolean => /(?![\n\t])\p{Cc}/u.test(cell
 export const unseenFault = (what: string, value: string): Pick<JobFault, "sentence" | "example"> => ({
   sentence: faultSentence({
     what,
-    problem: "it holds a sign that cannot be seen",
-    rule: "a cell is plain text, so leave that sign out",
+    problem: "it contains an invisible character",
+    rule: "a cell is plain text, so leave that character out",
     value,
   }),
   example: "",
@@ -222,7 +222,7 @@ function readHeadings<C extends string>(
       const sentence = `The heading ${describe(cell)} is not known. ${guess}The columns are ${listed(names)}.`;
       faults.note({ line, column: i + 1, field: cell, sentence, example: near ?? spare });
     } else if (columns.indexOf(found) < i) {
-      const problem = `${found} stands in columns ${columns.indexOf(found) + 1} and ${i + 1}`;
+      const problem = `${found} is in columns ${columns.indexOf(found) + 1} and ${i + 1}`;
       const sentence = faultSentence({ what: "heading", problem, rule: "each column is there once" });
       faults.note({ line, column: i + 1, field: found, sentence, example: spare });
     }

@@ -43,7 +43,7 @@ describe("a place that cannot be written to", () => {
     expect(code).toBe(1);
     expectSentence(
       stderr,
-      /^Nothing was written: the disk is full; what stood there before is as it was: \/dev\/full\./,
+      /^Nothing was written: the disk is full; earlier content is unchanged: \/dev\/full\./,
     );
     expect(existsSync("/dev/full")).toBe(true);
   });
@@ -86,7 +86,7 @@ describe("a path in a job", () => {
     symlinkSync("..", join(folder, "linked"));
     const { code, stderr } = await runSukima("predict", folder);
     expect(code).toBe(1);
-    expect(stderr).toMatch(/records: it points out of the job's folder/i);
+    expect(stderr).toMatch(/records: it leads outside the job's folder/i);
   });
 
   it.each(["../own.yaml", "link.yaml"])("does not leave it for a pattern: %s", async (name) => {
@@ -97,7 +97,7 @@ describe("a path in a job", () => {
     writeFileSync(join(folder, "job.yaml"), LEAST.replace("asanoha-square", name));
     const { code, stderr } = await runSukima("predict", folder);
     expect(code).toBe(1);
-    expect(stderr).toMatch(/pattern: it points out of the job's folder/i);
+    expect(stderr).toMatch(/pattern: it leads outside the job's folder/i);
   });
 });
 

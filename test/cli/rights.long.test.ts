@@ -38,7 +38,7 @@ describe.skipIf(!canRun())("what someone else has the rights to", () => {
     for (const command of commands) {
       const out = command === "card" ? ["--out", join(job, "card.html")] : [];
       const ran = without(join(job, name), 0, () => runHeldBack(command, job, ...out));
-      expectRefused(ran, new RegExp(`${name}\n +The file cannot be read: its owner has not let you\\.`));
+      expectRefused(ran, new RegExp(`${name}\n +The file cannot be read: you do not have permission\\.`));
       expect(ran.stderr).toMatch(/Right would be: one that you may read/);
     }
   });
@@ -52,7 +52,7 @@ describe.skipIf(!canRun())("what someone else has the rights to", () => {
     writeFileSync(file, "x");
     expectRefused(
       without(file, 0, () => runHeldBack(command, file)),
-      /The file cannot be read: its owner has not let you\./,
+      /The file cannot be read: you do not have permission\./,
     );
   });
 
@@ -61,7 +61,7 @@ describe.skipIf(!canRun())("what someone else has the rights to", () => {
     for (const command of ["predict", "calibrate", "plan"])
       expectRefused(
         without(job, mode, () => runHeldBack(command, job)),
-        /The folder cannot be looked into: its owner has not let you\./,
+        /The folder cannot be read: you do not have permission\./,
       );
   });
 
@@ -78,7 +78,7 @@ describe.skipIf(!canRun())("what someone else has the rights to", () => {
     const ran = without(job, 0o555, () => runHeldBack(...args(job)));
     expectRefused(
       ran,
-      /Nothing was written: you may not read or write there; .*Name another place, or see that you may write there\./,
+      /Nothing was written: you may not read or write there; .*Name another place, or get permission to write there\./,
     );
     expect(readdirSync(job)).toEqual(before);
   });

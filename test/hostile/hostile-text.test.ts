@@ -58,7 +58,7 @@ describe("signs that cannot be seen", () => {
     const [heading, first] = readFileSync(join(folder, "trials.csv"), "utf8").split("\n");
     const table = `${heading}\n${first!.replace("=1+1", sign)}\n`;
     const [fault] = faultsOf(() => loadTrials(inFolder({ "trials.csv": table }), job));
-    expect(fault).toMatchObject({ line: 2, sentence: expect.stringMatching(/cannot be seen/) });
+    expect(fault).toMatchObject({ line: 2, sentence: expect.stringMatching(/invisible character/) });
   });
 
   it.each(unseen.slice(0, 4).filter((_, i) => i !== 1))(

@@ -93,7 +93,7 @@ describe("a job made from plain data", () => {
     ],
     ["a map for a group", { jigs: new Map() }, "jigs", /data are groups, lists, texts/],
     ["a function", { title: () => "" }, "title", /data are groups, lists, texts/],
-    ["a pattern outside the folder", { pattern: "../own.yaml" }, "pattern", /out of the job's folder/],
+    ["a pattern outside the folder", { pattern: "../own.yaml" }, "pattern", /outside the job's folder/],
   ])("is refused with %s", (_, change, field, says) => {
     const faults = faultsOf(() => makeJob({ ...DATA, ...change } as JobData));
     const found = faults.filter((fault) => fault.field === field);
@@ -141,10 +141,10 @@ r2,1,diagonal-start,none,start-left,angle,,45.2,,,deg,protractor,
     ],
     ["an unknown bench", { bench: "corner-91" }, "bench", /did you mean corner-90/],
     ["an unknown set-up", { "set-up": "key-edn", trial: 2 }, "set-up", /did you mean key-end/],
-    ["nothing read", { low: undefined, high: undefined }, "high", /says nothing that was read/],
+    ["nothing read", { low: undefined, high: undefined }, "high", /has no reading/],
     ["a key misspelt", { setup: "diagonal-start" }, "setup", /Did you mean set-up\?/],
     ["a list", { note: ["a"] }, "note", /it is a text or a number/],
-    ["a sign that drives a terminal", { note: "\u001B[2J" }, "note", /cannot be seen/],
+    ["a sign that drives a terminal", { note: "\u001B[2J" }, "note", /invisible character/],
   ])("are refused with %s", (_, change, field, says) => {
     const faults = faultsOf(() => makeReadings(job, [ANGLE, { ...GAP, ...change } as ReadingData]));
     expect(faults.map((fault) => [fault.file, fault.line, fault.field])).toEqual([

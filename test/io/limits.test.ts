@@ -50,7 +50,7 @@ describe("a job file beyond all measure is refused, and soon", () => {
 
 describe("YAML that a job file cannot use", () => {
   it.each<[string, string, number, number, RegExp]>([
-    ["a key twice", `${LEAST}strip: 4\n`, 4, 1, /stands twice/],
+    ["a key twice", `${LEAST}strip: 4\n`, 4, 1, /appears twice/],
     ["a tag", LEAST.replace("60", "!!python/object:os.system 60"), 2, 10, /has a tag/],
     ["no space after a colon", "opening:60\nstrip: 3\n", 1, 1, /a colon and a space/],
     ["a second colon", "title: Alcove: new\n", 1, 8, /second colon/],

@@ -99,7 +99,7 @@ describe("what is wrong in a small table is said with its place, and the example
 
   it.each<[string, (text: string) => unknown, string, RegExp]>([
     ["a heading misspelt", gauge, "part,valeu\n1,2\n", /“valeu” is not known. Did you mean value\?/],
-    ["a heading twice", gauge, "part,value,part\n1,2,3\n", /part stands in columns 1 and 3/],
+    ["a heading twice", gauge, "part,value,part\n1,2,3\n", /part is in columns 1 and 3/],
     ["a column too few", gauge, "part\n1\n", /lacks the column value/],
     ["nothing at all", gauge, "", /The table is empty/],
     ["headings alone", gauge, "part,value\n", /headings and no readings/],

@@ -148,7 +148,7 @@ function totalDegrees(terms: readonly Term[], parts: readonly Part[], refuse: Re
   for (const [index, { amount }] of terms.entries()) {
     const part = parts[index]!;
     if (part === "radians")
-      throw refuse("radians stand with another part", "radians stand alone", "0.39 rad");
+      throw refuse("radians are combined with another part", "write radians alone", "0.39 rad");
     const perDegree = PARTS_PER_DEGREE[part];
     if (perDegree <= reached)
       throw refuse(

@@ -116,12 +116,12 @@ function stray(rest: string, refuse: Refusal): Error {
     );
   if (sign === "." || sign === ",")
     return refuse(
-      "a decimal mark has no digits after it or stands in a fraction",
+      "a decimal mark has no digits after it or is part of a fraction",
       "digits follow a decimal mark, and a fraction has none",
     );
   if (sign === "-" || sign === "+")
     return refuse(
-      `the sign ${sign} stands where no sign can be`,
+      `the sign ${sign} is in a place where no sign can be`,
       "a minus sign comes first, a hyphen joins a whole number to its fraction, and ranges are not read",
     );
   if (readAmount(rest, 0, refuse) !== undefined)

@@ -127,7 +127,7 @@ export function readingText({ reading }: Pick<ReadingResidual, "reading">, { uni
 
 function residualRow(row: ReadingResidual, job: Job): string[] {
   const { reading, expected, residual } = row;
-  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "in the hand" : reading.bench}`;
+  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "off the bench" : reading.bench}`;
   const shown = { ...reading, value: expected, low: null, high: null };
   return [
     reading.id,

@@ -11,7 +11,7 @@ export const addExplain: AddCommand = (program, { print }) => {
       'what an eye saw: "hinge-1.end-right heel open", closed or tight; may be repeated',
       repeated,
     )
-    .option("--off-centre <length>", "how far a point may stand off its strip's middle: also look for that")
+    .option("--off-centre <length>", "also look for points off their strip's middle, by about this length")
     .option(
       "--several-odds <number>",
       "odds of several causes at once against any one (as many as there are causes); 0 leaves it out",

@@ -59,7 +59,7 @@ const lengthText = (mm: number, units: LengthUnit): string =>
   units === "mm" ? `${Number(mm.toFixed(3))} mm` : `${Number((mm / 25.4).toFixed(4))} in`;
 
 const head = (title: string, units: LengthUnit): string[] => [
-  "# Change what differs in your shop. What stands after a # is for you; the program skips it.",
+  "# Change what differs in your shop. Text after a # is for you; the program skips it.",
   "# Lengths may be written 60 mm, 2 3/8 in, 7/64 in, 0.118 in or 5 thou, angles 22.5 deg or 22°30'.",
   "# A bare length is in the units named here, a bare angle in degrees.",
   '# Run "npx sukima predict" on this folder after a change.',
@@ -141,7 +141,7 @@ const shop = (
     `    shims: { base: ${base}, leaves: ${leaves} }`,
   ]),
   "",
-  "# A set-up is a jig with its stop where it stands for certain cuts.",
+  "# A set-up is a jig with its stop set for certain cuts.",
   "#   The first end of a piece is cut to a mark and has no stop.",
   "#   step: the least that the stop can be moved. One that cannot has locked: true instead.",
   "set-ups:",
@@ -206,7 +206,7 @@ const tableGuide = (heading: string, rows: readonly string[]): string[] => [
   "# measure it, write it down.",
   "#   trial: your name for the piece; the readings of one piece share it.",
   "#   round: leave it empty to begin with.",
-  "#   bench: what the piece was held against; none for a piece in the hand; cell for a whole cell",
+  "#   bench: what the piece was held against; none for a single piece off the bench; cell for a whole cell",
   "#     put together (and no set-up then).",
   "#   joint: which cut, joint or piece.",
   "#   value: what a caliper or an angle gauge showed.",

@@ -33,7 +33,7 @@ export async function notebookCommand(
         ...(cellLimit === undefined ? {} : { cellTimeoutMs: 1000 * cellLimit }),
         onProgress: (step) => onProgress(`cell ${step.cell} of ${step.of}`),
       }),
-    `Stopped by Ctrl-C: ${basename(notebookPath)} was not run to its end; nothing was written, and a report that was there before is as it was.`,
+    `Stopped by Ctrl-C: ${basename(notebookPath)} was not run to its end; nothing was written, and an earlier report is unchanged.`,
   );
   const shown = (path: string): string => relative(process.cwd(), path) || path;
   const lines = [`The report: ${shown(page)}`, `The notebook: ${shown(notebook)}`];

@@ -17,7 +17,7 @@ export function sampleText(sample: Sample): string {
 
 /** Where a trial is judged. */
 export const placeText = (bench: Reading["bench"]): string =>
-  bench === "none" ? "in the hand" : bench === "cell" ? "put together" : `on ${bench}`;
+  bench === "none" ? "off the bench" : bench === "cell" ? "put together" : `on ${bench}`;
 
 /** Readings of one station, the quantity named once: `angle of start-left, end-left; length of hinge-1`. */
 export function readingsText(readings: readonly Reading[]): string {

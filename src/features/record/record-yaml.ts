@@ -34,7 +34,7 @@ export function recordCommand(
     );
   writeFile(out, text);
   return [
-    `Written: ${out}${moved ? ", as the jigs stand after the moves of the card" : ", as the jigs stood when the trials were cut"}.`,
+    `Written: ${out}${moved ? ", with the jigs as they are after the moves of the card" : ", with the jigs as they were when the trials were cut"}.`,
     `Keep it with the jigs. Copy it into the next job's folder and name it there: records: [${out.split("/").at(-1)}]`,
   ].join("\n");
 }

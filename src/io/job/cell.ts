@@ -135,14 +135,14 @@ function readPatternKey(source: YamlSource): Pattern | null {
 }
 
 const OUTSIDE = {
-  problem: "it points out of the job's folder",
-  rule: "a pattern of your own lies in the job's folder, and is named by its place in there",
+  problem: "it leads outside the job's folder",
+  rule: "a pattern of your own lies in the job's folder, and is named by its path in that folder",
 };
 
 /** A pattern of the user's own may not have the name of one of the project's patterns, which records and texts use. */
 function takenName({ name }: Pattern): PatternFault[] {
   if (!shippedPatterns().includes(name)) return [];
-  const problem = "a pattern of this project is called so";
+  const problem = "a pattern of this project has this name";
   const rule = "give your own another name";
   const sentence = faultSentence({ what: "pattern", problem, rule, value: name });
   return [{ path: ["pattern"], sentence, example: `pattern: my-${name}`, marks: [] }];
@@ -231,6 +231,6 @@ export const cellShapes = (unit: LengthUnit) => ({
   "press-ratio": number(
     "press-ratio",
     (ratio) => ratio >= 1 && ratio <= STIFFEST,
-    `wood is from 1 to ${STIFFEST} times as stiff pressed as open`,
+    `wood is from 1 to ${STIFFEST} times as stiff when pressed as when open`,
   ).default(PRESS_RATIO),
 });

@@ -91,7 +91,7 @@ function requireKind(source: YamlSource, path: KeyPath, name: string, read: Read
       faultSentence({
         what,
         problem: "it has leaves and a resolution",
-        rule: "one with leaves tells intervals and one with a resolution tells values, so leave one of the two out",
+        rule: "leaves give intervals and a resolution gives values, so leave one of the two out",
       }),
     );
   if (leaves === undefined && resolution === undefined)

@@ -72,7 +72,7 @@ function requireFewCells(source: YamlSource, { rows, columns }: { rows: number; 
     faultSentence({
       what: "panel",
       problem: `it has ${rows} × ${columns} = ${rows * columns} cells`,
-      rule: `at most ${MOST_PANEL_CELLS} are reckoned with`,
+      rule: `at most ${MOST_PANEL_CELLS} are allowed`,
     }),
   );
 }

@@ -66,8 +66,8 @@ interface Named {
 function recordIn(source: YamlSource, path: KeyPath, name: string): JigRecord | null {
   const file = inJobFolder(source.file, name);
   if (file === null) {
-    const rule = "a record lies in the job's folder, and is named by its place in there";
-    const problem = "it points out of the job's folder";
+    const rule = "a record lies in the job's folder, and is named by its path in that folder";
+    const problem = "it leads outside the job's folder";
     source.refuse(path, faultSentence({ what: "records", problem, rule, value: name }));
     return null;
   }
@@ -90,7 +90,7 @@ function refuseTwice(source: YamlSource, read: readonly Named[]): void {
     for (const jig of jigsOf(record)) {
       const earlier = read.slice(0, i).find((one) => jigsOf(one.record).has(jig));
       if (earlier === undefined) continue;
-      const problem = `${jig} stands in ${earlier.name} too`;
+      const problem = `${jig} is also in ${earlier.name}`;
       source.refuse(
         path,
         faultSentence({ what: "records", problem, rule: "name one record for each jig", value: name }),

@@ -40,8 +40,8 @@ function rampMoves(source: YamlSource, path: KeyPath, unit: LengthUnit, jigs: Ji
         source,
         at,
         name,
-        "it does not say how far in one way",
-        "give by (an angle) or shim (a thickness), one of the two",
+        "it must give its move in exactly one way",
+        "give either by (an angle) or shim (a thickness)",
         "by: 0.3 deg",
       );
       return [];

@@ -30,7 +30,7 @@ export function readSeason(source: YamlSource, unit: LengthUnit): Season | null 
       [GROUP, "year"],
       faultSentence({
         what: "year",
-        problem: "there is no year to look at",
+        problem: "there are fewer than two states",
         rule: "name two states at least, or the twelve months, each with temperature and humidity, or with the wood's moisture",
       }),
     );
@@ -60,8 +60,8 @@ function readClimate(source: YamlSource, path: KeyPath, name: string, unit: Leng
       path,
       faultSentence({
         what: name,
-        problem: "it does not say in one way how moist the wood becomes",
-        rule: "give temperature and humidity of the air, or the moisture of the wood alone",
+        problem: "it must give the moisture of the wood in exactly one way",
+        rule: "give either temperature and humidity of the air, or only the moisture of the wood",
       }),
       { example: `${String(path.at(-1))}: { temperature: 20 C, humidity: 50 % }` },
     );
@@ -85,7 +85,7 @@ function woodNamed(source: YamlSource, key: string, typed: string, own: readonly
     faultSentence({
       what: key,
       problem: "there is no such wood in the table",
-      rule: `${near === undefined ? "" : `did you mean ${near}? `}A wood of your own stands under woods: with its radial and tangential coefficient`,
+      rule: `${near === undefined ? "" : `did you mean ${near}? `}Put a wood of your own under woods: with its radial and tangential coefficient`,
       value: typed,
     }),
     {
@@ -138,7 +138,7 @@ const temperature = (unit: LengthUnit) =>
     if (!(celsius >= low && celsius <= high))
       throw new Unfit(
         "it is out of reach",
-        `what the wood comes to is known from ${low} to ${high} °C (30 to 120 °F)`,
+        `the moisture of wood can be computed for air from ${low} to ${high} °C (30 to 120 °F)`,
       );
     return celsius;
   });

@@ -85,7 +85,7 @@ function meetingFault(path: KeyPath, name: string, a: FaceEdge, b: FaceEdge, str
       fault(
         path,
         `joint ${name}`,
-        off > 0 ? `the faces stand ${mm(off)} apart` : `the faces lie ${mm(-off)} over each other`,
+        off > 0 ? `the faces are ${mm(off)} apart` : `the faces lie ${mm(-off)} over each other`,
         rule,
         marks,
       ),

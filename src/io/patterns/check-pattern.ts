@@ -101,7 +101,7 @@ export function cellFaults(pattern: Pattern, arrangement: Arrangement): PatternF
         fault(
           ["joints", i],
           `joint ${name}`,
-          "no such joint is found",
+          "no such joint exists",
           "the two faces of a joint lie on one line and on each other",
         ),
       );

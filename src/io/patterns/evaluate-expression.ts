@@ -46,7 +46,7 @@ export function evaluateAny(expression: Expression, scope: Scope): ExpressionVal
   if (finite) return value;
   throw new Unfit(
     "it does not come to a number",
-    "look for a division by nothing, parallel lines, or the root of a negative number",
+    "look for a division by zero, parallel lines, or the root of a negative number",
   );
 }
 
@@ -77,7 +77,7 @@ function named(name: string, scope: Scope): ExpressionValue {
   const near = nearest(name, known);
   const rule = `the names here are ${listed([...known, "pi"])}`;
   const asFunction = PATTERN_FUNCTIONS.get(name);
-  if (asFunction) throw new Unfit(`${name} stands without its brackets`, asFunction.says);
+  if (asFunction) throw new Unfit(`${name} has no brackets after it`, asFunction.says);
   throw new Unfit(`there is no “${name}” here`, near ? `did you mean ${near}? T${rule.slice(1)}` : rule);
 }
 

@@ -130,7 +130,7 @@ class Reader {
     if (this.tokens[this.place] === undefined)
       throw new Unfit(
         "it breaks off where a closing bracket should follow",
-        "within { } an expression with a comma stands in quotation marks",
+        "within { } an expression with a comma must be in quotation marks",
       );
     throw this.unexpected();
   }

@@ -29,7 +29,7 @@ export const prose = (what: string): z.ZodType<string> =>
       throw new Unfit("it cannot be shown", `a text has 1 to ${LONGEST_ABOUT} characters`);
     const plain = input.trim().replace(/\s+/g, " ");
     if (/\p{Cc}/u.test(plain) || turnsText(plain))
-      throw new Unfit("it cannot be shown", "a text has no signs that cannot be seen");
+      throw new Unfit("it cannot be shown", "a text has no invisible characters");
     return plain;
   });
 
@@ -72,7 +72,8 @@ export const pieceShape = z.strictObject({
 
 const name = (what: string): z.ZodType<string> =>
   leaf(what, (input) => {
-    if (typeof input !== "string") throw new Unfit("it is not a name", "write the name as it stands above");
+    if (typeof input !== "string")
+      throw new Unfit("it is not a name", "write the name as it is written above");
     return input;
   });
 

@@ -70,7 +70,7 @@ function refuseNothing(row: TrialRow, shop: Workshop, { what, instrument }: Read
   const example = leaf !== undefined ? shop.lengthText(leaf) : what === "angle" ? "45.1 deg" : "0.05 mm";
   return row.refuse(
     leaf === undefined ? "value" : "high",
-    { problem: "the row says nothing that was read", rule },
+    { problem: "the row has no reading", rule },
     example,
   );
 }

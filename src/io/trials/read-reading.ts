@@ -70,12 +70,15 @@ function requireBenchFor(row: TrialRow, what: ReadQuantity, bench: ReadingBench)
   if (what === "gap" && bench === "none")
     row.refuse(
       "bench",
-      { problem: "a gap is not read of a piece in the hand", rule: "name the bench it lay on, or cell" },
+      {
+        problem: "a gap cannot be read on a single piece off the bench",
+        rule: "name the bench that it lay on, or cell",
+      },
       "cell",
     );
   if (what !== "gap" && bench !== "none") {
     const article = what === "angle" ? "an" : "a";
-    const problem = `${article} ${what} is measured on the piece in the hand`;
+    const problem = `${article} ${what} is measured on a single piece off the bench`;
     row.refuse("bench", { problem, rule: "its bench is none" }, "none");
   }
 }

@@ -80,14 +80,14 @@ export const flag = (what: string): Leaf<boolean> =>
 export const text = (what: string): Leaf<string> =>
   leaf(what, (input) => {
     if (typeof input !== "string")
-      throw new Unfit(
-        "it is not a text",
-        "a text that looks like something else stands between quotation marks",
-      );
+      throw new Unfit("it is not a text", "put a text that looks like something else in quotation marks");
     if (input.trim() === "" || input.length > LONGEST_TEXT || /[\p{Cc}\p{Zl}\p{Zp}]/u.test(input))
       throw new Unfit("it cannot be shown", `a text is one line of 1 to ${LONGEST_TEXT} characters`);
     if (turnsText(input))
-      throw new Unfit("it holds a sign that turns the direction of the text", "leave that sign out");
+      throw new Unfit(
+        "it contains a character that changes the direction of the text",
+        "leave that character out",
+      );
     return input.trim();
   });
 
@@ -102,7 +102,7 @@ export const oneOrMore = <T>(what: string, member: Leaf<T>): z.ZodType<T[]> =>
       if (new Set(members).size < members.length)
         context.addIssue({
           code: "custom",
-          params: { what, problem: "a member stands twice", rule: "each is written once" },
+          params: { what, problem: "a member is listed twice", rule: "each is written once" },
         });
     });
 
@@ -150,10 +150,10 @@ export function issueFaults(
   if (issue.code === "invalid_type") {
     if (value === undefined) return [{ path, ofKey: false, sentence: missing(what) }];
     return issue.expected === "array"
-      ? say("it is not a list", "its members stand between square brackets, with commas between them")
+      ? say("it is not a list", "its members are written between square brackets, with commas between them")
       : say(
           "it is not a group of keys",
-          "its keys stand below it, further to the right, or between curly brackets",
+          "its keys are written below it, further to the right, or between curly brackets",
         );
   }
   if (issue.code === "too_small") return say("the list is empty", "it needs one member at least");

@@ -171,7 +171,7 @@ const SECOND_DOCUMENT: Saying = [
 
 /** Message and example for an error of the YAML reader, by its code. */
 const SAYINGS: Partial<Record<YAMLError["code"], Saying>> = {
-  DUPLICATE_KEY: ["This key stands twice in its group; a key is written once.", "each key once"],
+  DUPLICATE_KEY: ["This key appears twice in its group; write each key once.", "each key once"],
   TAB_AS_INDENT: [
     "The line starts with a tab; indent with spaces.",
     "two spaces, then point-45: { ramp: 45 deg, locked: true }",
@@ -181,11 +181,11 @@ const SAYINGS: Partial<Record<YAMLError["code"], Saying>> = {
     'title: "Alcove: new jigs"',
   ],
   MULTILINE_IMPLICIT_KEY: [
-    "The line is not a key with its value; a colon and a space stand between the two, and the keys of one group start at the same column.",
+    "The line is not a key with its value; a colon and a space go between the two, and the keys of one group start at the same column.",
     "opening: 60",
   ],
   BAD_INDENT: [
-    "A bracket before this is not closed, or the line starts too far to the left; every { or [ needs its } or ] in the right order, and what belongs to a key stands to the right of it.",
+    "A bracket before this is not closed, or the line starts too far to the left; every { or [ needs its } or ] in the right order, and what belongs to a key is written to the right of it.",
     "shims: { base: 90, leaves: [0.1, 0.2] }",
   ],
   MISSING_CHAR: [

@@ -84,7 +84,7 @@ it("tells what is wrong in one sentence, with the name that was asked for", () =
   expect(() => writeFile("/dev/full", "x")).toThrow(
     new UserError(
       "file",
-      "Nothing was written: the disk is full; what stood there before is as it was: /dev/full. Name another place, or make room there.",
+      "Nothing was written: the disk is full; earlier content is unchanged: /dev/full. Name another place, or make room there.",
     ),
   );
 });

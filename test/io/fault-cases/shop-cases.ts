@@ -152,7 +152,7 @@ export const SHOP_CASES: readonly JobCase[] = [
     fault: "a quantity named twice",
     text: full("[length, thickness]", "▸[length, length]"),
     field: "instruments.caliper.reads",
-    says: /a member stands twice/,
+    says: /a member is listed twice/,
     // The example reads gaps, and this instrument has no reach.
     mend: "none",
   },

@@ -30,12 +30,12 @@ export const TRIAL_CASES: readonly TrialCase[] = [
   {
     fault: "neither a value nor an interval",
     row: "r,1,,cell,key-1.end-left,gap,toe,▸,,,mm,loupe,",
-    says: /says nothing that was read/,
+    says: /has no reading/,
   },
   {
     fault: "nothing read by a feeler gauge",
     row: "r,1,,cell,key-1.end-left,gap,widest,,,▸,mm,feeler,",
-    says: /says nothing that was read/,
+    says: /has no reading/,
   },
   {
     fault: "an interval from nothing to anything",
@@ -106,13 +106,13 @@ export const TRIAL_CASES: readonly TrialCase[] = [
   {
     fault: "a gap of a piece in the hand",
     row: "r,1,diagonal-start,▸none,,gap,widest,,0.05,0.1,mm,feeler,",
-    says: /not read of a piece in the hand/,
+    says: /cannot be read on a single piece/,
     half: true,
   },
   {
     fault: "an angle on a bench",
     row: "r,1,diagonal-start,▸corner-90,start-left,angle,,45,,,deg,angle-gauge,",
-    says: /an angle is measured on the piece in the hand; its bench is none/,
+    says: /an angle is measured on a single piece off the bench; its bench is none/,
   },
   {
     fault: "a set-up that there is none of",

@@ -43,14 +43,14 @@ describe("a pattern in the job's own folder", () => {
     );
     for (const path of ["../my-own.yaml", "/etc/my-own.yaml"])
       expect(faultsOf(() => load({ "job.yaml": job(path) }))[0]!.sentence).toMatch(
-        /points out of the job's folder/,
+        /leads outside the job's folder/,
       );
   });
 
   it("is refused under a name that the project uses", () => {
     const same = DIAMOND.replace("pattern: my-own", "pattern: diamond");
     const [only] = faultsOf(() => load({ "job.yaml": job("my-own.yaml"), "my-own.yaml": same }));
-    expect(only!.sentence).toMatch(/a pattern of this project is called so; give your own another name/);
+    expect(only!.sentence).toMatch(/a pattern of this project has this name; give your own another name/);
     expect([only!.field, only!.example]).toEqual(["pattern", "pattern: my-diamond"]);
   });
 

@@ -42,7 +42,7 @@ describe("the season of a job", () => {
       /season\.wood: .*did you mean Sitka spruce\?/i,
     );
     expect(sentences(`season:\n  wood: Sitka spruce\n  shop: { temperature: 20 C }\n${YEAR}`).join()).toMatch(
-      /season\.shop: .*temperature and humidity of the air, or the moisture of the wood alone/,
+      /season\.shop: .*either temperature and humidity of the air, or only the moisture of the wood/,
     );
     expect(sentences(`season:\n  wood: Sitka spruce\n${SHOP}`).join()).toMatch(
       /season.*: .*two states at least/,

@@ -48,7 +48,7 @@ describe("what does not meet is told with its place and by how much", () => {
     const faults = wrongIn(
       changed("asanoha-triangular", ["opening / sqrt(3)\n", "opening / sqrt(3) - 0.2\n"]),
     );
-    for (const { sentence } of faults) expect(sentence).toMatch(/the faces stand 0\.3464 mm apart/);
+    for (const { sentence } of faults) expect(sentence).toMatch(/the faces are 0\.3464 mm apart/);
   });
 
   it("a bevel a degree off is told in degrees, and at both its ends in mm", () => {

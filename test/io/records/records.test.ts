@@ -75,8 +75,8 @@ describe("a job that starts from a record", () => {
       undefined,
       /it cannot be read; there is no such file or folder.*the value was “jig.yaml”/,
     ],
-    ["a file elsewhere", "records: ../jigs.yaml\n", undefined, /points out of the job's folder/],
-    ["an absolute place", "records: /etc/passwd\n", undefined, /points out of the job's folder/],
+    ["a file elsewhere", "records: ../jigs.yaml\n", undefined, /leads outside the job's folder/],
+    ["an absolute place", "records: /etc/passwd\n", undefined, /leads outside the job's folder/],
     [
       "a jig of another angle",
       "records: jigs.yaml\n",
@@ -87,7 +87,7 @@ describe("a job that starts from a record", () => {
       "a jig in two records",
       "records: [jigs.yaml, ./jigs.yaml]\n",
       undefined,
-      /point-45 stands in jigs.yaml too/,
+      /point-45 is also in jigs.yaml/,
     ],
     [
       "a record that is wrong",

@@ -55,7 +55,7 @@ describe("a fault in a table of trials", () => {
       [1, 0, "", expect.stringMatching(/lacks the columns joint and unit; it needs id, trial/)],
     ]);
     expect(told(HEADING.replace("note", "unit"))).toEqual([
-      [1, 13, "unit", expect.stringMatching(/unit stands in columns 11 and 13; each column is there once/)],
+      [1, 13, "unit", expect.stringMatching(/unit is in columns 11 and 13; each column is there once/)],
     ]);
     expect(told(HEADING.replace("note", "nots"))).toEqual([
       [1, 13, "nots", expect.stringMatching(/“nots” is not known. Did you mean note\? The columns are id/)],

@@ -1,4 +1,5 @@
 import { quantileSorted } from "simple-statistics";
+import { at } from "../core/numeric/dense.js";
 import { closingLimits, type Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
 import { predictAsMade } from "../physics/fitting/fit-lengths.js";
@@ -98,7 +99,7 @@ export function calibrateJob(
 export function forecastOf(forecast: DrawnCells, moves: Moves): CalibrationForecast {
   const { worstGap, worstPress } = outcomesOf(forecast, moves);
   const { gap, snug } = closingLimits(forecast.job);
-  const closing = worstGap.reduce((n, open, i) => n + (open <= gap && worstPress[i]! <= snug ? 1 : 0), 0);
+  const closing = worstGap.reduce((n, open, i) => n + (open <= gap && at(worstPress, i) <= snug ? 1 : 0), 0);
   const closes = closing / worstGap.length;
   // Two successes and two failures are added, so that the standard error is not 0 at shares of 0 and 1 (A. Agresti and B. A. Coull, 1998).
   const shrunk = (closing + 2) / (worstGap.length + 4);
@@ -135,10 +136,10 @@ function orderDifference(
         predictAsMade(exact, reader.model, errorsOfDraw(forecast, moves, d), false, plan).prediction.worstGap,
     ),
   )
-    .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - first[d]!)]))
+    .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - at(first, d))]))
     .sort((a, b) => a - b);
   const cells = differences.length;
   return cells === 0
     ? { largest: 0, median: 0, cells }
-    : { largest: differences.at(-1)!, median: quantileSorted(differences, 0.5), cells };
+    : { largest: at(differences, cells - 1), median: quantileSorted(differences, 0.5), cells };
 }

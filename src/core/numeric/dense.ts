@@ -24,6 +24,10 @@ export function present<T>(value: T | null | undefined): T {
   return value;
 }
 
+/** Entry (i, j) of a matrix. @throws RangeError when there is none. */
+export const entryOf = (matrix: Float64Array, i: number, j: number, columns: number): number =>
+  at(matrix, i * columns + j);
+
 /** a·b; both of one length. */
 export function innerProduct(a: Float64Array, b: Float64Array): number {
   let sum = 0;
@@ -36,6 +40,20 @@ export function residual(value: number, a: Float64Array, b: Float64Array): numbe
   let left = value;
   for (let i = 0; i < a.length; i++) left -= a[i]! * b[i]!;
   return left;
+}
+
+/** start + row i of M·v, for M of the given number of columns and v the numbers of `vector` from index `from` on. */
+export function rowTimes(
+  matrix: Float64Array,
+  i: number,
+  columns: number,
+  vector: Float64Array,
+  start = 0,
+  from = 0,
+): number {
+  let sum = start;
+  for (let k = 0; k < columns; k++) sum += matrix[i * columns + k]! * vector[from + k]!;
+  return sum;
 }
 
 /** start + row i of L·z, for L lower triangular of the size of z. */
@@ -53,6 +71,12 @@ export function quadraticForm(matrix: Float64Array, v: Float64Array): number {
   return sum;
 }
 
+/** a + b; both of one length. */
+export const plus = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, k) => value + b[k]!);
+
+/** a − b; both of one length. */
+export const minus = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, k) => value - b[k]!);
+
 /** Adds w·v to a row, in place. */
 export function addScaled(row: Float64Array, v: Float64Array, w: number): void {
   for (let i = 0; i < row.length; i++) row[i]! += w * v[i]!;
@@ -61,6 +85,12 @@ export function addScaled(row: Float64Array, v: Float64Array, w: number): void {
 /** Column j of a matrix, as a copy. */
 export const columnOf = (matrix: Float64Array, j: number, columns: number): Float64Array =>
   Float64Array.from({ length: matrix.length / columns }, (_, i) => matrix[i * columns + j]!);
+
+/** The diagonal of a square matrix, as a copy. */
+export function diagonalOf(matrix: Float64Array): Float64Array {
+  const n = Math.sqrt(matrix.length);
+  return Float64Array.from({ length: n }, (_, i) => matrix[i * n + i]!);
+}
 
 /** The unit matrix of size n. */
 export const identity = (n: number): Float64Array =>

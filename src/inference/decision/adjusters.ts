@@ -30,6 +30,10 @@ const LEAF_SD = 0.005;
 /** Farthest a stop is moved, in prior standard deviations of its error. */
 const FARTHEST = 5;
 
+/** Setting nearest to a wanted change, rad or mm; of two as near the first. */
+export const nearest = (settings: readonly Setting[], wanted: number): Setting =>
+  settings.reduce((a, b) => (Math.abs(b.change - wanted) < Math.abs(a.change - wanted) ? b : a));
+
 /** The unlocked adjusters of a job. */
 export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
   return sources.flatMap((source, index): Adjuster[] => {

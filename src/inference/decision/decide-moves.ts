@@ -1,10 +1,11 @@
 import { sampleStandardDeviation } from "simple-statistics";
+import { at, columnOf, minus } from "../../core/numeric/dense.js";
 import { householderQr, solveTriangle } from "../../core/numeric/linear-algebra.js";
 import type { Costs, Job } from "../../model/job/job.js";
 import type { SourceFit } from "../estimates/fit-sources.js";
 import { instrumentVariance } from "../likelihood/reading-likelihood.js";
 import type { Specimen } from "../likelihood/specimen.js";
-import { type Adjuster, adjustersOf, NO_MOVE, type Setting } from "./adjusters.js";
+import { type Adjuster, adjustersOf, NO_MOVE, nearest, type Setting } from "./adjusters.js";
 import {
   cellLosses,
   type DrawnCells,
@@ -69,9 +70,9 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
   const choice = onlySignificant(bestChoice(adjusters, fit, total), lossesOf, costs.adjusting, effectiveSize);
   const best = lossOf(choice);
   const advice = adjusters.map((adjuster, k): Advice => {
-    const chosen = choice[k]!;
+    const chosen = at(choice, k);
     const without = chosen.change === 0 ? best : lossOf(choice.with(k, NO_MOVE));
-    const source = fit.sources[adjuster.source]!;
+    const source = at(fit.sources, adjuster.source);
     const gain = without - best;
     const valueOfInformation = expectedValueOfInformation({ forecast, fit, adjusters, choice, lossesOf }, k);
     const verdict =
@@ -91,16 +92,12 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
 export function movesOf(columns: number, adjusters: readonly Adjuster[], choice: readonly Setting[]): Moves {
   const moves = noMoves(columns);
   for (const [k, { source, resetSd }] of adjusters.entries()) {
-    if (choice[k]!.change === 0) continue;
-    moves.change[source] = choice[k]!.change;
+    const { change } = at(choice, k);
+    if (change === 0) continue;
+    moves.change[source] = change;
     moves.resetSd[source] = resetSd;
   }
   return moves;
-}
-
-/** Setting nearest to a wanted change. */
-function nearest(settings: readonly Setting[], wanted: number): Setting {
-  return settings.reduce((a, b) => (Math.abs(b.change - wanted) < Math.abs(a.change - wanted) ? b : a));
 }
 
 /** Coordinate descent from the settings nearest to undoing each estimate: one adjuster at a time to a neighbouring setting or to no move, while the total decreases. */
@@ -109,15 +106,17 @@ function bestChoice(
   { sources }: SourceFit,
   total: (choice: readonly Setting[]) => number,
 ): Setting[] {
-  let choice = adjusters.map(({ settings, source }) => nearest(settings, -sources[source]!.current.estimate));
+  let choice = adjusters.map(({ settings, source }) =>
+    nearest(settings, -at(sources, source).current.estimate),
+  );
   let least = total(choice);
   for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {
     const before = least;
     for (const [k, { settings }] of adjusters.entries()) {
-      const at = settings.indexOf(choice[k]!);
-      const others = [settings[at - 1], settings[at + 1], NO_MOVE];
+      const place = settings.indexOf(at(choice, k));
+      const others = [settings[place - 1], settings[place + 1], NO_MOVE];
       for (const other of new Set(others)) {
-        if (!other || other.change === choice[k]!.change) continue;
+        if (!other || other.change === at(choice, k).change) continue;
         const changed = choice.with(k, other.change === 0 ? noMoveOf(settings) : other);
         const value = total(changed);
         if (value < least) [choice, least] = [changed, value];
@@ -145,7 +144,7 @@ function onlySignificant(
     const now = lossesOf(choice);
     const sure = choice.map(({ change }, k) => {
       if (change === 0) return Number.POSITIVE_INFINITY;
-      const saved = lossesOf(choice.with(k, NO_MOVE)).map((loss, d) => loss - now[d]!);
+      const saved = minus(lossesOf(choice.with(k, NO_MOVE)), now);
       return meanOf(saved) - sampleStandardDeviation([...saved]) / Math.sqrt(effectiveSize) - cost;
     });
     const least = Math.min(...sure);
@@ -188,25 +187,18 @@ const MOST_SETTINGS = 6;
  */
 export function expectedValueOfInformation(problem: TrialValueProblem, k: number): number {
   const { forecast, fit, adjusters, choice, lossesOf } = problem;
-  const { source } = adjusters[k]!;
-  const { estimate, standardUncertainty: u } = fit.sources[source]!;
+  const adjuster = at(adjusters, k);
+  const { source } = adjuster;
+  const { estimate, standardUncertainty: u, current } = at(fit.sources, source);
   const now = lossesOf(choice);
-  const z = Float64Array.from(
-    now,
-    (_, d) => (forecast.sources[d * forecast.columns + source]! - estimate) / u,
+  const z = columnOf(forecast.sources, source, forecast.columns).map((value) => (value - estimate) / u);
+  const fits = rivals(adjuster, at(choice, k), current.estimate, u).map((setting) =>
+    quadraticFit(z, minus(lossesOf(choice.with(k, setting)), now)),
   );
-  const fits = rivals(adjusters[k]!, choice[k]!, fit.sources[source]!.current.estimate, u).map((setting) => {
-    const losses = lossesOf(choice.with(k, setting));
-    return quadraticFit(
-      z,
-      losses.map((loss, d) => loss - now[d]!),
-    );
-  });
   const share = learnedByOneTrial(fit, source);
   const root = Math.sqrt(share);
   // Knowing the posterior mean √share·z, what is left of z has variance 1 − share.
-  const expected = ([a, b, c]: Float64Array, mean: number): number =>
-    a! + b! * mean + c! * (mean ** 2 + 1 - share);
+  const expected = ([a, b, c]: Quadratic, mean: number): number => a + b * mean + c * (mean ** 2 + 1 - share);
   const later = z.map((value) => Math.min(0, ...fits.map((f) => expected(f, root * value))));
   const today = Math.min(0, ...fits.map((f) => meanOf(z.map((value) => expected(f, root * value)))));
   return Math.max(0, today - meanOf(later));
@@ -218,16 +210,20 @@ function rivals({ settings }: Adjuster, chosen: Setting, estimate: number, u: nu
     ({ change }) => change !== chosen.change && (change === 0 || Math.abs(change + estimate) <= REACH * u),
   );
   if (near.length <= MOST_SETTINGS) return near;
-  return Array.from(
-    { length: MOST_SETTINGS },
-    (_, i) => near[Math.round((i * (near.length - 1)) / (MOST_SETTINGS - 1))]!,
+  return Array.from({ length: MOST_SETTINGS }, (_, i) =>
+    at(near, Math.round((i * (near.length - 1)) / (MOST_SETTINGS - 1))),
   );
 }
 
-function quadraticFit(z: Float64Array, y: Float64Array): Float64Array {
-  const matrix = Float64Array.from({ length: 3 * z.length }, (_, i) => z[Math.floor(i / 3)]! ** (i % 3));
+/** Coefficients of 1, z and z². */
+type Quadratic = readonly [number, number, number];
+
+/** Least squares of y on a quadratic in z. */
+function quadraticFit(z: Float64Array, y: Float64Array): Quadratic {
+  const matrix = Float64Array.from({ length: 3 * z.length }, (_, i) => at(z, Math.floor(i / 3)) ** (i % 3));
   const triangle = householderQr(matrix, z.length, 3, y);
-  return solveTriangle(triangle, triangle.qtb);
+  const [a = 0, b = 0, c = 0] = solveTriangle(triangle, triangle.qtb);
+  return [a, b, c];
 }
 
 /**
@@ -235,7 +231,7 @@ function quadraticFit(z: Float64Array, y: Float64Array): Float64Array {
  * whichever is more informative.
  */
 function learnedByOneTrial(fit: SourceFit, source: number): number {
-  const { standardUncertainty: u, priorSd } = fit.sources[source]!;
+  const { standardUncertainty: u, priorSd } = at(fit.sources, source);
   const fromData = Math.max(0, 1 / u ** 2 - 1 / priorSd ** 2);
   const alike = fromData / Math.max(1, trialsOn(fit, source));
   const one = Math.max(alike, directInformation(fit, source));
@@ -244,7 +240,7 @@ function learnedByOneTrial(fit: SourceFit, source: number): number {
 
 /** Information of one cut measured with the best instrument that reads the source's own quantity; 0 where the shop has none. */
 function directInformation({ sources, likelihood: { job } }: SourceFit, source: number): number {
-  const { angular } = sources[source]!;
+  const { angular } = at(sources, source);
   const what = angular ? "angle" : "length";
   const betweenCutSd = angular ? job.betweenCutSd.angle : job.betweenCutSd.length;
   const each = job.instruments

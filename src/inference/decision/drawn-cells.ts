@@ -1,6 +1,15 @@
-import { lowerRowTimes } from "../../core/numeric/dense.js";
+import {
+  addScaled,
+  at,
+  columnOf,
+  diagonalOf,
+  entryOf,
+  lowerRowTimes,
+  rowOf,
+  rowTimes,
+} from "../../core/numeric/dense.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
-import { createStream } from "../../core/numeric/random-stream.js";
+import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
 import { type CellSeater, seatBlock } from "../../physics/kernel/fitted-kernel.js";
 import { errorsFrom, type Specimen } from "../likelihood/specimen.js";
@@ -48,12 +57,13 @@ export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): D
   const errors = specimen.betweenCutSd.length;
   const sources = sample ? thinned(sample, draws, p) : normalSources(options);
   const cutToCut = createStream(seed, 1).fill(new Float64Array(draws * errors));
-  for (let i = 0; i < cutToCut.length; i++) cutToCut[i]! *= specimen.betweenCutSd[i % errors]!;
   const reset = createStream(seed, 2).fill(new Float64Array(draws * p));
   const all = new Float64Array(draws * errors);
   for (let d = 0; d < draws; d++) {
-    const shared = errorsFrom(specimen, sources.subarray(d * p, (d + 1) * p));
-    for (let e = 0; e < errors; e++) all[d * errors + e] = shared[e]! + cutToCut[d * errors + e]!;
+    const shared = errorsFrom(specimen, rowOf(sources, d, p));
+    const own = rowOf(cutToCut, d, errors);
+    for (const [e, sd] of specimen.betweenCutSd.entries())
+      all[d * errors + e] = at(shared, e) + at(own, e) * sd;
   }
   return { ...{ job, specimen, sources, reset, draws }, columns: p, errors: all };
 }
@@ -65,7 +75,7 @@ function thinned(sample: Float64Array, draws: number, p: number): Float64Array {
   const sources = new Float64Array(draws * p);
   for (let d = 0; d < draws; d++) {
     const from = Math.floor(d * step) % held;
-    sources.set(sample.subarray(from * p, (from + 1) * p), d * p);
+    sources.set(rowOf(sample, from, p), d * p);
   }
   return sources;
 }
@@ -84,16 +94,31 @@ function normalSources({ estimates, covariance, draws, seed }: DrawOptions): Flo
 
 /** Cholesky factor of the covariance; sources known exactly have a row of zeros. */
 function rootOf(covariance: Float64Array, p: number): Float64Array {
-  const root = covariance.slice();
-  const deviations = Array.from({ length: p }, (_, i) => Math.sqrt(covariance[i * p + i]!));
-  for (let i = 0; i < p; i++) {
-    for (let j = 0; j < p; j++) root[i * p + j]! /= deviations[i]! * deviations[j]! || 1;
-    root[i * p + i]! += 1e-12;
-  }
+  const deviations = diagonalOf(covariance).map(Math.sqrt);
+  const rowSd = (k: number): number => at(deviations, Math.floor(k / p));
+  const root = covariance.map((value, k) => {
+    const correlation = value / (rowSd(k) * at(deviations, k % p) || 1);
+    return k % (p + 1) === 0 ? correlation + 1e-12 : correlation;
+  });
   if (!choleskyInPlace(root, p))
     throw new RangeError("The covariance of the sources is not positive definite.");
-  for (let i = 0; i < p; i++) for (let j = 0; j <= i; j++) root[i * p + j]! *= deviations[i]!;
-  return root;
+  return root.map((value, k) => value * rowSd(k));
+}
+
+/**
+ * Draws from N(0, covariance), one each time it is called; for a covariance (row-major) of full rank.
+ *
+ * @throws RangeError when the covariance is not positive definite
+ */
+export function normalDraws(covariance: Float64Array, stream: RandomStream): () => Float64Array<ArrayBuffer> {
+  const p = Math.sqrt(covariance.length);
+  const root = covariance.map((value, k) => (k % (p + 1) === 0 ? value * (1 + 1e-12) : value));
+  if (!choleskyInPlace(root, p))
+    throw new RangeError("The covariance of the sources is not positive definite.");
+  return () => {
+    const normals = stream.fill(new Float64Array(p));
+    return normals.map((_, i) => lowerRowTimes(root, i, normals));
+  };
 }
 
 /** What seats the job's cell at first order as it is made. */
@@ -115,12 +140,12 @@ export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
 function movedErrors({ errors, specimen, reset, columns: p, draws }: DrawnCells, moves: Moves): Float64Array {
   const rows = specimen.betweenCutSd.length;
   const moved = errors.slice();
-  for (let c = 0; c < p; c++) {
-    if (moves.change[c] === 0 && moves.resetSd[c] === 0) continue;
-    for (let d = 0; d < draws; d++) {
-      const shift = moves.change[c]! + moves.resetSd[c]! * reset[d * p + c]!;
-      for (let e = 0; e < rows; e++) moved[d * rows + e]! += specimen.matrix[e * p + c]! * shift;
-    }
+  for (const [c, change] of moves.change.entries()) {
+    const resetSd = at(moves.resetSd, c);
+    if (change === 0 && resetSd === 0) continue;
+    const column = columnOf(specimen.matrix, c, p);
+    for (let d = 0; d < draws; d++)
+      addScaled(rowOf(moved, d, rows), column, change + resetSd * entryOf(reset, d, c, p));
   }
   return moved;
 }
@@ -133,15 +158,10 @@ export const noMoves = (columns: number): Moves => ({
 /** Elementary errors of one draw under the moves. */
 export function errorsOfDraw(forecast: DrawnCells, moves: Moves, draw: number): Float64Array {
   const { specimen, errors, reset, columns: p } = forecast;
-  const rows = specimen.betweenCutSd.length;
-  return Float64Array.from({ length: rows }, (_, e) => {
-    let sum = errors[draw * rows + e]!;
-    for (let c = 0; c < p; c++) {
-      const shift = moves.change[c]! + moves.resetSd[c]! * reset[draw * p + c]!;
-      sum += specimen.matrix[e * p + c]! * shift;
-    }
-    return sum;
-  });
+  const resetting = rowOf(reset, draw, p);
+  const shift = moves.change.map((change, c) => change + at(moves.resetSd, c) * at(resetting, c));
+  const own = rowOf(errors, draw, specimen.betweenCutSd.length);
+  return own.map((error, e) => rowTimes(specimen.matrix, e, p, shift, error));
 }
 
 const MOST_TIGHT = 5;
@@ -158,7 +178,7 @@ export function cellLosses(
   const snug = closingLimits({ limits, lengths }).snug;
   return worstGap.map((gap, i) => {
     const gaps = Math.min(gap / limits.gap, MOST_GAPS);
-    const tight = Math.min(worstPress[i]! / snug, MOST_TIGHT);
+    const tight = Math.min(at(worstPress, i) / snug, MOST_TIGHT);
     const open = (gaps > 1 ? costs.openCell : 0) + costs.gap * gaps;
     return costs.cells * (open + (tight > 1 ? costs.tightCell * tight : 0));
   });

@@ -1,3 +1,4 @@
+import { addScaled, at, plus } from "../../core/numeric/dense.js";
 import { type Criterion, criterionValue } from "./criterion.js";
 
 /** Kinds of trial to choose from. */
@@ -40,27 +41,24 @@ export function chooseTrials(choice: TrialChoice, { trials, cost }: ChooseLimits
   const byRatio = greedy(choice, trials, cost ?? Number.POSITIVE_INFINITY, PER_COST);
   const limit = cost ?? costOf(choice, byRatio);
   const byFall = greedy(choice, trials, limit, BY_ITSELF);
-  const plans = [byRatio, byFall].map((plan) => improve(choice, plan, trials, limit));
-  const [a, b] = plans.map((plan) => planValue(choice, plan)) as [number, number];
-  return inOrder(choice, a <= b ? plans[0]! : plans[1]!);
+  const [a, b] = [improve(choice, byRatio, trials, limit), improve(choice, byFall, trials, limit)];
+  return inOrder(choice, planValue(choice, a) <= planValue(choice, b) ? a : b);
 }
 
 const costOf = ({ costs }: TrialChoice, plan: readonly number[]): number =>
-  plan.reduce((sum, i) => sum + costs[i]!, 0);
+  plan.reduce((sum, i) => sum + at(costs, i), 0);
 
 function sumsOf({ base, information }: TrialChoice, plan: readonly number[]): Float64Array[] {
   return base.map((matrix, s) => {
     const sum = matrix.slice();
-    for (const i of plan) {
-      const own = information[i]![s]!;
-      for (let k = 0; k < sum.length; k++) sum[k]! += own[k]!;
-    }
+    for (const i of plan) addScaled(sum, at(at(information, i), s), 1);
     return sum;
   });
 }
 
-const plus = (sums: readonly Float64Array[], own: readonly Float64Array[]): Float64Array[] =>
-  sums.map((sum, s) => sum.map((x, k) => x + own[s]![k]!));
+/** Information with that of one more trial, one matrix a scenario. */
+export const withTrial = (sums: readonly Float64Array[], own: readonly Float64Array[]): Float64Array[] =>
+  sums.map((sum, s) => plus(sum, at(own, s)));
 
 /** The criterion after a plan. */
 export const planValue = (choice: TrialChoice, plan: readonly number[]): number =>
@@ -86,14 +84,15 @@ function greedy(
     const now = criterionValue(sums, unknowns, criterion);
     let [best, most] = [-1, 0];
     for (const [i, own] of information.entries()) {
-      if (costs[i]! > left * (1 + ROUNDING)) continue;
-      const value = score(now - criterionValue(sums, unknowns, criterion, own), costs[i]!);
+      const cost = at(costs, i);
+      if (cost > left * (1 + ROUNDING)) continue;
+      const value = score(now - criterionValue(sums, unknowns, criterion, own), cost);
       if (value > most * (1 + ROUNDING)) [best, most] = [i, value];
     }
     if (best < 0) break;
     plan.push(best);
-    left -= costs[best]!;
-    sums = plus(sums, information[best]!);
+    left -= at(costs, best);
+    sums = withTrial(sums, at(information, best));
   }
   return plan;
 }
@@ -139,16 +138,19 @@ function inOrder(choice: TrialChoice, plan: readonly number[]): ChosenTrials {
   const left = [...plan];
   const kinds: number[] = [];
   let sums = sumsOf(choice, []);
-  const values = [criterionValue(sums, unknowns, criterion)];
+  let value = criterionValue(sums, unknowns, criterion);
+  const values = [value];
   while (left.length > 0) {
     const score = left.map(
-      (i) => (values.at(-1)! - criterionValue(sums, unknowns, criterion, information[i]!)) / costs[i]!,
+      (i) => (value - criterionValue(sums, unknowns, criterion, at(information, i))) / at(costs, i),
     );
     const place = score.indexOf(Math.max(...score));
-    const [kind] = left.splice(place, 1) as [number];
+    const kind = at(left, place);
+    left.splice(place, 1);
     kinds.push(kind);
-    sums = plus(sums, information[kind]!);
-    values.push(criterionValue(sums, unknowns, criterion));
+    sums = withTrial(sums, at(information, kind));
+    value = criterionValue(sums, unknowns, criterion);
+    values.push(value);
   }
   return { kinds, values, cost: costOf(choice, kinds) };
 }

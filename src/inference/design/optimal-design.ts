@@ -1,3 +1,4 @@
+import { addScaled, at, innerProduct, minus } from "../../core/numeric/dense.js";
 import { type Criterion, criterionSlopes, criterionValue, rateOf } from "./criterion.js";
 
 /** A design of weights over candidates: how a total is best shared out. */
@@ -55,25 +56,30 @@ export function optimalDesign(problem: DesignProblem, options: DesignOptions = {
   const weights =
     options.start?.slice() ?? new Float64Array(candidates.length).fill(total / candidates.length);
   const sums = informationOf(problem, weights);
-  if (criterionSlopes(sums, p, criterion) === null)
+  const slopesNow = (): Float64Array[] => {
+    const slopes = criterionSlopes(sums, p, criterion);
+    if (slopes !== null) return slopes;
     throw new RangeError(
       `The candidates must determine every unknown, alone or with what is known before; the ${candidates.length} candidates do not; in optimalDesign.`,
     );
+  };
+  let slopes = slopesNow();
   let gap = Number.POSITIVE_INFINITY;
   let round = 0;
   for (; round < mostRounds; round++) {
-    const slopes = criterionSlopes(sums, p, criterion)!;
-    const rates = candidates.map((own) => rateOf(slopes, own));
-    const best = [...rates.keys()].sort((a, b) => rates[b]! - rates[a]!).slice(0, NEWCOMERS);
-    gap = total * rates[best[0]!]! - rates.reduce((sum, rate, i) => sum + weights[i]! * rate, 0);
-    if (gap <= tolerance) break;
-    const held = [...weights.keys()].filter((i) => weights[i]! > NEGLIGIBLE * total);
+    const rates = Float64Array.from(candidates, (own) => rateOf(slopes, own));
     // From the least useful first, to the most useful.
-    held.sort((a, b) => rates[a]! - rates[b]!);
+    const byRate = (a: number, b: number): number => at(rates, a) - at(rates, b);
+    const isHeld = (i: number): boolean => at(weights, i) > NEGLIGIBLE * total;
+    const best = [...rates.keys()].sort((a, b) => byRate(b, a)).slice(0, NEWCOMERS);
+    gap = total * at(rates, at(best, 0)) - innerProduct(weights, rates);
+    if (gap <= tolerance) break;
+    const held = [...weights.keys()].filter(isHeld).sort(byRate);
     for (const to of best) for (const from of held) exchange(problem, weights, sums, from, to);
-    const active = [...new Set([...best, ...held])].filter((i) => weights[i]! > NEGLIGIBLE * total);
+    const active = [...new Set([...best, ...held])].filter(isHeld);
     if (active.length <= MOST_PAIRED)
       for (const to of active) for (const from of active) exchange(problem, weights, sums, from, to);
+    slopes = slopesNow();
   }
   const value = criterionValue(sums, p, criterion);
   return { weights, value, bound: value - Math.max(0, gap), converged: gap <= tolerance, rounds: round };
@@ -90,13 +96,9 @@ function informationOf(
   const scenarios = candidates[0]?.length ?? 1;
   return Array.from({ length: scenarios }, (_, s) => {
     const sum = base?.slice() ?? new Float64Array(p * p);
-    for (const [i, own] of candidates.entries()) addTo(sum, own[s]!, weights[i]!);
+    for (const [i, own] of candidates.entries()) addScaled(sum, at(own, s), at(weights, i));
     return sum;
   });
-}
-
-function addTo(sum: Float64Array, matrix: Float64Array, factor: number): void {
-  if (factor !== 0) for (let k = 0; k < sum.length; k++) sum[k]! += factor * matrix[k]!;
 }
 
 /** Moves weight between two candidates to where the criterion is least along the line: its slope there, falling steadily, is bisected. */
@@ -107,19 +109,21 @@ function exchange(
   from: number,
   to: number,
 ): void {
-  if (from === to || weights[from]! <= 0) return;
-  const towards = candidates[to]!.map((matrix, s) => matrix.map((x, k) => x - candidates[from]![s]![k]!));
+  const held = at(weights, from);
+  if (from === to || held <= 0) return;
+  const [gaining, losing] = [at(candidates, to), at(candidates, from)];
+  const towards = gaining.map((matrix, s) => minus(matrix, at(losing, s)));
   const helps = (amount: number): boolean => {
     const moved = sums.map((sum, s) => {
       const out = sum.slice();
-      addTo(out, towards[s]!, amount);
+      addScaled(out, at(towards, s), amount);
       return out;
     });
     const slopes = criterionSlopes(moved, p, criterion);
     return slopes !== null && rateOf(slopes, towards) > 0;
   };
   if (!helps(0)) return;
-  let [low, high] = [0, weights[from]!];
+  let [low, high] = [0, held];
   if (helps(high)) low = high;
   else {
     for (let step = 0; step < BISECTIONS && high - low > 1e-13 * high; step++) {
@@ -128,7 +132,7 @@ function exchange(
       else high = middle;
     }
   }
-  weights[to]! += low;
-  weights[from]! = low === weights[from]! ? 0 : weights[from]! - low;
-  for (const [s, sum] of sums.entries()) addTo(sum, towards[s]!, low);
+  weights[to] = at(weights, to) + low;
+  weights[from] = low === held ? 0 : held - low;
+  for (const [s, sum] of sums.entries()) addScaled(sum, at(towards, s), low);
 }

@@ -1,11 +1,11 @@
-import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
+import { at } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Source } from "../../model/sources.js";
 import { type Adjuster, adjustersOf } from "../decision/adjusters.js";
-import { cellLosses, drawCells, meanOf, noMoves, outcomesOf } from "../decision/drawn-cells.js";
+import { cellLosses, drawCells, meanOf, noMoves, normalDraws, outcomesOf } from "../decision/drawn-cells.js";
 import type { Specimen } from "../likelihood/specimen.js";
-import { chooseTrials, type TrialChoice } from "./choose-trials.js";
+import { chooseTrials, type TrialChoice, withTrial } from "./choose-trials.js";
 import { expectedCovariance } from "./criterion.js";
 import type { TrialOption } from "./trial-options.js";
 
@@ -39,7 +39,7 @@ export function planSafety(
 ): Safety {
   const sureness = (sums: readonly Float64Array[]): number =>
     chanceSafe(leeways, expectedCovariance(sources, sums), seed);
-  let sums = choice.base.map((matrix) => matrix.slice());
+  let sums = choice.base;
   const now = sureness(sums);
   let afterPlan = now;
   let pieces = 0;
@@ -47,8 +47,8 @@ export function planSafety(
   for (let trial = 1; trial <= MOST_TRIALS; trial++) {
     const kind = plan[trial - 1] ?? bestOf(choice, sums);
     if (kind === null) break;
-    sums = sums.map((sum, s) => sum.map((x, k) => x + choice.information[kind]![s]![k]!));
-    pieces += kinds[kind]!.pieces;
+    sums = withTrial(sums, at(choice.information, kind));
+    pieces += at(kinds, kind).pieces;
     const sureNow = sureness(sums);
     if (trial === plan.length) afterPlan = sureNow;
     if (needed === null && sureNow >= sure) needed = { pieces, trials: trial };
@@ -90,11 +90,10 @@ export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source
   const forecast = drawCells(job, specimen, { ...known, draws: CELLS, seed });
   return adjustersOf(job, sources).map((adjuster): Leeway => {
     const { source, settings } = adjuster;
-    const farthest = REACH * sources[source]!.priorSd;
-    const at = (k: number): number => farthest * ((2 * k) / (EVALUATIONS - 1) - 1);
+    const farthest = REACH * at(sources, source).priorSd;
     const losses = Array.from({ length: EVALUATIONS }, (_, k) => {
       const moves = noMoves(p);
-      moves.change[source] = at(k);
+      moves.change[source] = farthest * ((2 * k) / (EVALUATIONS - 1) - 1);
       return meanOf(cellLosses(outcomesOf(forecast, moves), job));
     });
     const lossAt = (error: number): number =>
@@ -121,28 +120,23 @@ const STEPS = 120;
 function between(values: readonly number[], place: number): number {
   const clamped = Math.min(Math.max(place, 0), values.length - 1);
   const low = Math.min(Math.floor(clamped), values.length - 2);
-  return values[low]! + (clamped - low) * (values[low + 1]! - values[low]!);
+  const [from, to] = [at(values, low), at(values, low + 1)];
+  return from + (clamped - low) * (to - from);
 }
 
 const DRAWS = 2000;
 
 /** Chance that every error left lies within its leeway when the sources are known as well as `covariance` (rad, mm, row-major) says. */
 export function chanceSafe(leeways: readonly Leeway[], covariance: Float64Array, seed: number): number {
-  const p = Math.sqrt(covariance.length);
-  const root = covariance.slice();
-  for (let i = 0; i < p; i++) root[i * p + i]! *= 1 + 1e-12;
-  if (!choleskyInPlace(root, p))
-    throw new RangeError("The covariance of the sources is not positive definite; in chanceSafe.");
-  const stream = createStream(seed, 9);
+  const draw = normalDraws(covariance, createStream(seed, 9));
   let safe = 0;
   for (let d = 0; d < DRAWS; d++) {
-    const normals = stream.fill(new Float64Array(p));
-    const within = leeways.every(({ adjuster: { source: i }, low, high }) => {
-      let error = 0;
-      for (let k = 0; k <= i; k++) error += root[i * p + k]! * normals[k]!;
+    const errors = draw();
+    const isWithin = ({ adjuster: { source }, low, high }: Leeway): boolean => {
+      const error = at(errors, source);
       return error >= low && error <= high;
-    });
-    if (within) safe++;
+    };
+    if (leeways.every(isWithin)) safe++;
   }
   return safe / DRAWS;
 }

@@ -1,13 +1,14 @@
 import { refuse } from "../../core/errors.js";
+import { at, diagonalOf } from "../../core/numeric/dense.js";
 import type { Job, TrialCosts } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
-import { adjustersOf } from "../decision/adjusters.js";
+import { adjustersOf, nearest } from "../decision/adjusters.js";
 import { type Moves, noMoves } from "../decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "../estimates/fit-sources.js";
 import { cellSpecimen } from "../likelihood/specimen.js";
-import { type ChosenTrials, chooseTrials, type TrialChoice } from "./choose-trials.js";
-import { type Criterion, criterionValue, expectedCovariance, inverseOf } from "./criterion.js";
+import { type ChosenTrials, chooseTrials, type TrialChoice, withTrial } from "./choose-trials.js";
+import { type Criterion, criterionValue, expectedCovariance, inPriorUnits, inverseOf } from "./criterion.js";
 import { optimalDesign } from "./optimal-design.js";
 import { leewaysOf, planSafety, type Safety } from "./plan-safety.js";
 import { drawScenarios, gapWeight, SCENARIOS } from "./trial-information.js";
@@ -99,10 +100,9 @@ export function planTrials(
   const weight = gapWeight(job, specimen, sources, fit, { moves: undoing(job, fit), seed });
   const byGap: Criterion = { kind: "weighted", weight };
   const criterion: Criterion = aim === "gap" ? byGap : { kind: "all" };
-  const base = inverseOf(
-    covariance.map((x, k) => x / (sources[Math.floor(k / p)]!.priorSd * sources[k % p]!.priorSd)),
-    p,
-  )!;
+  const base = inverseOf(inPriorUnits(covariance, sources), p);
+  if (base === null)
+    throw new RangeError("The covariance of the sources is not positive definite; in planTrials.");
   onProgress("weighing every trial that could be cut");
   const scenarios = drawScenarios(fit, options.scenarios ?? SCENARIOS, seed);
   const kinds = trialOptions(job, costs, {
@@ -127,14 +127,19 @@ export function planTrials(
     ...(options.minutes === undefined ? {} : { cost: options.minutes }),
   });
   const known = knowledgeAfter(choice, chosen.kinds);
+  const [atFirst, atLast] = [at(known, 0), at(known, chosen.kinds.length)];
   const prefix = freePrefix(readings);
   const gapOf = (sums: readonly Float64Array[]): number => Math.sqrt(criterionValue(sums, p, byGap));
   const shareOf = (sums: readonly Float64Array[]): number =>
     Math.exp(criterionValue(sums, p, { kind: "all" }) / (2 * p));
   const planned = chosen.kinds.map((kind, k): PlannedTrial => {
-    const option = kinds[kind]!;
-    const trial = `${prefix}${k + 1}`;
-    return { option, trial, gapAfter: gapOf(known[k + 1]!), shareAfter: shareOf(known[k + 1]!) };
+    const after = at(known, k + 1);
+    return {
+      option: at(kinds, kind),
+      trial: `${prefix}${k + 1}`,
+      gapAfter: gapOf(after),
+      shareAfter: shareOf(after),
+    };
   });
   onProgress("asking when the verdict is safe");
   const leeways = leewaysOf(job, specimen, sources, seed);
@@ -142,11 +147,11 @@ export function planTrials(
     ...{ job, aim, sources, trials: planned },
     quickest: options.minutes !== undefined && options.minutes < quickest ? quickest : null,
     readingsBefore: readings.length,
-    gapBefore: gapOf(known[0]!),
-    shareBefore: shareOf(known[0]!),
+    gapBefore: gapOf(atFirst),
+    shareBefore: shareOf(atFirst),
     minutes: chosen.cost,
     pieces: planned.reduce((sum, { option }) => sum + option.pieces, 0),
-    uncertainties: uncertaintiesOf(sources, known[0]!, known.at(-1)!),
+    uncertainties: uncertaintiesOf(sources, atFirst, atLast),
     efficiency: planEfficiency(choice, chosen),
     safety: planSafety({ choice, kinds, sources, leeways, sure, seed }, chosen.kinds),
     readings: planned.flatMap(({ option, trial }) =>
@@ -165,10 +170,7 @@ export function planTrials(
 function undoing(job: Job, { sources }: SourceFit): Moves {
   const moves = noMoves(sources.length);
   for (const { source, settings, resetSd } of adjustersOf(job, sources)) {
-    const error = sources[source]!.current.estimate;
-    const { change } = settings.reduce((a, b) =>
-      Math.abs(b.change + error) < Math.abs(a.change + error) ? b : a,
-    );
+    const { change } = nearest(settings, -at(sources, source).current.estimate);
     if (change === 0) continue;
     moves.change[source] = change;
     moves.resetSd[source] = resetSd;
@@ -186,10 +188,16 @@ function freePrefix(readings: readonly Reading[]): string {
 }
 
 /** Information of each scenario before and after each of the trials. */
-function knowledgeAfter({ base, information }: TrialChoice, plan: readonly number[]): Float64Array[][] {
-  const out = [base.map((matrix) => matrix.slice())];
-  for (const kind of plan)
-    out.push(out.at(-1)!.map((sum, s) => sum.map((x, k) => x + information[kind]![s]![k]!)));
+function knowledgeAfter(
+  { base, information }: TrialChoice,
+  plan: readonly number[],
+): (readonly Float64Array[])[] {
+  let sums = base;
+  const out = [sums];
+  for (const kind of plan) {
+    sums = withTrial(sums, at(information, kind));
+    out.push(sums);
+  }
   return out;
 }
 
@@ -198,36 +206,32 @@ function uncertaintiesOf(
   before: readonly Float64Array[],
   after: readonly Float64Array[],
 ): TrialPlan["uncertainties"] {
-  const [then, later] = [before, after].map((sums) => expectedCovariance(sources, sums)) as [
-    Float64Array,
-    Float64Array,
-  ];
-  const p = sources.length;
-  return sources.map((_, i) => ({
-    before: Math.sqrt(then[i * p + i]!),
-    after: Math.sqrt(later[i * p + i]!),
-  }));
+  const deviations = (sums: readonly Float64Array[]): Float64Array =>
+    diagonalOf(expectedCovariance(sources, sums)).map(Math.sqrt);
+  const later = deviations(after);
+  return Array.from(deviations(before), (sd, i) => ({ before: sd, after: at(later, i) }));
 }
 
 /** Gain of the chosen trials as a share of the bound for the same cost: the optimum over fractional numbers of the same kinds. */
 export function planEfficiency(choice: TrialChoice, { kinds, values, cost }: ChosenTrials): number {
   if (kinds.length === 0) return 1;
   const start = new Float64Array(choice.costs.length);
-  for (const kind of kinds) start[kind]! += choice.costs[kind]! / cost;
-  const gained = values[0]! - values.at(-1)!;
+  for (const kind of kinds) start[kind] = at(start, kind) + at(choice.costs, kind) / cost;
+  const [before, after] = [at(values, 0), at(values, kinds.length)];
+  const gained = before - after;
   const { bound } = optimalDesign(
     {
       unknowns: choice.unknowns,
       // Information per minute of each kind, times the available minutes.
       candidates: choice.information.map((own, i) =>
-        own.map((matrix) => matrix.map((x) => (x * cost) / choice.costs[i]!)),
+        own.map((matrix) => matrix.map((x) => (x * cost) / at(choice.costs, i))),
       ),
       criterion: choice.criterion,
-      base: choice.base[0]!,
+      base: at(choice.base, 0),
     },
     { start, tolerance: BOUND_TOLERANCE * gained, mostRounds: BOUND_ROUNDS },
   );
-  return gained / (values[0]! - bound);
+  return gained / (before - bound);
 }
 
 /** Accuracy of the bound as a share of the gain, and the most rounds spent on it. */

@@ -1,4 +1,5 @@
 import { isUserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
 import { type Cell, PANEL_SIDES } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
@@ -46,7 +47,8 @@ export function stationsOf(job: Job, costs: TrialCosts): Station[] {
     ...job.setUps.flatMap((setUp) => {
       const { name, cuts } = setUp;
       const sample: Sample = { kind: "set-up", setUp: name };
-      const tried = cell.pieces.find((piece) => piece.cuts.some(({ group }) => cuts.includes(group)))!;
+      const tried = cell.pieces.find((piece) => piece.cuts.some(({ group }) => cuts.includes(group)));
+      if (tried === undefined) throw new RangeError(`No piece of ${cell.name} is cut at set-up "${name}".`);
       const faces = tried.cuts.filter(({ group }) => cuts.includes(group)).map(({ face }) => face);
       const onBenches = benchNames(job.arrangement).flatMap((bench) => {
         const made = benchFor(job, bench, setUp);
@@ -127,7 +129,7 @@ function gapStations(
 ): Station[] {
   // A joint between a side and a fence is there to hold the piece.
   const joints = cell.joints.filter(({ first, mate }) =>
-    [first, mate].some((face) => cell.faces[face]!.cut !== undefined),
+    [first, mate].some((face) => at(cell.faces, face).cut !== undefined),
   );
   // Where cuts may lean, only both sides together identify the direction.
   const sides = leaningDepth(shop.job) === undefined ? [{}] : PANEL_SIDES.map((side) => ({ side }));

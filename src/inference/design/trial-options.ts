@@ -1,3 +1,4 @@
+import { at, plus } from "../../core/numeric/dense.js";
 import type { Job, TrialCosts } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { JobCells } from "../likelihood/read-specimen.js";
@@ -78,11 +79,11 @@ function optionsOf(
     first += places.length;
     const taken = informativeReadings(places, information, problem);
     if (taken.length === 0) return [];
-    return [{ station, places: taken, readings: taken.map((place) => readings[place]!) }];
+    return [{ station, places: taken, readings: taken.map((place) => at(readings, place)) }];
   });
   const hands = combinations(chosen.filter(({ station }) => station.bench === "none"));
   const benches = chosen.filter(({ station }) => station.bench !== "none");
-  const { sample } = stations[0]!;
+  const { sample } = at(stations, 0);
   const plans: Chosen[][] = [
     ...hands.filter((hand) => hand.length > 0),
     // Of several pieces on a bench it is not known which one was measured.
@@ -129,7 +130,7 @@ function informativeReadings(
     const sums = information
       .of(taken)
       .slice(0, FEW)
-      .map((matrix) => matrix.map((x, k) => x + base[k]!));
+      .map((matrix) => plus(matrix, base));
     return criterionValue(sums, p, criterion);
   };
   const before = lossOf([]);
@@ -142,7 +143,7 @@ function informativeReadings(
     const values = left.map((place) => lossOf([...taken, place]));
     const least = Math.min(...values);
     if (value - least < LEAST_SHARE_OF_FALL * most) break;
-    taken.push(left[values.indexOf(least)]!);
+    taken.push(at(left, values.indexOf(least)));
     value = least;
   }
   return taken.sort((a, b) => a - b);

@@ -1,5 +1,5 @@
 import { quantileSorted } from "simple-statistics";
-import { scaledBothSides } from "../../core/numeric/dense.js";
+import { at, columnOf, diagonalOf, entryOf, rowsOf, scaledBothSides } from "../../core/numeric/dense.js";
 import { symmetricEigen, symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
@@ -10,6 +10,8 @@ import { indexOfSource, missOf, type Source } from "../../model/sources.js";
 import { type BetweenCutSdEstimate, estimateBetweenCutSds } from "../likelihood/between-cut-sd.js";
 import {
   expectedInformation,
+  fromPriorSds,
+  inPriorSds,
   type Likelihood,
   type LikelihoodFit,
   likelihoodOf,
@@ -125,12 +127,12 @@ export function fitSources(
   const informed = informedSources(likelihood);
   const before = Float64Array.from(sources, ({ priorMean = 0, priorSd }) => priorMean / priorSd);
   const distribution = withUninformedAtPrior(draws.distribution, informed, before);
-  const x = best.estimates.map((value, i) => value / unit[i]!);
   const inUnits = ({ mean, covariance }: SourceDistribution) => ({
-    estimates: mean.map((value, i) => value * unit[i]!),
+    estimates: fromPriorSds(mean, sources),
     covariance: scaledBothSides(covariance, unit),
   });
   const { covariance, estimates } = inUnits(distribution);
+  const variances = diagonalOf(distribution.covariance);
   const sides = sources.map((_, i) => (informed[i] ? twoSides(sample, p, i) : null));
   const sided = [...sides.keys()].filter((i) => sides[i] !== null);
   const within =
@@ -138,28 +140,35 @@ export function fitSources(
       ? distribution
       : withUninformedAtPrior(momentsOf(oneSide(sample, p, sided), p), informed, before);
   const data = (): Float64Array =>
-    expectedInformation(profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(x).terms, p);
+    expectedInformation(
+      profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(inPriorSds(best.estimates, sources)).terms,
+      p,
+    );
   const alone = alsoWithoutPriors ? withoutPriors(likelihood, best, data()) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
-      const variance = distribution.covariance[i * p + i]!;
-      const estimate = estimates[i]!;
+      const variance = at(variances, i);
+      const estimate = at(estimates, i);
       const both = sides[i] ?? null;
       const learned = learnedOf(both ? likelierSide(both).standardUncertainty ** 2 : variance);
       return {
         ...source,
-        ...{ estimate, learned, sides: both && inUnitsOf(both, unit[i]!) },
-        standardUncertainty: unit[i]! * Math.sqrt(variance),
-        interval: middleOf({ ...draws, distribution, normal: draws.normal || !informed[i] }, i, unit[i]!),
-        likeliest: best.estimates[i]!,
+        ...{ estimate, learned, sides: both && inUnitsOf(both, source.priorSd) },
+        standardUncertainty: source.priorSd * Math.sqrt(variance),
+        interval: middleOf(
+          { ...draws, distribution, normal: draws.normal || !informed[i] },
+          i,
+          source.priorSd,
+        ),
+        likeliest: at(best.estimates, i),
         current: currentEstimate(likelihood.job, sources, i, estimates, covariance),
-        contradicted: isContradicted(both, distribution.mean[i]!, variance, before[i]!),
+        contradicted: isContradicted(both, at(distribution.mean, i), variance, at(before, i)),
         fromData: learned >= LEARNED_LITTLE,
         withoutPrior: both ? null : alone(i),
       };
     }),
     ...{ covariance, estimates, likelihood, best, betweenCutSd, oneSide: inUnits(within) },
-    sample: sample.map((value, k) => value * unit[k % p]!),
+    sample: sample.map((value, k) => value * at(unit, k % p)),
     effectiveSampleSize: draws.effectiveSampleSize,
     unseparated: unseparatedOf(sources, within.covariance),
   };
@@ -173,12 +182,11 @@ function middleOf(
 ): [number, number] {
   const p = distribution.mean.length;
   if (normal) {
-    const reach = normalQuantile(1 - TAIL) * Math.sqrt(distribution.covariance[i * p + i]!);
-    return [unit * (distribution.mean[i]! - reach), unit * (distribution.mean[i]! + reach)];
+    const reach = normalQuantile(1 - TAIL) * Math.sqrt(entryOf(distribution.covariance, i, i, p));
+    const middle = at(distribution.mean, i);
+    return [unit * (middle - reach), unit * (middle + reach)];
   }
-  const values = Array.from({ length: sample.length / p }, (_, d) => sample[d * p + i]!).sort(
-    (a, b) => a - b,
-  );
+  const values = Array.from(columnOf(sample, i, p).sort());
   const tail = tailOf(values.length, effectiveSampleSize);
   return [unit * quantileSorted(values, tail), unit * quantileSorted(values, 1 - tail)];
 }
@@ -224,8 +232,7 @@ function convergeBetweenCutSds(
 /** The between-cut standard deviations at the mode of a likelihood. */
 function betweenCutSdsAt(likelihood: Likelihood, best: LikelihoodFit, stated: Job): BetweenCutSdEstimate {
   const p = likelihood.sources.length;
-  const unit = likelihood.sources.map(({ priorSd }) => priorSd);
-  const { terms } = profileOf(likelihood, best.modes)(best.estimates.map((value, i) => value / unit[i]!));
+  const { terms } = profileOf(likelihood, best.modes)(inPriorSds(best.estimates, likelihood.sources));
   const covariance = symmetricInverse(expectedInformation(terms, p), p);
   return estimateBetweenCutSds(likelihood, best.modes, covariance, stated);
 }
@@ -237,10 +244,10 @@ function isContradicted(both: TwoSides | null, mean: number, variance: number, e
   const places = both
     ? [both.above, both.below].map(({ estimate, standardUncertainty: u }) => [estimate, u ** 2] as const)
     : [[mean, variance] as const];
-  return places.every(([at, own]) => {
+  return places.every(([estimate, own]) => {
     // A posterior wider than the prior is not normal; the prior's own width is then the scale.
     const shifts = own > 1 ? 1 : Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
-    return Math.abs(at - expected) > CONTRADICTING * shifts;
+    return Math.abs(estimate - expected) > CONTRADICTING * shifts;
   });
 }
 
@@ -257,17 +264,18 @@ export function currentEstimate(
   covariance: Float64Array,
 ): SourceEstimate["current"] {
   const p = sources.length;
+  const { id } = at(sources, index);
   const made = job.rounds.flatMap(({ name: round, moves }) =>
-    moves.filter(({ source }) => sameSource(source, sources[index]!.id)).map((move) => ({ round, move })),
+    moves.filter(({ source }) => sameSource(source, id)).map((move) => ({ round, move })),
   );
   const parts = [
     index,
     ...made.map(({ round, move }) => indexOfSource(sources, missOf(move, round))).filter((i) => i >= 0),
   ];
-  const variance = parts.reduce((sum, a) => parts.reduce((s, b) => s + covariance[a * p + b]!, sum), 0);
+  const variance = parts.reduce((sum, a) => parts.reduce((s, b) => s + entryOf(covariance, a, b, p), sum), 0);
   return {
     estimate:
-      parts.reduce((sum, i) => sum + estimates[i]!, 0) + made.reduce((sum, { move }) => sum + move.by, 0),
+      parts.reduce((sum, i) => sum + at(estimates, i), 0) + made.reduce((sum, { move }) => sum + move.by, 0),
     standardUncertainty: Math.sqrt(Math.max(0, variance)),
   };
 }
@@ -280,21 +288,21 @@ export function withoutPriors(
 ): (i: number) => SourceEstimate["withoutPrior"] {
   const { estimates: start, modes } = best;
   const p = start.length;
-  const unit = likelihood.sources.map(({ priorSd }) => priorSd);
   const { values, vectors } = symmetricEigen(data, p);
-  const free = values.map((value) => value < NOTHING_SAID);
+  const isFree = (k: number): boolean => at(values, k) < NOTHING_SAID;
   const determined = (i: number): boolean =>
-    free.every((isFree, k) => !isFree || Math.abs(vectors[k]![i]!) < NO_PART);
+    vectors.every((vector, k) => !isFree(k) || Math.abs(at(vector, i)) < NO_PART);
   if (!start.some((_, i) => determined(i))) return () => null;
   const fit = maximiseLikelihood({ ...likelihood, priorWeight: HARDLY_ANY }, start, modes);
   if (!fit.minimum.converged && fit.minimum.status !== "lost") return () => null;
   return (i) => {
     if (!determined(i)) return null;
     const variance = values.reduce(
-      (sum, value, k) => (free[k] ? sum : sum + vectors[k]![i]! ** 2 / value),
+      (sum, value, k) => (isFree(k) ? sum : sum + at(at(vectors, k), i) ** 2 / value),
       0,
     );
-    return { estimate: fit.estimates[i]!, standardUncertainty: unit[i]! * Math.sqrt(variance) };
+    const { priorSd } = at(likelihood.sources, i);
+    return { estimate: at(fit.estimates, i), standardUncertainty: priorSd * Math.sqrt(variance) };
   };
 }
 
@@ -310,16 +318,15 @@ const NO_PART = 0.02;
  */
 export function oneSide(sample: Float64Array, p: number, sided: readonly number[]): Float64Array {
   if (sided.length === 0) return sample;
-  const rows = Array.from({ length: sample.length / p }, (_, d) => sample.subarray(d * p, (d + 1) * p));
   const bySigns = new Map<string, Float64Array[]>();
-  for (const row of rows) {
-    const signs = sided.map((i) => (row[i]! >= 0 ? "+" : "-")).join("");
+  for (const row of rowsOf(sample, p)) {
+    const signs = sided.map((i) => (at(row, i) >= 0 ? "+" : "-")).join("");
     const alike = bySigns.get(signs);
     if (alike) alike.push(row);
     else bySigns.set(signs, [row]);
   }
-  const [most] = [...bySigns.values()].sort((a, b) => b.length - a.length);
-  return Float64Array.from(most!.flatMap((row) => [...row]));
+  const [most = []] = [...bySigns.values()].sort((a, b) => b.length - a.length);
+  return Float64Array.from(most.flatMap((row) => [...row]));
 }
 
 /** Whether any reading depends on each source. A gap counts as depending on every error of its cell, since its slopes change with the closing of joints. */
@@ -349,7 +356,7 @@ export function withUninformedAtPrior(
 ): SourceDistribution {
   const p = expected.length;
   return {
-    mean: distribution.mean.map((value, i) => (informed[i] ? value : expected[i]!)),
+    mean: distribution.mean.map((value, i) => (informed[i] ? value : at(expected, i))),
     covariance: distribution.covariance.map((value, k) => {
       const [i, j] = [Math.floor(k / p), k % p];
       return informed[i] && informed[j] ? value : i === j ? 1 : 0;

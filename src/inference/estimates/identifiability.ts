@@ -1,3 +1,4 @@
+import { at, columnOf, diagonalOf, entryOf } from "../../core/numeric/dense.js";
 import { symmetricEigen } from "../../core/numeric/linear-algebra.js";
 import type { SourceId } from "../../model/source-id.js";
 import type { Source } from "../../model/sources.js";
@@ -25,14 +26,15 @@ const BY_ITSELF = 0.5;
  */
 export function unseparatedOf(sources: readonly Source[], covariance: Float64Array): Unseparated[] {
   const p = sources.length;
-  const variance = (i: number): number => covariance[i * p + i]!;
+  const variances = diagonalOf(covariance);
   const tied = (i: number): boolean =>
-    sources.some((_, j) => {
-      return j !== i && Math.abs(covariance[i * p + j]!) >= BY_ITSELF * Math.sqrt(variance(i) * variance(j));
+    variances.some((variance, j) => {
+      const tie = Math.abs(entryOf(covariance, i, j, p));
+      return j !== i && tie >= BY_ITSELF * Math.sqrt(at(variances, i) * variance);
     });
   const members = sources.flatMap((_, i) => (tied(i) ? [i] : []));
   const alone = sources.flatMap((source, i): Unseparated[] => {
-    const remaining = Math.min(1, Math.sqrt(variance(i)));
+    const remaining = Math.min(1, Math.sqrt(at(variances, i)));
     return tied(i) || remaining < REMAINING_MUCH
       ? []
       : [{ weights: [{ source: source.id, weight: 1 }], remaining }];
@@ -47,15 +49,15 @@ function combinations(
 ): Unseparated[] {
   if (members.length === 0) return [];
   const p = sources.length;
-  const own = Float64Array.from(members.flatMap((i) => members.map((j) => covariance[i * p + j]!)));
+  const own = Float64Array.from(members.flatMap((i) => members.map((j) => entryOf(covariance, i, j, p))));
   const { values, vectors } = symmetricEigen(own, members.length);
   return values.flatMap((value, k): Unseparated[] => {
     const remaining = Math.min(1, Math.sqrt(Math.max(0, value)));
     if (remaining < REMAINING_MUCH) return [];
-    const vector = vectors[k]!;
+    const vector = at(vectors, k);
     const largest = vector.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a));
     const weights = Array.from(vector, (weight, i) => ({
-      source: sources[members[i]!]!.id,
+      source: at(sources, at(members, i)).id,
       weight: weight / (Math.sign(largest) || 1),
     }))
       .filter(({ weight }) => Math.abs(weight) >= WEIGHT_NAMED)
@@ -89,7 +91,7 @@ const OWN_PLACE = 2;
  * A gap read at the wider of front and back is as wide whichever way a ramp leans.
  */
 export function twoSides(sample: Float64Array, p: number, i: number): TwoSides | null {
-  const values = Array.from({ length: sample.length / p }, (_, d) => sample[d * p + i]!);
+  const values = Array.from(columnOf(sample, i, p));
   const above = values.filter((value) => value >= 0);
   const below = values.filter((value) => value < 0);
   if (Math.min(above.length, below.length) <= OPEN * values.length) return null;

@@ -1,8 +1,10 @@
+import { at, columnOf, entryOf } from "../../core/numeric/dense.js";
 import { symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { minimiseTerms, type Terms } from "../../core/numeric/minimise-terms.js";
 import {
   type BlockMode,
   expectedInformation,
+  inPriorSds,
   type Likelihood,
   profileOf,
 } from "../likelihood/maximise-likelihood.js";
@@ -18,13 +20,12 @@ import type { SourceFit } from "./fit-sources.js";
 export function profileIntervals(fit: SourceFit): [number, number][] {
   const { likelihood, best } = fit;
   const p = best.estimates.length;
-  const unit = likelihood.sources.map(({ priorSd }) => priorSd);
-  const x = best.estimates.map((value, i) => value / unit[i]!);
+  const x = inPriorSds(best.estimates, likelihood.sources);
   const { terms } = profileOf(likelihood, best.modes)(x);
   const covariance = symmetricInverse(expectedInformation(terms, p), p);
-  return unit.map((scale, i) => {
+  return likelihood.sources.map(({ priorSd }, i) => {
     const [low, high] = profileInterval(likelihood, x, covariance, i, best.modes);
-    return [low * scale, high * scale];
+    return [low * priorSd, high * priorSd];
   });
 }
 
@@ -54,12 +55,11 @@ export function profileInterval(
 ): [number, number] {
   const profile = profileOf(problem, near);
   const least = profile(x).terms.value;
-  const [low, high] = [-1, 1].map((side) => sideOf({ problem, profile, least, x, covariance, index }, side));
-  return [low!, high!];
+  const from = { profile, least, x, covariance, index };
+  return [sideOf(from, -1), sideOf(from, 1)];
 }
 
 interface ProfileAt {
-  readonly problem: Likelihood;
   readonly profile: ReturnType<typeof profileOf>;
   readonly least: number;
   readonly x: Float64Array;
@@ -68,22 +68,21 @@ interface ProfileAt {
 }
 
 function sideOf({ profile, least, x, covariance, index }: ProfileAt, side: number): number {
-  const p = x.length;
-  const deviation = Math.sqrt(covariance[index * p + index]!);
+  const centre = at(x, index);
+  const byIndex = columnOf(covariance, index, x.length);
+  const deviation = Math.sqrt(at(byIndex, index));
   let reach = Z95 * deviation;
-  let others: Float64Array = x.map(
-    (value, i) => value + (side * reach * covariance[i * p + index]!) / deviation ** 2,
-  );
+  let others: Float64Array = x.map((value, i) => value + (side * reach * at(byIndex, i)) / deviation ** 2);
   let bounds: [number, number] = [0, Number.POSITIVE_INFINITY];
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    const at = others.with(index, x[index]! + side * reach);
-    let rise = profile(at).terms.value - least;
+    const place = others.with(index, centre + side * reach);
+    let rise = profile(place).terms.value - least;
     // Without minimising over the others this is an upper bound of the profile.
     if (rise > RISE * (1 + CLOSE)) {
-      const fitted = restFitted(profile, at, index);
+      const fitted = restFitted(profile, place, index);
       others = fitted.x;
       rise = fitted.value - least;
-    } else others = at;
+    } else others = place;
     if (Math.abs(rise / RISE - 1) <= CLOSE) break;
     bounds = rise < RISE ? [reach, bounds[1]] : [bounds[0], reach];
     const next = rise > 0 ? reach * Math.sqrt(RISE / rise) : 2 * reach;
@@ -95,25 +94,25 @@ function sideOf({ profile, least, x, covariance, index }: ProfileAt, side: numbe
           ? (inside + outside) / 2
           : 2 * reach;
   }
-  return x[index]! + side * reach;
+  return centre + side * reach;
 }
 
 /** The minimum over all sources but one. */
 function restFitted(
   profile: ReturnType<typeof profileOf>,
-  at: Float64Array,
+  start: Float64Array,
   index: number,
 ): { x: Float64Array; value: number } {
-  const p = at.length;
+  const p = start.length;
   const whole = (rest: Float64Array): Float64Array =>
-    Float64Array.from({ length: p }, (_, i) => (i === index ? at[index]! : rest[i < index ? i : i - 1]!));
+    start.map((value, i) => (i === index ? value : at(rest, i < index ? i : i - 1)));
   const evaluate = (rest: Float64Array): Terms => {
     const { terms } = profile(whole(rest));
     return { ...terms, jacobian: terms.jacobian.filter((_, k) => k % p !== index) };
   };
   const found = minimiseTerms(
     evaluate,
-    at.filter((_, i) => i !== index),
+    start.filter((_, i) => i !== index),
     {
       stepTolerance: 1e-3,
       valueTolerance: 1e-3,
@@ -163,27 +162,30 @@ export function pairRegions(fit: SourceFit, tied: number = TIED): PairRegion[] {
 
 function correlationOf({ covariance, sources }: SourceFit, i: number, j: number): number {
   const p = sources.length;
-  return covariance[i * p + j]! / Math.sqrt(covariance[i * p + i]! * covariance[j * p + j]!);
+  const entry = (a: number, b: number): number => entryOf(covariance, a, b, p);
+  return entry(i, j) / Math.sqrt(entry(i, i) * entry(j, j));
 }
 
 /** In units of the standard uncertainties the axes of the covariance [[1, r], [r, 1]] lie along the diagonals, with variances 1 ± r. */
 function regionOf({ sources, estimates, sample }: SourceFit, i: number, j: number, r: number): PairRegion {
-  const p = sources.length;
-  const [a, b] = [sources[i]!, sources[j]!];
-  const distance = (d: number): number => {
-    const x = (sample[d * p + i]! - estimates[i]!) / a.standardUncertainty;
-    const y = (sample[d * p + j]! - estimates[j]!) / b.standardUncertainty;
+  const centre = [at(estimates, i), at(estimates, j)] as const;
+  const standardised = (k: number): Float64Array =>
+    columnOf(sample, k, sources.length).map(
+      (value) => (value - at(estimates, k)) / at(sources, k).standardUncertainty,
+    );
+  const ys = standardised(j);
+  const distances = Array.from(standardised(i), (x, d) => {
+    const y = at(ys, d);
     return Math.hypot((x + y) / Math.sqrt(2 * (1 + r)), (x - y) / Math.sqrt(2 * (1 - r)));
-  };
-  const distances = Array.from({ length: sample.length / p }, (_, d) => distance(d));
+  });
   const sorted = distances.toSorted((x, y) => x - y);
-  const reach = sorted[Math.min(Math.ceil(SHARE * (sorted.length + 1)), sorted.length) - 1]!;
+  const reach = at(sorted, Math.min(Math.ceil(SHARE * (sorted.length + 1)), sorted.length) - 1);
   const alike = reach * Math.sqrt((1 + r) / 2);
   const apart = reach * Math.sqrt((1 - r) / 2);
   const along = [alike, alike] as const;
   const across = [apart, -apart] as const;
   return {
-    ...{ pair: [i, j], correlation: r, centre: [estimates[i]!, estimates[j]!] },
+    ...{ pair: [i, j], correlation: r, centre },
     axes: r >= 0 ? [along, across] : [across, along],
     holds: distances.filter((x) => x <= reach).length / distances.length,
   };

@@ -1,8 +1,10 @@
 import { mean, medianAbsoluteDeviation, quantileSorted, standardDeviation } from "simple-statistics";
+import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Reading } from "../../model/readings.js";
 import { type Likelihood, likelihoodOf, maximiseLikelihood } from "../likelihood/maximise-likelihood.js";
+import { endsOf } from "../likelihood/reading-likelihood.js";
 import { expectValues } from "../likelihood/trial-blocks.js";
 import type { SourceFit } from "./fit-sources.js";
 import { simulateTrials } from "./simulate-trials.js";
@@ -84,7 +86,7 @@ export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
   const { likelihood, oneSide } = fit;
   const draws = drawReadings(likelihood, oneSide.estimates, createStream(seed, 5), DRAWS);
   return likelihood.readings.map((reading, i) => {
-    const expected = draws.map((row) => row[i]!).sort((a, b) => a - b);
+    const expected = draws.map((row) => at(row, i)).sort((a, b) => a - b);
     const residual = normalScore(reading, expected);
     return {
       ...{ reading, residual },
@@ -96,10 +98,10 @@ export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
 }
 
 /** The rank of a reading among sorted draws as a normal quantile; beyond all of them, its distance in their standard deviations. */
-function normalScore({ value, low, high }: Reading, draws: readonly number[]): number {
+function normalScore(reading: Reading, draws: readonly number[]): number {
   const n = draws.length;
   const below = (x: number): number => draws.filter((draw) => draw < x).length;
-  const [from, to] = value === null ? [low!, high!] : [value, value];
+  const [from, to] = endsOf(reading);
   const rank = (below(from) + below(to)) / 2;
   const byRank = normalQuantile((rank + 0.5) / (n + 1));
   const nearest = rank === 0 ? to : rank === n ? from : null;
@@ -121,7 +123,7 @@ function drawReadings(
       const latents = stream.fill(new Float64Array(block.latents));
       const mu = expectValues(job, block, sources, latents);
       for (const [k, place] of block.places.entries())
-        row[place] = mu[k]! + block.noise[k]! * stream.normal();
+        row[place] = at(mu, k) + at(block.noise, k) * stream.normal();
     }
     return row;
   });

@@ -1,8 +1,10 @@
+import { at } from "../../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Instrument, Reading } from "../../model/readings.js";
 import { indexOfSource } from "../../model/sources.js";
 import { JobCells, readValues } from "../likelihood/read-specimen.js";
+import { instrumentOf } from "../likelihood/reading-likelihood.js";
 import { cutToCutNames, errorsFrom, groupReadings, jobSources } from "../likelihood/specimen.js";
 
 /** True errors and random stream of a simulated shop. */
@@ -31,7 +33,6 @@ export function simulateTrials(
 ): Reading[] {
   const stream = createStream(seed, substream);
   const drawn = new Map<string, number>();
-  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const out: Reading[] = [...plan];
   const sources = jobSources(job);
   const biasOf = ({ name, bias }: Instrument): number =>
@@ -41,13 +42,13 @@ export function simulateTrials(
     for (const [k, reading] of group.readings.entries()) {
       const names = cutToCutNames(job, group, reading);
       const errors = shared.map((error, i) => {
-        const betweenCutSd = group.specimen.betweenCutSd[i]!;
-        return betweenCutSd === 0 ? error : error + betweenCutSd * drawnOnce(drawn, names[i]!, stream);
+        const betweenCutSd = at(group.specimen.betweenCutSd, i);
+        return betweenCutSd === 0 ? error : error + betweenCutSd * drawnOnce(drawn, at(names, i), stream);
       });
       const [expected = Number.NaN] = readValues(group.specimen.reader, errors, [reading], job);
-      const instrument = instruments.get(reading.instrument)!;
+      const instrument = instrumentOf(job, reading);
       const seen = expected + biasOf(instrument) + instrument.repeatability * stream.normal();
-      out[group.places[k]!] = { ...reading, ...asRead(instrument, seen) };
+      out[at(group.places, k)] = { ...reading, ...asRead(instrument, seen) };
     }
   }
   return out;

@@ -1,4 +1,5 @@
 import { isUserError } from "../../core/errors.js";
+import { at, entryOf } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { FittingStep } from "../../physics/fitting/fitting-plan.js";
 import { createSeater, type Fitting, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
@@ -121,7 +122,7 @@ function searched(sources: ForecastSources, options: Omit<SeaterOptions, "inputs
     high: DEVIATIONS_AT_ONCE,
   }));
   const opening = Array.from(gap, (_, probe) =>
-    Float64Array.from(box, ({ low, high }, k) => (byDraw[probe * inputs.draws + k]! < 0 ? low : high)),
+    Float64Array.from(box, ({ low, high }, k) => (entryOf(byDraw, probe, k, inputs.draws) < 0 ? low : high)),
   );
   const starts = [...opening, ...opening.map((corner) => corner.map((x) => -x))];
   const largest = (read: (trial: number) => number): number => {
@@ -159,7 +160,7 @@ export function trimForecast(steps: readonly FittingStep[], trims: readonly Trim
     const { total } = missing;
     const longEnough = missing.shareUpTo(0);
     return {
-      group: steps[g]!.group.name,
+      group: at(steps, g).group.name,
       tooShort: chanceFrom(Math.round((1 - longEnough) * total), total),
       wanted: TRIM_QUANTILES.map((p) => ({
         p,

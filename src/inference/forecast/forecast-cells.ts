@@ -1,5 +1,6 @@
 import { availableParallelism } from "node:os";
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { WorkerPool } from "../../core/threads/worker-pool.js";
 import type { Order } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
@@ -281,7 +282,7 @@ function summedUp(
   const linear = linearAnswers(sources, gapLimit, seater);
   const opening = (row: number, counts: GapCounts, answer: LinearAnswer): OpeningForecast => {
     const { total, standardDeviation } = counts;
-    const happened = (kind: number): number => beyond[BEYOND.kinds * row + kind]!;
+    const happened = (kind: number): number => at(beyond, BEYOND.kinds * row + kind);
     const ends = [quantileFrom(counts, TAIL), quantileFrom(counts, 1 - TAIL)] as const;
     const doubt = Math.max(...ends.map(({ low, high }) => (high - low) / 2));
     return {
@@ -304,7 +305,7 @@ function summedUp(
     },
     joints: sources.cell.joints.map(({ name }, j) => ({
       joint: name,
-      ...opening(j + 1, new GapCounts(joints[j]!), linear.joints[j]!),
+      ...opening(j + 1, new GapCounts(at(joints, j)), at(linear.joints, j)),
     })),
   };
 }

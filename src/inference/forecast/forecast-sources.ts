@@ -1,3 +1,4 @@
+import { addScaled, at, columnOf } from "../../core/numeric/dense.js";
 import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
@@ -60,9 +61,9 @@ export function forecastSources(job: Job): ForecastSources {
   const groups: SourceGroup[] = [];
   const sources = jobSources(job);
   for (const [s, { id, angular, priorSd: deviation, priorMean = 0 }] of sources.entries()) {
-    const column = specimen.matrix.filter((_, at) => at % sources.length === s);
+    const column = columnOf(specimen.matrix, s, sources.length);
     if (column.every((slope) => slope === 0)) continue;
-    for (let e = 0; e < errors; e++) mean[e]! += column[e]! * priorMean;
+    addScaled(mean, column, priorMean);
     groups.push({
       ...{ id, shared: true, draws: [columns.length], perfect: [-priorMean / deviation] },
       spread: [{ mean: priorMean, deviation, angular }],
@@ -73,12 +74,12 @@ export function forecastSources(job: Job): ForecastSources {
     const draws: number[] = [];
     const spread: SourceGroup["spread"][number][] = [];
     for (const [e, { kind, owner }] of layout.entries.entries()) {
-      const deviation = specimen.betweenCutSd[e]!;
+      const deviation = at(specimen.betweenCutSd, e);
       if (BETWEEN_CUT_GROUPS[kind] !== of || !(deviation > 0)) continue;
       const column = new Float64Array(errors);
       column[e] = deviation;
       if (kind === "thickness") {
-        for (const cut of cell.pieces.find((piece) => piece.name === owner)!.cuts) {
+        for (const cut of cell.pieces.find((piece) => piece.name === owner)?.cuts ?? []) {
           const setUp = setUpOf(cut);
           if (!setUp) continue;
           const shift = fenceShift(jigOf(job, setUp).fence, cut.jigAngle);
@@ -94,6 +95,6 @@ export function forecastSources(job: Job): ForecastSources {
   }
   const matrix = new Float64Array(errors * columns.length);
   for (const [k, column] of columns.entries())
-    for (let e = 0; e < errors; e++) matrix[e * columns.length + k] = column[e]!;
+    for (const [e, slope] of column.entries()) matrix[e * columns.length + k] = slope;
   return { cell, reader, inputs: { mean, matrix, draws: columns.length }, groups };
 }

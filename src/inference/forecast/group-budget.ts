@@ -1,3 +1,4 @@
+import { at, rowsOf } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
 import { tQuantile } from "../../core/numeric/student-t.js";
@@ -76,9 +77,9 @@ export async function groupBudget(
     constant ? { value: 0, low: 0, high: 0 } : over((run) => pick(run) / variance);
   const lines = groups.map((group, g) => ({
     group,
-    first: share((run) => run.first[g]!),
-    total: share((run) => run.total[g]!),
-    drop: over((run) => run.fails - run.failsWithout[g]!),
+    first: share((run) => at(run.first, g)),
+    total: share((run) => at(run.total, g)),
+    drop: over((run) => run.fails - at(run.failsWithout, g)),
   }));
   return {
     status: constant ? "constant" : "estimated",
@@ -108,8 +109,8 @@ function pairDrawer(groups: readonly SourceGroup[], draws: number, stream: Rando
   return (a, b) => {
     sequence?.next(point);
     for (const [i, k] of even.entries()) {
-      a[k] = normalQuantile(point[i]!);
-      b[k] = normalQuantile(point[even.length + i]!);
+      a[k] = normalQuantile(at(point, i));
+      b[k] = normalQuantile(at(point, even.length + i));
     }
     for (const k of rest) {
       a[k] = stream.normal();
@@ -149,17 +150,17 @@ function replicate(
     const some = Math.min(atOnce, points - start);
     for (let i = 0; i < some; i++) {
       drawPair(a, b);
-      const at = i * rows;
-      kernel.drawsOf(at).set(a);
-      kernel.drawsOf(at + 1).set(b);
+      const own = i * rows;
+      kernel.drawsOf(own).set(a);
+      kernel.drawsOf(own + 1).set(b);
       for (const [g, group] of groups.entries()) {
-        const mixed = kernel.drawsOf(at + 2 + g);
-        const perfect = kernel.drawsOf(at + 2 + n + g);
+        const mixed = kernel.drawsOf(own + 2 + g);
+        const perfect = kernel.drawsOf(own + 2 + n + g);
         mixed.set(a);
         perfect.set(a);
         for (const [j, k] of group.draws.entries()) {
-          mixed[k] = b[k]!;
-          perfect[k] = group.perfect[j]!;
+          mixed[k] = at(b, k);
+          perfect[k] = at(group.perfect, j);
         }
       }
     }
@@ -167,7 +168,8 @@ function replicate(
     for (let i = 0; i < some; i++) {
       for (let r = 0; r < 2 + n; r++) gaps[(start + i) * (2 + n) + r] = kernel.worstGap(i * rows + r);
       fails += failing(i * rows);
-      for (let g = 0; g < n; g++) failsWithout[g]! += failing(i * rows + 2 + n + g) / points;
+      for (const [g, sum] of failsWithout.entries())
+        failsWithout[g] = sum + failing(i * rows + 2 + n + g) / points;
     }
   }
   return { ...shares(gaps, n, points), fails: fails / points, failsWithout };
@@ -175,16 +177,16 @@ function replicate(
 
 function shares(gaps: Float64Array, n: number, points: number): Omit<Replicate, "fails" | "failsWithout"> {
   const width = 2 + n;
-  const both = Float64Array.from({ length: 2 * points }, (_, k) => gaps[(k >> 1) * width + (k & 1)]!);
+  const both = gaps.filter((_, k) => k % width < 2);
   const { mean, standardDeviation } = typeA(both);
   const first = new Float64Array(n);
   const total = new Float64Array(n);
-  for (let k = 0; k < points; k++) {
-    const own = k * width;
-    for (let g = 0; g < n; g++) {
-      const change = gaps[own + 2 + g]! - gaps[own]!;
-      first[g]! += ((gaps[own + 1]! - mean) * change) / points;
-      total[g]! += change ** 2 / (2 * points);
+  for (const row of rowsOf(gaps, width)) {
+    const [a, b] = [at(row, 0), at(row, 1)];
+    for (const [g, mixed] of row.subarray(2).entries()) {
+      const change = mixed - a;
+      first[g] = at(first, g) + ((b - mean) * change) / points;
+      total[g] = at(total, g) + change ** 2 / (2 * points);
     }
   }
   return { variance: standardDeviation ** 2, first, total };

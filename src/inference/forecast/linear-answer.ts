@@ -1,3 +1,4 @@
+import { addScaled, at, entryOf, minus, rowOf, rowsOf } from "../../core/numeric/dense.js";
 import { normalCdf, normalQuantile } from "../../core/numeric/normal.js";
 import { probesByJoint } from "../../model/cell/cell.js";
 import { createSeater, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
@@ -38,10 +39,10 @@ export function linearAnswers(
   const { cell, inputs } = sources;
   const { gap, byDraw } = linearSlopes(sources, options);
   const ends = cell.probes.map((_, probe) => {
-    const own = byDraw.subarray(probe * inputs.draws, (probe + 1) * inputs.draws);
-    return answerFrom(gap[probe]!, Math.hypot(...own), gapLimit);
+    const own = rowOf(byDraw, probe, inputs.draws);
+    return answerFrom(at(gap, probe), Math.hypot(...own), gapLimit);
   });
-  const joints = probesByJoint(cell).map((probes) => probes.map((probe) => ends[probe]!).reduce(worse));
+  const joints = probesByJoint(cell).map((probes) => probes.map((probe) => at(ends, probe)).reduce(worse));
   return { cell: joints.reduce(worse), joints };
 }
 
@@ -101,11 +102,9 @@ function byDerivatives({ reader: { model }, inputs }: ForecastSources, options: 
   const { mean, matrix, draws } = inputs;
   const { rest, slopes } = solveWithSlopes(model, mean, options);
   const byDraw = new Float64Array(model.readProbes * draws);
-  for (let probe = 0; probe < model.readProbes; probe++) {
-    for (let e = 0; e < mean.length; e++) {
-      const slope = slopes[probe * mean.length + e]!;
-      for (let k = 0; k < draws; k++) byDraw[probe * draws + k]! += slope * matrix[e * draws + k]!;
-    }
+  const byErrors = rowsOf(matrix, draws);
+  for (const [probe, sum] of rowsOf(byDraw, draws).entries()) {
+    for (const [e, row] of byErrors.entries()) addScaled(sum, row, entryOf(slopes, probe, e, mean.length));
   }
   return { gap: rest.gap, byDraw };
 }
@@ -113,18 +112,18 @@ function byDerivatives({ reader: { model }, inputs }: ForecastSources, options: 
 function byDifferences({ reader: { model }, inputs }: ForecastSources, options: SeaterOptions): LinearSlopes {
   const { draws } = inputs;
   const kernel = createSeater(model, { ...options, inputs });
-  const gapsAt = (at: number, step: number): Float64Array => {
+  const gapsAt = (draw: number, step: number): Float64Array => {
     const drawn = kernel.drawsOf(0);
     drawn.fill(0);
-    if (at >= 0) drawn[at] = step;
+    if (draw >= 0) drawn[draw] = step;
     kernel.seat(1);
     return Float64Array.from({ length: model.readProbes }, (_, probe) => kernel.gap(0, probe));
   };
   const byDraw = new Float64Array(model.readProbes * draws);
   for (let k = 0; k < draws; k++) {
     const [more, less] = [gapsAt(k, STEP), gapsAt(k, -STEP)];
-    for (let probe = 0; probe < model.readProbes; probe++)
-      byDraw[probe * draws + k] = (more[probe]! - less[probe]!) / (2 * STEP);
+    for (const [probe, change] of minus(more, less).entries())
+      byDraw[probe * draws + k] = change / (2 * STEP);
   }
   return { gap: gapsAt(-1, 0), byDraw };
 }

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
 import { binEdge, QUANTILE_ERROR, StreamingQuantiles } from "../../core/numeric/streaming-quantiles.js";
@@ -120,7 +121,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   work(index: number): BlockRow {
     const trials = Math.min(FORECAST_BLOCK, this.#trials - index * FORECAST_BLOCK);
     for (let done = 0; done < trials; done += BLOCK_TRIALS) {
-      const stream = this.#streams[STREAMS_A_BLOCK * index + done / BLOCK_TRIALS]!;
+      const stream = at(this.#streams, STREAMS_A_BLOCK * index + done / BLOCK_TRIALS);
       this.#seat(stream, Math.min(BLOCK_TRIALS, trials - done), done);
     }
     const values = trials < FORECAST_BLOCK ? this.#worstGap.slice(0, trials) : this.#worstGap;
@@ -167,11 +168,11 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   }
 
   #judge(row: number, gap: number, press: number): void {
-    const at = BEYOND.kinds * row;
+    const first = BEYOND.kinds * row;
     const [open, tight] = [gap > this.#limits.gap, press > this.#limits.snug];
-    if (open) this.#beyond[at + BEYOND.gap]!++;
-    if (tight) this.#beyond[at + BEYOND.press]!++;
-    if (open || tight) this.#beyond[at + BEYOND.either]!++;
+    if (open) this.#beyond[first + BEYOND.gap]!++;
+    if (tight) this.#beyond[first + BEYOND.press]!++;
+    if (open || tight) this.#beyond[first + BEYOND.either]!++;
   }
 }
 
@@ -185,7 +186,7 @@ function summaryOf(values: Float64Array): OutputSummary {
 }
 
 export function mergeCounts(parts: readonly ForecastCounts[]): ForecastCounts {
-  const [first] = parts;
+  const first = at(parts, 0);
   const added = (pick: (part: ForecastCounts) => Uint32Array): Uint32Array => {
     const sum = new StreamingQuantiles();
     for (const part of parts) sum.merge(pick(part));
@@ -194,12 +195,12 @@ export function mergeCounts(parts: readonly ForecastCounts[]): ForecastCounts {
   return {
     gap: added(({ gap }) => gap),
     press: added(({ press }) => press),
-    joints: first!.joints.map((_, j) => added(({ joints }) => joints[j]!)),
-    trims: first!.trims.map((_, g) => ({
-      off: added(({ trims }) => trims[g]!.off),
-      missing: added(({ trims }) => trims[g]!.missing),
+    joints: first.joints.map((_, j) => added(({ joints }) => at(joints, j))),
+    trims: first.trims.map((_, g) => ({
+      off: added(({ trims }) => at(trims, g).off),
+      missing: added(({ trims }) => at(trims, g).missing),
     })),
-    beyond: first!.beyond.map((_, k) => parts.reduce((sum, { beyond }) => sum + beyond[k]!, 0)),
+    beyond: first.beyond.map((_, k) => parts.reduce((sum, { beyond }) => sum + at(beyond, k), 0)),
     unfitted: parts.reduce((sum, { unfitted }) => sum + unfitted, 0),
     stragglers: parts.reduce((sum, { stragglers }) => sum + stragglers, 0),
   };
@@ -238,10 +239,10 @@ export class GapCounts {
     let [low, high] = [0, this.#below.length - 1];
     while (low < high) {
       const middle = (low + high) >> 1;
-      if (this.#below[middle]! >= rank) high = middle;
+      if (at(this.#below, middle) >= rank) high = middle;
       else low = middle + 1;
     }
-    return middleOf(this.#bins[low]!);
+    return middleOf(at(this.#bins, low));
   }
 
   /** The value that the share p (0 … 1) of all does not exceed, mm. */
@@ -254,7 +255,7 @@ export class GapCounts {
     let share = 0;
     for (const [k, bin] of this.#bins.entries()) {
       if (middleOf(bin) > value) break;
-      share = this.#below[k]! / this.total;
+      share = at(this.#below, k) / this.total;
     }
     return share;
   }
@@ -273,10 +274,10 @@ export class GapCounts {
     const wanted = Math.ceil(p * this.total);
     let best: Interval = [0, Number.POSITIVE_INFINITY];
     for (let low = 0, high = 0; high < this.#bins.length; low++) {
-      const before = low === 0 ? 0 : this.#below[low - 1]!;
-      while (high < this.#bins.length && this.#below[high]! - before < wanted) high++;
+      const before = low === 0 ? 0 : at(this.#below, low - 1);
+      while (high < this.#bins.length && at(this.#below, high) - before < wanted) high++;
       if (high === this.#bins.length) break;
-      const [from, to] = [middleOf(this.#bins[low]!), middleOf(this.#bins[high]!)];
+      const [from, to] = [middleOf(at(this.#bins, low)), middleOf(at(this.#bins, high))];
       if (to - from < best[1] - best[0]) best = [from, to];
     }
     return best;
@@ -286,8 +287,9 @@ export class GapCounts {
     let sum = 0;
     let before = 0;
     for (const [k, bin] of this.#bins.entries()) {
-      sum += (this.#below[k]! - before) * of(middleOf(bin));
-      before = this.#below[k]!;
+      const below = at(this.#below, k);
+      sum += (below - before) * of(middleOf(bin));
+      before = below;
     }
     return sum;
   }

@@ -1,3 +1,4 @@
+import { at, columnOf, entryOf, innerProduct } from "../../core/numeric/dense.js";
 import { choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import type { ErrorKind } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
@@ -47,12 +48,13 @@ export function estimateBetweenCutSds(
   const determined = { angle: 0, length: 0, thickness: 0 };
   const unit = sources.map(({ priorSd }) => priorSd);
   for (const [b, block] of blocks.entries()) {
-    const shares = determinedShares(modes[b]!, block.latents, unit, covariance);
+    const mode = at(modes, b);
+    const shares = determinedShares(mode, block.latents, unit, covariance);
     for (const [k, kind] of block.kinds.entries()) {
       const of = SD_OF_KIND[kind];
       if (!of) continue;
-      squares[of] += modes[b]!.latents[k]! ** 2;
-      determined[of] += shares[k]!;
+      squares[of] += at(mode.latents, k) ** 2;
+      determined[of] += at(shares, k);
     }
   }
   const evidence = (of: keyof Job["betweenCutSd"]): BetweenCutSdEvidence => {
@@ -80,27 +82,22 @@ function determinedShares(
   const r = losses.length;
   const p = unit.length;
   const roots = losses.map(({ curvature }) => Math.sqrt(curvature));
-  const a = expectation.byLatent.map((slope, i) => slope * roots[Math.floor(i / n)]!);
+  const a = expectation.byLatent.map((slope, i) => slope * at(roots, Math.floor(i / n)));
   const solve = (column: Float64Array): Float64Array => {
     choleskySolveInPlace(factor, r, column);
     return column;
   };
   // W·A and W·B with W = (I + AAᵀ)⁻¹; Aᵀ·W·B is how the modes follow the sources.
-  const following = new Float64Array(n * p);
-  for (let c = 0; c < p; c++) {
-    const wb = solve(
-      Float64Array.from(roots, (root, i) => root * expectation.bySource[i * p + c]! * unit[c]!),
-    );
-    for (let k = 0; k < n; k++) for (let i = 0; i < r; i++) following[k * p + c]! += a[i * n + k]! * wb[i]!;
-  }
+  const wb = unit.map((scale, c) => {
+    const bySource = columnOf(expectation.bySource, c, p);
+    return solve(bySource.map((slope, i) => at(roots, i) * slope * scale));
+  });
   return Float64Array.from({ length: n }, (_, k) => {
-    const own = Float64Array.from({ length: r }, (__, i) => a[i * n + k]!);
-    const wa = solve(own.slice());
-    let share = own.reduce((sum, x, i) => sum + x * wa[i]!, 0);
-    for (let c = 0; c < p; c++) {
-      for (let d = 0; d < p; d++)
-        share -= following[k * p + c]! * covariance[c * p + d]! * following[k * p + d]!;
-    }
+    const own = columnOf(a, k, n);
+    const following = Float64Array.from(wb, (column) => innerProduct(own, column));
+    let share = innerProduct(own, solve(own.slice()));
+    for (const [c, left] of following.entries())
+      for (const [d, right] of following.entries()) share -= left * entryOf(covariance, c, d, p) * right;
     return Math.max(0, share);
   });
 }

@@ -1,3 +1,4 @@
+import { addScaled, at, innerProduct, rowOf, rowsOf, rowTimes } from "../../core/numeric/dense.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import { type Minimum, minimiseTerms, type Terms } from "../../core/numeric/minimise-terms.js";
 import type { Job } from "../../model/job/job.js";
@@ -24,6 +25,14 @@ export interface Likelihood {
   /** Factor on the log prior: 1 as stated, 0 for none. */
   readonly priorWeight: number;
 }
+
+/** Values of the sources (rad and mm) in units of their prior standard deviations. */
+export const inPriorSds = (values: Float64Array, sources: readonly Pick<Source, "priorSd">[]): Float64Array =>
+  values.map((value, i) => value / at(sources, i).priorSd);
+
+/** Values of the sources in units of their prior standard deviations as rad and mm. */
+export const fromPriorSds = (x: Float64Array, sources: readonly Pick<Source, "priorSd">[]): Float64Array =>
+  x.map((value, i) => value * at(sources, i).priorSd);
 
 /** The most probable sources, and the trials' cut-to-cut errors there. */
 export interface LikelihoodFit {
@@ -52,7 +61,7 @@ export function maximiseLikelihood(
   start: Float64Array,
   near: readonly { readonly latents: Float64Array }[] = [],
 ): LikelihoodFit {
-  const unit = problem.sources.map(({ priorSd }) => priorSd);
+  const { sources } = problem;
   const profile = profileOf(problem, near);
   const options = {
     stepTolerance: STEP_TOLERANCE,
@@ -60,13 +69,9 @@ export function maximiseLikelihood(
     mostSteps: MOST_STEPS,
     kinked: true,
   };
-  const minimum = minimiseTerms(
-    (z) => profile(z).terms,
-    start.map((value, i) => value / unit[i]!),
-    options,
-  );
+  const minimum = minimiseTerms((z) => profile(z).terms, inPriorSds(start, sources), options);
   const { modes } = profile(minimum.x);
-  return { estimates: minimum.x.map((value, i) => value * unit[i]!), modes, minimum };
+  return { estimates: fromPriorSds(minimum.x, sources), modes, minimum };
 }
 
 /** Step, as a share of the unknowns, below which no printed figure changes; kinks of closing joints prevent a finer one. */
@@ -98,8 +103,8 @@ export function profileOf(
   const p = sources.length;
   let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
   return (x) => {
-    const values = x.map((value, i) => value * sources[i]!.priorSd);
-    const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, last[b]!)));
+    const values = fromPriorSds(x, sources);
+    const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, at(last, b))));
     if (modes === null) return { terms: impossible(problem), modes: [] };
     last = modes.map(({ latents }) => Float64Array.from(latents));
     const rows = modes.reduce((sum, { losses }) => sum + losses.length, 0) + (priors ? p : 0);
@@ -112,11 +117,12 @@ export function profileOf(
       whiten(mode, sources, slope.subarray(row), jacobian.subarray(row * p));
       row += mode.losses.length;
     }
-    for (let c = 0; priors && c < p; c++, row++) {
-      const { priorMean = 0, priorSd } = sources[c]!;
-      slope[row] = root * (x[c]! - priorMean / priorSd);
-      value += slope[row]! ** 2 / 2;
+    for (const [c, { priorMean = 0, priorSd }] of priors ? sources.entries() : []) {
+      const own = root * (at(x, c) - priorMean / priorSd);
+      slope[row] = own;
+      value += own ** 2 / 2;
       jacobian[row * p + c] = root;
+      row++;
     }
     return { terms: { value, slope, curvature: new Float64Array(rows).fill(1), jacobian }, modes };
   };
@@ -130,17 +136,18 @@ function whiten(
 ): void {
   const p = sources.length;
   const r = losses.length;
-  const roots = losses.map(({ curvature }) => Math.sqrt(curvature));
-  for (let i = 0; i < r; i++) {
-    // Lᵀ(s/√ρ″): a reading without curvature has no slope either.
-    for (let k = i; k < r; k++) {
-      if (roots[k]! > 0) slope[i]! += factor[k * r + i]! * (losses[k]!.slope / roots[k]!);
-    }
-    for (let c = 0; c < p; c++) {
-      let sum = roots[i]! * expectation.bySource[i * p + c]! * sources[c]!.priorSd;
-      for (let k = 0; k < i; k++) sum -= factor[i * r + k]! * jacobian[k * p + c]!;
-      jacobian[i * p + c] = sum / factor[i * r + i]!;
-    }
+  const unit = sources.map(({ priorSd }) => priorSd);
+  // s/√ρ″: a reading without curvature has no slope either.
+  const scaled = losses.map(({ slope: s, curvature }) => (curvature > 0 ? s / Math.sqrt(curvature) : 0));
+  for (const [i, { curvature }] of losses.entries()) {
+    const lower = rowOf(factor, i, r);
+    addScaled(slope.subarray(0, i + 1), lower, at(scaled, i));
+    const root = Math.sqrt(curvature);
+    const row = rowOf(jacobian, i, p);
+    row.set(rowOf(expectation.bySource, i, p).map((value, c) => root * value * at(unit, c)));
+    for (let k = 0; k < i; k++) addScaled(row, rowOf(jacobian, k, p), -at(lower, k));
+    const pivot = at(lower, i);
+    for (const [c, value] of row.entries()) row[c] = value / pivot;
   }
 }
 
@@ -197,7 +204,7 @@ export function blockMode(
 function blockModeAt(job: Job, block: ReadingBlock, sources: Float64Array, latents: Float64Array): BlockMode {
   const expectation = expectBlock(job, block, sources, latents);
   const losses = block.readings.map((reading, i) =>
-    mixtureLoss(reading, expectation.mu[i]!, block.noise[i]!, job.mistakes),
+    mixtureLoss(reading, at(expectation.mu, i), at(block.noise, i), job.mistakes),
   );
   const value =
     losses.reduce((sum, loss) => sum + loss.value, 0) + latents.reduce((sum, v) => sum + (v * v) / 2, 0);
@@ -211,13 +218,13 @@ function readingSpace(
 ): Float64Array {
   const r = losses.length;
   const out = new Float64Array(r * r);
-  for (let i = 0; i < r; i++) {
+  for (const [i, { curvature }] of losses.entries()) {
+    const own = rowOf(byLatent, i, n);
     for (let j = 0; j <= i; j++) {
-      let sum = 0;
-      for (let k = 0; k < n; k++) sum += byLatent[i * n + k]! * byLatent[j * n + k]!;
-      const root = Math.sqrt(losses[i]!.curvature * losses[j]!.curvature);
-      out[i * r + j] = root * sum + (i === j ? 1 : 0);
-      out[j * r + i] = out[i * r + j]!;
+      const root = Math.sqrt(curvature * at(losses, j).curvature);
+      const value = root * rowTimes(byLatent, j, n, own) + (i === j ? 1 : 0);
+      out[i * r + j] = value;
+      out[j * r + i] = value;
     }
   }
   choleskyInPlace(out, r, 0);
@@ -232,21 +239,16 @@ function gaussNewton(
   const n = block.latents;
   const { byLatent } = expectation;
   const gradient = Float64Array.from(latents);
-  for (const [i, { slope }] of losses.entries()) {
-    for (let k = 0; k < n; k++) gradient[k]! += slope * byLatent[i * n + k]!;
-  }
-  const inReadings = Float64Array.from(losses, ({ curvature }, i) => {
-    let sum = 0;
-    for (let k = 0; k < n; k++) sum += byLatent[i * n + k]! * gradient[k]!;
-    return Math.sqrt(curvature) * sum;
-  });
+  for (const [i, { slope }] of losses.entries()) addScaled(gradient, rowOf(byLatent, i, n), slope);
+  const inReadings = Float64Array.from(
+    losses,
+    ({ curvature }, i) => Math.sqrt(curvature) * rowTimes(byLatent, i, n, gradient),
+  );
   choleskySolveInPlace(factor, losses.length, inReadings);
   const step = gradient.map((g) => -g);
-  for (const [i, { curvature }] of losses.entries()) {
-    const pull = Math.sqrt(curvature) * inReadings[i]!;
-    for (let k = 0; k < n; k++) step[k]! += pull * byLatent[i * n + k]!;
-  }
-  const promised = -step.reduce((sum, d, k) => sum + d * gradient[k]!, 0) / 2;
+  for (const [i, { curvature }] of losses.entries())
+    addScaled(step, rowOf(byLatent, i, n), Math.sqrt(curvature) * at(inReadings, i));
+  const promised = -innerProduct(step, gradient) / 2;
   return { direction: step, promised };
 }
 
@@ -259,7 +261,7 @@ function lineSearch(
   direction: Float64Array,
 ): BlockMode | null {
   for (let share = 1; share >= LEAST_SHARE; share /= 2) {
-    const latents = from.latents.map((v, k) => v + share * direction[k]!);
+    const latents = from.latents.map((v, k) => v + share * at(direction, k));
     if (blockLoss(job, block, sources, latents) < from.value)
       return blockModeAt(job, block, sources, latents);
   }
@@ -276,7 +278,7 @@ export function blockLoss(
   const mu = expectValues(job, block, sources, latents);
   let value = 0;
   for (const [i, reading] of block.readings.entries())
-    value += mixtureLoss(reading, mu[i]!, block.noise[i]!, job.mistakes).value;
+    value += mixtureLoss(reading, at(mu, i), at(block.noise, i), job.mistakes).value;
   for (const v of latents) value += (v * v) / 2;
   return value;
 }
@@ -284,11 +286,10 @@ export function blockLoss(
 /** Σ ρ″·∂m∂mᵀ: the expected (Gauss–Newton) information of terms, positive semi-definite. */
 export function expectedInformation({ curvature, jacobian }: Terms, p: number): Float64Array {
   const out = new Float64Array(p * p);
-  for (let row = 0; row < curvature.length; row++) {
-    for (let i = 0; i < p; i++) {
-      for (let j = 0; j < p; j++)
-        out[i * p + j]! += curvature[row]! * jacobian[row * p + i]! * jacobian[row * p + j]!;
-    }
+  const sums = rowsOf(out, p);
+  for (const [i, weight] of curvature.entries()) {
+    const row = rowOf(jacobian, i, p);
+    for (const [j, sum] of sums.entries()) addScaled(sum, row, weight * at(row, j));
   }
   return out;
 }

@@ -1,5 +1,6 @@
 import { crossing, direction, dot, sub, turnedLeft } from "../../core/geometry.js";
-import type { CutFace, Piece } from "../../model/cell/arrangement.js";
+import { at, innerProduct, rowOf } from "../../core/numeric/dense.js";
+import type { Piece } from "../../model/cell/arrangement.js";
 import { type Cell, facePlane, type Order, probesAt } from "../../model/cell/cell.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import { faceName } from "../../model/cell/face-id.js";
@@ -35,7 +36,7 @@ export function readSpecimen(
   return readings.map((reading) => {
     if (slopesOf && reading.what === "gap") return slopesOf(reading);
     const { nominal, slopes } = reader.linear(reading, job);
-    return { value: nominal + dotOf(slopes, errors), slopes };
+    return { value: nominal + innerProduct(slopes, errors), slopes };
   });
 }
 
@@ -50,7 +51,7 @@ function gapSlopes(
     const { gap, slopesOf } = reader.linearGaps(errors, pressRatio);
     return (reading) => {
       const probe = widestProbe(reader, reading, gap);
-      return { value: gap[probe]!, slopes: slopesOf(probe) };
+      return { value: at(gap, probe), slopes: slopesOf(probe) };
     };
   }
   // Values as `readValues` has them: a search along a step compares the two.
@@ -64,8 +65,7 @@ function gapSlopes(
       : slopesAtPose(model, errors, seatedStates(model, errors), pose, options);
   return (reading) => {
     const probe = widestProbe(reader, reading, gap);
-    const row = wanted.indexOf(probe) * errors.length;
-    return { value: gap[probe]!, slopes: slopes.subarray(row, row + errors.length) };
+    return { value: at(gap, probe), slopes: rowOf(slopes, wanted.indexOf(probe), errors.length) };
   };
 }
 
@@ -78,16 +78,10 @@ export function readValues(
 ): number[] {
   const gap = readings.some(({ what }) => what === "gap") ? reader.seatOne(errors, job).gap : null;
   return readings.map((reading) => {
-    if (gap && reading.what === "gap") return gap[widestProbe(reader, reading, gap)]!;
+    if (gap && reading.what === "gap") return at(gap, widestProbe(reader, reading, gap));
     const { nominal, slopes } = reader.linear(reading, job);
-    return nominal + dotOf(slopes, errors);
+    return nominal + innerProduct(slopes, errors);
   });
-}
-
-function dotOf(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
-  return sum;
 }
 
 const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
@@ -95,7 +89,7 @@ const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly
 
 /** The probe that a gap reading refers to: the widest of those it may mean. */
 const widestProbe = (reader: CellReader, reading: Reading, gap: Float64Array): number =>
-  reader.probesMeant(reading).reduce((a, b) => (gap[b]! > gap[a]! ? b : a));
+  reader.probesMeant(reading).reduce((a, b) => (at(gap, b) > at(gap, a) ? b : a));
 
 interface LinearReading {
   readonly nominal: number;
@@ -106,12 +100,12 @@ interface LinearReading {
 function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
   const layout = errorLayout(cell);
   const slopes = noErrors(cell);
-  const piece = cell.pieces.find(({ name }) => name === reading.subject) ?? cell.pieces[0]!;
+  const piece = cell.pieces.find(({ name }) => name === reading.subject) ?? at(cell.pieces, 0);
   switch (reading.what) {
     case "angle": {
-      const cut = cutOf(cell, reading, groups);
-      slopes[layout.indexOf("angle", cut.piece.name, cut.face)] = 1;
-      return { nominal: cut.piece.cuts.find(({ face }) => face === cut.face)!.jigAngle, slopes };
+      const { piece: owner, cut } = cutOf(cell, reading, groups);
+      slopes[layout.indexOf("angle", owner.name, cut.face)] = 1;
+      return { nominal: cut.jigAngle, slopes };
     }
     case "thickness":
       slopes[layout.indexOf("thickness", piece.name)] = 1;
@@ -135,12 +129,17 @@ function notModelled(what: never): never {
 }
 
 /** The cut an angle was read on: `hinge-1.end-left`, or `end-left` of a trial piece, which stands for the first piece of the pattern with that face in its set-up. */
-function cutOf(cell: Cell, reading: Reading, groups: readonly string[]): { piece: Piece; face: CutFace } {
+function cutOf(
+  cell: Cell,
+  reading: Reading,
+  groups: readonly string[],
+): { piece: Piece; cut: Piece["cuts"][number] } {
   const subject = reading.subject ?? "";
   for (const piece of cell.pieces) {
-    for (const { face, group } of piece.cuts) {
+    for (const cut of piece.cuts) {
+      const { face, group } = cut;
       if (subject === faceName({ owner: piece.name, face }) || (subject === face && groups.includes(group)))
-        return { piece, face };
+        return { piece, cut };
     }
   }
   throw new RangeError(`Reading ${reading.id}: there is no cut "${subject}" in ${cell.name}.`);
@@ -165,7 +164,7 @@ function addTip(cell: Cell, piece: Piece, end: -1 | 1, slopes: Float64Array): vo
     const own = cell.faces[face];
     if (own !== a.face && own !== b.face) continue;
     const lateral = dot(turnedLeft(direction(own.angle)), sub(tip, own.origin));
-    slopes[error]! += (own === a.face ? byA : byB) * (offset - angle * lateral);
+    slopes[error] = at(slopes, error) + (own === a.face ? byA : byB) * (offset - angle * lateral);
   }
 }
 

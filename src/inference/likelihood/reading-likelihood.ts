@@ -1,5 +1,6 @@
 import { normalLogCdf } from "../../core/numeric/normal.js";
 import { logNormalInterval } from "../../core/numeric/normal-interval.js";
+import type { Job } from "../../model/job/job.js";
 import type { Instrument, Reading } from "../../model/readings.js";
 
 // The likelihood of one reading, twice: readingLikelihood, values only, for the sampler; mixtureLoss, with derivatives, for the mode.
@@ -39,15 +40,22 @@ export function readingLikelihood(
   };
 }
 
+/** The ends of the interval that a reading states; both are the value where it shows one, and infinite where nothing is stated. */
+export function endsOf({ value, low, high }: Pick<Reading, "value" | "low" | "high">): [number, number] {
+  if (value !== null) return [value, value];
+  return [low ?? Number.NEGATIVE_INFINITY, high ?? Number.POSITIVE_INFINITY];
+}
+
 function withoutMistakes(
-  { value, low, high }: Pick<Reading, "value" | "low" | "high">,
+  reading: Pick<Reading, "value" | "low" | "high">,
   tau: number,
 ): Pick<ReadingLikelihood, "at" | "largest"> {
+  const { value } = reading;
   if (value !== null) {
     const largest = -Math.log(tau) - LOG_ROOT_TWO_PI;
     return { at: (mu) => largest - ((mu - value) / tau) ** 2 / 2, largest };
   }
-  const [from, to] = [low!, high!];
+  const [from, to] = endsOf(reading);
   if (from === Number.NEGATIVE_INFINITY && to === Number.POSITIVE_INFINITY)
     return { at: () => 0, largest: 0 };
   const at = (mu: number): number => {
@@ -81,7 +89,8 @@ export function readingLoss(
     const z = (mu - reading.value) / tau;
     return { value: (z * z) / 2 + Math.log(tau) + LOG_ROOT_TWO_PI, slope: z / tau, curvature: 1 / tau ** 2 };
   }
-  const { value, d1, d2 } = logNormalInterval((reading.low! - mu) / tau, (reading.high! - mu) / tau);
+  const [low, high] = endsOf(reading);
+  const { value, d1, d2 } = logNormalInterval((low - mu) / tau, (high - mu) / tau);
   return { value: -value, slope: d1 / tau, curvature: -d2 / tau ** 2 };
 }
 
@@ -110,20 +119,22 @@ export function mixtureLoss(
 }
 
 /** Density of a value, or probability of an interval, under the uniform distribution of mistakes; an open end takes half of it. */
-function flatLikelihood({
-  value,
-  low,
-  high,
-  what,
-}: Pick<Reading, "value" | "low" | "high" | "what">): number {
-  const range = what === "angle" ? MISTAKE_RANGE.angle : MISTAKE_RANGE.length;
-  if (value !== null) return 1 / range;
-  if (!Number.isFinite(low!) || !Number.isFinite(high!)) return 0.5;
-  return Math.min(1, (high! - low!) / range);
+function flatLikelihood(reading: Pick<Reading, "value" | "low" | "high" | "what">): number {
+  const range = reading.what === "angle" ? MISTAKE_RANGE.angle : MISTAKE_RANGE.length;
+  if (reading.value !== null) return 1 / range;
+  const [low, high] = endsOf(reading);
+  return Number.isFinite(high - low) ? Math.min(1, (high - low) / range) : 0.5;
 }
 
 /** A noise below this is taken as this, mm or rad: no instrument repeats better. */
 const LEAST_NOISE = 1e-6;
+
+/** The instrument that a reading was taken with. @throws RangeError when the job has no such instrument */
+export function instrumentOf({ instruments }: Pick<Job, "instruments">, reading: Reading): Instrument {
+  const instrument = instruments.find(({ name }) => name === reading.instrument);
+  if (instrument) return instrument;
+  throw new RangeError(`Reading ${reading.id}: there is no instrument "${reading.instrument}" in the job.`);
+}
 
 /** Variance of a reading about its prediction that the instrument itself brings: repeatability, and for a value the width of its step (r²/12). */
 export function instrumentVariance(instrument: Instrument, reading: Pick<Reading, "value">): number {

@@ -1,3 +1,4 @@
+import { rowTimes } from "../../core/numeric/dense.js";
 import { mitreShare } from "../../model/cell/asanoha-square.js";
 import type { BenchName } from "../../model/cell/benches.js";
 import type { Cell } from "../../model/cell/cell.js";
@@ -147,12 +148,7 @@ export function groupReadings(
 
 /** Elementary errors of a specimen from the shared sources and known moves alone. */
 export function errorsFrom({ matrix, known }: Specimen, sources: Float64Array): Float64Array {
-  const columns = sources.length;
-  return known.map((moved, row) => {
-    let sum = moved;
-    for (let c = 0; c < columns; c++) sum += matrix[row * columns + c]! * sources[c]!;
-    return sum;
-  });
+  return known.map((moved, row) => rowTimes(matrix, row, sources.length, sources, moved));
 }
 
 /**

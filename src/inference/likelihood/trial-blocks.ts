@@ -1,10 +1,11 @@
+import { at, rowTimes } from "../../core/numeric/dense.js";
 import type { ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { indexOfSource } from "../../model/sources.js";
 import { JobCells, readSpecimen, readValues } from "./read-specimen.js";
-import { instrumentVariance } from "./reading-likelihood.js";
+import { instrumentOf, instrumentVariance } from "./reading-likelihood.js";
 import { cutToCutNames, groupReadings, jobSources, type Specimen } from "./specimen.js";
 
 /** Readings of one trial taken on one specimen. */
@@ -52,7 +53,6 @@ export function trialBlocks(
   cells: JobCells = new JobCells(),
 ): ReadingBlock[] {
   const groups = groupReadings(job, readings, cells);
-  const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const trials = [...new Set(readings.map(({ trial }) => trial))];
   const sources = jobSources(job);
   const biases = new Map(
@@ -70,12 +70,12 @@ export function trialBlocks(
       // Pieces measured by themselves may belong to different set-ups: their errors have different names.
       const bySetUp = new Map<string, number[]>();
       for (const k of own) {
-        const key = group.readings[k]!.setUp ?? "";
+        const key = at(group.readings, k).setUp ?? "";
         bySetUp.set(key, [...(bySetUp.get(key) ?? []), k]);
       }
       return [...bySetUp.values()].map((members) => {
-        const list = members.map((k) => group.readings[k]!);
-        places.push(...members.map((k) => group.places[k]!));
+        const list = members.map((k) => at(group.readings, k));
+        places.push(...members.map((k) => at(group.places, k)));
         return {
           specimen: group.specimen,
           readings: list,
@@ -85,7 +85,7 @@ export function trialBlocks(
     });
     const ordered = parts.flatMap((part) => part.readings);
     const noise = Float64Array.from(ordered, (reading) =>
-      Math.sqrt(instrumentVariance(instruments.get(reading.instrument)!, reading)),
+      Math.sqrt(instrumentVariance(instrumentOf(job, reading), reading)),
     );
     return { trial, parts, readings: ordered, places, noise, latents: names.size, kinds, biases };
   });
@@ -101,15 +101,15 @@ function latentsOf(
 ): Int32Array {
   const { specimen } = group;
   const { entries } = errorLayout(specimen.cell);
-  const own = cutToCutNames(job, group, readings[0]!);
+  const own = cutToCutNames(job, group, at(readings, 0));
   const matters = dependsOn(job, specimen, readings);
   return Int32Array.from(own, (name, e) => {
     if (specimen.betweenCutSd[e] === 0 || !matters(e)) return -1;
-    if (!names.has(name)) {
-      kinds.push(entries[e]!.kind);
-      names.set(name, names.size);
-    }
-    return names.get(name)!;
+    const known = names.get(name);
+    if (known !== undefined) return known;
+    kinds.push(at(entries, e).kind);
+    names.set(name, names.size);
+    return names.size - 1;
   });
 }
 
@@ -124,7 +124,7 @@ function dependsOn(
   return (e) => slopes.some((expected) => expected.slopes[e] !== 0);
 }
 
-/** Expectation of a block's readings. */
+/** Expectation of a block's readings. The inner loop of the search for the mode: slopes are added up unchecked. */
 export function expectBlock(
   job: Job,
   block: ReadingBlock,
@@ -144,8 +144,8 @@ export function expectBlock(
     const { matrix, betweenCutSd, reader } = specimen;
     const errors = partErrors(specimen, latent, sources, latents);
     for (const [k, { value, slopes }] of readSpecimen(reader, errors, readings, job).entries()) {
-      const { shift, column } = biasOf(block, readings[k]!);
-      out.mu[row] = value + shift + (column < 0 ? 0 : sources[column]!);
+      const { shift, column } = biasOf(block, at(readings, k));
+      out.mu[row] = value + shift + (column < 0 ? 0 : at(sources, column));
       if (column >= 0) out.bySource[row * p + column] = 1;
       for (let e = 0; e < slopes.length; e++) {
         const slope = slopes[e]!;
@@ -171,8 +171,8 @@ export function expectValues(
   for (const { specimen, readings, latent } of block.parts) {
     const errors = partErrors(specimen, latent, sources, latents);
     for (const [k, value] of readValues(specimen.reader, errors, readings, job).entries()) {
-      const { shift, column } = biasOf(block, readings[k]!);
-      values[row++] = value + shift + (column < 0 ? 0 : sources[column]!);
+      const { shift, column } = biasOf(block, at(readings, k));
+      values[row++] = value + shift + (column < 0 ? 0 : at(sources, column));
     }
   }
   return values;
@@ -184,11 +184,9 @@ function partErrors(
   sources: Float64Array,
   latents: Float64Array,
 ): Float64Array {
-  const p = sources.length;
-  const errors = known.slice();
-  for (let e = 0; e < errors.length; e++) {
-    if (latent[e]! >= 0) errors[e]! += betweenCutSd[e]! * latents[latent[e]!]!;
-    for (let c = 0; c < p; c++) errors[e]! += matrix[e * p + c]! * sources[c]!;
-  }
-  return errors;
+  return known.map((moved, e) => {
+    const k = at(latent, e);
+    const own = k < 0 ? moved : moved + at(betweenCutSd, e) * at(latents, k);
+    return rowTimes(matrix, e, sources.length, sources, own);
+  });
 }

@@ -1,3 +1,4 @@
+import { at, entryOf } from "../../core/numeric/dense.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
@@ -19,14 +20,14 @@ type Units = readonly Pick<Source, "priorSd">[];
 /** Each elementary error of a specimen, rad or mm. */
 export function partErrorForms({ specimen, latent }: Part, units: Units): LinearForm[] {
   const { matrix, known, betweenCutSd } = specimen;
-  const p = units.length;
   return Array.from(known, (constant, e) => {
     const sources: [number, number][] = [];
-    for (let c = 0; c < p; c++) {
-      const factor = matrix[e * p + c]!;
-      if (factor !== 0) sources.push([c, factor * units[c]!.priorSd]);
+    for (const [c, { priorSd }] of units.entries()) {
+      const factor = entryOf(matrix, e, c, units.length);
+      if (factor !== 0) sources.push([c, factor * priorSd]);
     }
-    return { constant, sources, latents: latent[e]! < 0 ? [] : [[latent[e]!, betweenCutSd[e]!]] };
+    const own = at(latent, e);
+    return { constant, sources, latents: own < 0 ? [] : [[own, at(betweenCutSd, e)]] };
   });
 }
 
@@ -46,11 +47,12 @@ export function linearForms(
     let constant = nominal + shift;
     for (const [e, slope] of slopes.entries()) {
       if (slope === 0) continue;
-      constant += slope * errors[e]!.constant;
-      addTo(sources, errors[e]!.sources, slope);
-      addTo(latents, errors[e]!.latents, slope);
+      const error = at(errors, e);
+      constant += slope * error.constant;
+      addTo(sources, error.sources, slope);
+      addTo(latents, error.latents, slope);
     }
-    if (column >= 0) addTo(sources, [[column, units[column]!.priorSd]], 1);
+    if (column >= 0) addTo(sources, [[column, at(units, column).priorSd]], 1);
     return { constant, sources: [...sources], latents: [...latents] };
   });
 }
@@ -65,7 +67,7 @@ export function valueAt(
   { mean, latents }: { readonly mean: Float64Array; readonly latents: Float64Array },
 ): number {
   let sum = constant;
-  for (const [c, factor] of sources) sum += factor * mean[c]!;
-  for (const [k, factor] of own) sum += factor * latents[k]!;
+  for (const [c, factor] of sources) sum += factor * at(mean, c);
+  for (const [k, factor] of own) sum += factor * at(latents, k);
   return sum;
 }

@@ -1,3 +1,15 @@
+import {
+  addScaled,
+  at,
+  columnOf,
+  entryOf,
+  identity,
+  minus,
+  residual,
+  rowOf,
+  rowsOf,
+  rowTimes,
+} from "../../core/numeric/dense.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 
@@ -37,45 +49,29 @@ export function trialDistribution(rows: NormalRows, latents: number): TrialDistr
   const { a, y } = rows;
   const [n, r] = [latents, y.length];
   const factor = readingSpace(a, r, n);
-  const [weight, whitening] = [new Float64Array(r * r), new Float64Array(r * r)];
-  for (let j = 0; j < r; j++) {
-    const column = new Float64Array(r);
-    column[j] = 1;
-    for (let i = j; i < r; i++) {
-      for (let k = j; k < i; k++) column[i]! -= factor[i * r + k]! * column[k]!;
-      column[i]! /= factor[i * r + i]!;
-      whitening[i * r + j] = column[i]!;
-    }
-    const solved = new Float64Array(r);
-    solved[j] = 1;
-    choleskySolveInPlace(factor, r, solved);
-    weight.set(solved, j * r);
+  // L⁻¹ by forward substitution and W by both, a column of the unit matrix at a time.
+  const whitening = identity(r);
+  for (const [i, row] of rowsOf(whitening, r).entries()) {
+    for (let k = 0; k < i; k++) addScaled(row, rowOf(whitening, k, r), -entryOf(factor, i, k, r));
+    const pivot = entryOf(factor, i, i, r);
+    for (const [j, value] of row.entries()) row[j] = value / pivot;
   }
+  const weight = identity(r);
+  const weights = rowsOf(weight, r);
+  for (const column of weights) choleskySolveInPlace(factor, r, column);
   const gain = new Float64Array(n * r);
-  for (let i = 0; i < r; i++) {
-    for (let j = 0; j < r; j++) {
-      const w = weight[i * r + j]!;
-      for (let k = 0; k < n; k++) gain[k * r + j]! += a[i * n + k]! * w;
-    }
+  for (const [k, sum] of rowsOf(gain, r).entries()) {
+    for (const [i, row] of weights.entries()) addScaled(sum, row, entryOf(a, i, k, n));
   }
   const observed = Int32Array.from(
-    Array.from({ length: n }, (_, k) => k).filter((k) => isObserved(a, r, n, k)),
+    Array.from({ length: n }, (_, k) => k).filter((k) => columnOf(a, k, n).some((slope) => slope !== 0)),
   );
   return {
     ...{ ...rows, latents: n, readings: r, gain, weight, whitening, observed },
     ...{ eta: new Float64Array(observed.length), misfit: new Float64Array(r) },
-    observedA: Float64Array.from({ length: r * observed.length }, (_, at) => {
-      return a[Math.floor(at / observed.length) * n + observed[at % observed.length]!]!;
-    }),
-    observedGain: Float64Array.from({ length: observed.length * r }, (_, at) => {
-      return gain[observed[Math.floor(at / r)]! * r + (at % r)]!;
-    }),
+    observedA: a.filter((_, index) => observed.includes(index % n)),
+    observedGain: gain.filter((_, index) => observed.includes(Math.floor(index / r))),
   };
-}
-
-function isObserved(a: Float64Array, r: number, n: number, k: number): boolean {
-  for (let i = 0; i < r; i++) if (a[i * n + k] !== 0) return true;
-  return false;
 }
 
 /** Mean of the cut-to-cut errors given the sources x. */
@@ -83,16 +79,15 @@ export function latentsAt(
   { gain, y, b, latents, readings: r }: TrialDistribution,
   x: Float64Array,
 ): Float64Array {
-  const left = y.map((value, i) => x.reduce((sum, at, c) => sum - b[i * x.length + c]! * at, value));
-  return Float64Array.from({ length: latents }, (_, k) =>
-    left.reduce((sum, value, i) => sum + gain[k * r + i]! * value, 0),
-  );
+  const left = y.map((value, i) => residual(value, rowOf(b, i, x.length), x));
+  return Float64Array.from({ length: latents }, (_, k) => rowTimes(gain, k, r, left));
 }
 
 /**
  * Draws u given x, both as differences from the centre of the reference Gaussian: x are the first p numbers of the point, u is written at `latents` and A·u + B·x at `seen`.
  * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has that distribution, and A·u + B·x = W·s − ζ
  * (Y. Hoffman and E. Ribak, Astrophys. J. 380, 1991: a constrained realisation).
+ * Called for every proposal of the sampler, so entries are read unchecked.
  */
 export function drawTrial(
   { latents: n, readings: r, b, weight, observed, observedA, observedGain, eta, misfit }: TrialDistribution,
@@ -106,22 +101,11 @@ export function drawTrial(
   for (let j = 0; j < m; j++) eta[j] = point[latents + observed[j]!]!;
   for (let i = 0; i < r; i++) {
     const zeta = stream.normal();
-    let sum = zeta;
-    for (let j = 0; j < m; j++) sum += observedA[i * m + j]! * eta[j]!;
-    for (let c = 0; c < p; c++) sum += b[i * p + c]! * point[c]!;
-    misfit[i] = sum;
+    misfit[i] = rowTimes(b, i, p, point, rowTimes(observedA, i, m, eta, zeta));
     point[seen + i] = -zeta;
   }
-  for (let j = 0; j < m; j++) {
-    let sum = 0;
-    for (let i = 0; i < r; i++) sum += observedGain[j * r + i]! * misfit[i]!;
-    point[latents + observed[j]!] = eta[j]! - sum;
-  }
-  for (let i = 0; i < r; i++) {
-    let sum = 0;
-    for (let j = 0; j < r; j++) sum += weight[i * r + j]! * misfit[j]!;
-    point[seen + i]! += sum;
-  }
+  for (let j = 0; j < m; j++) point[latents + observed[j]!] = eta[j]! - rowTimes(observedGain, j, r, misfit);
+  for (let i = 0; i < r; i++) point[seen + i]! += rowTimes(weight, i, r, misfit);
 }
 
 /** Writes A·u + B·x, computed from u and x. */
@@ -131,12 +115,8 @@ export function completeTrial(
   { latents, seen }: { readonly latents: number; readonly seen: number },
 ): void {
   const p = b.length / r;
-  for (let i = 0; i < r; i++) {
-    let sum = 0;
-    for (let k = 0; k < n; k++) sum += a[i * n + k]! * point[latents + k]!;
-    for (let c = 0; c < p; c++) sum += b[i * p + c]! * point[c]!;
-    point[seen + i] = sum;
-  }
+  for (let i = 0; i < r; i++)
+    point[seen + i] = rowTimes(b, i, p, point, rowTimes(a, i, n, point, 0, latents));
 }
 
 /**
@@ -146,9 +126,9 @@ export function completeTrial(
 export function readingSpace(a: Float64Array, r: number, n: number): Float64Array {
   const factor = new Float64Array(r * r);
   for (let i = 0; i < r; i++) {
+    const own = rowOf(a, i, n);
     for (let j = 0; j <= i; j++) {
-      let sum = i === j ? 1 : 0;
-      for (let k = 0; k < n; k++) sum += a[i * n + k]! * a[j * n + k]!;
+      const sum = rowTimes(a, j, n, own, i === j ? 1 : 0);
       factor[i * r + j] = sum;
       factor[j * r + i] = sum;
     }
@@ -169,15 +149,18 @@ const LEAST_OWN_SHARE = 1e-6;
 /** Mean and covariance of a sample, row-major (draw, source); the covariance is multiplied by `inflation`, default 1. */
 export function momentsOf(sample: Float64Array, p: number, inflation = 1): SourceDistribution {
   const draws = sample.length / p;
+  const rows = rowsOf(sample, p);
   const mean = new Float64Array(p);
-  for (let i = 0; i < sample.length; i++) mean[i % p]! += sample[i]! / draws;
+  for (const row of rows) for (const [i, value] of row.entries()) mean[i] = at(mean, i) + value / draws;
   const covariance = new Float64Array(p * p);
-  for (let d = 0; d < draws; d++) {
-    for (let i = 0; i < p; i++) {
-      const share = (inflation * (sample[d * p + i]! - mean[i]!)) / draws;
-      for (let j = 0; j < p; j++) covariance[i * p + j]! += share * (sample[d * p + j]! - mean[j]!);
-    }
+  const sums = rowsOf(covariance, p);
+  for (const row of rows) {
+    const deviations = minus(row, mean);
+    for (const [i, sum] of sums.entries())
+      addScaled(sum, deviations, (inflation * at(deviations, i)) / draws);
   }
-  for (let i = 0; i < p; i++) covariance[i * p + i]! *= 1 + LEAST_OWN_SHARE;
-  return { mean, covariance };
+  return {
+    mean,
+    covariance: covariance.map((value, k) => (k % (p + 1) === 0 ? value * (1 + LEAST_OWN_SHARE) : value)),
+  };
 }

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Proposals, WeightFactor } from "../../core/numeric/elliptical-slice.js";
 import type { Job } from "../../model/job/job.js";
 import type { Source } from "../../model/sources.js";
@@ -11,6 +12,8 @@ export interface LinearReadingAt {
   readonly centre: number;
   readonly likelihood: ReadingLikelihood;
 }
+
+// The factors are evaluated at every proposal of the sampler, so their loops read entries unchecked.
 
 /** Likelihood of a trial's readings that are linear but not normal: intervals, and values that may be gross mistakes. */
 export function linearFactor(readings: readonly LinearReadingAt[]): WeightFactor {
@@ -94,10 +97,10 @@ export function gapFactor({ job, part, block, sources, mean, first, centre, gaps
   const { reader } = part.specimen;
   const kernel = reader.kernel(job.order, job.pressRatio);
   const read = gaps.map(({ row }): Gap => {
-    const reading = part.readings[row]!;
+    const reading = at(part.readings, row);
     const { shift, column } = block.biases.get(reading.instrument) ?? NO_BIAS;
-    const unit = column < 0 ? 0 : sources[column]!.priorSd;
-    const known = shift + (column < 0 ? 0 : unit * mean[column]!);
+    const unit = column < 0 ? 0 : at(sources, column).priorSd;
+    const known = shift + (column < 0 ? 0 : unit * at(mean, column));
     const probes = reader.probesMeant(reading);
     return { probes, shift: known, bias: Math.max(column, 0), biasUnit: unit };
   });
@@ -132,6 +135,6 @@ function seat(kernel: SeatingKernel, proposals: Proposals, first: number, centre
 
 function widestOf(kernel: SeatingKernel, trial: number, probes: readonly number[]): number {
   let widest = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < probes.length; i++) widest = Math.max(widest, kernel.gap(trial, probes[i]!));
+  for (const probe of probes) widest = Math.max(widest, kernel.gap(trial, probe));
   return widest;
 }

@@ -1,3 +1,13 @@
+import {
+  at,
+  columnOf,
+  entryOf,
+  lowerRowTimes,
+  minus,
+  plus,
+  residual,
+  rowTimes,
+} from "../../core/numeric/dense.js";
 import type { Squares, WeightedNormal, WeightFactor } from "../../core/numeric/elliptical-slice.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
@@ -63,22 +73,23 @@ export function weightedPosterior(likelihood: Likelihood, reference: ReferenceGa
       for (const places of trials) drawTrial(places.distribution, stream, point, places);
       complete(point);
     },
-    readSources(point, out, at): void {
-      for (let i = 0; i < p; i++) out[at + i] = mean[i]! + point[i]!;
+    readSources(point, out, from): void {
+      out.set(plus(mean, point), from);
     },
     stateOf: (point) => ({
-      sources: mean.map((value, i) => value + point[i]!),
-      latents: trials.map(({ centre, latents }) => centre.map((value, k) => value + point[latents + k]!)),
+      sources: plus(mean, point),
+      latents: trials.map(({ centre, latents }) => plus(centre, point.subarray(latents))),
     }),
     writePoint(state, point): void {
-      for (let i = 0; i < p; i++) {
-        point[i] = state.sources[i]! - mean[i]!;
-        let sum = point[i]!;
-        for (let k = 0; k < i; k++) sum -= root[i * p + k]! * point[p + k]!;
-        point[p + i] = sum / root[i * p + i]!;
+      const shift = minus(state.sources, mean);
+      point.set(shift);
+      const whitened = point.subarray(p, 2 * p);
+      for (const [i, value] of shift.entries()) {
+        const row = root.subarray(i * p, i * p + i);
+        whitened[i] = residual(value, row, whitened) / entryOf(root, i, i, p);
       }
       for (const [b, { distribution, centre, latents, seen }] of trials.entries()) {
-        for (let k = 0; k < centre.length; k++) point[latents + k] = state.latents[b]![k]! - centre[k]!;
+        point.set(minus(at(state.latents, b), centre), latents);
         completeTrial(distribution, point, { latents, seen });
       }
       complete(point);
@@ -111,11 +122,11 @@ function pointLayout(likelihood: Likelihood, reference: ReferenceGaussian): Poin
   const { sources, blocks } = likelihood;
   const { mean } = reference.distribution;
   for (const [i, { priorMean = 0, priorSd }] of sources.entries())
-    draft.square(draft.allocate(1), 1, mean[i]! - priorMean / priorSd);
+    draft.square(draft.allocate(1), 1, at(mean, i) - priorMean / priorSd);
   // The reference density, exp −½|z|², is divided out.
   for (let i = 0; i < sources.length; i++) draft.square(draft.allocate(1), -1, 0);
   const trials = reference.trials.map((distribution) => placeTrial(distribution, mean, draft));
-  for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, trials[b]!, draft);
+  for (const [b, block] of blocks.entries()) placeReadings(likelihood, block, mean, at(trials, b), draft);
   return draft.finished(trials);
 }
 
@@ -162,25 +173,16 @@ function placeTrial(distribution: TrialDistribution, mean: Float64Array, draft: 
   const seen = draft.allocate(r);
   const centre = latentsAt(distribution, mean);
   if (!draft.squares) return { distribution, latents, centre, seen };
-  const left = y.map((value, i) => mean.reduce((sum, x, c) => sum + b[i * p + c]! * x, -value));
-  for (let i = 0; i < r; i++) {
-    draft.square(
-      seen + i,
-      -1,
-      centre.reduce((sum, u, k) => sum + a[i * n + k]! * u, left[i]!),
-    );
+  const left = y.map((value, i) => rowTimes(b, i, p, mean, -value));
+  const columns = Array.from(mean, (_, c) => columnOf(b, c, p));
+  for (const [i, shift] of left.entries()) {
+    draft.square(seen + i, -1, rowTimes(a, i, n, centre, shift));
     const whitened = draft.allocate(1);
-    draft.square(
+    draft.square(whitened, 1, rowTimes(whitening, i, r, left));
+    draft.rows.add(
       whitened,
-      1,
-      left.reduce((sum, value, j) => sum + whitening[i * r + j]! * value, 0),
+      columns.map((column, c) => [c, lowerRowTimes(whitening, i, column)] as const),
     );
-    const by = Array.from(mean, (_, c) => {
-      let sum = 0;
-      for (let j = 0; j <= i; j++) sum += whitening[i * r + j]! * b[j * p + c]!;
-      return [c, sum] as const;
-    });
-    draft.rows.add(whitened, by);
   }
   return { distribution, latents, centre, seen };
 }
@@ -195,10 +197,10 @@ function placeReadings(
 ): void {
   const { job, sources } = likelihood;
   const about = { mean, latents: trial.centre };
-  const place = (at: number, { sources: c, latents: k }: LinearForm): number => {
+  const place = (target: number, { sources: c, latents: k }: LinearForm): number => {
     const latents = k.map(([latent, factor]) => [trial.latents + latent, factor] as const);
-    draft.rows.add(at, [...c, ...latents]);
-    return at;
+    draft.rows.add(target, [...c, ...latents]);
+    return target;
   };
   const linear: LinearReadingAt[] = [];
   let row = 0;
@@ -206,14 +208,14 @@ function placeReadings(
     const forms = linearForms(job, part, block, sources);
     const gaps: GapReading[] = [];
     for (const [i, reading] of part.readings.entries()) {
-      const tau = block.noise[row++]!;
+      const tau = at(block.noise, row++);
       const form = forms[i];
       const likelihood = readingLikelihood(reading, tau, job.mistakes);
       if (!form) gaps.push({ likelihood, row: i });
-      else if (!isNormal(reading, job))
+      else if (reading.value === null || !isNormal(reading, job))
         linear.push({ place: place(draft.allocate(1), form), centre: valueAt(form, about), likelihood });
       else if (draft.squares)
-        draft.square(place(draft.allocate(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value!);
+        draft.square(place(draft.allocate(1), form), 1 / tau ** 2, valueAt(form, about) - reading.value);
     }
     if (gaps.length === 0) continue;
     const errors = partErrorForms(part, sources);
@@ -225,7 +227,7 @@ function placeReadings(
   if (linear.length > 0) draft.parts.unshift(linearFactor(linear));
 }
 
-/** Numbers of a point that are linear in earlier ones; computed in the order they were added. */
+/** Numbers of a point that are linear in earlier ones; computed in the order they were added. Every draw is completed by them, so their loops read entries unchecked. */
 class SparseRows {
   readonly #targets: number[] = [];
   readonly #ends: number[] = [];

@@ -1,4 +1,4 @@
-import { at, innerProduct, quadraticForm } from "../../core/numeric/dense.js";
+import { at, innerProduct, plus, quadraticForm, rowOf } from "../../core/numeric/dense.js";
 import { normalCdf } from "../../core/numeric/normal.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
@@ -8,7 +8,7 @@ import type { SourceFit } from "../estimates/fit-sources.js";
 import type { Unseparated } from "../estimates/identifiability.js";
 import type { JobCells } from "../likelihood/read-specimen.js";
 import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
-import { inverseOf } from "./criterion.js";
+import { inPriorUnits, inverseOf } from "./criterion.js";
 import { type Station, stationsOf } from "./station.js";
 import { drawScenarios, trialInformation } from "./trial-information.js";
 
@@ -41,9 +41,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
   const { sources } = fit;
   const { covariance } = fit.oneSide;
   const p = sources.length;
-  const scaled = covariance.map(
-    (value, k) => value / (sources[Math.floor(k / p)]!.priorSd * sources[k % p]!.priorSd),
-  );
+  const scaled = inPriorUnits(covariance, sources);
   const known = inverseOf(scaled, p);
   if (known === null) return [];
   const scenarios = drawScenarios(fit.oneSide, WEIGHED, seed);
@@ -62,10 +60,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
     for (const { station, information } of candidates) {
       for (const [place, reading] of station.readings.entries()) {
         const variances = information.of([place]).map((own) => {
-          const after = inverseOf(
-            own.map((value, k) => value + at(known, k)),
-            p,
-          );
+          const after = inverseOf(plus(own, known), p);
           return after === null ? Number.POSITIVE_INFINITY : quadraticForm(after, weights);
         });
         const after = Math.sqrt(variances.reduce((a, b) => a + b, 0) / variances.length) / size;
@@ -105,15 +100,10 @@ export function signReadings(job: Job, fit: SourceFit): SignReading[] {
   if (open.length === 0) return [];
   const stations = stationsOf(job, job.trialCosts);
   return open.flatMap(({ id, sides, i }) => {
-    const at = (value: number): Float64Array => oneSide.estimates.with(i, value);
+    const above = oneSide.estimates.with(i, sides.above.estimate);
+    const below = oneSide.estimates.with(i, sides.below.estimate);
     const candidates = stations.flatMap((station) =>
-      signTold(job, likelihood.cells, station, at(sides.above.estimate), at(sides.below.estimate)).map(
-        (one) => ({
-          source: id,
-          station,
-          ...one,
-        }),
-      ),
+      signTold(job, likelihood.cells, station, above, below).map((one) => ({ source: id, station, ...one })),
     );
     const best = candidates.reduce<SignReading | null>(
       (a, b) => (a === null || isBetter(b, a) ? b : a),
@@ -146,11 +136,10 @@ function signTold(
   const [a, b] = seen;
   if (!a || !b) return [];
   return block.readings.map((reading, k) => {
-    const ofPieces = a.byLatent.subarray(k * block.latents, (k + 1) * block.latents);
-    const sigma = Math.hypot(block.noise[k]!, ...ofPieces);
-    const [above, below] = [a.mu[k]!, b.mu[k]!];
+    const sigma = Math.hypot(at(block.noise, k), ...rowOf(a.byLatent, k, block.latents));
+    const [above, below] = [at(a.mu, k), at(b.mu, k)];
     const edges = reading.value === null ? instrument.leaves : null;
-    return { reading, above, below, right: chanceRight(above, below, sigma, edges) };
+    return { reading, above, below, right: chanceRightMean(above, below, sigma, edges) };
   });
 }
 
@@ -159,7 +148,12 @@ function signTold(
  *
  * @param edges rising, where the reading only shows between which two x fell; `null` where it shows x: then Φ(|a − b|/2σ)
  */
-export function chanceRight(a: number, b: number, sigma: number, edges: readonly number[] | null): number {
+export function chanceRightMean(
+  a: number,
+  b: number,
+  sigma: number,
+  edges: readonly number[] | null,
+): number {
   if (edges === null) return a === b ? 0.5 : normalCdf(Math.abs(a - b) / (2 * sigma));
   const cumulative = (mean: number): number[] => [
     0,
@@ -167,7 +161,8 @@ export function chanceRight(a: number, b: number, sigma: number, edges: readonly
     1,
   ];
   const [p, q] = [cumulative(a), cumulative(b)];
+  const within = (values: readonly number[], k: number): number => at(values, k) - at(values, k - 1);
   let sum = 0;
-  for (let k = 1; k < p.length; k++) sum += Math.max(p[k]! - p[k - 1]!, q[k]! - q[k - 1]!);
+  for (let k = 1; k < p.length; k++) sum += Math.max(within(p, k), within(q, k));
   return sum / 2;
 }

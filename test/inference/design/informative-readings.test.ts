@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
-import { chanceRight, signReadings } from "../../../src/inference/design/informative-readings.js";
+import { chanceRightMean, signReadings } from "../../../src/inference/design/informative-readings.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { leanColumn, leaningJob, leaningReadings, takenInTruth } from "../leaning-demo.js";
 
@@ -28,15 +28,15 @@ describe("the chance that a reading tells a sign", () => {
     [0.07, 0.08, 0.01],
     [0.3, 0.32, 0.01],
   ])("between leaves is what guessing by counts gives: %f or %f, σ = %f", (a, b, sigma) => {
-    const ours = chanceRight(a, b, sigma, LEAVES);
+    const ours = chanceRightMean(a, b, sigma, LEAVES);
     expect(Math.abs(ours - guessedRight(a, b, sigma))).toBeLessThan(0.008);
   });
 
   it("of a value is Φ(d/2σ), the textbook's, and a half where both would show the same", () => {
     // Φ(1) = 0.841345 of any table.
-    expect(chanceRight(0, 2, 1, null)).toBeCloseTo(0.841345, 6);
-    expect(chanceRight(1, 1, 0, null)).toBe(0.5);
-    expect(chanceRight(-3, -5, 0.5, LEAVES)).toBeCloseTo(0.5, 9);
+    expect(chanceRightMean(0, 2, 1, null)).toBeCloseTo(0.841345, 6);
+    expect(chanceRightMean(1, 1, 0, null)).toBe(0.5);
+    expect(chanceRightMean(-3, -5, 0.5, LEAVES)).toBeCloseTo(0.5, 9);
   });
 });
 

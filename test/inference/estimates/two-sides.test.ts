@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { createStream } from "../../src/core/numeric/random-stream.js";
-import { fitSources, oneSide } from "../../src/inference/estimates/fit-sources.js";
-import { twoSides } from "../../src/inference/estimates/identifiability.js";
-import { judgeFit, residualsOf } from "../../src/inference/estimates/judge-fit.js";
-import { LEAN, leanColumn, leaningJob, leaningReadings } from "./leaning-demo.js";
+import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { fitSources, oneSide } from "../../../src/inference/estimates/fit-sources.js";
+import { twoSides } from "../../../src/inference/estimates/identifiability.js";
+import { judgeFit, residualsOf } from "../../../src/inference/estimates/judge-fit.js";
+import { LEAN, leanColumn, leaningJob, leaningReadings } from "../leaning-demo.js";
 
 const DRAWS = 2000;
 const normals = createStream(3).fill(new Float64Array(DRAWS));

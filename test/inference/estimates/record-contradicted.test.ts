@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { contradictions } from "../../src/features/calibrate/card/set-up-card.js";
-import { fitSources } from "../../src/inference/estimates/fit-sources.js";
-import type { Job } from "../../src/model/job/job.js";
-import { sourceText } from "../../src/render/source-text.js";
-import { demoJob, demoReadings } from "./demo.js";
+import { contradictions } from "../../../src/features/calibrate/card/set-up-card.js";
+import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
+import type { Job } from "../../../src/model/job/job.js";
+import { sourceText } from "../../../src/render/source-text.js";
+import { demoJob, demoReadings } from "../demo.js";
 
 const DEGREE = Math.PI / 180;
 /** The demonstration job with a record that has its point-45 at `error`, in degrees; its readings were made with 0.62°. */

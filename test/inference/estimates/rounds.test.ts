@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { fitSources } from "../../src/inference/estimates/fit-sources.js";
-import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { cellSpecimen, errorsFrom, jobSources } from "../../src/inference/likelihood/specimen.js";
-import { errorLayout } from "../../src/model/cell/cell-errors.js";
-import type { Job } from "../../src/model/job/job.js";
-import { sourceText } from "../../src/render/source-text.js";
-import { demoJob, demoPlan, demoTruth } from "./demo.js";
+import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
+import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
+import { cellSpecimen, errorsFrom, jobSources } from "../../../src/inference/likelihood/specimen.js";
+import { errorLayout } from "../../../src/model/cell/cell-errors.js";
+import type { Job } from "../../../src/model/job/job.js";
+import { sourceText } from "../../../src/render/source-text.js";
+import { demoJob, demoPlan, demoTruth } from "../demo.js";
 
 const DEGREE = Math.PI / 180;
 

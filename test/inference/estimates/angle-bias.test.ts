@@ -1,13 +1,13 @@
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { DEGREE } from "../../src/core/geometry.js";
-import { calibrationJson } from "../../src/features/calibrate/calibration-report.js";
-import { calibrationText } from "../../src/features/calibrate/calibration-text.js";
-import { calibrateJob } from "../../src/inference/calibrate-job.js";
-import { loadJob } from "../../src/io/job/load-job.js";
-import { loadTrials } from "../../src/io/trials/load-trials.js";
+import { DEGREE } from "../../../src/core/geometry.js";
+import { calibrationJson } from "../../../src/features/calibrate/calibration-report.js";
+import { calibrationText } from "../../../src/features/calibrate/calibration-text.js";
+import { calibrateJob } from "../../../src/inference/calibrate-job.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import { loadTrials } from "../../../src/io/trials/load-trials.js";
 
-const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
+const DEMO = resolve(import.meta.dirname, "../../../data/alcove-screen");
 const plain = loadJob(DEMO);
 const job = {
   ...plain,

@@ -1,20 +1,20 @@
 import { describe, expect, it } from "vitest";
-import type { Terms } from "../../src/core/numeric/minimise-terms.js";
-import { createStream } from "../../src/core/numeric/random-stream.js";
-import { fitSources } from "../../src/inference/estimates/fit-sources.js";
-import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
+import type { Terms } from "../../../src/core/numeric/minimise-terms.js";
+import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
+import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
 import {
   blockMode,
   likelihoodOf,
   maximiseLikelihood,
   profileOf,
-} from "../../src/inference/likelihood/maximise-likelihood.js";
-import { readingLoss } from "../../src/inference/likelihood/reading-likelihood.js";
-import { jobSources } from "../../src/inference/likelihood/specimen.js";
-import { expectBlock } from "../../src/inference/likelihood/trial-blocks.js";
-import { sourceText } from "../../src/render/source-text.js";
-import { loadWorld, makeMistakes, type WorldName } from "../checks/study/try-world.js";
-import { demoJob, demoReadings, demoTruth } from "./demo.js";
+} from "../../../src/inference/likelihood/maximise-likelihood.js";
+import { readingLoss } from "../../../src/inference/likelihood/reading-likelihood.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
+import { expectBlock } from "../../../src/inference/likelihood/trial-blocks.js";
+import { sourceText } from "../../../src/render/source-text.js";
+import { loadWorld, makeMistakes, type WorldName } from "../../checks/study/try-world.js";
+import { demoJob, demoReadings, demoTruth } from "../demo.js";
 
 const sources = jobSources(demoJob);
 const problem = likelihoodOf(demoJob, sources, demoReadings);

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
-import { decideMoves } from "../../src/inference/decision/decide-moves.js";
-import { fitSources } from "../../src/inference/estimates/fit-sources.js";
-import { cellSpecimen } from "../../src/inference/likelihood/specimen.js";
-import type { Job } from "../../src/model/job/job.js";
-import { demoJob, demoReadings } from "./demo.js";
+import { decideMoves } from "../../../src/inference/decision/decide-moves.js";
+import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
+import { cellSpecimen } from "../../../src/inference/likelihood/specimen.js";
+import type { Job } from "../../../src/model/job/job.js";
+import { demoJob, demoReadings } from "../demo.js";
 
 const advise = (job: Job, readings: typeof demoReadings) =>
   decideMoves(job, fitSources(job, readings), cellSpecimen(job), { seed: 3 }).advice;

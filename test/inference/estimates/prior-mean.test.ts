@@ -1,14 +1,14 @@
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { adjustersOf } from "../../src/inference/decision/adjusters.js";
-import { fitSources } from "../../src/inference/estimates/fit-sources.js";
-import { jobSources } from "../../src/inference/likelihood/specimen.js";
-import { loadJob } from "../../src/io/job/load-job.js";
-import type { Job } from "../../src/model/job/job.js";
-import type { Reading } from "../../src/model/readings.js";
+import { adjustersOf } from "../../../src/inference/decision/adjusters.js";
+import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
+import { loadJob } from "../../../src/io/job/load-job.js";
+import type { Job } from "../../../src/model/job/job.js";
+import type { Reading } from "../../../src/model/readings.js";
 
 const DEGREE = Math.PI / 180;
-const plain = loadJob(join(import.meta.dirname, "../../data/alcove-screen"));
+const plain = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
 
 /** The job with a ramp of point-45 that a record expects to be 0.3° steep, known to 0.1°. */
 const recorded: Job = {

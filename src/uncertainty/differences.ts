@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import type { JointInputs, Model } from "./inputs.js";
 
 /** A derivative found by extrapolation, with the estimate of its own error. */
@@ -26,44 +27,47 @@ function extrapolate(quotient: (h: number) => number, firstStep: number): Differ
     let factor = 1;
     for (let k = 1; k <= level; k++) {
       factor *= SHRINK ** 2;
-      row.push((row[k - 1]! * factor - previous[k - 1]!) / (factor - 1));
-      const error = Math.max(Math.abs(row[k]! - row[k - 1]!), Math.abs(row[k]! - previous[k - 1]!));
-      if (error <= best.error) best = { value: row[k]!, error };
+      row.push((at(row, k - 1) * factor - at(previous, k - 1)) / (factor - 1));
+      const error = Math.max(
+        Math.abs(at(row, k) - at(row, k - 1)),
+        Math.abs(at(row, k) - at(previous, k - 1)),
+      );
+      if (error <= best.error) best = { value: at(row, k), error };
     }
-    if (level > 1 && Math.abs(row[level]! - previous[level - 1]!) > 2 * best.error) break;
+    if (level > 1 && Math.abs(at(row, level) - at(previous, level - 1)) > 2 * best.error) break;
     previous = row;
   }
   return best;
 }
 
 /** f at `x` moved by `a` times `p` and `b` times `q`. */
-function at(f: Model, x: Float64Array, p: Float64Array, a: number, q?: Float64Array, b = 0): number {
-  return f(x.map((value, i) => value + a * p[i]! + (q === undefined ? 0 : b * q[i]!)));
+function valueAt(f: Model, x: Float64Array, p: Float64Array, a: number, q?: Float64Array, b = 0): number {
+  return f(x.map((value, i) => value + a * at(p, i) + (q === undefined ? 0 : b * at(q, i))));
 }
 
 /** Slope of f at x along direction p. */
 export const slopeAlong = (f: Model, x: Float64Array, p: Float64Array, h = 1): Difference =>
-  extrapolate((s) => (at(f, x, p, s) - at(f, x, p, -s)) / (2 * s), h);
+  extrapolate((s) => (valueAt(f, x, p, s) - valueAt(f, x, p, -s)) / (2 * s), h);
 
 /** pᵀ·H·q with H the second derivatives of f at x. */
 export function curvatureAlong(f: Model, x: Float64Array, p: Float64Array, q: Float64Array): Difference {
   if (p === q) return extrapolate((s) => secondQuotient(f, x, p, s), 1);
   return extrapolate((s) => {
-    const even = at(f, x, p, s, q, s) + at(f, x, p, -s, q, -s);
-    return (even - at(f, x, p, s, q, -s) - at(f, x, p, -s, q, s)) / (4 * s * s);
+    const even = valueAt(f, x, p, s, q, s) + valueAt(f, x, p, -s, q, -s);
+    return (even - valueAt(f, x, p, s, q, -s) - valueAt(f, x, p, -s, q, s)) / (4 * s * s);
   }, 1);
 }
 
 /** Third derivative of f at x, once along p and twice along q. */
 function twistAlong(f: Model, x: Float64Array, p: Float64Array, q: Float64Array): Difference {
   return extrapolate((s) => {
-    const move = (sign: number): Float64Array => x.map((value, i) => value + sign * s * p[i]!);
+    const move = (sign: number): Float64Array => x.map((value, i) => value + sign * s * at(p, i));
     return (secondQuotient(f, move(1), q, s) - secondQuotient(f, move(-1), q, s)) / (2 * s);
   }, 1);
 }
 
 function secondQuotient(f: Model, x: Float64Array, p: Float64Array, s: number): number {
-  return (at(f, x, p, s) - 2 * f(x.slice()) + at(f, x, p, -s)) / (s * s);
+  return (valueAt(f, x, p, s) - 2 * f(x.slice()) + valueAt(f, x, p, -s)) / (s * s);
 }
 
 /** Share of the slopes by which those on the two sides must differ to count as a kink. */
@@ -76,8 +80,8 @@ const KINK = 1e-3;
 export function hasKink(f: Model, x: Float64Array, p: Float64Array): boolean {
   const middle = f(x.slice());
   const sides = (s: number): [number, number] => [
-    (at(f, x, p, s) - middle) / s,
-    (middle - at(f, x, p, -s)) / s,
+    (valueAt(f, x, p, s) - middle) / s,
+    (middle - valueAt(f, x, p, -s)) / s,
   ];
   const [coarse, fine] = [sides(1e-3), sides(1e-4)];
   const [jump, before] = [Math.abs(fine[0] - fine[1]), Math.abs(coarse[0] - coarse[1])];
@@ -121,14 +125,19 @@ export function firstOrder(
   if (c.length !== n)
     refuse("the gradient has the wrong length", `one slope an input, ${n}`, c.length, "gradient");
   for (let i = 0; i < n; i++)
-    if (!Number.isFinite(c[i]!))
-      refuse("the model has no slope at the estimates", "it must be differentiable there", c[i], names[i]!);
+    if (!Number.isFinite(at(c, i)))
+      refuse(
+        "the model has no slope at the estimates",
+        "it must be differentiable there",
+        c[i],
+        at(names, i),
+      );
   return { estimate, gradient: c, standardUncertainty: Math.hypot(...transposeTimes(factor, c)) };
 }
 
 function slope(model: Model, x: Float64Array, u: Float64Array, i: number): number {
   const direction = new Float64Array(x.length);
-  const step = u[i]! > 0 && Number.isFinite(u[i]!) ? u[i]! : 1e-3 * Math.max(1, Math.abs(x[i]!));
+  const step = at(u, i) > 0 && Number.isFinite(at(u, i)) ? at(u, i) : 1e-3 * Math.max(1, Math.abs(at(x, i)));
   direction[i] = step;
   return slopeAlong(model, x, direction).value / step;
 }
@@ -138,7 +147,7 @@ export function transposeTimes(factor: Float64Array, c: ArrayLike<number>): Floa
   const n = c.length;
   return Float64Array.from({ length: n }, (_, k) => {
     let sum = 0;
-    for (let i = 0; i < n; i++) sum += factor[i * n + k]! * c[i]!;
+    for (let i = 0; i < n; i++) sum += at(factor, i * n + k) * at(c, i);
     return sum;
   });
 }
@@ -166,7 +175,7 @@ export interface SecondOrder {
 export function secondOrder(model: Model, joint: JointInputs, first: FirstOrder): SecondOrder {
   const { names, estimates: x, factor } = joint;
   const n = names.length;
-  const directions = names.map((_, k) => Float64Array.from({ length: n }, (_, i) => factor[i * n + k]!));
+  const directions = names.map((_, k) => Float64Array.from({ length: n }, (_, i) => at(factor, i * n + k)));
   const active = directions.map((d) => d.some((v) => v !== 0));
   const independent = !joint.correlated.includes(true);
   let [trace, curvature] = [0, 0];
@@ -174,13 +183,13 @@ export function secondOrder(model: Model, joint: JointInputs, first: FirstOrder)
   for (let j = 0; j < n; j++) {
     for (let k = 0; k <= j; k++) {
       if (!active[j] || !active[k]) continue;
-      const { value, error } = curvatureAlong(model, x, directions[j]!, directions[k]!);
+      const { value, error } = curvatureAlong(model, x, at(directions, j), at(directions, k));
       const b = Math.abs(value) <= error ? 0 : value; // rounding of a straight model is no curvature
       if (j === k) trace += b;
       const variance = (j === k ? 0.5 : 1) * b * b;
       curvature += variance;
       if (independent && variance > 0)
-        terms.push({ inputs: [names[k]!, names[j]!], standardUncertainty: Math.sqrt(variance) });
+        terms.push({ inputs: [at(names, k), at(names, j)], standardUncertainty: Math.sqrt(variance) });
     }
   }
   const variance =
@@ -205,13 +214,13 @@ function twist(
   const along = transposeTimes(factor, gradient);
   const p = x.map((_, i) => {
     let sum = 0;
-    for (let k = 0; k < n; k++) sum += factor[i * n + k]! * along[k]!;
+    for (let k = 0; k < n; k++) sum += at(factor, i * n + k) * at(along, k);
     return sum / u;
   });
   let total = 0;
   for (let k = 0; k < n; k++) {
     if (!active[k]) continue;
-    const { value, error } = twistAlong(model, x, p, directions[k]!);
+    const { value, error } = twistAlong(model, x, p, at(directions, k));
     if (Math.abs(value) > error) total += value;
   }
   return u * total;

@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import { semidefiniteFactor } from "../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../core/numeric/random-stream.js";
 import type { Distribution } from "./distributions.js";
@@ -62,7 +63,7 @@ export function joinInputs(
       names,
       "correlations",
     );
-  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) factor[i * n + j]! *= u[i]!;
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) factor[i * n + j]! *= at(u, i);
   return {
     names,
     distributions,
@@ -113,24 +114,24 @@ export function inputSampler(joint: JointInputs): InputSampler {
   const n = names.length;
   const together = names.map((_, i) => i).filter((i) => correlated[i]);
   for (const i of together)
-    if (distributions[i]!.kind !== "normal")
+    if (at(distributions, i).kind !== "normal")
       refuse(
         "a correlated input is not normal",
         "Monte Carlo needs a joint distribution, which a coefficient gives for normal inputs only",
-        distributions[i]!.kind,
-        names[i]!,
+        at(distributions, i).kind,
+        at(names, i),
       );
   const alone = names.map((_, i) => i).filter((i) => !correlated[i]);
-  const draws = alone.map((i) => distributions[i]!);
+  const draws = alone.map((i) => at(distributions, i));
   const z = new Float64Array(n);
   return (stream, x) => {
-    for (let k = 0; k < alone.length; k++) x[alone[k]!] = draws[k]!.draw(stream);
+    for (let k = 0; k < alone.length; k++) x[at(alone, k)] = at(draws, k).draw(stream);
     for (const i of together) z[i] = stream.normal();
     for (const i of together) {
-      let sum = estimates[i]!;
+      let sum = at(estimates, i);
       for (const k of together) {
         if (k > i) break;
-        sum += factor[i * n + k]! * z[k]!;
+        sum += at(factor, i * n + k) * at(z, k);
       }
       x[i] = sum;
     }

@@ -1,3 +1,4 @@
+import { at } from "../core/numeric/dense.js";
 import { tQuantile } from "../core/numeric/student-t.js";
 import {
   type FirstOrder,
@@ -137,9 +138,9 @@ function effectiveDegreesOfFreedom(
 
 function kinkedInputs(model: Model, { names, estimates, standardUncertainties: u }: JointInputs): string[] {
   return names.filter((_, i) => {
-    if (!(u[i]! > 0)) return false;
+    if (!(at(u, i) > 0)) return false;
     const direction = new Float64Array(names.length);
-    direction[i] = u[i]!;
+    direction[i] = at(u, i);
     return hasKink(model, estimates, direction);
   });
 }
@@ -192,15 +193,15 @@ export function jointPropagation(
 ): JointPropagation {
   const joint = joinInputs(inputs, correlations);
   const outputs = model(joint.estimates.slice()).length;
-  const parts = Array.from({ length: outputs }, (_, k) => firstOrder((x) => model(x)[k]!, joint));
+  const parts = Array.from({ length: outputs }, (_, k) => firstOrder((x) => at(model(x), k), joint));
   const rows = parts.map((part) => transposeTimes(joint.factor, part.gradient));
-  const covariance = rows.map((a) => rows.map((b) => a.reduce((sum, v, i) => sum + v * b[i]!, 0)));
+  const covariance = rows.map((a) => rows.map((b) => a.reduce((sum, v, i) => sum + v * at(b, i), 0)));
   return {
     estimates: parts.map((part) => part.estimate),
     standardUncertainties: parts.map((part) => part.standardUncertainty),
     covariance,
     correlation: covariance.map((row, i) =>
-      row.map((c, j) => (i === j ? 1 : c / Math.sqrt(covariance[i]![i]! * covariance[j]![j]!))),
+      row.map((c, j) => (i === j ? 1 : c / Math.sqrt(at(at(covariance, i), i) * at(at(covariance, j), j)))),
     ),
   };
 }
@@ -226,22 +227,22 @@ export interface BudgetLine {
 export function uncertaintyBudget(joint: JointInputs, sensitivity: ArrayLike<number>): BudgetLine[] {
   const { names, distributions, estimates, standardUncertainties: u, degreesOfFreedom, correlation } = joint;
   const n = names.length;
-  const effect = Float64Array.from(u, (ui, i) => (ui === 0 ? 0 : ui * sensitivity[i]!));
+  const effect = Float64Array.from(u, (ui, i) => (ui === 0 ? 0 : ui * at(sensitivity, i)));
   const covariance = effect.map((ei, i) => {
     let sum = 0;
-    for (let j = 0; j < n; j++) sum += correlation[i * n + j]! * effect[j]!;
+    for (let j = 0; j < n; j++) sum += at(correlation, i * n + j) * at(effect, j);
     return ei * sum;
   });
   const variance = covariance.reduce((a, b) => a + b, 0);
   const lines = names.map((name, i) => ({
     name,
-    distribution: distributions[i]!.kind,
-    estimate: estimates[i]!,
-    standardUncertainty: u[i]!,
-    degreesOfFreedom: degreesOfFreedom[i]!,
-    sensitivityCoefficient: sensitivity[i]!,
-    contribution: Math.abs(effect[i]!),
-    share: variance > 0 ? covariance[i]! / variance : 0,
+    distribution: at(distributions, i).kind,
+    estimate: at(estimates, i),
+    standardUncertainty: at(u, i),
+    degreesOfFreedom: at(degreesOfFreedom, i),
+    sensitivityCoefficient: at(sensitivity, i),
+    contribution: Math.abs(at(effect, i)),
+    share: variance > 0 ? at(covariance, i) / variance : 0,
   }));
   return lines.sort((a, b) => b.contribution - a.contribution);
 }

@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import type { RandomStream } from "../core/numeric/random-stream.js";
 import type { InputSampler, Model } from "./inputs.js";
 import { typeA } from "./type-a.js";
@@ -89,7 +90,7 @@ function span(sorted: ArrayLike<number>, p: number): number {
 export function symmetricInterval(sorted: ArrayLike<number>, p: number): Interval {
   const q = span(sorted, p);
   const r = Math.floor((sorted.length - q + 1) / 2);
-  return [sorted[r - 1]!, sorted[r + q - 1]!];
+  return [at(sorted, r - 1), at(sorted, r + q - 1)];
 }
 
 /** Shortest coverage interval of `sorted` values (ascending) (JCGM 101:2008, 7.7.4); of equally short ones the lowest. */
@@ -97,8 +98,8 @@ export function shortestInterval(sorted: ArrayLike<number>, p: number): Interval
   const q = span(sorted, p);
   let best = 0;
   for (let r = 1; r + q < sorted.length; r++)
-    if (sorted[r + q]! - sorted[r]! < sorted[best + q]! - sorted[best]!) best = r;
-  return [sorted[best]!, sorted[best + q]!];
+    if (at(sorted, r + q) - at(sorted, r) < at(sorted, best + q) - at(sorted, best)) best = r;
+  return [at(sorted, best), at(sorted, best + q)];
 }
 
 /**

@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import { createStream } from "../core/numeric/random-stream.js";
 import { needProbability } from "./distributions.js";
 import {
@@ -123,9 +124,9 @@ export function jointMonteCarlo(
     sampler(stream, x);
     const y = model(x);
     for (let i = 0; i < count; i++) {
-      if (!Number.isFinite(y[i]!))
+      if (!Number.isFinite(at(y, i)))
         refuse("the model gave no number in a trial", "its values must be finite", y[i], `output ${i + 1}`);
-      columns[i]![k] = y[i]!;
+      at(columns, i)[k] = at(y, i);
     }
   }
   const varies = columns.map((column) => column.some((value) => value !== column[0]));
@@ -140,7 +141,7 @@ export function jointMonteCarlo(
   };
 }
 
-export const DEFAULT_SIGNIFICANT_DIGITS = 2;
+export const DEFAULT_MONTE_CARLO_DIGITS = 2;
 export const DEFAULT_MOST_TRIALS = 10_000_000;
 
 /** How far an adaptive run goes. */
@@ -201,7 +202,7 @@ export function adaptiveMonteCarlo(
       stable = true;
       break;
     }
-    tolerance = numericalTolerance(u, options.significantDigits ?? DEFAULT_SIGNIFICANT_DIGITS);
+    tolerance = numericalTolerance(u, options.significantDigits ?? DEFAULT_MONTE_CARLO_DIGITS);
     tolerance /= options.divideTolerance ?? 1;
     const errors = blockErrors(blocks);
     const ends = errors[options.interval ?? "symmetric"];

@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import { createStreams } from "../core/numeric/random-stream.js";
 import { tQuantile } from "../core/numeric/student-t.js";
 import { needProbability } from "./distributions.js";
@@ -100,8 +101,8 @@ export function sensitivityIndices(
     const draw = (a: Float64Array, b: Float64Array): void => {
       sequence.next(point);
       for (let i = 0; i < n; i++) {
-        a[i] = distributions[i]!.quantile(point[i]!);
-        b[i] = distributions[i]!.quantile(point[n + i]!);
+        a[i] = at(distributions, i).quantile(at(point, i));
+        b[i] = at(distributions, i).quantile(at(point, n + i));
       }
     };
     return replicate(model, draw, n, points);
@@ -119,7 +120,11 @@ export function sensitivityIndices(
     return { value: mean, low: mean - margin, high: mean + margin };
   };
   const lines = names
-    .map((name, i) => ({ name, first: index((run) => run.first[i]!), total: index((run) => run.total[i]!) }))
+    .map((name, i) => ({
+      name,
+      first: index((run) => at(run.first, i)),
+      total: index((run) => at(run.total, i)),
+    }))
     .sort((a, b) => b.total.value - a.total.value);
   return {
     status: constant ? "constant" : "estimated",
@@ -151,8 +156,8 @@ function replicate(
     both[2 * k + 1] = value(model, b);
     for (let i = 0; i < n; i++) {
       mixed.set(a);
-      mixed[i] = b[i]!;
-      changes[k * n + i] = value(model, mixed) - both[2 * k]!;
+      mixed[i] = at(b, i);
+      changes[k * n + i] = value(model, mixed) - at(both, 2 * k);
     }
   }
   const { mean, standardDeviation } = typeA(both);
@@ -160,8 +165,8 @@ function replicate(
   const total = new Float64Array(n);
   for (let k = 0; k < points; k++) {
     for (let i = 0; i < n; i++) {
-      const change = changes[k * n + i]!;
-      first[i]! += ((both[2 * k + 1]! - mean) * change) / points;
+      const change = at(changes, k * n + i);
+      first[i]! += ((at(both, 2 * k + 1) - mean) * change) / points;
       total[i]! += (change * change) / (2 * points);
     }
   }

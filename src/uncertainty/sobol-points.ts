@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../core/numeric/random-stream.js";
 
 /** Points of a randomised low-discrepancy sequence, each coordinate in (0, 1). */
@@ -20,9 +21,9 @@ export function scrambledSobol(dimensions: number, stream: RandomStream): PointS
   let index = 0;
   return {
     next(point) {
-      for (let d = 0; d < dimensions; d++) point[d] = (state[d]! + 0.5) * 2 ** -32;
+      for (let d = 0; d < dimensions; d++) point[d] = (at(state, d) + 0.5) * 2 ** -32;
       const changed = Math.clz32(~index & (index + 1)) ^ 31; // the bit that the Gray code of the next index flips
-      for (let d = 0; d < dimensions; d++) state[d]! ^= scrambled[d]![changed]!;
+      for (let d = 0; d < dimensions; d++) state[d]! ^= at(at(scrambled, d), changed);
       index++;
     },
   };
@@ -38,7 +39,7 @@ function scramble(v: Uint32Array, stream: RandomStream): Uint32Array {
   });
   return v.map((value) => {
     let out = 0;
-    for (let r = 0; r < 32; r++) out |= parity(value & rows[r]!) << (31 - r);
+    for (let r = 0; r < 32; r++) out |= parity(value & at(rows, r)) << (31 - r);
     return out;
   });
 }
@@ -78,7 +79,7 @@ export function directionNumbers(dimensions: number): readonly Uint32Array[] {
       "directionNumbers",
     );
   const polynomials = primitivePolynomials(dimensions);
-  for (let d = chosen.length; d < dimensions; d++) chosen.push(choose(polynomials[d]!, d));
+  for (let d = chosen.length; d < dimensions; d++) chosen.push(choose(at(polynomials, d), d));
   return chosen.slice(0, dimensions);
 }
 
@@ -92,7 +93,7 @@ function choose(polynomial: number, dimension: number): Uint32Array {
     const v = continued(polynomial, degree, initial);
     let cost = 0;
     for (let k = 0; k < dimension && cost < least; k++)
-      for (const m of JUDGED_AT) cost += 2 ** pairQuality(v, chosen[k]!, m);
+      for (const m of JUDGED_AT) cost += 2 ** pairQuality(v, at(chosen, k), m);
     if (cost < least) [best, least] = [v, cost];
   }
   return best;
@@ -103,10 +104,10 @@ function continued(polynomial: number, degree: number, initial: readonly number[
   const v = new Uint32Array(BITS);
   for (let k = 0; k < BITS; k++) {
     if (degree === 0) v[k] = 2 ** (BITS - 1 - k);
-    else if (k < degree) v[k] = initial[k]! * 2 ** (BITS - 1 - k);
+    else if (k < degree) v[k] = at(initial, k) * 2 ** (BITS - 1 - k);
     else {
-      let next = v[k - degree]! ^ (v[k - degree]! >>> degree);
-      for (let j = 1; j < degree; j++) if ((polynomial >> (degree - j)) & 1) next ^= v[k - j]!;
+      let next = at(v, k - degree) ^ (at(v, k - degree) >>> degree);
+      for (let j = 1; j < degree; j++) if ((polynomial >> (degree - j)) & 1) next ^= at(v, k - j);
       v[k] = next;
     }
   }
@@ -127,9 +128,9 @@ export function pairQuality(a: Uint32Array, b: Uint32Array, m: number): number {
   for (let d = 0; d <= m; d++) {
     const own = basis.slice();
     let more = 0;
-    while (more < m - d && insert(own, rowsB[more]!)) more++;
+    while (more < m - d && insert(own, at(rowsB, more))) more++;
     strength = Math.min(strength, d + more);
-    if (d < m && !insert(basis, rowsA[d]!)) return m - Math.min(strength, d);
+    if (d < m && !insert(basis, at(rowsA, d))) return m - Math.min(strength, d);
   }
   return m - strength;
 }
@@ -138,7 +139,7 @@ export function pairQuality(a: Uint32Array, b: Uint32Array, m: number): number {
 function leadingRows(v: Uint32Array, m: number): Int32Array {
   return Int32Array.from({ length: m }, (_, r) => {
     let row = 0;
-    for (let k = 0; k < m; k++) row |= ((v[k]! >>> (31 - r)) & 1) << k;
+    for (let k = 0; k < m; k++) row |= ((at(v, k) >>> (31 - r)) & 1) << k;
     return row;
   });
 }
@@ -152,7 +153,7 @@ function insert(basis: Int32Array, row: number): boolean {
       basis[lead] = rest;
       return true;
     }
-    rest ^= basis[lead]!;
+    rest ^= at(basis, lead);
   }
   return false;
 }

@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 
 /** Type A evaluation of independent repeated readings (JCGM 100:2008, 4.2). */
 export interface TypeA {
@@ -24,12 +25,12 @@ export interface TypeA {
 export function typeA(readings: ArrayLike<number>): TypeA {
   const n = readings.length;
   if (n < 2) refuse("there are too few readings", "a standard deviation needs two or more", n, "typeA");
-  const first = readings[0]!;
+  const first = at(readings, 0);
   let shift = 0;
-  for (let i = 0; i < n; i++) shift += (readings[i]! - first) / n;
+  for (let i = 0; i < n; i++) shift += (at(readings, i) - first) / n;
   let [rest, squares] = [0, 0];
   for (let i = 0; i < n; i++) {
-    const d = readings[i]! - first - shift;
+    const d = at(readings, i) - first - shift;
     rest += d;
     squares += d * d;
   }
@@ -62,7 +63,7 @@ export function typeACorrelation(a: ArrayLike<number>, b: ArrayLike<number>): nu
   if (scale === 0)
     refuse("a column has no scatter", "a correlation needs both to vary", 0, "typeACorrelation");
   let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += (a[i]! - first.mean) * (b[i]! - second.mean);
+  for (let i = 0; i < a.length; i++) sum += (at(a, i) - first.mean) * (at(b, i) - second.mean);
   return Math.max(-1, Math.min(1, sum / scale));
 }
 

@@ -1,4 +1,5 @@
 import { refuse } from "../core/errors.js";
+import { at } from "../core/numeric/dense.js";
 import { needLimits } from "./distributions.js";
 import type { Model } from "./inputs.js";
 import { significant } from "./monte-carlo-blocks.js";
@@ -108,7 +109,7 @@ function extreme(f: Model, box: readonly BoxSide[], all: boolean, starts: readon
 
 function highest(f: Model, points: readonly Float64Array[]): Float64Array {
   const values = points.map((point) => f(point.slice()));
-  return points[values.indexOf(Math.max(...values))]!;
+  return at(points, values.indexOf(Math.max(...values)));
 }
 
 function bestCorner(f: Model, box: readonly BoxSide[]): Float64Array {
@@ -129,7 +130,7 @@ function uphillCorner(f: Model, box: readonly BoxSide[], middle: Float64Array): 
     return f(x);
   };
   return middle.map((_, i) => {
-    const { low, high } = box[i]!;
+    const { low, high } = at(box, i);
     return from(i, high) > from(i, low) ? high : low;
   });
 }
@@ -145,7 +146,7 @@ function flipped(f: Model, box: readonly BoxSide[], corner: Float64Array): Float
       other[i] = x[i] === high ? low : high;
       const y = f(other.slice());
       if (y > value) {
-        x[i] = other[i]!;
+        x[i] = at(other, i);
         value = y;
         changed = true;
       }
@@ -165,7 +166,7 @@ function outerLimits(
   slopes: readonly number[],
 ): readonly [number, number] {
   const middle = f(Float64Array.from(box, ({ low, high }) => low + (high - low) / 2));
-  const reach = box.reduce((sum, { low, high }, i) => sum + (Math.abs(slopes[i]!) * (high - low)) / 2, 0);
+  const reach = box.reduce((sum, { low, high }, i) => sum + (Math.abs(at(slopes, i)) * (high - low)) / 2, 0);
   return [middle - reach, middle + reach];
 }
 

@@ -1,3 +1,4 @@
+import { at } from "./dense.js";
 import { columnLengths, dividedColumns, householderQr, inverseOfGram, lengthOf } from "./linear-algebra.js";
 import { type MinimiseOptions, type Minimum, minimiseTerms, type Terms } from "./minimise-terms.js";
 
@@ -58,7 +59,7 @@ export function leastSquares(problem: LeastSquaresProblem, options: MinimiseOpti
     degreesOfFreedom,
     residualStandardDeviation: Math.sqrt(s2),
     covariance,
-    standardDeviations: covariance && x.map((_, i) => Math.sqrt(covariance[i * x.length + i]!)),
+    standardDeviations: covariance && x.map((_, i) => Math.sqrt(at(covariance, i * x.length + i))),
   };
 }
 
@@ -72,7 +73,9 @@ function inverseGram({ jacobian, slope }: Terms, n: number): Float64Array | null
   const lengths = columnLengths(jacobian, n);
   if (lengths.some((length) => length === 0)) return null;
   const triangle = householderQr(dividedColumns(jacobian, lengths), slope.length, n, slope);
-  return inverseOfGram(triangle)?.map((g, k) => g / lengths[Math.floor(k / n)]! / lengths[k % n]!) ?? null;
+  return (
+    inverseOfGram(triangle)?.map((g, k) => g / at(lengths, Math.floor(k / n)) / at(lengths, k % n)) ?? null
+  );
 }
 
 export type Residuals = (x: Float64Array) => ArrayLike<number>;
@@ -123,7 +126,7 @@ function slopesBy(residuals: Residuals, x: Float64Array, j: number, firstStep: n
   let slopes = new Float64Array(0);
   for (let k = 0, h = firstStep; k <= MOST_SHRINKS; k++, h *= SHRINK) {
     const [near, far] = [quotient(residuals, x, j, h), quotient(residuals, x, j, 2 * h)];
-    slopes = near.map((slope, i) => slope + (slope - far[i]!) / 3);
+    slopes = near.map((slope, i) => slope + (slope - at(far, i)) / 3);
     if (slopes.every(Number.isFinite)) break;
   }
   return slopes;
@@ -134,9 +137,9 @@ function quotient(residuals: Residuals, x: Float64Array, j: number, h: number): 
   const moved = (by: number): [Float64Array, number] => {
     const point = x.slice();
     point[j]! += by;
-    return [Float64Array.from(residuals(point)), point[j]!];
+    return [Float64Array.from(residuals(point)), at(point, j)];
   };
   const [above, high] = moved(h);
   const [below, low] = moved(-h);
-  return Float64Array.from(above, (r, i) => (r - below[i]!) / (high - low));
+  return Float64Array.from(above, (r, i) => (r - at(below, i)) / (high - low));
 }

@@ -5,7 +5,7 @@ import { WorkerPool } from "../../core/threads/worker-pool.js";
 import type { Order } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
 import type { SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
-import { DEFAULT_MOST_TRIALS, DEFAULT_SIGNIFICANT_DIGITS } from "../../uncertainty/monte-carlo.js";
+import { DEFAULT_MONTE_CARLO_DIGITS, DEFAULT_MOST_TRIALS } from "../../uncertainty/monte-carlo.js";
 import {
   blockErrors,
   type Interval,
@@ -245,7 +245,7 @@ async function seatAll(
 function stabilityOf(rows: readonly OutputSummary[]): { stable: boolean; tolerance: number } {
   const u = Math.sqrt(rows.reduce((sum, row) => sum + row.standardUncertainty ** 2, 0) / rows.length);
   if (u === 0) return { stable: true, tolerance: 0 };
-  const tolerance = numericalTolerance(u, DEFAULT_SIGNIFICANT_DIGITS);
+  const tolerance = numericalTolerance(u, DEFAULT_MONTE_CARLO_DIGITS);
   const { estimate, standardUncertainty, symmetric, shortest } = blockErrors(rows);
   return {
     stable: 2 * Math.max(estimate, standardUncertainty, ...symmetric, ...shortest) < tolerance,

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { noErrors } from "../../model/cell/cell-errors.js";
 import { solveEquilibrium } from "../predict/equilibrium.js";
@@ -155,19 +156,19 @@ const MOST_TRIMMED = 0.25;
 
 /** The offset that undoes what the group's cuts are too long by on average, mm: the error of a stop is gone before a search begins. */
 export const firstOffset = ({ trimmed }: FittingStep, errors: Float64Array): number =>
-  -trimmed.reduce((sum, place) => sum + errors[place]!, 0) / trimmed.length;
+  -trimmed.reduce((sum, place) => sum + at(errors, place), 0) / trimmed.length;
 
 /** How far from there a search may go, mm. */
 export const furthestTrim = ({ pieces }: Cell, { group }: FittingStep): number =>
-  MOST_TRIMMED * Math.min(...group.pieces.map((body) => pieces[body]!.length));
+  MOST_TRIMMED * Math.min(...group.pieces.map((body) => at(pieces, body).length));
 
 /** Worst press of a group's joints, mm, ≥ 0. */
 export const worstPress = (gap: Float64Array, { probes }: FittingStep): number =>
-  probes.reduce((worst, probe) => Math.max(worst, -gap[probe]!), 0);
+  probes.reduce((worst, probe) => Math.max(worst, -at(gap, probe)), 0);
 
 /** Mean signed gap of a group's joints, mm. */
 export const meanGap = (gap: Float64Array, { probes }: FittingStep): number =>
-  probes.reduce((sum, probe) => sum + gap[probe]!, 0) / probes.length;
+  probes.reduce((sum, probe) => sum + at(gap, probe), 0) / probes.length;
 
 /** How a group answers to its offset in the nominal cell, first order: without other errors, press and opening are in proportion to it. */
 export function nominalTrim(step: FittingStep, pressRatio: number): NominalTrim {

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { sideDepth } from "../../model/cell/cell.js";
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
 import type { CellModel } from "../predict/cell-model.js";
@@ -44,20 +45,20 @@ export function contactsOf(model: SeatingModel): Contacts {
   const facetOf = (face: number, tilt: number): number => {
     const known = facets.findIndex((facet) => facet.face === face && facet.tilt === tilt);
     if (known >= 0) return known;
-    return facets.push({ face, body: model.faceBody[face]!, tilt }) - 1;
+    return facets.push({ face, body: at(model.faceBody, face), tilt }) - 1;
   };
   const sideOf = (probes: readonly number[], face: number, sign: 1 | -1): Side => {
-    const [nx, ny] = [sign * model.normalX[probes[0]!]!, sign * model.normalY[probes[0]!]!];
+    const [nx, ny] = [sign * at(model.normalX, at(probes, 0)), sign * at(model.normalY, at(probes, 0))];
     const away = probes.map((probe) => {
-      const x = model.probeX[probe]! - model.faceX[face]!;
-      const y = model.probeY[probe]! - model.faceY[face]!;
+      const x = at(model.probeX, probe) - at(model.faceX, face);
+      const y = at(model.probeY, probe) - at(model.faceY, face);
       return { out: nx * x + ny * y, along: nx * y - ny * x };
     });
-    const turn = model.faceAngle[face]! - Math.atan2(ny, nx);
+    const turn = at(model.faceAngle, face) - Math.atan2(ny, nx);
     const tilt = turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI));
     return {
       facet: facetOf(face, Math.abs(tilt) <= ROUNDING ? 0 : tilt),
-      body: model.faceBody[face]!,
+      body: at(model.faceBody, face),
       nx,
       ny,
       out: away.map(({ out }) => out),
@@ -65,7 +66,7 @@ export function contactsOf(model: SeatingModel): Contacts {
     };
   };
   const contacts = grouped(model).map((probes): Contact => {
-    const [first, mate] = [model.first[probes[0]!]!, model.mate[probes[0]!]!];
+    const [first, mate] = [at(model.first, at(probes, 0)), at(model.mate, at(probes, 0))];
     return { probes, sides: [sideOf(probes, first, 1), sideOf(probes, mate, -1)] };
   });
   return { facets, contacts };
@@ -157,9 +158,12 @@ export function tapeFaces(tape: Tape, model: CellModel, errors: readonly Value[]
     if (!turning) return { ...straight, offset: nominal };
     // A side answers to its piece's thickness alone.
     if (!shifting)
-      return { ...straight, offset: tape.add(nominal, scaled(tape, turning.offset, errors[turning.error]!)) };
-    const turnedBy = errors[turning.error]!;
-    const shift = errors[shifting.error]!;
+      return {
+        ...straight,
+        offset: tape.add(nominal, scaled(tape, turning.offset, at(errors, turning.error))),
+      };
+    const turnedBy = at(errors, turning.error);
+    const shift = at(errors, shifting.error);
     const { sine, cosine } = smallAngle(tape, turnedBy, LARGEST_ANGLE_ERROR);
     const turned = { sine: scaled(tape, turning.angle, sine), cosine, turnedBy };
     if (!face.cut) return { ...turned, offset: tape.add(nominal, scaled(tape, shifting.offset, shift)) };
@@ -180,10 +184,10 @@ function leaning(
 ): TapeFace[] {
   const { indexOf } = errorLayout(cell);
   return Array.from(own, (index, seated): TapeFace => {
-    const face = middle[index]!;
-    const { cut, body } = cell.faces[index]!;
+    const face = at(middle, index);
+    const { cut, body } = at(cell.faces, index);
     if (!cut) return face;
-    const lean = errors[indexOf("lean", cell.pieces[body]!.name, cut.face)]!;
+    const lean = at(errors, indexOf("lean", at(cell.pieces, body).name, cut.face));
     const z = sideDepth(cell, seated === index ? "front" : "back");
     return { ...face, offset: tape.add(face.offset, scaled(tape, z, lean)) };
   });

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { SeatingModel } from "../seating/seating-model.js";
 import type { Contacts, ExactPlaces } from "./exact-contacts.js";
 import { smallAngle, type Tape, type Test, type Value } from "./tape.js";
@@ -62,19 +63,21 @@ export function tapeEnergy(tape: Tape, cell: ExactCell, pose: readonly Value[]):
   const gap = new Array<Value>(seating.weight.length).fill(tape.zero);
   const sidesOf = contacts.contacts.map(({ probes, sides }) =>
     sides.flatMap(({ facet, body, nx, ny, out, along }): SideThere[] => {
-      if (body < 0) {
-        for (const probe of probes) gap[probe] = tape.subtract(gap[probe]!, tape.load(places.fixed + probe));
+      const there = turned[facet];
+      if (!there) {
+        for (const probe of probes)
+          gap[probe] = tape.subtract(at(gap, probe), tape.load(places.fixed + probe));
         return [];
       }
-      const { tangent, reach, secantSquared } = turned[facet]!;
-      const [x, y] = [pose[3 * body]!, pose[3 * body + 1]!];
+      const { tangent, reach, secantSquared } = there;
+      const [x, y] = [at(pose, 3 * body), at(pose, 3 * body + 1)];
       const outward = tape.add(reach, tape.dot([nx, ny], [x, y]));
       const sideways = tape.dot([-ny, nx], [x, y]);
       const lever = along.map((a) => tape.subtract(tape.constant(a), sideways));
       for (const [k, probe] of probes.entries()) {
-        const straight = tape.subtract(outward, tape.constant(out[k]!));
-        const moved = tape.subtract(straight, tape.multiply(tangent, lever[k]!));
-        gap[probe] = tape.subtract(gap[probe]!, moved);
+        const straight = tape.subtract(outward, tape.constant(at(out, k)));
+        const moved = tape.subtract(straight, tape.multiply(tangent, at(lever, k)));
+        gap[probe] = tape.subtract(at(gap, probe), moved);
       }
       const whole = tape.multiply(reach, tangent);
       return [
@@ -89,15 +92,15 @@ export function tapeEnergy(tape: Tape, cell: ExactCell, pose: readonly Value[]):
   );
   const pressed = pressedProbes(tape, cell, gap);
   const spring = pressed.map((test, i) => {
-    const weight = seating.weight[i]!;
+    const weight = at(seating.weight, i);
     return tape.pick(test, tape.constant(cell.pressRatio * weight), tape.constant(weight));
   });
-  const pull = gap.map((g, i) => tape.negate(tape.multiply(spring[i]!, g)));
+  const pull = gap.map((g, i) => tape.negate(tape.multiply(at(spring, i), g)));
   const there = contacts.contacts.map(({ probes }, c) => ({
     probes,
-    sides: sidesOf[c]!,
-    spring: probes.map((i) => spring[i]!),
-    pull: probes.map((i) => pull[i]!),
+    sides: at(sidesOf, c),
+    spring: probes.map((i) => at(spring, i)),
+    pull: probes.map((i) => at(pull, i)),
   }));
   const gradient = forces(tape, pose.length, there);
   const energy = tape.multiply(tape.constant(-0.5), tape.dot(pull, gap));
@@ -127,7 +130,7 @@ function turnedFacets(
   const turned = facets.map(({ body }, k): TurnedFacet | null => {
     if (body < 0) return null;
     const own = tape.load(places.tangent + k);
-    const { tangent, secant } = bodies[body]!;
+    const { tangent, secant } = at(bodies, body);
     const share = tape.divide(one, tape.subtract(one, tape.multiply(own, tangent)));
     const sum = tape.multiply(tape.add(own, tangent), share);
     const reach = tape.multiply(tape.load(places.reach + k), tape.multiply(secant, share));
@@ -150,7 +153,7 @@ function forces(tape: Tape, size: number, contacts: readonly ContactThere[]): Va
     for (const { body, byX, byY, byTurn } of sides) {
       const own = [tape.multiply(whole, byX), tape.multiply(whole, byY), tape.dot(byTurn, pull)];
       for (const [c, force] of own.entries()) {
-        gradient[3 * body + c] = tape.add(gradient[3 * body + c]!, force);
+        gradient[3 * body + c] = tape.add(at(gradient, 3 * body + c), force);
       }
     }
   }
@@ -180,9 +183,9 @@ export function tapeHessian(
 }
 
 function addTo(tape: Tape, matrix: Value[][], row: number, column: number, value: Value): void {
-  const sum = tape.add(matrix[row]![column]!, value);
-  matrix[row]![column] = sum;
-  matrix[column]![row] = sum;
+  const sum = tape.add(at(at(matrix, row), column), value);
+  at(matrix, row)[column] = sum;
+  at(matrix, column)[row] = sum;
 }
 
 function addOwn(tape: Tape, matrix: Value[][], { spring }: ContactThere, side: SideThere): void {
@@ -210,8 +213,8 @@ function addBetween(
   const straight = [a.byX, a.byY].map((slope) => tape.multiply(stiffness, slope));
   const [twistA, twistB] = [tape.dot(a.byTurn, spring), tape.dot(b.byTurn, spring)];
   for (const [c, slope] of [b.byX, b.byY].entries()) {
-    addTo(tape, matrix, 3 * a.body, 3 * b.body + c, tape.multiply(straight[0]!, slope));
-    addTo(tape, matrix, 3 * a.body + 1, 3 * b.body + c, tape.multiply(straight[1]!, slope));
+    addTo(tape, matrix, 3 * a.body, 3 * b.body + c, tape.multiply(at(straight, 0), slope));
+    addTo(tape, matrix, 3 * a.body + 1, 3 * b.body + c, tape.multiply(at(straight, 1), slope));
     addTo(tape, matrix, 3 * a.body + 2, 3 * b.body + c, tape.multiply(twistA, slope));
   }
   for (const [c, slope] of [a.byX, a.byY].entries()) {
@@ -235,4 +238,4 @@ function addCurvature(tape: Tape, matrix: Value[][], { pull }: ContactThere, sid
 }
 
 const sumOfProducts = (tape: Tape, a: readonly Value[], b: readonly Value[], c: readonly Value[]): Value =>
-  tape.sum(a.map((value, k) => tape.multiply(value, tape.multiply(b[k]!, c[k]!))));
+  tape.sum(a.map((value, k) => tape.multiply(value, tape.multiply(at(b, k), at(c, k)))));

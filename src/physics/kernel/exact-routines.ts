@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
 import type { CellModel } from "../predict/cell-model.js";
 import { SIGN_BAND } from "../seating/energy.js";
@@ -47,7 +48,7 @@ function beginRoutine(
   const drawn = Array.from({ length: inputs.draws }, (_, k) => tape.load(first.places.draws + k));
   const faces = tapeFaces(tape, model, tapeErrors(tape, inputs, drawn));
   const turned = facets.map(({ face, tilt }) => {
-    const { sine, cosine, offset } = faces[face]!;
+    const { sine, cosine, offset } = at(faces, face);
     const secant = tape.divide(tape.constant(1), tape.dot([Math.cos(tilt), -Math.sin(tilt)], [cosine, sine]));
     return {
       tangent: tape.multiply(tape.dot([Math.cos(tilt), Math.sin(tilt)], [sine, cosine]), secant),
@@ -55,17 +56,17 @@ function beginRoutine(
     };
   });
   for (const [k, { tangent, reach }] of turned.entries()) {
-    if (facets[k]!.body < 0) continue;
+    if (at(facets, k).body < 0) continue;
     tape.store(places.tangent + k, tangent);
     tape.store(places.reach + k, reach);
   }
   for (const { probes, sides } of contacts) {
     for (const { facet, body, out, along } of sides) {
       if (body >= 0) continue;
-      const { tangent, reach } = turned[facet]!;
+      const { tangent, reach } = at(turned, facet);
       for (const [k, probe] of probes.entries()) {
-        const height = tape.subtract(reach, tape.constant(out[k]!));
-        const moved = tape.subtract(height, tape.multiply(tape.constant(along[k]!), tangent));
+        const height = tape.subtract(reach, tape.constant(at(out, k)));
+        const moved = tape.subtract(height, tape.multiply(tape.constant(at(along, k)), tangent));
         tape.store(places.fixed + probe, moved);
       }
     }
@@ -107,14 +108,14 @@ function evaluateRoutine(cell: ExactCell, gap: number): Routine {
   const size = 3 * seating.bodies;
   const before = loads(tape, places.pose, size);
   const step = loads(tape, places.step, size);
-  const pose = before.map((q, c) => tape.add(q, step[c]!));
+  const pose = before.map((q, c) => tape.add(q, at(step, c)));
   const there = tapeEnergy(tape, cell, pose);
   const slope = tape.dot(there.gradient, step);
   const fall = tape.multiply(tape.constant(SLOPE_FALL), tape.absolute(tape.load(places.slope)));
   const energyBefore = tape.load(places.energy);
   const ceiling = tape.multiply(tape.constant(1 + LEVEL), energyBefore);
   const taken = tape.both(tape.atMost(slope, fall), tape.atMost(there.energy, ceiling));
-  for (const [c, q] of pose.entries()) tape.store(places.pose + c, tape.pick(taken, q, before[c]!));
+  for (const [c, q] of pose.entries()) tape.store(places.pose + c, tape.pick(taken, q, at(before, c)));
   tape.store(places.energy, tape.pick(taken, there.energy, energyBefore));
   tape.store(places.energyThere, there.energy);
   tape.store(places.slopeThere, slope);
@@ -135,7 +136,7 @@ function evaluateShareRoutine(cell: ExactCell): Routine {
   const size = 3 * seating.bodies;
   const share = tape.load(places.share);
   const step = loads(tape, places.step, size);
-  const pose = loads(tape, places.pose, size).map((q, c) => tape.add(q, tape.multiply(share, step[c]!)));
+  const pose = loads(tape, places.pose, size).map((q, c) => tape.add(q, tape.multiply(share, at(step, c))));
   const { energy, gradient, inRange } = tapeEnergy(tape, cell, pose);
   tape.store(places.energyThere, energy);
   tape.store(places.slopeThere, tape.dot(gradient, step));
@@ -161,11 +162,11 @@ function stepRoutine(name: "newton" | "gauss", cell: ExactCell, gap: number): Ro
   const change = new Array<Value>(seating.weight.length).fill(tape.zero);
   for (const { probes, sides } of contacts) {
     for (const { body, byX, byY, byTurn } of sides) {
-      const [x, y, turn] = [0, 1, 2].map((c) => solution[3 * body + c]!) as [Value, Value, Value];
+      const [x, y, turn] = [0, 1, 2].map((c) => at(solution, 3 * body + c)) as [Value, Value, Value];
       const shift = tape.dot([byX, byY], [x, y]);
       for (const [k, probe] of probes.entries()) {
-        const moved = tape.add(shift, tape.multiply(byTurn[k]!, turn));
-        change[probe] = tape.subtract(change[probe]!, moved);
+        const moved = tape.add(shift, tape.multiply(at(byTurn, k), turn));
+        change[probe] = tape.subtract(at(change, probe), moved);
       }
     }
   }
@@ -191,7 +192,7 @@ function hessianRoutine(cell: ExactCell, place: number): Routine {
   const matrix = tapeHessian(tape, size, loadContacts(tape, cell), true);
   for (let row = 0; row < size; row++) {
     for (let column = 0; column < size; column++) {
-      tape.store(place + row * size + column, matrix[row]![column]!);
+      tape.store(place + row * size + column, at(at(matrix, row), column));
     }
   }
   return tape.finish("hessian");
@@ -205,8 +206,8 @@ function storeContacts(tape: Tape, contacts: readonly ContactThere[], places: Ex
   let slopes = places.slopes;
   for (const { probes, sides, spring, pull } of contacts) {
     for (const [k, probe] of probes.entries()) {
-      tape.store(places.spring + probe, spring[k]!);
-      tape.store(places.pull + probe, pull[k]!);
+      tape.store(places.spring + probe, at(spring, k));
+      tape.store(places.pull + probe, at(pull, k));
     }
     for (const { facet, byX, byY, byTurn, tangent, reach } of sides) {
       for (const slope of [byX, byY, ...byTurn]) tape.store(slopes++, slope);

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { CellModel } from "../predict/cell-model.js";
 import { forEachHalf, SIGN_BAND } from "../seating/energy.js";
 import { type GapEvaluation, Move, type SeatingModel } from "../seating/seating-model.js";
@@ -95,16 +96,19 @@ function solveRoutine(
   const stiffness = stiffnesses(tape);
   const free = slopes.map((_, i) => tape.load(places.free + i));
   const entries = slopes.map((halves) =>
-    halves.flatMap(({ body, row }) => row.map((slope, c) => ({ at: 3 * body + c, slope }))),
+    halves.flatMap(({ body, row }) => row.map((slope, c) => ({ place: 3 * body + c, slope }))),
   );
   for (const [i, weight] of seating.weight.entries()) {
     if (weight === 0) continue;
-    const load = tape.multiply(stiffness[i]!, free[i]!);
-    for (const { at, slope } of entries[i]!) {
-      pull[at] = tape.subtract(pull[at]!, tape.multiply(tape.constant(weight * slope), load));
-      for (const other of entries[i]!) {
+    const load = tape.multiply(at(stiffness, i), at(free, i));
+    for (const { place, slope } of at(entries, i)) {
+      pull[place] = tape.subtract(at(pull, place), tape.multiply(tape.constant(weight * slope), load));
+      for (const other of at(entries, i)) {
         const product = tape.constant(weight * slope * other.slope);
-        matrix[at]![other.at] = tape.add(matrix[at]![other.at]!, tape.multiply(product, stiffness[i]!));
+        at(matrix, place)[other.place] = tape.add(
+          at(at(matrix, place), other.place),
+          tape.multiply(product, at(stiffness, i)),
+        );
       }
     }
   }
@@ -113,8 +117,8 @@ function solveRoutine(
   const changed: Test[] = [];
   for (const [i, own] of entries.entries()) {
     const gap = own.reduce(
-      (g, { at, slope }) => tape.add(g, tape.multiply(tape.constant(slope), solution[at]!)),
-      free[i]!,
+      (g, { place, slope }) => tape.add(g, tape.multiply(tape.constant(slope), at(solution, place))),
+      at(free, i),
     );
     const before = name === "weak" ? open : tape.load(places.bound + i);
     const after = tape.pick(tape.less(gap, before), pressed, open);
@@ -168,7 +172,7 @@ export function ownCoordinates(model: SeatingModel, { moves }: GapEvaluation): O
   const toPose = halves.map((own, body) => {
     const rows = own.map(({ row }) => row);
     const { inverse, transformed } = bestTriple(rows);
-    for (const [k, { probe }] of own.entries()) slopes[probe]!.push({ body, row: transformed[k]! });
+    for (const [k, { probe }] of own.entries()) at(slopes, probe).push({ body, row: at(transformed, k) });
     return inverse;
   });
   return { slopes, toPose };
@@ -180,7 +184,7 @@ function bestTriple(rows: readonly Row[]): { inverse: Matrix; transformed: Row[]
   for (let i = 0; i < rows.length; i++) {
     for (let j = i + 1; j < rows.length; j++) {
       for (let k = j + 1; k < rows.length; k++) {
-        const inverse = inverseOf(rows[i]!, rows[j]!, rows[k]!);
+        const inverse = inverseOf(at(rows, i), at(rows, j), at(rows, k));
         const cost = inverse === null ? Number.POSITIVE_INFINITY : costOf(rows, inverse);
         if (cost < least) [best, least] = [inverse!, cost];
       }
@@ -240,19 +244,21 @@ function inverseOf(a: Row, b: Row, c: Row): Matrix | null {
 export function bodyOrder({ bodies, faceBody, first, mate }: SeatingModel): number[] {
   const touches = Array.from({ length: bodies }, () => new Set<number>());
   for (const [i, face] of first.entries()) {
-    const [a, b] = [faceBody[face]!, faceBody[mate[i]!]!];
+    const [a, b] = [at(faceBody, face), at(faceBody, at(mate, i))];
     if (a < 0 || b < 0) continue;
-    touches[a]!.add(b);
-    touches[b]!.add(a);
+    at(touches, a).add(b);
+    at(touches, b).add(a);
   }
   const left = new Set(touches.keys());
   const order: number[] = [];
   while (left.size > 0) {
-    const next = [...left].reduce((best, body) => (touches[body]!.size < touches[best]!.size ? body : best));
-    const neighbours = touches[next]!;
+    const next = [...left].reduce((best, body) =>
+      at(touches, body).size < at(touches, best).size ? body : best,
+    );
+    const neighbours = at(touches, next);
     for (const body of neighbours) {
-      touches[body]!.delete(next);
-      for (const other of neighbours) if (other !== body) touches[body]!.add(other);
+      at(touches, body).delete(next);
+      for (const other of neighbours) if (other !== body) at(touches, body).add(other);
     }
     left.delete(next);
     order.push(next);

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { downwardCurvature } from "../../core/numeric/linear-algebra.js";
 import type { CellModel } from "../predict/cell-model.js";
 import { type AlongStep, downhillShare, stepShare } from "../seating/rest-exact.js";
@@ -16,7 +17,7 @@ const holds = (answers: number, test: number): boolean => ((answers >> (2 * test
  * Takes trials from their first-order rest to the exact one by the steps of `restExact`: Newton's, shortened when the energy would rise, and off saddles to the same side.
  * All trials of the batch go forward together, each routine running through all that are left before the next.
  */
-export class ExactOrder {
+export class ExactOrderRun {
   readonly #batch: Batch;
   readonly #memory: Float64Array;
   readonly #places: ExactPlaces;
@@ -60,7 +61,7 @@ export class ExactOrder {
         if (!holds(answers, Stepped.Held)) return keptUnless(!this.#leavesSaddle(trial), trial, giveUp);
         return !holds(answers, Stepped.Still);
       });
-      for (let index = 0; index < waiting; index++) batch.add(this.#waiting[index]!);
+      for (let index = 0; index < waiting; index++) batch.add(at(this.#waiting, index));
     }
     for (let index = 0; index < batch.count; index++) giveUp(batch.active(index));
   }
@@ -79,7 +80,7 @@ export class ExactOrder {
       0,
     );
     const step = this.#batch.at(trial) + this.#places.step;
-    for (let c = 0; c < size; c++) this.#memory[step + c] = down[c]! / longest;
+    for (let c = 0; c < size; c++) this.#memory[step + c] = at(down, c) / longest;
     this.#moveBy(trial, downhillShare, false);
     return true;
   }

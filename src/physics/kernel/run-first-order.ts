@@ -14,7 +14,7 @@ const changed = (_: number, answers: number): boolean => (answers & 1) !== 0;
  * Semi-smooth Newton in first order: the rest with every spring weak, then with the springs that the signs call for, until no sign changes.
  * All trials of the batch go forward together.
  */
-export class FirstOrder {
+export class FirstOrderRun {
   readonly #batch: Batch;
   readonly #memory: Float64Array;
   readonly #places: FirstOrderPlaces;

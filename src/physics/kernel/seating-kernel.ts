@@ -8,8 +8,8 @@ import { Batch } from "./batch.js";
 import { createEngine, type EngineKind, type RunPair } from "./engine.js";
 import { type ExactRoutineName, exactRoutines } from "./exact-routines.js";
 import { firstOrderRoutines } from "./first-order-routines.js";
-import { ExactOrder } from "./run-exact-order.js";
-import { FirstOrder } from "./run-first-order.js";
+import { ExactOrderRun } from "./run-exact-order.js";
+import { FirstOrderRun } from "./run-first-order.js";
 import type { Routine } from "./tape.js";
 import { errorsOf, errorsThemselves, RecordPlan, readOutRoutine, type TrialInputs } from "./trial-record.js";
 
@@ -179,9 +179,9 @@ export interface CompiledKernel {
   readonly batch: Batch;
   readonly free: RunPair;
   readonly readOut: RunPair;
-  readonly firstOrder: FirstOrder;
+  readonly firstOrder: FirstOrderRun;
   /** `null` when the kernel seats in first order only. */
-  readonly exactOrder: ExactOrder | null;
+  readonly exactOrder: ExactOrderRun | null;
   /** Where in a trial's record its draws, gaps, worst gap and worst press lie, and in exact order its poses (−1 in first order). */
   readonly places: {
     readonly draws: number;
@@ -220,8 +220,8 @@ export function compileKernel({
     batch,
     free: run.free,
     readOut: run.readOut,
-    firstOrder: new FirstOrder(batch, first.places, run, seating.weight, pressRatio),
-    exactOrder: exact && new ExactOrder(batch, exact.places, run, model),
+    firstOrder: new FirstOrderRun(batch, first.places, run, seating.weight, pressRatio),
+    exactOrder: exact && new ExactOrderRun(batch, exact.places, run, model),
     places: {
       draws: first.places.draws,
       gap: first.places.gap,

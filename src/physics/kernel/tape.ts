@@ -1,3 +1,5 @@
+import { at } from "../../core/numeric/dense.js";
+
 /**
  * A tape, as in automatic differentiation and code generation: the list of arithmetic operations that a computation consists of, recorded instead of carried out.
  * Constants are folded, a product with 0 is 0, a sum with 0 is the other term, and a common subexpression is recorded once.
@@ -117,7 +119,7 @@ export class Tape {
   dot(a: ArrayLike<Value | number>, b: readonly Value[]): Value {
     return this.sum(
       b.map((value, i) => {
-        const factor = a[i]!;
+        const factor = at(a, i);
         return this.multiply(typeof factor === "number" ? this.constant(factor) : factor, value);
       }),
     );
@@ -278,29 +280,30 @@ export function solveSymmetric(
   order: readonly number[],
 ): SymmetricSolution {
   const n = order.length;
-  const left = order.map((row, i) => order.slice(0, i + 1).map((column) => a[row]![column]!));
-  const right = order.map((row) => b[row]!);
-  const pivots = left.map((row, i) => ({ pivot: row[i]!, diagonal: row[i]! }));
+  const left = order.map((row, i) => order.slice(0, i + 1).map((column) => at(at(a, row), column)));
+  const right = order.map((row) => at(b, row));
+  const pivots = left.map((row, i) => ({ pivot: at(row, i), diagonal: at(row, i) }));
   const inverse: Value[] = [];
   const factor: Value[][] = order.map(() => []);
   for (let j = 0; j < n; j++) {
-    const pivot = left[j]![j]!;
-    pivots[j] = { ...pivots[j]!, pivot };
+    const pivot = at(at(left, j), j);
+    pivots[j] = { ...at(pivots, j), pivot };
     inverse[j] = tape.divide(tape.constant(1), pivot);
     for (let i = j + 1; i < n; i++) {
-      const l = tape.multiply(left[i]![j]!, inverse[j]!);
-      factor[i]![j] = l;
+      const l = tape.multiply(at(at(left, i), j), at(inverse, j));
+      at(factor, i)[j] = l;
       for (let k = j + 1; k <= i; k++) {
-        left[i]![k] = tape.subtract(left[i]![k]!, tape.multiply(l, left[k]![j]!));
+        at(left, i)[k] = tape.subtract(at(at(left, i), k), tape.multiply(l, at(at(left, k), j)));
       }
-      right[i] = tape.subtract(right[i]!, tape.multiply(l, right[j]!));
+      right[i] = tape.subtract(at(right, i), tape.multiply(l, at(right, j)));
     }
   }
   const solution: Value[] = [];
   for (let j = n - 1; j >= 0; j--) {
-    let x = tape.multiply(right[j]!, inverse[j]!);
-    for (let i = j + 1; i < n; i++) x = tape.subtract(x, tape.multiply(factor[i]![j]!, solution[order[i]!]!));
-    solution[order[j]!] = x;
+    let x = tape.multiply(at(right, j), at(inverse, j));
+    for (let i = j + 1; i < n; i++)
+      x = tape.subtract(x, tape.multiply(at(at(factor, i), j), at(solution, at(order, i))));
+    solution[at(order, j)] = x;
   }
   return { solution, pivots };
 }

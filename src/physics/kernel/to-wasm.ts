@@ -3,7 +3,7 @@ import { type Entry, namedEntries, type Op, type Routine } from "./tape.js";
 /** The few instructions and sections of WebAssembly that routines need (WebAssembly Core Specification 2.0, chapter 5, binary format). */
 
 /** Numbers are written in groups of seven bits, lowest first; the top bit says that more follow (LEB128). */
-export function unsigned(value: number): number[] {
+export function unsignedLeb(value: number): number[] {
   const bytes: number[] = [];
   let rest = value;
   do {
@@ -15,7 +15,7 @@ export function unsigned(value: number): number[] {
 }
 
 /** The same, with bit 6 of the last group as the sign: for constants. */
-export function signed(value: number): number[] {
+export function signedLeb(value: number): number[] {
   const bytes: number[] = [];
   for (let rest = value; ; rest >>= 7) {
     const low = rest & 127;
@@ -25,25 +25,25 @@ export function signed(value: number): number[] {
   }
 }
 
-const simd = (code: number, ...operands: number[]): number[] => [0xfd, ...unsigned(code), ...operands];
+const simd = (code: number, ...operands: number[]): number[] => [0xfd, ...unsignedLeb(code), ...operands];
 /** Alignment (as a power of two, here 8 bytes) and offset of an access to memory. */
-const at = (offset: number): number[] => [3, ...unsigned(offset)];
+const memoryArgument = (offset: number): number[] => [3, ...unsignedLeb(offset)];
 
 /** Instructions by what they do; `lanes` are the two doubles of a 128-bit register. */
 const code = {
-  getLocal: (local: number): number[] => [0x20, ...unsigned(local)],
-  teeLocal: (local: number): number[] => [0x22, ...unsigned(local)],
-  setLocal: (local: number): number[] => [0x21, ...unsigned(local)],
-  integer: (value: number): number[] => [0x41, ...signed(value)],
+  getLocal: (local: number): number[] => [0x20, ...unsignedLeb(local)],
+  teeLocal: (local: number): number[] => [0x22, ...unsignedLeb(local)],
+  setLocal: (local: number): number[] => [0x21, ...unsignedLeb(local)],
+  integer: (value: number): number[] => [0x41, ...signedLeb(value)],
   shiftLeft: [0x74],
   integerOr: [0x72],
   /** One double to the lower lane, 0 to the upper. */
-  loadLower: (offset: number): number[] => simd(0x5d, ...at(offset)),
+  loadLower: (offset: number): number[] => simd(0x5d, ...memoryArgument(offset)),
   /** One double to the upper lane of a register that is there already. */
-  loadUpper: (offset: number): number[] => simd(0x57, ...at(offset), 1),
-  loadPair: (offset: number): number[] => simd(0x00, ...at(offset)),
-  storePair: (offset: number): number[] => simd(0x0b, ...at(offset)),
-  storeLane: (offset: number, lane: 0 | 1): number[] => simd(0x5b, ...at(offset), lane),
+  loadUpper: (offset: number): number[] => simd(0x57, ...memoryArgument(offset), 1),
+  loadPair: (offset: number): number[] => simd(0x00, ...memoryArgument(offset)),
+  storePair: (offset: number): number[] => simd(0x0b, ...memoryArgument(offset)),
+  storeLane: (offset: number, lane: 0 | 1): number[] => simd(0x5b, ...memoryArgument(offset), lane),
   notEqual: simd(0x48),
   less: simd(0x49),
   atMost: simd(0x4b),
@@ -78,10 +78,10 @@ function joined(parts: readonly Bytes[]): Uint8Array<ArrayBuffer> {
   return out;
 }
 
-const vector = (items: readonly Bytes[]): Bytes => joined([unsigned(items.length), ...items]);
+const vector = (items: readonly Bytes[]): Bytes => joined([unsignedLeb(items.length), ...items]);
 const sized = (...parts: readonly Bytes[]): Bytes => {
   const content = joined(parts);
-  return joined([unsigned(content.length), content]);
+  return joined([unsignedLeb(content.length), content]);
 };
 const section = (id: number, content: Bytes): Bytes => joined([[id], sized(content)]);
 const text = (name: string): Bytes => sized(new TextEncoder().encode(name));
@@ -97,8 +97,8 @@ interface WasmFunction {
 export function wasmModule(functions: readonly WasmFunction[]): Uint8Array<ArrayBuffer> {
   const signature = [type.function, 2, type.i32, type.i32, 1, type.i32];
   const memory = joined([text("kernel"), text("memory"), [0x02, 0x00, 1]]);
-  const exported = functions.map(({ name }, i) => joined([text(name), [0x00], unsigned(i)]));
-  const bodies = functions.map(({ pairs, body }) => sized([1], unsigned(pairs), [type.v128], body));
+  const exported = functions.map(({ name }, i) => joined([text(name), [0x00], unsignedLeb(i)]));
+  const bodies = functions.map(({ pairs, body }) => sized([1], unsignedLeb(pairs), [type.v128], body));
   return joined([
     [0x00, 0x61, 0x73, 0x6d],
     [1, 0, 0, 0],
@@ -246,8 +246,8 @@ class Writer {
       this.#push(code.getLocal(RECORD[1]), code.getLocal(RECORD[0]));
       this.#push(code.loadLower(detail * DOUBLE), code.loadUpper(detail * DOUBLE));
     } else if (op === "pick") {
-      const [test, a, b] = from;
-      for (const part of [a!, b!, test!]) this.#use(part);
+      const [test, ...chosen] = from;
+      for (const part of [...chosen, test]) if (part) this.#use(part);
       this.#push(code.select);
     } else {
       for (const part of from) this.#use(part);

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { CellModel } from "../predict/cell-model.js";
 import { type Routine, Tape, type Value } from "./tape.js";
 
@@ -32,8 +33,8 @@ export function errorsOf(
   errors: Float64Array,
 ): void {
   for (let i = 0; i < mean.length; i++) {
-    let error = mean[i]!;
-    for (let k = 0; k < draws; k++) error += matrix[i * draws + k]! * drawn[k]!;
+    let error = at(mean, i);
+    for (let k = 0; k < draws; k++) error += at(matrix, i * draws + k) * at(drawn, k);
     errors[i] = error;
   }
 }
@@ -64,8 +65,8 @@ export function tapeFreeGaps(
     let start = 0;
     for (const [i, slope] of row.entries()) {
       if (slope === 0) continue;
-      start += slope * mean[i]!;
-      for (let k = 0; k < draws; k++) byDraw[k]! += slope * matrix[i * draws + k]!;
+      start += slope * at(mean, i);
+      for (let k = 0; k < draws; k++) byDraw[k]! += slope * at(matrix, i * draws + k);
     }
     return tape.add(tape.constant(start), tape.dot(byDraw, drawn));
   });
@@ -84,15 +85,15 @@ export function sparseErrors({
     for (let k = 0; k < draws; k++) {
       if (matrix[i * draws + k] === 0) continue;
       columns.push(k);
-      slopes.push(matrix[i * draws + k]!);
+      slopes.push(at(matrix, i * draws + k));
     }
     from[i + 1] = columns.length;
   }
   const [column, slope] = [Int32Array.from(columns), Float64Array.from(slopes)];
   return (drawn, errors) => {
     for (let i = 0; i < mean.length; i++) {
-      let error = mean[i]!;
-      for (let at = from[i]!; at < from[i + 1]!; at++) error += slope[at]! * drawn[column[at]!]!;
+      let error = at(mean, i);
+      for (let k = at(from, i); k < at(from, i + 1); k++) error += at(slope, k) * at(drawn, at(column, k));
       errors[i] = error;
     }
   };

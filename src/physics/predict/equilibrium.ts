@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { Order } from "../../model/cell/cell.js";
 import { readSigns, springs } from "../seating/energy.js";
 import { gapSensitivity, type SlopesByFace, slopesByFace } from "../seating/gap-sensitivity.js";
@@ -27,7 +28,7 @@ export function freeGaps(model: CellModel, errors: Float64Array): Float64Array {
   const columns = errors.length;
   return seating.weight.map((_, i) => {
     let gap = 0;
-    for (let c = 0; c < columns; c++) gap += direct[i * columns + c]! * errors[c]!;
+    for (let c = 0; c < columns; c++) gap += at(direct, i * columns + c) * at(errors, c);
     return gap;
   });
 }

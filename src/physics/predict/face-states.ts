@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import { type Cell, cutNormal, sideDepth } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 
@@ -46,7 +47,7 @@ export function faceStates(cell: Cell, errors: Float64Array, z = 0): FaceStates 
 /** Derivatives of {@link faceStates} at `errors`. */
 export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResponse[] {
   return cell.faceErrors.flatMap(({ turn, shift, lean }, face): FaceResponse[] => {
-    const { kind, cut } = cell.faces[face]!;
+    const { kind, cut } = at(cell.faces, face);
     if (kind === "pin") return [];
     if (kind === "side") return [{ face, error: shift, angle: 0, offset: 0.5 }];
     if (!cut) {
@@ -55,8 +56,8 @@ export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResp
         { face, error: shift, angle: 0, offset: 1 },
       ];
     }
-    const jigAngle = cut.jigAngle + errors[turn]!;
-    const reach = cut.reach + errors[shift]!;
+    const jigAngle = cut.jigAngle + at(errors, turn);
+    const reach = cut.reach + at(errors, shift);
     return [
       { face, error: turn, angle: cut.end * cut.side, offset: -reach * Math.sin(jigAngle) },
       { face, error: shift, angle: 0, offset: Math.cos(jigAngle) },
@@ -99,7 +100,7 @@ export function seatedStates({ cell, seated: { face } }: SeatedCell, errors: Flo
   const behind = faceStates(cell, errors, sideDepth(cell, "back"));
   const own = cell.faces.length;
   const of = (key: keyof FaceStates): Float64Array =>
-    Float64Array.from(face, (i, seated) => (seated < own ? front : behind)[key][i]!);
+    Float64Array.from(face, (i, seated) => at((seated < own ? front : behind)[key], i));
   return { angle: of("angle"), offset: of("offset") };
 }
 
@@ -111,7 +112,7 @@ export function seatedResponses(
   const front = faceResponses(cell, errors, sideDepth(cell, "front"));
   if (cell.depth === undefined) return front;
   const behind = faceResponses(cell, errors, sideDepth(cell, "back")).flatMap((response) =>
-    back[response.face] === response.face ? [] : [{ ...response, face: back[response.face]! }],
+    back[response.face] === response.face ? [] : [{ ...response, face: at(back, response.face) }],
   );
   return [...front, ...behind];
 }

@@ -1,3 +1,4 @@
+import { at } from "../../core/numeric/dense.js";
 import type { CutFace, CutRole } from "../../model/cell/arrangement.js";
 import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cell/cell-errors.js";
@@ -85,7 +86,7 @@ export function errorDirections(cell: Cell): ErrorDirection[] {
       for (const { piece, cut } of cuts) if (cut.group === group) set(cut.side, "axial", piece, cut.face);
     }),
   );
-  const one = cuts.find(({ cut }) => cut.role === "mitre") ?? cuts[0]!;
+  const one = cuts.find(({ cut }) => cut.role === "mitre") ?? at(cuts, 0);
   const alone = [
     made({ id: { kind: "cut", role: one.cut.role, measure: "angle" }, ...TURNS }, (set) =>
       set(1, "angle", one.piece, one.cut.face),

@@ -66,7 +66,9 @@ function sensitivity(
     worstGap,
     worstPress: Math.max(0, ...byModel.map((gap) => -gap)),
     widest:
-      worstGap < CLOSED ? null : { joint: cell.probes[widest]!.joint.name, at: cell.probes[widest]!.at },
+      worstGap < CLOSED
+        ? null
+        : { joint: at(cell.probes, widest).joint.name, at: at(cell.probes, widest).at },
     difference: byModel.reduce(
       (most, gap, i) => Math.max(most, Math.abs(gap - at(bySymbols, i)), Math.abs(gap - at(bySteps, i))),
       0,

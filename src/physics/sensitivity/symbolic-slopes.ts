@@ -35,7 +35,7 @@ export function slopesBySymbols(
   });
   let gaps = direct;
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    const springs = probes.map(({ weight }, i) => weight * (gaps[i]! < 0 ? PRESS_RATIO : 1));
+    const springs = probes.map(({ weight }, i) => weight * (at(gaps, i) < 0 ? PRESS_RATIO : 1));
     const next = balanced(direct, yielding, springs);
     const converged = next.every((gap, i) => gap < 0 === at(gaps, i) < 0 || Math.abs(gap) < NOTHING);
     gaps = next;

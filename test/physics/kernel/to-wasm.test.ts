@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { signed, unsigned } from "../../../src/physics/kernel/to-wasm.js";
+import { signedLeb, unsignedLeb } from "../../../src/physics/kernel/to-wasm.js";
 
 /** DWARF Debugging Information Format, version 4 (2010), figures 22 and 23: examples of both encodings. */
 const UNSIGNED: readonly (readonly [number, readonly number[]])[] = [
@@ -23,9 +23,9 @@ const SIGNED: typeof UNSIGNED = [
 
 describe("whole numbers in groups of seven bits", () => {
   it.each(UNSIGNED)("%i without a sign", (value, bytes) => {
-    expect(unsigned(value)).toEqual(bytes);
+    expect(unsignedLeb(value)).toEqual(bytes);
   });
   it.each(SIGNED)("%i with a sign", (value, bytes) => {
-    expect(signed(value)).toEqual(bytes);
+    expect(signedLeb(value)).toEqual(bytes);
   });
 });

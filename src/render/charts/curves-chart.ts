@@ -1,12 +1,20 @@
 import { UserError } from "../../core/errors.js";
+import { at } from "../../core/numeric/dense.js";
 import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
-import { PALETTE, SIZE, STROKE } from "../style.js";
-import { textWidth } from "../text-layout.js";
-import { roundTicks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
-import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import type { Layer } from "./chart-views.js";
-import { framed, headingPanel, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
-import { type Across, lines, pixels, px, symbols, texts } from "./marks.js";
+import { PALETTE, STROKE } from "../style.js";
+import { type ChartOptions, type ChartSpec, requireFinite, requireRows } from "./chart-spec.js";
+import {
+  domainOf,
+  type Meaning,
+  plotted,
+  rulesAt,
+  SIGN,
+  SIGN_SIZE,
+  signs,
+  tidy,
+  upAxis,
+  valueAxis,
+} from "./grammar.js";
 
 /** One quantity as it changes with another. */
 export interface Curve {
@@ -32,21 +40,17 @@ export interface CurvesChartOptions extends ChartOptions {
   readonly notes?: readonly string[];
 }
 
+/** Height of the plot, px. */
 const HEIGHT = 200;
-const TICK_GAP = 8;
-/** px above and below the plot for half a figure. */
-const BELOW = 6;
 
-/** One look a curve: line by dash and colour, dots by shape and colour; none tells by colour alone. */
+/** One look a curve: a line by dash and colour, dots by shape and colour. */
 const LOOKS = [
-  { color: PALETTE.computed, dash: [] as number[], shape: "circle" },
-  { color: PALETTE.attention, dash: [6, 3], shape: "square" },
-  { color: PALETTE.ink, dash: [2, 2], shape: "triangle-up" },
-  { color: PALETTE.woodEdge, dash: [9, 3, 2, 3], shape: "diamond" },
-  { color: PALETTE.quiet, dash: [1, 3], shape: "cross" },
+  { color: PALETTE.computed, dash: [1, 0], dot: SIGN.dot },
+  { color: PALETTE.attention, dash: [6, 3], dot: SIGN.square },
+  { color: PALETTE.ink, dash: [2, 2], dot: SIGN.triangle },
+  { color: PALETTE.woodEdge, dash: [9, 3, 2, 3], dot: SIGN.diamond },
+  { color: PALETTE.quiet, dash: [1, 3], dot: SIGN.plus },
 ] as const;
-
-type Look = (typeof LOOKS)[number];
 
 /** Most curves in one chart. */
 export const MOST_CURVES = LOOKS.length;
@@ -63,46 +67,57 @@ export const MOST_CURVES = LOOKS.length;
 export function curvesChart(curves: readonly Curve[], options: CurvesChartOptions): ChartSpec {
   requireCurves(curves);
   const { x, y, title, notes = [] } = options;
-  const room = plotWidth(options.width);
+  const { width } = options;
   const points = curves.flatMap((curve) => curve.points);
-  const high = stretchOf(points.map((point) => shown(point.y, y.unit)));
-  const ticks = roundTicks(high.low, high.high);
-  const figures = tickTexts(ticks, y.unit);
-  const left = Math.max(...figures.map((text) => textWidth(text, SIZE.small))) + TICK_GAP;
-  const stretch = stretchOf(points.map((point) => shown(point.x, x.unit)));
-  const across = valueAxis({ title: axisTitle(x.title, x.unit), stretch, from: left, to: room });
-  const height = HEIGHT + 2 * BELOW;
-  const up = (value: number): number => px(BELOW + (HEIGHT * (high.high - value)) / (high.high - high.low));
-  const place = (point: Curve["points"][number]) => ({
-    x: tidy(shown(point.x, x.unit)),
-    y: up(shown(point.y, y.unit)),
+  const domains = {
+    x: domainOf(points.map((point) => shown(point.x, x.unit))),
+    y: domainOf(points.map((point) => shown(point.y, y.unit))),
+  };
+  const across = valueAxis("x", axisTitle(x.title, x.unit), width, {
+    domain: domains.x,
+    nice: false,
+    zero: false,
   });
-  return framed({ title, notes, width: options.width, description: describe(curves, options) }, [
-    legendPanel(curves.map(legendEntry), options.width),
-    headingPanel(axisTitle(y.title, y.unit), room),
+  const up = upAxis("y", axisTitle(y.title, y.unit), width, domains.y);
+  const meanings = curves.map(({ name, as }, i): Meaning => {
+    const { color, dash, dot } = at(LOOKS, i);
+    return { text: name, color, ...(as === "dots" ? { shape: dot } : { shape: SIGN.line, dash }) };
+  });
+  const rowsOf = (wanted: "line" | "dots") => ({
+    values: curves.flatMap(({ name, points, as = "line" }) =>
+      as !== wanted
+        ? []
+        : points.map((point, order) => ({
+            ...{ meaning: name, order },
+            ...{ x: tidy(shown(point.x, x.unit)), y: tidy(shown(point.y, y.unit)) },
+          })),
+    ),
+  });
+  const holdsZero = ([low, high]: [number, number]): boolean => low <= 0 && high >= 0;
+  const zero = { color: PALETTE.quiet };
+  return plotted(
+    { title, notes, width, description: describe(curves, options) },
     {
-      width: room,
-      height,
+      height: HEIGHT,
       layer: [
-        ...lines(
-          ticks.map((tick) => ({ x: px(left), x2: room, y: up(tick), y2: up(tick) })),
-          { color: PALETTE.hairline, width: STROKE.hair },
-        ),
-        ...(high.low <= 0 && high.high >= 0
-          ? lines([{ x: px(left), x2: room, y: up(0), y2: up(0) }], {
-              color: PALETTE.quiet,
-              width: STROKE.fine,
-            })
-          : []),
-        ...texts(
-          ticks.map((tick, i) => ({ x: px(left - TICK_GAP + 2), y: up(tick) + 4, text: figures[i]! })),
-          { align: "right", size: SIZE.small },
-        ),
-        ...zeroLine(stretch, height, across),
-        ...curves.flatMap((curve, i) => curveMarks(curve, LOOKS[i]!, across, place)),
+        ...(holdsZero(domains.x) ? [rulesAt([0], { x: { ...across, field: "value" } }, zero)] : []),
+        ...(holdsZero(domains.y) ? [rulesAt([0], { y: { ...up, field: "value" } }, zero)] : []),
+        {
+          data: rowsOf("line"),
+          mark: { type: "line", strokeWidth: STROKE.mark, clip: true },
+          encoding: {
+            ...{ x: across, y: up, order: { field: "order" } },
+            ...signs(meanings, width, "stroke", "strokeDash"),
+          },
+        },
+        {
+          data: rowsOf("dots"),
+          mark: { type: "point", size: SIGN_SIZE, strokeWidth: STROKE.fine, opacity: 1 },
+          encoding: { x: across, y: up, ...signs(meanings, width, "stroke", "fill", "shape", "strokeDash") },
+        },
       ],
     },
-  ]);
+  );
 }
 
 function requireCurves(curves: readonly Curve[]): void {
@@ -119,47 +134,6 @@ function requireCurves(curves: readonly Curve[]): void {
       requireFinite(y, `value of ${name}`);
     }
   }
-}
-
-function tickTexts(ticks: readonly number[], unit: AxisUnit): string[] {
-  const step = ticks.length > 1 ? Math.abs(ticks[1]! - ticks[0]!) : 1;
-  const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
-  // Ticks are in the unit shown: one of it is 1 / shown(1) of mm or rad.
-  return ticks.map((tick) => quantityText(tick / shown(1, unit), unit, { digits, withUnit: false }));
-}
-
-function curveMarks(
-  { points, as = "line" }: Curve,
-  look: Look,
-  across: Across,
-  place: (point: Curve["points"][number]) => { x: number; y: number },
-): Layer[] {
-  const placed = points.map(place);
-  if (as === "dots") return symbols(placed, { shape: look.shape, size: 38, fill: look.color }, across);
-  return [
-    {
-      data: { values: placed.map((point, i) => ({ ...point, i })) },
-      mark: {
-        type: "line",
-        color: look.color,
-        strokeWidth: STROKE.mark,
-        strokeDash: [...look.dash],
-        clip: true,
-      },
-      encoding: { ...pixels("y"), x: across, order: { field: "i", type: "quantitative" } },
-    },
-  ];
-}
-
-function legendEntry({ name, as = "line" }: Curve, i: number): LegendEntry {
-  const { color, dash, shape } = LOOKS[i]!;
-  return {
-    text: name,
-    swatch: (x, y) =>
-      as === "dots"
-        ? symbols([{ x: x + SWATCH / 2, y }], { shape, size: 38, fill: color })
-        : lines([{ x, x2: x + SWATCH, y, y2: y }], { color, width: STROKE.mark, dash }),
-  };
 }
 
 /** Where each curve begins, where it ends, and its highest and lowest value. */

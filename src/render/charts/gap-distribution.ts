@@ -1,12 +1,8 @@
 import { UserError } from "../../core/errors.js";
 import { type AxisUnit, axisTitle, isAngle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, SIZE, STROKE } from "../style.js";
-import { textWidth, titleLines } from "../text-layout.js";
-import { tidy, valueAxis } from "./axes.js";
-import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import type { ChartPanel, Layer } from "./chart-views.js";
-import { framed, legendPanel, SWATCH } from "./framed.js";
-import { type Across, boxes, lines, px, texts } from "./marks.js";
+import { type ChartOptions, type ChartSpec, requireFinite, requireRows } from "./chart-spec.js";
+import { type Meaning, plotted, SIGN, signs, tidy, upAxis, valueAxis } from "./grammar.js";
 
 /** Worst gaps of many simulated cells, and what to say of them in the legend: `34 % close`. */
 interface GapSpread extends BinnedGaps {
@@ -34,33 +30,17 @@ const DEFAULT_GAP_AXIS = "Widest gap of a cell";
 const DEFAULT_NAMES = { before: "as it is", after: "after the move" };
 const TITLE = "How wide the gaps will be";
 const HEIGHT = 190;
-/** Free room over the steps for the limit's label, px. */
-const HEADROOM = 24;
-/** Free room left of the steps for the figures of the upright axis, px. */
-const FIGURES = 30;
+/** The limit's label stands over the steps: the vertical axis reaches this much further than the highest. */
+const HEADROOM = 1.15;
 
-const BEFORE: StepStyle = {
+const BEFORE = {
+  shape: SIGN.box,
+  color: PALETTE.quiet,
   fill: PALETTE.earlierPale,
-  opacity: 1,
-  stroke: PALETTE.quiet,
-  width: STROKE.mark,
   dash: [5, 3],
 };
-const AFTER: StepStyle = {
-  fill: PALETTE.computed,
-  opacity: 0.3,
-  stroke: PALETTE.computed,
-  width: STROKE.mark,
-  dash: [],
-};
-
-interface StepStyle {
-  readonly fill: string;
-  readonly opacity: number;
-  readonly stroke: string;
-  readonly width: number;
-  readonly dash: readonly number[];
-}
+/** {@link PALETTE.computed}, so that what was before shows through. */
+const AFTER = { shape: SIGN.box, color: PALETTE.computed, fill: "rgba(29, 92, 158, 0.3)" };
 
 /**
  * The worst gaps of simulated cells as steps, before and after a move, with the gap limit.
@@ -77,19 +57,72 @@ export function gapDistribution(input: GapDistributionInput, options: GapDistrib
   const title = options.title ?? TITLE;
   const limit = quantityText(gapLimit, unit);
   const named = (name: string, spread: GapSpread): string => (spread.says ? `${name}: ${spread.says}` : name);
-  const texts = [named(names.before, before), ...(after === null ? [] : [named(names.after, after)])];
+  const spreads: readonly (Meaning & { readonly spread: GapSpread })[] = [
+    { ...BEFORE, text: named(names.before, before), spread: before },
+    ...(after === null ? [] : [{ ...AFTER, text: named(names.after, after), spread: after }]),
+  ];
   const beyond = Math.max(before.beyond, after?.beyond ?? 0);
   const notes = beyond > 0 ? [`Beyond the axis: at most ${(100 * beyond).toFixed(1)} % of the cells.`] : [];
-  return framed(
+  const said = spreads.map(({ text }) => text).join("; ");
+  const { width } = options;
+  const edges = before.edges.map((edge) => tidy(shown(edge, unit)));
+  const place = tidy(shown(gapLimit, unit));
+  const end = tidy(Math.max(...edges, 1.04 * place));
+  const x = valueAxis("gap", axisTitle(options.axisTitle ?? DEFAULT_GAP_AXIS, unit), width, {
+    domain: [Math.min(...edges), end],
+    nice: false,
+    zero: false,
+  });
+  const highest = 100 * Math.max(...spreads.flatMap(({ spread }) => spread.shares));
+  const step = quantityText((before.edges[1] ?? 0) - (before.edges[0] ?? 0), unit, { digits: 3 });
+  const upTitle = `Cells in each step of ${trimmed(step)} (%)`;
+  const y = upAxis("share", upTitle, width, [0, tidy(HEADROOM * (highest || 1))]);
+  const data = {
+    values: spreads.flatMap(({ text, spread: { shares } }) =>
+      edges.map((gap, i) => ({
+        ...{ meaning: text, gap },
+        share: tidy(100 * (shares[Math.min(i, shares.length - 1)] ?? 0)),
+      })),
+    ),
+  };
+  const atLimit = { values: [{ gap: place, text: `limit ${limit}` }] };
+  const color = PALETTE.attention;
+  return plotted(
+    { title, notes, description: `${title}: ${said}. Gap limit ${limit}. ${notes.join("")}`.trim(), width },
     {
-      title,
-      notes,
-      description: `${title}: ${texts.join("; ")}. Gap limit ${limit}. ${notes.join("")}`.trim(),
-      width: options.width,
+      height: HEIGHT,
+      layer: [
+        {
+          data,
+          mark: { type: "area", interpolate: "step-after", opacity: 1 },
+          encoding: { x, y: { ...y, stack: null }, ...signs(spreads, width, "fill") },
+        },
+        {
+          data,
+          mark: { type: "line", interpolate: "step-after", strokeWidth: STROKE.mark },
+          encoding: { x, y, ...signs(spreads, width, "stroke", "strokeDash") },
+        },
+        {
+          data: atLimit,
+          mark: { type: "rule", color, strokeWidth: STROKE.mark, strokeDash: [7, 3] },
+          encoding: { x },
+        },
+        {
+          data: atLimit,
+          mark: {
+            ...{ type: "text", color, fontWeight: "bold", fontSize: SIZE.text, y: 9 },
+            // On the side with more room.
+            ...(place > end / 2 ? { align: "right", dx: -7 } : { align: "left", dx: 7 }),
+          },
+          encoding: { x, text: { field: "text" } },
+        },
+      ],
     },
-    [legend(texts, options.width), panel(input, options, limit)],
   );
 }
+
+/** `0.010 mm` → `0.01 mm`. */
+const trimmed = (text: string): string => text.replace(/(\.\d*?)0+(?= )/, "$1").replace(/\.(?= )/, "");
 
 function requireSpread({ edges, shares }: GapSpread, wanted: readonly number[]): void {
   if (edges.length < 2 || edges.length !== shares.length + 1)
@@ -105,127 +138,6 @@ function requireSpread({ edges, shares }: GapSpread, wanted: readonly number[]):
   shares.forEach((share, i) => {
     requireFinite(share, `share of step ${i + 1}`);
   });
-}
-
-function panel(input: GapDistributionInput, options: GapDistributionOptions, limit: string): ChartPanel {
-  const { before, after, gapLimit } = input;
-  const { unit } = options;
-  const room = plotWidth(options.width);
-  const edges = before.edges.map((edge) => shown(edge, unit));
-  const across = valueAxis({
-    title: axisTitle(options.axisTitle ?? DEFAULT_GAP_AXIS, unit),
-    stretch: { low: edges[0]!, high: Math.max(edges.at(-1)!, 1.04 * shown(gapLimit, unit)) },
-    from: FIGURES,
-    to: room,
-  });
-  const highest = 100 * Math.max(...before.shares, ...(after?.shares ?? []));
-  const step = quantityText(before.edges[1]! - before.edges[0]!, unit, { digits: 3 });
-  const up = upAxis(highest, titleLines(`Cells in each step of ${trimmed(step)} (%)`, room, SIZE.small));
-  return {
-    width: room,
-    height: HEIGHT,
-    layer: [
-      ...steps(before, edges, across, up, BEFORE),
-      ...(after === null ? [] : steps(after, edges, across, up, AFTER)),
-      ...limitRule(shown(gapLimit, unit), `limit ${limit}`, across, room),
-    ],
-  };
-}
-
-/** `0.010 mm` → `0.01 mm`. */
-const trimmed = (text: string): string => text.replace(/(\.\d*?)0+(?= )/, "$1").replace(/\.(?= )/, "");
-
-type Up = NonNullable<Across>;
-
-/** Percent, its figures left of the steps over their lines, its title above it. */
-function upAxis(highest: number, title: string[]): Up {
-  return {
-    field: "share",
-    type: "quantitative",
-    scale: { domain: [0, tidy(highest || 1)], range: [HEIGHT, HEADROOM], nice: false, zero: true },
-    axis: {
-      title,
-      titleAngle: 0,
-      titleAlign: "left",
-      titleAnchor: "end",
-      titleBaseline: "bottom",
-      titleX: 0,
-      titleY: -6,
-      tickCount: 4,
-      ticks: false,
-      domain: false,
-      labelAlign: "left",
-      labelBaseline: "bottom",
-      labelPadding: -2,
-      labelColor: PALETTE.quiet,
-      labelOffset: -1,
-      zindex: 1,
-    },
-  };
-}
-
-function steps(
-  { shares }: GapSpread,
-  edges: readonly number[],
-  across: Across,
-  up: Up,
-  style: StepStyle,
-): Layer[] {
-  const values = edges.map((edge, i) => ({
-    x: tidy(edge),
-    share: tidy(100 * (shares[Math.min(i, shares.length - 1)] ?? 0)),
-  }));
-  return [
-    {
-      data: { values },
-      mark: {
-        type: "area",
-        interpolate: "step-after",
-        fill: style.fill,
-        fillOpacity: style.opacity,
-        line: { color: style.stroke, strokeWidth: style.width, strokeDash: [...style.dash] },
-        clip: true,
-      },
-      encoding: { x: across, y: up },
-    },
-  ];
-}
-
-/** An upright line at the limit, its label on the side with more room. */
-function limitRule(at: number, text: string, across: Across, room: number): Layer[] {
-  const line = lines(
-    [{ x: tidy(at), x2: tidy(at), y: 2, y2: HEIGHT }],
-    { color: PALETTE.attention, width: STROKE.mark, dash: [7, 3] },
-    across,
-  );
-  const domain = (across as { scale: { domain: [number, number] } }).scale.domain;
-  const x = px(FIGURES + ((room - FIGURES) * (at - domain[0])) / (domain[1] - domain[0]));
-  const right = x + 8 + textWidth(text, SIZE.text, "bold") <= room;
-  return [
-    ...line,
-    ...texts([{ x: right ? x + 7 : x - 7, y: 14, text }], {
-      align: right ? "left" : "right",
-      weight: "bold",
-      color: PALETTE.attention,
-      halo: PALETTE.paper,
-    }),
-  ];
-}
-
-function legend(names: readonly string[], width: number | undefined): ChartPanel {
-  return legendPanel(
-    names.map((text, i) => ({
-      text,
-      swatch: (x, y) => {
-        const { fill, opacity, stroke, dash, width: strokeWidth } = i === 0 ? BEFORE : AFTER;
-        return [
-          ...boxes([{ x, x2: x + SWATCH, y: y - 4, y2: y + 7 }], { fill, opacity }),
-          ...lines([{ x, x2: x + SWATCH, y: y - 4, y2: y - 4 }], { color: stroke, width: strokeWidth, dash }),
-        ];
-      },
-    })),
-    width,
-  );
 }
 
 /** Simulated gaps sorted into steps of equal width. */

@@ -10,7 +10,7 @@ import {
 } from "../style.js";
 import { fittedLines, textWidth, titleLines } from "../text-layout.js";
 import { type ChartSpec, plotWidth } from "./chart-spec.js";
-import type { ChartPanel, Layer } from "./chart-views.js";
+import type { Layer } from "./chart-views.js";
 
 export type Encoding = NonNullable<Extract<Layer, { mark: unknown }>["encoding"]>;
 
@@ -43,16 +43,35 @@ function frameOf({ title, notes, description, width }: ChartFrame) {
 /** One plot under a title: Vega makes it as much narrower than the chart as its axes need. */
 export function plotted(
   frame: ChartFrame,
-  { height, layer }: Pick<ChartPanel, "height" | "layer">,
+  { height, layer }: { readonly height: number; readonly layer: readonly Layer[] },
 ): ChartSpec {
+  const { config, ...rest } = frameOf(frame);
   return {
-    ...frameOf(frame),
-    width: frame.width ?? DEFAULT_WIDTH,
-    ...(height === undefined ? {} : { height }),
-    autosize: { type: "fit-x", contains: "padding" },
-    layer,
+    ...rest,
+    ...{ width: frame.width ?? DEFAULT_WIDTH, height, autosize: { type: "fit-x", contains: "padding" } },
+    layer: [...layer],
+    config: {
+      ...config,
+      legend: { ...config.legend, offset: LEGEND_OFFSET + TITLE_LINE * titleHeight(layer) },
+    },
   };
 }
+
+/** Lines of a vertical axis's title: a legend stands above them. */
+const titleHeight = (layer: readonly Layer[]): number =>
+  Math.max(
+    0,
+    ...layer.map((one) => {
+      const y = "encoding" in one ? one.encoding?.y : undefined;
+      return y && "title" in y && Array.isArray(y.title) ? y.title.length : 0;
+    }),
+  );
+
+/** px. */
+const LEGEND_OFFSET = 12;
+
+/** px. */
+const TITLE_LINE = 14;
 
 const CONFIG = {
   font: FONT,
@@ -80,7 +99,7 @@ const CONFIG = {
     titleColor: PALETTE.ink,
     titleFontSize: SIZE.small,
     titleFontWeight: "normal",
-    titleLineHeight: 14,
+    titleLineHeight: TITLE_LINE,
     titlePadding: 6,
   },
   legend: {
@@ -120,7 +139,10 @@ export const SIGN = {
   cross: "M-.4,-.4L.4,.4M-.4,.4L.4,-.4",
   diamond: "M0,-.45L.45,0L0,.45L-.45,0Z",
   line: "M-1,0L1,0",
-  box: "M-1,-.5L1,-.5L1,.5L-1,.5Z",
+  square: "M-.3,-.3L.3,-.3L.3,.3L-.3,.3Z",
+  triangle: "M0,-.35L.35,.3L-.35,.3Z",
+  plus: "M-.35,0L.35,0M0,-.35L0,.35",
+  box: "M-1,-.45L1,-.45L1,.45L-1,.45Z",
   openLow: "M-.1,0L.6,-.4L.6,.4Z",
   openHigh: "M.1,0L-.6,-.4L-.6,.4Z",
 } as const;
@@ -147,6 +169,8 @@ export function signs(
     ...(listed.length < meanings.length ? { values: listed.map(({ text }) => text) } : {}),
     columns: Math.max(1, Math.min(listed.length, 1 + Math.floor(further / column))),
     labelLimit: room,
+    // Marks that have no shape of their own, as areas, show it in the legend.
+    ...(new Set(meanings.map(({ shape }) => shape)).size === 1 ? { symbolType: meanings[0]?.shape } : {}),
     symbolSize: SIGN_SIZE,
     labelExpr: `${JSON.stringify(Object.fromEntries(listed.map(({ text }, i) => [text, texts[i]])))}[datum.label]`,
   };
@@ -192,6 +216,57 @@ export function valueAxis(
     axis: { labelFlush: 26, ...axis },
   };
 }
+
+/** The vertical axis of values in `field`, its title lying above the plot. */
+export function upAxis(
+  field: string,
+  title: string,
+  width: number | undefined,
+  domain: readonly [number, number],
+): NonNullable<Encoding["y"]> {
+  const lines = titleLines(title, UP_TITLE_SHARE * plotWidth(width), SIZE.small);
+  return {
+    field,
+    type: "quantitative",
+    title: lines,
+    scale: { domain: [...domain], nice: false, zero: false },
+    axis: {
+      ...{ titleAngle: 0, titleAlign: "left", titleAnchor: "end", titleBaseline: "bottom" },
+      ...{ titleX: 0, titleY: -6 - TITLE_LINE * (lines.length - 1) },
+      ...{ tickCount: 5, domain: false, ticks: false },
+    },
+  };
+}
+
+/** As much of a chart's width as is left beside the figures of a vertical axis. */
+const UP_TITLE_SHARE = 0.95;
+
+/** Blank at either end, as a share of the domain. */
+const BLANK = 0.05;
+/** Zero is shown when it lies no further outside than this share of the domain. */
+const ZERO_WITHIN = 0.6;
+
+/** The domain that holds all finite numbers among `values`, with a little blank, and zero where it is not far off. */
+export function domainOf(values: readonly number[]): [number, number] {
+  const finite = values.filter(Number.isFinite);
+  const [low, high] = [Math.min(...finite), Math.max(...finite)];
+  const near = ZERO_WITHIN * (high - low);
+  const from = low > 0 && low <= near ? 0 : low;
+  const to = high < 0 && -high <= near ? 0 : high;
+  const blank = BLANK * (to - from) || Math.abs(from) * BLANK || 1;
+  return [tidy(from - blank), tidy(to + blank)];
+}
+
+/** A rule across the plot at each of the values of one axis. */
+export const rulesAt = (
+  values: readonly number[],
+  encoding: Encoding,
+  { color, dash = [] }: { readonly color: string; readonly dash?: readonly number[] },
+): Layer => ({
+  data: { values: values.map((value) => ({ value })) },
+  mark: { type: "rule", color, strokeWidth: STROKE.fine, strokeDash: [...dash] },
+  encoding,
+});
 
 /** A row of a chart: its label and the figures that belong to it, or the heading of the rows that follow. */
 interface LabelledRow {

@@ -86,7 +86,7 @@ export function calibrateJob(
   onProgress("weighing the moves");
   const specimen = cellSpecimen(job, fit.likelihood.cells);
   const decision = decideMoves(job, fit, specimen, { seed });
-  onProgress("drawing the cells to come");
+  onProgress("simulating the cells to come");
   const { estimates, covariance, sample } = fit;
   const forecast = drawCells(job, specimen, { estimates, covariance, sample, draws, seed: seed + 1 });
   return {

@@ -30,7 +30,7 @@ export interface Instrument {
   readonly leaves: readonly number[];
 }
 
-/** `cell`: the whole cell put together; `none`: a single piece measured off the bench. */
+/** `cell`: the whole cell put together; `none`: a single piece, measured alone. */
 export type ReadingBench = BenchName | "cell" | "none";
 
 /**

@@ -56,10 +56,10 @@ describe("sukima explain", () => {
     const [row] = stderr.match(/^ +c1,.*$/m) ?? [];
     writeFileSync(join(bare, "trials.csv"), [heading, row!.trim(), ""].join("\n"));
     expect((await sukima("explain", bare)).stdout).toContain(
-      "One gap read in one cell; something goes in at 1.",
+      "One gap read in one cell; a leaf goes in at 1.",
     );
     const forced = await sukima("explain", bare, "--saw", "diagonal.start-left toe tight");
-    expect(forced.stdout).toContain("2 gaps read in 2 cells; something goes in at 1, 1 must be forced.");
+    expect(forced.stdout).toContain("2 gaps read in 2 cells; a leaf goes in at 1, 1 must be forced.");
   });
 });
 

@@ -21,7 +21,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutpu
   const rows = readings.map((reading) => [
     reading.id,
     reading.trial,
-    reading.bench === "none" ? "off the bench" : reading.bench,
+    reading.bench === "none" ? "measured alone" : reading.bench,
     subjectText(reading),
     `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}`,
     readingText({ reading }, job),

@@ -127,7 +127,7 @@ export function readingText({ reading }: Pick<ReadingResidual, "reading">, { uni
 
 function residualRow(row: ReadingResidual, job: Job): string[] {
   const { reading, expected, residual } = row;
-  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "off the bench" : reading.bench}`;
+  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "measured alone" : reading.bench}`;
   const shown = { ...reading, value: expected, low: null, high: null };
   return [
     reading.id,
@@ -154,8 +154,8 @@ export function nextRoundText({ job, decision }: Calibration): string {
     "\nWHEN THE MOVES ARE MADE",
     wrapped(
       job.rounds.length === 0
-        ? `Write this into job.yaml, and ${name} into the column round of every reading that you take from then on:`
-        : `Add this to the rounds of job.yaml, and write ${name} into the column round of every reading that you take from then on:`,
+        ? `Write this into job.yaml, and ${name} in the column round of every reading that you take from then on:`
+        : `Add this to the rounds of job.yaml, and write ${name} in the column round of every reading that you take from then on:`,
       96,
       "  ",
     ),

@@ -92,7 +92,7 @@ export function stickTable({ job, packed }: CutList): CutTable {
     pieces.map(({ name, count, length }) => `${count} × ${name} ${markLength(length, job.units)}`).join(", ");
   return {
     title: "Sticks",
-    heading: ["stock", "stick", "sticks", "each cut into", "left of it"],
+    heading: ["stock", "stick", "sticks", "each cut into", "left over"],
     rows: packed.flatMap(({ stock, packed: { plans } }) =>
       plans.map((plan) => [
         STOCK_NAME[stock],
@@ -167,8 +167,8 @@ export function cutListNotes(list: CutList): string[] {
   const { units } = job;
   return [
     `${cells} cells${job.panel ? `, ${job.panel.rows} rows of ${job.panel.columns}` : " (costs.cells: the job names no panel, so there is no grid and no border here)"}.${halves > 0 ? ` The border cuts ${halves} more in half: their pieces are not counted, fit them by hand.` : ""}`,
-    `Spares: with them the pieces suffice for all cells with a chance of ${chanceText(sure)} (wanted: ${chanceText(stock.sure)}). A piece counts as scrap when its own errors from cut to cut open a gap over ${smallLength(job.limits.gap, units)} in a cell otherwise right (${byCuts.join(", ")}), or by a mishap (${chanceText(stock.mishaps)}). Jigs and stops are taken as set right: mend them first. Pieces gained from scrap are not counted.`,
-    `Rough pieces are ${smallOrLong(stock.allowance, units)} longer and rounded up to a mark; a cut takes ${smallOrLong(stock.kerf, units)}, a stick loses ${smallOrLong(stock.ends, units)} at its ends${stated ? "" : " (the job has no section stock: these are common practice, no source)"}. Sticks are filled longest piece first, each piece into the first stick with room; “no plan below” is what no plan whatever could undercut.`,
+    `Spares: with them the pieces suffice for all cells with a chance of ${chanceText(sure)} (wanted: ${chanceText(stock.sure)}). A piece counts as scrap when its own errors from cut to cut open a gap over ${smallLength(job.limits.gap, units)} in a cell otherwise right (${byCuts.join(", ")}), or by a mishap (${chanceText(stock.mishaps)}). Jigs and stops are assumed to be set right: correct them first. Pieces gained from scrap are not counted.`,
+    `Rough pieces are ${smallOrLong(stock.allowance, units)} longer and rounded up to a mark; a cut takes ${smallOrLong(stock.kerf, units)}, a stick loses ${smallOrLong(stock.ends, units)} at its ends${stated ? "" : " (the job has no section stock: these are common practice, no source)"}. Sticks are filled longest piece first, each piece into the first stick with room; “no plan below” is a length that no plan can undercut.`,
     "A stop's setting is from the tip that lies against it to where the cut crosses the strip's middle line. Set it on a trial piece, not on a rule.",
     ...(job.panel && !grid
       ? [

@@ -92,7 +92,7 @@ export const SCRAP_DRAWS = 20_000;
 
 /**
  * Chance that a piece of a kind is scrap by its own cuts: that in a cell otherwise without error its own errors from cut to cut (angles, lengths, thickness) open a gap over the
- * job's limit, which no trimming closes. Jigs and stops are taken as set right: what is wrong with them spoils all pieces alike, and is for the card to mend.
+ * job's limit, which no trimming closes. Jigs and stops are assumed to be set right: what is wrong with them spoils all pieces alike, and is for the card to mend.
  *
  * @param piece name of one piece of the kind
  * @throws UserError (code "seating") when a cell finds no rest.

@@ -40,7 +40,7 @@ export function explanationText(explanation: Explanation): string {
     ...body,
     "",
     wrapped(
-      "Before the readings every cause is as likely as any other, its size as the job trusts it, and several at once are as likely as all single causes together; all include the scatter from cut to cut. Trial cuts take several causes apart (sukima calibrate).",
+      "Before the readings every cause is as likely as any other, with a size that fits the job's tolerances, and several at once are as likely as all single causes together; all include the scatter from cut to cut. Trial cuts can separate several causes (sukima calibrate).",
     ),
     ...(explanation.job.lengths === "fitted" ? [wrapped(FITTED)] : []),
     "",
@@ -56,7 +56,7 @@ function readText({ cells, outcome }: Explanation): string {
   const gaps = all.length === 1 ? "One gap" : `${all.length} gaps`;
   const where = `${gaps} read in ${cells.length === 1 ? "one cell" : `${cells.length} cells`}`;
   if (outcome === "closed") return `${where}; nothing goes in anywhere.`;
-  const goesIn = open === 0 ? "nothing goes in" : `something goes in at ${open}`;
+  const goesIn = open === 0 ? "nothing goes in" : `a leaf goes in at ${open}`;
   return `${where}; ${goesIn}${forced === 0 ? "" : `, ${forced} must be forced`}.`;
 }
 
@@ -242,7 +242,7 @@ const SURE_SIDE = 0.975;
 /** Of a hypothesis with one cause: what its size is called in the shop. */
 export function sideText(judged: JudgedHypothesis): string {
   const one = single(judged);
-  if (!one) return judged.causes.length > 1 ? "each as far as it is trusted" : "";
+  if (!one) return judged.causes.length > 1 ? "each within its tolerance" : "";
   const { cause, size } = one;
   const says = cause.says[size.size > 0 ? 0 : 1];
   if (size.thatSide >= SURE_SIDE) return says;

@@ -61,7 +61,7 @@ const lengthText = (mm: number, units: LengthUnit): string =>
 const head = (title: string, units: LengthUnit): string[] => [
   "# Change what differs in your shop. Text after a # is for you; the program skips it.",
   "# Lengths may be written 60 mm, 2 3/8 in, 7/64 in, 0.118 in or 5 thou, angles 22.5 deg or 22°30'.",
-  "# A bare length is in the units named here, a bare angle in degrees.",
+  "# A length without a unit is in the units named here, an angle without a unit in degrees.",
   '# Run "npx sukima predict" on this folder after a change.',
   "",
   // A JSON string is a YAML string, whatever is in it.
@@ -154,8 +154,8 @@ const shop = (
 
 const measuring = (sizes: StarterSizes, arrangement: Arrangement): string[] => [
   "# What you measure with.",
-  "#   reach: a broad feeler leaf tells only the widest place of a joint.",
-  "#   repeatability: how far two readings of one thing lie apart, as a standard deviation.",
+  "#   reach: a broad feeler leaf shows only the widest place of a joint.",
+  "#   repeatability: how much readings of the same thing differ, as a standard deviation.",
   "instruments:",
   `  feeler: { reads: gap, reach: widest, leaves: ${sizes.feeler} }`,
   `  caliper: { reads: [length, thickness], resolution: ${sizes.caliper}, repeatability: ${sizes.caliper} }`,
@@ -176,13 +176,13 @@ const wholeScreen = (units: LengthUnit): string[] => {
   const [sticks, kerf, warm] = units === "mm" ? ["900 mm", "1.2 mm", "20 C"] : ["36 in", "3/64 in", "68 F"];
   const air = (humidity: number): string => `{ temperature: ${warm}, humidity: ${humidity} % }`;
   return [
-    "# For a whole screen take the # off a line and change it; docs/job-files.md tells the other keys.",
+    "# For a whole screen take the # off a line and change it; docs/job-files.md describes the other keys.",
     '# What to cut, with spares: "npx sukima cutlist"; how often it closes: "npx sukima panel".',
     "# panel: { rows: 3, columns: 4 }",
     `# stock: { lengths: [${sticks}], kerf: ${kerf} }`,
     '# What a dry winter does to it: "npx sukima season".',
     `# season: { wood: Sitka spruce, shop: ${air(50)}, year: { winter: ${air(35)}, summer: ${air(65)} } }`,
-    '# How good each jig and stop must be for so many of the cells to close: "npx sukima tolerances".',
+    '# How good each jig and stop must be for this share of the cells to close: "npx sukima tolerances".',
     "# tolerances: { chance: 0.9 }",
     "",
   ];
@@ -206,7 +206,7 @@ const tableGuide = (heading: string, rows: readonly string[]): string[] => [
   "# measure it, write it down.",
   "#   trial: your name for the piece; the readings of one piece share it.",
   "#   round: leave it empty to begin with.",
-  "#   bench: what the piece was held against; none for a single piece off the bench; cell for a whole cell",
+  "#   bench: what the piece was held against; none for a piece measured alone; cell for a whole cell",
   "#     put together (and no set-up then).",
   "#   joint: which cut, joint or piece.",
   "#   value: what a caliper or an angle gauge showed.",

@@ -71,7 +71,7 @@ export function panelText(prediction: PanelPrediction): string {
       ? []
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
     wrapped(
-      `Each ± holds ${panels.toLocaleString("en")} simulated panels against endlessly many (95 %); it says nothing of how well the job's own figures hold. Jigs and stops are taken as the job trusts them: what trial cuts found of them goes in as a record (sukima record). Cut trial pieces, measure them, and fit one cell dry before you cut for the whole panel.`,
+      `Each ± is for ${panels.toLocaleString("en")} simulated panels instead of infinitely many (95 %); it does not cover errors in the job's own figures. Jigs and stops are taken as the job trusts them: to include what trial cuts found, use a record (sukima record). Cut trial pieces, measure them, and fit one cell dry before you cut for the whole panel.`,
     ),
     ...CAUTIONS.map((caution) => wrapped(caution)),
     "",
@@ -173,9 +173,9 @@ function ordersSentence(
     Math.abs(difference.closes.value) <= half(answer.closes) &&
     Math.abs(difference.refits.value) <= half(answer.refits.mean);
   const verdict = small
-    ? "What lies between them is within the ± of the answer above."
+    ? "Their difference is within the ± of the answer above."
     : "What lies between them is more than the ± of the answer above: run it again with --order exact.";
-  return `First against exact order, the same ${panels.toLocaleString("en")} panels in both: every cell closes in ${withinText(closes.first)} and ${withinText(closes.exact)}, ${withinText(changed)} of the panels change sides; cells to re-fit ${countText(refits.first)} and ${countText(refits.exact)}. ${verdict}`;
+  return `First against exact order, the same ${panels.toLocaleString("en")} panels in both: every cell closes in ${withinText(closes.first)} and ${withinText(closes.exact)}, ${withinText(changed)} of the panels differ between the two; cells to re-fit ${countText(refits.first)} and ${countText(refits.exact)}. ${verdict}`;
 }
 
 /** Columns that stand beside each other on a line. */
@@ -209,7 +209,7 @@ export function panelMapText({ places, shape, panels }: PanelPrediction): string
 /** What drives a panel, as lines of text. */
 export function panelBudgetText(prediction: PanelPrediction): string[] {
   const { budget } = prediction;
-  if (budget === null) return ["What drives it was not worked out."];
+  if (budget === null) return ["The causes were not worked out."];
   return [
     "WHAT DRIVES IT, costliest first: what would change if it did not vary",
     panelBudgetTable(prediction).text,

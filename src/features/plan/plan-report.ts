@@ -84,7 +84,7 @@ export function planText(plan: TrialPlan): string {
           "",
           `Together about ${amountText(minutes, pieces)}.`,
           wrapped(
-            `They gain at least ${chanceText(plan.efficiency)} of what the best choice of trial pieces could gain in as many minutes.`,
+            `They bring at least ${chanceText(plan.efficiency)} of what the best choice of trial pieces could bring in the same time.`,
           ),
         ]),
     "",
@@ -101,10 +101,13 @@ export function planText(plan: TrialPlan): string {
 function startSentence({ aim, readingsBefore, gapBefore, job }: TrialPlan): string {
   const from =
     readingsBefore === 0
-      ? "Before any reading, from what the job trusts"
+      ? "Before any reading, based on the job's tolerances"
       : `After ${readingsBefore} readings`;
-  const to = aim === "gap" ? "to know the widest gap of a cell best" : "to know every error source best";
-  return `${from}, ${to}. What is not known of the error sources makes the widest gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
+  const to =
+    aim === "gap"
+      ? "these trial pieces tell you most about the widest gap of a cell"
+      : "these trial pieces tell you most about every error source";
+  return `${from}, ${to}. At present the error sources make the widest gap uncertain by ± ${smallLength(COVERAGE.factor * gapBefore, job.units)} (U, ${COVERAGE.percent} %).`;
 }
 
 function noneSentence({ quickest }: TrialPlan): string {

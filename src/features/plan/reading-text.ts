@@ -17,7 +17,7 @@ export function sampleText(sample: Sample): string {
 
 /** Where a trial is judged. */
 export const placeText = (bench: Reading["bench"]): string =>
-  bench === "none" ? "off the bench" : bench === "cell" ? "put together" : `on ${bench}`;
+  bench === "none" ? "measured alone" : bench === "cell" ? "put together" : `on ${bench}`;
 
 /** Readings of one station, the quantity named once: `angle of start-left, end-left; length of hinge-1`. */
 export function readingsText(readings: readonly Reading[]): string {
@@ -38,7 +38,7 @@ export function safetyText(
   { sure, now, afterPlan, piecesNeeded, trialsNeeded }: Safety,
   planned: number,
 ): string {
-  const wanted = `The advice is safe when more measuring would not change it, with a chance of ${chanceText(sure)}.`;
+  const wanted = `The advice is safe when there is a ${chanceText(sure)} chance that more measuring would not change it.`;
   const standing = `That chance is ${chanceText(now)} now${planned > 0 ? ` and would be ${chanceText(afterPlan)} after these trial pieces` : ""}.`;
   if (piecesNeeded === 0) return `${wanted} ${standing} It is safe now.`;
   if (piecesNeeded === null)

@@ -14,7 +14,9 @@ export const addPredict: AddCommand = (program, { print }) => {
     .description("the gaps of one cell, from the errors its job file gives; or how cells will spread")
     .argument("<job>", "a job file or folder")
     .addOption(
-      new Option("--lengths <how>", "take the pieces so, whatever the job says").choices([...LENGTHS]),
+      new Option("--lengths <how>", "how pieces get their length, whatever the job says").choices([
+        ...LENGTHS,
+      ]),
     )
     .option("--json", "print the numbers, in mm, for other programs")
     .option("--uncertain", "how often the cells to come will close, and what drives their gaps")

@@ -83,7 +83,7 @@ export function forecastText(forecast: Forecast): string {
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
     "",
     wrapped(
-      `Each ± holds ${trials.toLocaleString("en")} simulated cells against endlessly many (95 %); it says nothing of how well the job's own figures hold. Measure trial cuts before you move anything.`,
+      `Each ± is for ${trials.toLocaleString("en")} simulated cells instead of infinitely many (95 %); it does not cover errors in the job's own figures. Measure trial cuts before you move anything.`,
     ),
     ...CAUTIONS.map((line) => wrapped(line)),
     "",
@@ -181,7 +181,7 @@ function linearSentence({ linear, linearVerdict, quantiles }: CellForecast, unit
 
 function orderSentence({ trials, fails, changed, worstGap }: OrderDifference, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);
-  return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} change sides; the widest gap in exact order differs by ${errorText(worstGap.mean, worstGap.standardError, "length", units)} on average, by ${length(worstGap.rootMeanSquare)} in root mean square, by ${length(worstGap.largest)} at most.`;
+  return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} differ between the two; the widest gap in exact order differs by ${errorText(worstGap.mean, worstGap.standardError, "length", units)} on average, by ${length(worstGap.rootMeanSquare)} in root mean square, by ${length(worstGap.largest)} at most.`;
 }
 
 function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string[] {

@@ -68,12 +68,12 @@ export function seasonSentences(year: SeasonYear): string[] {
   const lap = lapTightening(job.arrangement.walls);
   const advice =
     cutDriest.closed.value > worst.closed.value + 0.005
-      ? ` Wood brought to ${cutDriest.moisture.toFixed(1)} % before it is cut (the driest state, where it then only swells) would leave ${chanceText(cutDriest.closed.value)} in the worst one.`
+      ? ` If the wood is brought to ${cutDriest.moisture.toFixed(1)} % before it is cut (the driest state, so that it only swells afterwards), ${chanceText(cutDriest.closed.value)} have no gap over the limit in the worst state.`
       : " Drier wood at the time of cutting would not help.";
   return [
     `${woodsText(season)} Cut at ${shopMoisture.toFixed(1)} % of moisture.`,
     `Widest in ${worst.climate.name}: at ${worst.moisture.toFixed(1)} % a strip is ${changeText(worst.infill.expected, size, "thicker", "thinner")} than in the shop, and a cell cut without any error opens by ${size(gapAlone.expected)} (95 % of screens: ${size(gapAlone.low)} to ${size(gapAlone.high)}; limit ${size(job.limits.gap)}).`,
-    `Of the cells to come, every jig, stop and cut as unsure as the job says, ${chanceText(inShop.closed.value)} leave the shop without a gap over the limit and ${chanceText(worst.closed.value)} are so in ${worst.climate.name}.${advice}`,
+    `Of the cells to come, with every jig, stop and cut as uncertain as the job states, ${chanceText(inShop.closed.value)} leave the shop without a gap over the limit, and ${chanceText(worst.closed.value)} have none in ${worst.climate.name}.${advice}`,
     `Tightest in ${tightest.climate.name}: at ${tightest.moisture.toFixed(1)} % a strip is ${changeText(tightest.infill.expected, size, "thicker", "thinner")}, joints are pressed by up to ${size(tightest.pressAlone.expected)}, and each lap holds a strip ${changeText(lap * tightest.grid.expected, size, "wider", "narrower")} than ${lap > 0.999 ? "when its slot was cut: a slot does not grow along its own grain" : "its slot: cut at an angle, a slot grows by a part of what the strip does"}.`,
     ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
   ];

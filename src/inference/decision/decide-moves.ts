@@ -164,7 +164,7 @@ function reasonOf(verdict: MoveVerdict, gain: number, valueOfInformation: number
   if (verdict === "adjust") {
     return `The move saves about ${pieces(gain)} over ${costs.cells} cells and costs ${pieces(costs.adjusting)}.`;
   }
-  return `No setting at hand saves more over ${costs.cells} cells than the ${pieces(costs.adjusting)} that adjusting costs.`;
+  return `No available setting saves more over ${costs.cells} cells than the ${pieces(costs.adjusting)} that adjusting costs.`;
 }
 
 export interface TrialValueProblem {

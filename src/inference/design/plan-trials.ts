@@ -141,7 +141,7 @@ export function planTrials(
       shareAfter: shareOf(after),
     };
   });
-  onProgress("asking when the verdict is safe");
+  onProgress("checking when the advice is safe");
   const leeways = leewaysOf(job, specimen, sources, seed);
   return {
     ...{ job, aim, sources, trials: planned },

@@ -71,14 +71,14 @@ function requireBenchFor(row: TrialRow, what: ReadQuantity, bench: ReadingBench)
     row.refuse(
       "bench",
       {
-        problem: "a gap cannot be read on a single piece off the bench",
+        problem: "a gap cannot be read on a single piece",
         rule: "name the bench that it lay on, or cell",
       },
       "cell",
     );
   if (what !== "gap" && bench !== "none") {
     const article = what === "angle" ? "an" : "a";
-    const problem = `${article} ${what} is measured on a single piece off the bench`;
+    const problem = `${article} ${what} is measured on the piece alone`;
     row.refuse("bench", { problem, rule: "its bench is none" }, "none");
   }
 }

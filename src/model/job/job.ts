@@ -125,7 +125,7 @@ export interface BenchCost {
 export interface TrialCosts {
   /** Minutes to cut one trial piece, its wood included. */
   readonly piece: number;
-  /** Putting a trial piece on each bench, and how many pieces it takes (`null`: as many as the bench holds). `none`: measuring a single piece off the bench. */
+  /** Putting a trial piece on each bench, and how many pieces it takes (`null`: as many as the bench holds). `none`: measuring a piece alone. */
   readonly benches: Readonly<Partial<Record<ReadingBench, BenchCost>>>;
   /** Minutes for one reading with an instrument not named below: one with leaves, one without. */
   readonly leaves: number;

@@ -47,7 +47,7 @@ describe("what is told of a panel", async () => {
     const stopped = panelText({ ...prediction, status: "stopped", orders: null, ways: null, budget: null });
     expect(spoken(stopped)).toContain("stopped early, this is what is known so far");
     expect(stopped).not.toContain("THREE WAYS");
-    expect(stopped).toContain("was not worked out");
+    expect(stopped).toContain("were not worked out");
   });
 
   it("is drawn with a figure for every cell", () => {

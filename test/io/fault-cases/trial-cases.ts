@@ -112,7 +112,7 @@ export const TRIAL_CASES: readonly TrialCase[] = [
   {
     fault: "an angle on a bench",
     row: "r,1,diagonal-start,▸corner-90,start-left,angle,,45,,,deg,angle-gauge,",
-    says: /an angle is measured on a single piece off the bench; its bench is none/,
+    says: /an angle is measured on the piece alone; its bench is none/,
   },
   {
     fault: "a set-up that there is none of",

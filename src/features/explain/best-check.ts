@@ -1,4 +1,4 @@
-import { at, present } from "../../core/numeric/dense.js";
+import { addScaled, at, present } from "../../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import { type JobCells, readSpecimen } from "../../inference/likelihood/read-specimen.js";
 import {
@@ -134,7 +134,7 @@ export function foresee(
     const errors = usual.map((e, i) => e + at(specimen.betweenCutSd, i) * stream.normal());
     for (const [k, direction] of directions.entries()) {
       const away = at(sizes, k) - at(causes, k).priorMean;
-      for (let i = 0; i < errors.length; i++) errors[i] = at(errors, i) + away * at(direction, i);
+      addScaled(errors, direction, away);
     }
     if (group.bench === "none") {
       const expected = readSpecimen(specimen.reader, errors, group.checks.map(asReading), job);

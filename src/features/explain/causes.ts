@@ -1,5 +1,5 @@
 import { UserError } from "../../core/errors.js";
-import { at, present } from "../../core/numeric/dense.js";
+import { addScaled, at, present } from "../../core/numeric/dense.js";
 import type { JobCells } from "../../inference/likelihood/read-specimen.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import {
@@ -63,10 +63,7 @@ export function hypothesisOf(
       const { scatter, byCause } = at(slopes, cell);
       const base = at(usual, cell);
       for (let e = 0; e < own; e++) out[e] = at(base, e) + at(scatter, e) * at(unknowns, cell * own + e);
-      for (const [k, direction] of byCause.entries()) {
-        const size = at(unknowns, last + k);
-        for (let e = 0; e < own; e++) out[e] = at(out, e) + at(direction, e) * size;
-      }
+      for (const [k, direction] of byCause.entries()) addScaled(out, direction, at(unknowns, last + k));
     },
     sizesOf: (unknowns) =>
       Float64Array.from(causes, ({ priorMean, priorSd }, k) => priorMean + priorSd * at(unknowns, last + k)),

@@ -1,3 +1,4 @@
+import { addScaled, at, innerProduct, rowOf, rowsOf } from "../../core/numeric/dense.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import { readSpecimen } from "../../inference/likelihood/read-specimen.js";
@@ -41,25 +42,25 @@ interface Look {
  * so the normal laid about the mode covers the interval instead of hugging the end that the search came in by.
  */
 export function softMode(problem: SoftModeProblem, start: Float64Array): SoftMode | null {
-  let at = look(problem, start);
-  if (at === null) return null;
-  let nearby = nearbyOf(at);
+  let here = look(problem, start);
+  if (here === null) return null;
+  let nearby = nearbyOf(here);
   for (let step = 0; step < MOST_STEPS; step++) {
-    const direction = nearby.solve(downhill(at));
+    const direction = nearby.solve(downhill(here));
     if (direction.every((d) => Math.abs(d) <= NEAR_ENOUGH)) break;
-    const next = shortened(problem, at, direction);
+    const next = shortened(problem, here, direction);
     if (next === null) break;
-    const gain = at.value - next.value;
-    at = next;
-    nearby = nearbyOf(at);
+    const gain = here.value - next.value;
+    here = next;
+    nearby = nearbyOf(here);
     if (gain < LEAST_GAIN) break;
   }
-  return { nearby, softEvidence: -at.value - nearby.halfLogDeterminant };
+  return { nearby, softEvidence: -here.value - nearby.halfLogDeterminant };
 }
 
 function look({ job, cells, hypothesis }: SoftModeProblem, unknowns: Float64Array): Look | null {
   const n = unknowns.length;
-  const own = cells[0]!.specimen.betweenCutSd.length;
+  const own = at(cells, 0).specimen.betweenCutSd.length;
   const first = cells.length * own;
   const rows = cells.reduce((sum, { readings }) => sum + readings.length, 0);
   const jacobian = new Float64Array(rows * n);
@@ -67,13 +68,13 @@ function look({ job, cells, hypothesis }: SoftModeProblem, unknowns: Float64Arra
   const errors = new Float64Array(own);
   let value = unknowns.reduce((sum, v) => sum + (v * v) / 2, 0);
   for (const [c, { specimen, readings, noise, bias }] of cells.entries()) {
-    const { scatter, byCause } = hypothesis.slopes[c]!;
+    const { scatter, byCause } = at(hypothesis.slopes, c);
     hypothesis.errorsOf(c, unknowns, errors);
     const expected = orNothing(() => readSpecimen(specimen.reader, errors, readings, job));
     if (expected === null) return null;
     for (const [i, { value: gap, slopes }] of expected.entries()) {
       const row = losses.length * n;
-      const loss = softened(readings[i]!, gap + bias[i]!, noise[i]!);
+      const loss = softened(at(readings, i), gap + at(bias, i), at(noise, i));
       losses.push(loss);
       value += loss.value;
       for (let e = 0; e < own; e++) {
@@ -98,7 +99,7 @@ function softened(reading: Reading, gap: number, noise: number): ReadingLoss {
 
 function nearbyOf({ unknowns, losses, jacobian }: Look): Nearby {
   const n = unknowns.length;
-  const a = jacobian.map((slope, k) => slope * Math.sqrt(losses[Math.floor(k / n)]!.curvature));
+  const a = jacobian.map((slope, k) => slope * Math.sqrt(at(losses, Math.floor(k / n)).curvature));
   return new Nearby(unknowns, a, losses.length);
 }
 
@@ -106,7 +107,7 @@ function downhill({ unknowns, losses, jacobian }: Look): Float64Array {
   const n = unknowns.length;
   const out = unknowns.map((v) => -v);
   for (const [i, { slope }] of losses.entries()) {
-    for (let k = 0; k < n; k++) out[k]! -= slope * jacobian[i * n + k]!;
+    addScaled(out, rowOf(jacobian, i, n), -slope);
   }
   return out;
 }
@@ -116,7 +117,7 @@ function shortened(problem: SoftModeProblem, from: Look, direction: Float64Array
   for (let share = 1; share >= LEAST_SHARE; share /= 2) {
     const there = look(
       problem,
-      from.unknowns.map((v, k) => v + share * direction[k]!),
+      from.unknowns.map((v, k) => v + share * at(direction, k)),
     );
     if (there !== null && there.value < from.value) return there;
   }
@@ -140,8 +141,8 @@ interface Width {
  */
 export class Nearby {
   readonly centre: Float64Array;
-  readonly #a: Float64Array;
-  readonly #rows: number;
+  /** Rows of A. */
+  readonly #rows: readonly Float64Array[];
   readonly #widths: readonly Width[];
   readonly #seen: Float64Array;
   readonly #away: Float64Array;
@@ -149,62 +150,53 @@ export class Nearby {
   /** @param a row-major (row, unknown). */
   constructor(centre: Float64Array, a: Float64Array, rows: number) {
     this.centre = centre;
-    this.#a = a;
-    this.#rows = rows;
+    this.#rows = rowsOf(a, centre.length);
     this.#seen = new Float64Array(rows);
     this.#away = new Float64Array(centre.length);
-    const gram = gramOf(a, rows);
+    const gram = gramOf(this.#rows);
     this.#widths = SCALES.map((scale) => widthOf(scale, gram, rows));
   }
 
   /** ½ log det(I + AᵀA). */
   get halfLogDeterminant(): number {
-    return this.#widths[0]!.halfLogDeterminant;
+    return at(this.#widths, 0).halfLogDeterminant;
   }
 
   /** A·v, in memory that the next call writes over. */
   #times(v: Float64Array): Float64Array {
-    const n = v.length;
-    const out = this.#seen;
-    for (let i = 0; i < out.length; i++) {
-      let sum = 0;
-      for (let k = 0; k < n; k++) sum += this.#a[i * n + k]! * v[k]!;
-      out[i] = sum;
-    }
-    return out;
+    for (const [i, row] of this.#rows.entries()) this.#seen[i] = innerProduct(row, v);
+    return this.#seen;
   }
 
   #addTransposed(pull: Float64Array, share: number, v: Float64Array): void {
-    const n = v.length;
-    for (let i = 0; i < pull.length; i++) {
-      const by = share * pull[i]!;
-      for (let k = 0; k < n; k++) v[k]! += by * this.#a[i * n + k]!;
-    }
+    for (const [i, row] of this.#rows.entries()) addScaled(v, row, share * at(pull, i));
   }
 
   /** (I + s²AᵀA)⁻¹v, written over v; by default with all that the readings tell, s = 1. */
-  solve(v: Float64Array, { scale, factor }: Width = this.#widths[0]!): Float64Array {
+  solve(v: Float64Array, { scale, factor }: Width = at(this.#widths, 0)): Float64Array {
     const inReadings = this.#times(v);
-    choleskySolveInPlace(factor, this.#rows, inReadings);
+    choleskySolveInPlace(factor, this.#rows.length, inReadings);
     this.#addTransposed(inReadings, -(scale ** 2), v);
     return v;
   }
 
   draw(stream: RandomStream): Float64Array {
-    const width = this.#widths[stream.integer(this.#widths.length)]!;
+    const width = at(this.#widths, stream.integer(this.#widths.length));
     const v = stream.fill(new Float64Array(this.centre.length));
-    this.#addTransposed(stream.fill(new Float64Array(this.#rows)), width.scale, v);
+    this.#addTransposed(stream.fill(new Float64Array(this.#rows.length)), width.scale, v);
     this.solve(v, width);
-    for (let k = 0; k < v.length; k++) v[k]! += this.centre[k]!;
+    addScaled(v, this.centre, 1);
     return v;
   }
 
   /** Log density, without the (2π)^(−n/2) that every density of n unknowns has. */
   logDensity(x: Float64Array): number {
     const d = this.#away;
-    for (let k = 0; k < d.length; k++) d[k] = x[k]! - this.centre[k]!;
-    const far = squareOf(d);
-    const seen = squareOf(this.#times(d));
+    d.set(x);
+    addScaled(d, this.centre, -1);
+    const far = innerProduct(d, d);
+    const inReadings = this.#times(d);
+    const seen = innerProduct(inReadings, inReadings);
     let [most, sum] = [Number.NEGATIVE_INFINITY, 0];
     for (const { scale, halfLogDeterminant } of this.#widths) {
       const log = halfLogDeterminant - (far + scale ** 2 * seen) / 2;
@@ -215,31 +207,14 @@ export class Nearby {
   }
 }
 
-function squareOf(v: Float64Array): number {
-  let sum = 0;
-  for (let k = 0; k < v.length; k++) sum += v[k]! * v[k]!;
-  return sum;
-}
-
-/** AAᵀ. */
-function gramOf(a: Float64Array, rows: number): Float64Array {
-  const n = a.length / rows;
-  const gram = new Float64Array(rows * rows);
-  for (let i = 0; i < rows; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = 0;
-      for (let k = 0; k < n; k++) sum += a[i * n + k]! * a[j * n + k]!;
-      gram[i * rows + j] = sum;
-      gram[j * rows + i] = sum;
-    }
-  }
-  return gram;
-}
+/** AAᵀ, from the rows of A. */
+const gramOf = (rows: readonly Float64Array[]): Float64Array =>
+  Float64Array.from(rows.flatMap((one) => rows.map((other) => innerProduct(one, other))));
 
 function widthOf(scale: number, gram: Float64Array, rows: number): Width {
   const factor = gram.map((value, k) => scale ** 2 * value + (k % (rows + 1) === 0 ? 1 : 0));
   choleskyInPlace(factor, rows, 0);
   let halfLogDeterminant = 0;
-  for (let i = 0; i < rows; i++) halfLogDeterminant += Math.log(factor[i * rows + i]!);
+  for (let i = 0; i < rows; i++) halfLogDeterminant += Math.log(at(factor, i * rows + i));
   return { scale, factor, halfLogDeterminant };
 }

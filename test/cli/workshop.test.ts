@@ -24,7 +24,7 @@ describe("sukima plan", () => {
     const folder = inFolder({ "job.yaml": readFileSync(join(DEMO, "job.yaml"), "utf8") });
     const out = join(folder, "next.csv");
     const text = plain(planCommand(folder, { ...PLAN, out }, silent));
-    expect(text).toMatch(/Before any reading, from what the job trusts/);
+    expect(text).toMatch(/Before any reading, based on the job's tolerances/);
     expect(text).toMatch(/n1: .* minutes and \d+ pieces?/);
     const rows = loadTrialPlan(out, loadJob(folder));
     expect(new Set(rows.map(({ trial }) => trial))).toEqual(new Set(["n1", "n2"]));

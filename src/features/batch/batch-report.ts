@@ -106,7 +106,7 @@ function watchLines({ piece, what, units, ids, watch }: NamedWatch): string[] {
       [1, 2, 3],
     ),
     wrapped(
-      `The middle is ${targetFrom === 0 ? "the target given" : `the mean of the first ${targetFrom} pieces`}; from piece to piece they scatter by ${smallLength(individuals.standardDeviation, units)} (moving ranges). The average counts the newest piece ${ewma.weight} and what was before ${Number((1 - ewma.weight).toFixed(3))}.`,
+      `The middle is ${targetFrom === 0 ? "the target given" : `the mean of the first ${targetFrom} pieces`}; from piece to piece they scatter by ${smallLength(individuals.standardDeviation, units)} (moving ranges). The average gives the newest piece the weight ${ewma.weight} and the earlier ones ${Number((1 - ewma.weight).toFixed(3))}.`,
     ),
     ...(creep ? [wrapped(creepText(creep, units))] : []),
     "",

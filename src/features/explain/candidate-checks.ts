@@ -108,7 +108,7 @@ function buildable(build: () => Cell): Cell | null {
   }
 }
 
-/** A reading that could be taken next: on a fresh trial piece, of a piece in the hand, or once more in the same cell; of a joint that a leaning ramp may cut, also at one side. */
+/** A reading that could be taken next: on a fresh trial piece, of a piece measured alone, or again in the same cell; of a joint that a leaning ramp may cut, also at one side. */
 export type Check = Pick<Reading, "setUp" | "bench" | "what" | "subject" | "at" | "side" | "instrument">;
 
 /** What a check would show under a hypothesis: 5 %, 50 % and 95 % points of the reading, mm or rad. */

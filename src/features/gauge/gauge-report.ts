@@ -100,16 +100,16 @@ export function gaugeText({ instrument, kind, units, study }: NamedStudy): strin
       ? [
           wrapped(
             analysis.pooled
-              ? `Readers and parts do not interact beyond luck (p = ${present(analysis.interaction.probability).toFixed(2)}, pooled from 0.25 on).`
+              ? `Any interaction of readers and parts may be chance (p = ${present(analysis.interaction.probability).toFixed(2)}, pooled from 0.25 on).`
               : `Some parts read differently for some readers (p = ${present(analysis.interaction.probability).toFixed(3)}): counted with the readers.`,
           ),
         ]
       : [wrapped("One reader only: how far readers agree was not studied.")]),
     wrapped(
-      `The gauge tells ${Math.floor(study.distinct)} groups of these parts apart.${study.shareOfTolerance === null ? "" : ` Six of its standard deviations take ${(100 * study.shareOfTolerance).toFixed(0)} % of the tolerance.`}`,
+      `The gauge can distinguish ${Math.floor(study.distinct)} groups of these parts.${study.shareOfTolerance === null ? "" : ` Six of its standard deviations take ${(100 * study.shareOfTolerance).toFixed(0)} % of the tolerance.`}`,
     ),
     wrapped(
-      `For the job: repeatability: ${jobText(gauge.standardDeviation, kind)} when anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind)} when always the same one does` : ""}. These readings were rounded to the step that the instrument shows, which the job counts besides: a step as coarse as the repeats is counted twice, on the safe side.`,
+      `For the job: repeatability: ${jobText(gauge.standardDeviation, kind)} when anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind)} when always the same one does` : ""}. These readings were rounded to the step that the instrument shows, which the job counts in addition: a step as coarse as the repeats is counted twice, on the safe side.`,
     ),
     ...(repeatability.standardDeviation === 0
       ? [

@@ -104,7 +104,7 @@ export const TRIAL_CASES: readonly TrialCase[] = [
     says: /no ring/,
   },
   {
-    fault: "a gap of a piece in the hand",
+    fault: "a gap of a piece measured alone",
     row: "r,1,diagonal-start,▸none,,gap,widest,,0.05,0.1,mm,feeler,",
     says: /cannot be read on a single piece/,
     half: true,

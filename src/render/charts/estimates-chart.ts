@@ -1,19 +1,27 @@
 import { roundToUncertainty } from "../../core/quantity/index.js";
 import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, STROKE } from "../style.js";
-import { intervalMarks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,
-  plotWidth,
   requireFinite,
   requireInterval,
   requireRows,
 } from "./chart-spec.js";
 import type { ChartPanel } from "./chart-views.js";
-import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
-import { boxes, lines, px, symbols } from "./marks.js";
-import { axisPanels, stackRows } from "./stack-rows.js";
+import {
+  byAxis,
+  domainOf,
+  intervals,
+  type Meaning,
+  rowAxis,
+  SIGN,
+  SIGN_SIZE,
+  signs,
+  stackedPlots,
+  tidy,
+  valueAxis,
+} from "./grammar.js";
 
 /** What the readings say about one error source, with 95 % intervals before and after; rad or mm. */
 export interface EstimateRow {
@@ -44,21 +52,22 @@ export function estimatesChart(rows: readonly EstimateRow[], options: ChartOptio
   requireRows(rows, "estimates");
   rows.forEach(requireRow);
   const title = options.title ?? TITLE;
-  return framed(
+  return stackedPlots(
     {
       title,
       notes: [],
       description: `${title}. ${rows.map((row) => `${row.name}: ${figures(row)}`).join("; ")} (95 % intervals).`,
       width: options.width,
     },
-    [
-      legendPanel(legend(rows), options.width),
-      ...axisPanels(
+    byAxis(rows, ({ unit, axis }) => axisTitle(axis, unit)).map(([axis, own]) =>
+      panel(
+        own,
         rows,
-        ({ unit, axis }) => axisTitle(axis, unit),
-        (own, title) => panel(own, rows, title, options),
+        axis,
+        rows.some(({ priorLow }) => priorLow !== null) ? [ESTIMATE, PRIOR] : [ESTIMATE],
+        options,
       ),
-    ],
+    ),
   );
 }
 
@@ -83,51 +92,61 @@ function panel(
   rows: readonly EstimateRow[],
   all: readonly EstimateRow[],
   title: string,
-  options: ChartOptions,
+  meanings: readonly Meaning[],
+  { width }: ChartOptions,
 ): ChartPanel {
-  const { unit } = rows[0]!;
-  const room = plotWidth(options.width);
-  const stack = stackRows(rows.map(labelled), {
-    room,
-    marks: MARKS,
-    figures,
+  const { lines, plot, height, ...axis } = rowAxis(rows.map(labelled), width, MARKS, {
     alignedWith: all.map(labelled),
   });
-  const on = (value: number | null): number => (value === null ? Number.NaN : shown(value, unit));
-  const stretch = stretchOf([...reach(rows).map(on), 0]);
-  const across = valueAxis({ title, stretch, from: stack.from, to: stack.to });
-  const placed = stack.rows.map(({ row, y }) => ({ row, y: px(y) }));
-  const priors = placed.flatMap(({ row: { priorLow, priorHigh }, y }) =>
-    priorLow === null || priorHigh === null ? [] : [{ low: on(priorLow), high: on(priorHigh), y }],
-  );
+  const placed = rows.map((row, i) => {
+    const on = (value: number): number => shown(value, row.unit);
+    const { priorLow, priorHigh } = row;
+    return {
+      line: lines[i],
+      own: { line: lines[i], low: on(row.low), high: on(row.high) },
+      reach: reach(rows).map(on),
+      priors:
+        priorLow === null || priorHigh === null
+          ? []
+          : [{ line: lines[i], low: on(priorLow), high: on(priorHigh) }],
+      estimate: { line: lines[i], value: tidy(on(row.estimate)), meaning: ESTIMATE.text },
+    };
+  });
+  const priors = placed.flatMap((row) => row.priors);
+  const domain = domainOf([0, ...placed.flatMap((row) => row.reach)]);
+  const x = valueAxis("value", title, width, { domain, nice: false, zero: false }, { plot });
+  const at = { x, y: axis.y };
   return {
-    width: room,
-    height: stack.height,
+    width: plot,
+    height,
     layer: [
-      ...intervalMarks(priors, stretch, across, {
-        color: PALETTE.earlierPale,
-        bar: 14,
-        caps: 0,
-        capColor: PALETTE.earlier,
-      }),
-      ...zeroLine(stretch, stack.height, across),
-      ...stack.labels,
-      ...intervalMarks(
-        placed.map(({ row, y }) => ({ low: on(row.low), high: on(row.high), y })),
-        stretch,
-        across,
+      ...intervals(priors, domain, at, PRIOR_BAR),
+      axis.zero(x),
+      ...intervals(
+        placed.map(({ own }) => own),
+        domain,
+        at,
         { color: PALETTE.computed, bar: 3, caps: 10 },
       ),
-      ...symbols(
-        placed.map(({ row, y }) => ({ x: tidy(on(row.estimate)), y })),
-        DIAMOND,
-        across,
-      ),
+      {
+        data: { values: placed.map(({ estimate }) => estimate) },
+        mark: { type: "point", size: SIGN_SIZE, strokeWidth: STROKE.mark, opacity: 1 },
+        encoding: { ...at, ...signs(meanings, width, "stroke", "fill", "shape") },
+      },
     ],
   };
 }
 
-const labelled = (row: EstimateRow) => ({ ...row, label: row.name });
+const labelled = (row: EstimateRow) => ({ label: row.name, figures: figures(row) });
+
+const ESTIMATE = {
+  text: "estimate, 95 % interval",
+  shape: SIGN.diamond,
+  color: PALETTE.computed,
+  fill: PALETTE.paper,
+};
+const PRIOR = { text: "believed before, 95 %", shape: SIGN.box, color: PALETTE.earlierPale };
+const PRIOR_BAR = { color: PALETTE.earlierPale, bar: 14, caps: 0, capColor: PALETTE.earlier };
 
 /** Everything that sets the axis: the estimates with their intervals, and of the priors as much as leaves those readable. */
 function reach(rows: readonly EstimateRow[]): number[] {
@@ -142,34 +161,4 @@ function reach(rows: readonly EstimateRow[]): number[] {
       : [Math.max(priorLow, low - most), Math.min(priorHigh, high + most)],
   );
   return [...own, ...(most > 0 ? priors : rows.flatMap((row) => [row.priorLow ?? 0, row.priorHigh ?? 0]))];
-}
-
-const DIAMOND = {
-  shape: "diamond",
-  size: 90,
-  fill: PALETTE.paper,
-  stroke: PALETTE.computed,
-  strokeWidth: STROKE.mark,
-};
-
-function legend(rows: readonly EstimateRow[]): LegendEntry[] {
-  const estimate: LegendEntry = {
-    text: "estimate, 95 % interval",
-    swatch: (x, y) => [
-      ...lines([{ x: x + 1, x2: x + SWATCH - 1, y, y2: y }], {
-        color: PALETTE.computed,
-        width: STROKE.strong,
-      }),
-      ...lines(
-        [x + 1, x + SWATCH - 1].map((end) => ({ x: end, x2: end, y: y - 5, y2: y + 5 })),
-        { color: PALETTE.computed, width: STROKE.mark },
-      ),
-      ...symbols([{ x: x + SWATCH / 2, y }], DIAMOND),
-    ],
-  };
-  const prior: LegendEntry = {
-    text: "believed before, 95 %",
-    swatch: (x, y) => boxes([{ x, x2: x + SWATCH, y: y - 7, y2: y + 7 }], { fill: PALETTE.earlierPale }),
-  };
-  return rows.some(({ priorLow }) => priorLow !== null) ? [estimate, prior] : [estimate];
 }

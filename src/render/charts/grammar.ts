@@ -3,6 +3,7 @@ import {
   DEFAULT_WIDTH,
   FONT,
   PALETTE,
+  PANEL_SPACING,
   RIM,
   SIDE_BY_SIDE,
   SIZE,
@@ -10,7 +11,7 @@ import {
 } from "../style.js";
 import { fittedLines, textWidth, titleLines } from "../text-layout.js";
 import { type ChartSpec, plotWidth } from "./chart-spec.js";
-import type { Layer } from "./chart-views.js";
+import type { ChartPanel, Layer } from "./chart-views.js";
 
 export type Encoding = NonNullable<Extract<Layer, { mark: unknown }>["encoding"]>;
 
@@ -55,6 +56,11 @@ export function plotted(
       legend: { ...config.legend, offset: LEGEND_OFFSET + TITLE_LINE * titleHeight(layer) },
     },
   };
+}
+
+/** Plots one below the other under a title; their meanings share a legend. Vega fits no such chart into a width: each plot has its own. */
+export function stackedPlots(frame: ChartFrame, plots: readonly ChartPanel[]): ChartSpec {
+  return { ...frameOf(frame), spacing: PANEL_SPACING, vconcat: [...plots] };
 }
 
 /** Lines of a vertical axis's title: a legend stands above them. */
@@ -143,8 +149,8 @@ export const SIGN = {
   triangle: "M0,-.35L.35,.3L-.35,.3Z",
   plus: "M-.35,0L.35,0M0,-.35L0,.35",
   box: "M-1,-.45L1,-.45L1,.45L-1,.45Z",
-  openLow: "M-.1,0L.6,-.4L.6,.4Z",
-  openHigh: "M.1,0L-.6,-.4L-.6,.4Z",
+  openLow: "M0,0L.7,-.4L.7,.4Z",
+  openHigh: "M0,0L-.7,-.4L-.7,.4Z",
 } as const;
 
 /** Px of a legend's row beside its text, by what Vega allows for a letter. */
@@ -204,16 +210,23 @@ export function valueAxis(
   title: string,
   width: number | undefined,
   scale: Scale = { zero: false, nice: false, padding: 10 },
-  axis: object = { tickCount: Math.max(3, Math.floor((TITLE_SHARE * plotWidth(width)) / TICK_EVERY)) },
+  {
+    plot = TITLE_SHARE * plotWidth(width),
+    ticks,
+  }: { readonly plot?: number; readonly ticks?: readonly number[] } = {},
 ): ValueAxis {
-  const room = TITLE_SHARE * plotWidth(width);
   return {
     field,
     type: "quantitative",
-    title: titleLines(title, room, SIZE.small),
+    title: titleLines(title, plot, SIZE.small),
     scale,
     // A label near an end is set towards the middle, so that it stays within the chart.
-    axis: { labelFlush: 26, ...axis },
+    axis: {
+      labelFlush: 26,
+      ...(ticks
+        ? { values: [...ticks], labelOverlap: false }
+        : { tickCount: Math.max(3, Math.floor(plot / TICK_EVERY)) }),
+    },
   };
 }
 
@@ -268,6 +281,85 @@ export const rulesAt = (
   encoding,
 });
 
+interface Interval {
+  /** `-Infinity` and `Infinity` for open ends. */
+  readonly low: number;
+  readonly high: number;
+  readonly line: number | undefined;
+}
+
+interface IntervalStyle {
+  readonly color: string;
+  /** Thickness of the bar, px. */
+  readonly bar: number;
+  /** Height of the strokes that close the interval's ends, px; 0 for none. */
+  readonly caps: number;
+  readonly capColor?: string;
+}
+
+/** Bars from low to high; an end beyond the domain is a triangle that points outwards instead of a stroke. */
+export function intervals(
+  rows: readonly Interval[],
+  [from, to]: readonly [number, number],
+  { x, y }: { readonly x: ValueAxis; readonly y: RowAxis["y"] },
+  { color, bar, caps, capColor = color }: IntervalStyle,
+): Layer[] {
+  if (rows.length === 0) return [];
+  const within = (value: number): number => tidy(Math.min(Math.max(value, from), to));
+  const values = rows.map(({ low, high, line }) => ({ line, value: within(low), high: within(high) }));
+  const ends = rows.flatMap(({ low, high, line }) => [
+    { line, value: within(low), end: "low", open: low < from },
+    { line, value: within(high), end: "high", open: high > to },
+  ]);
+  const [open, closed] = [ends.filter((end) => end.open), ends.filter((end) => !end.open)];
+  return [
+    {
+      data: { values },
+      mark: { type: "rule", color, strokeWidth: bar, clip: true },
+      encoding: { x, y, x2: { field: "high" } },
+    },
+    ...(caps > 0
+      ? [
+          {
+            data: { values: closed },
+            mark: {
+              type: "tick",
+              opacity: 1,
+              orient: "vertical",
+              color: capColor,
+              thickness: STROKE.mark,
+              size: caps,
+            } as const,
+            encoding: { x, y },
+          },
+        ]
+      : []),
+    ...(open.length > 0
+      ? [
+          {
+            data: { values: open },
+            mark: { type: "point", fill: capColor, stroke: null, opacity: 1, size: SIGN_SIZE } as const,
+            encoding: {
+              x,
+              y,
+              shape: {
+                condition: { test: "datum.end === 'low'", value: SIGN.openLow },
+                value: SIGN.openHigh,
+              },
+            },
+          },
+        ]
+      : []),
+  ];
+}
+
+/** The rows of each axis, by its title, in the order in which they first come. */
+export function byAxis<Row>(rows: readonly Row[], titleOf: (row: Row) => string): [string, Row[]][] {
+  const found = new Map<string, Row[]>();
+  for (const row of rows) found.set(titleOf(row), [...(found.get(titleOf(row)) ?? []), row]);
+  return [...found];
+}
+
 /** A row of a chart: its label and the figures that belong to it, or the heading of the rows that follow. */
 interface LabelledRow {
   readonly label: string;
@@ -280,6 +372,8 @@ interface RowAxis {
   readonly y: NonNullable<Encoding["y"]>;
   /** Where the marks of each row stand, in lines. */
   readonly lines: readonly number[];
+  /** Width of the plot, px. */
+  readonly plot: number;
   /** px. */
   readonly height: number;
   /** Zero of a value axis: a line through all rows, or through the marks of each where labels lie between. */
@@ -305,20 +399,28 @@ export function rowAxis(
   rows: readonly LabelledRow[],
   width: number | undefined,
   marks: number,
-  beside = plotWidth(width) >= SIDE_BY_SIDE,
+  {
+    beside = plotWidth(width) >= SIDE_BY_SIDE,
+    alignedWith = rows,
+  }: {
+    readonly beside?: boolean /** Rows of all plots whose labels have one width. */;
+    readonly alignedWith?: readonly LabelledRow[];
+  } = {},
 ): RowAxis {
   const room = plotWidth(width);
   const most = beside ? MOST_LABEL * room : room;
   // Above its marks a label lies in the plot, and Vega makes a plot narrower for what it allows for letters.
   const broken = (text: string, share = 1): string[] =>
     (beside ? fittedLines : titleLines)(text, most / share, SIZE.text);
+  const textsOf = ({ label, figures, heading }: LabelledRow): string[] => {
+    const whole = broken(figures === undefined ? label : `${label}: ${figures}`, heading ? BOLD : 1);
+    return figures === undefined || whole.length === 1 ? whole : [...broken(label), ...broken(figures)];
+  };
   const labels = new Map<number, { readonly text: string; readonly bold: boolean }>();
   const lines: number[] = [];
   let top = 0;
-  for (const { label, figures, heading: bold = false } of rows) {
-    const whole = broken(figures === undefined ? label : `${label}: ${figures}`, bold ? BOLD : 1);
-    const texts =
-      figures === undefined || whole.length === 1 ? whole : [...broken(label), ...broken(figures)];
+  for (const row of rows) {
+    const [texts, bold] = [textsOf(row), row.heading ?? false];
     const high = bold ? 0 : marks / LINE;
     const tall = beside ? Math.max(texts.length, high) : texts.length + high;
     const first = top + 0.5 + (beside ? (tall - texts.length) / 2 : 0);
@@ -326,8 +428,8 @@ export function rowAxis(
     lines.push(tidy(beside ? top + tall / 2 : top + texts.length + high / 2));
     top += tall + (bold ? 0 : BETWEEN);
   }
-  const written = [...labels.values()].map(({ text }) => text);
-  const column = Math.ceil(Math.max(...written.map((line) => textWidth(line, SIZE.text))));
+  const widest = Math.max(...alignedWith.flatMap(textsOf).map((line) => textWidth(line, SIZE.text)));
+  const column = beside ? COLUMN_GAP + Math.ceil(widest) : 0;
   const each = (value: (label: { text: string; bold: boolean }) => unknown): string =>
     `${JSON.stringify(Object.fromEntries([...labels].map(([line, label]) => [line, value(label)])))}[datum.value]`;
   const y: RowAxis["y"] = {
@@ -339,7 +441,7 @@ export function rowAxis(
       values: [...labels.keys()],
       labelExpr: each(({ text }) => text),
       labelAlign: "left",
-      labelPadding: beside ? column + COLUMN_GAP : 0,
+      labelPadding: column,
       labelFontSize: SIZE.text,
       labelFontWeight: { condition: { test: each(({ bold }) => bold), value: "bold" }, value: "normal" },
       labelLimit: 2 * room,
@@ -350,6 +452,7 @@ export function rowAxis(
   return {
     y,
     lines,
+    plot: room - column,
     height: Math.ceil(LINE * top),
     zero: (x) => ({
       data: {
@@ -359,7 +462,14 @@ export function rowAxis(
       },
       mark: beside
         ? { type: "rule", color: PALETTE.quiet, strokeWidth: STROKE.fine }
-        : { type: "tick", orient: "vertical", color: PALETTE.quiet, thickness: STROKE.fine, size: marks + 4 },
+        : {
+            type: "tick",
+            opacity: 1,
+            orient: "vertical",
+            color: PALETTE.quiet,
+            thickness: STROKE.fine,
+            size: marks + 4,
+          },
       encoding: beside ? { x } : { x, y },
     }),
   };

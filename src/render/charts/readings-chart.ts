@@ -1,19 +1,27 @@
 import { UserError } from "../../core/errors.js";
 import { type AxisUnit, axisTitle, isAngle, shown } from "../shop-numbers.js";
 import { PALETTE, STROKE } from "../style.js";
-import { ARROW_RIGHT, intervalMarks, stretchOf, tidy, valueAxis, zeroLine } from "./axes.js";
 import {
   type ChartOptions,
   type ChartSpec,
-  plotWidth,
   requireFinite,
   requireInterval,
   requireRows,
 } from "./chart-spec.js";
 import type { ChartPanel } from "./chart-views.js";
-import { framed, type LegendEntry, legendPanel, SWATCH } from "./framed.js";
-import { boxes, lines, px, symbols } from "./marks.js";
-import { axisPanels, stackRows } from "./stack-rows.js";
+import {
+  byAxis,
+  domainOf,
+  intervals,
+  type Meaning,
+  rowAxis,
+  SIGN,
+  SIGN_SIZE,
+  signs,
+  stackedPlots,
+  tidy,
+  valueAxis,
+} from "./grammar.js";
 
 /** A reading beside what the model predicts for it; gaps, and angles and lengths as differences from nominal, in rad or mm. */
 export interface ReadingRow {
@@ -44,10 +52,11 @@ export interface ReadingsChartOptions extends ChartOptions {
 const TITLE = "Readings and the model";
 const AXIS_TITLES = { angle: "Angle, from nominal", length: "Gap, or length from nominal" };
 
-/** Height of a row's marks, px: the reading above, the prediction under it. */
+/** Height of a row's marks, px. */
 const MARKS = 22;
-const READING = -5;
-const PREDICTION = 6;
+/** The reading above the middle of its row, the prediction under it, in lines. */
+const READING = -0.34;
+const PREDICTION = 0.4;
 
 /**
  * Each reading with its interval, and under it the model's prediction with its own; one panel for each unit.
@@ -63,17 +72,14 @@ export function readingsChart(rows: readonly ReadingRow[], options: ReadingsChar
     const kind = isAngle(unit) ? "angle" : "length";
     return axisTitle(options.axisTitles?.[kind] ?? AXIS_TITLES[kind], unit);
   };
-  return framed(
+  return stackedPlots(
     {
       title,
       notes: [],
       description: `${title}. ${countText(rows.length)}, each beside the model's prediction. ${outlierText(outliers)}`,
       width: options.width,
     },
-    [
-      legendPanel(legend(rows), options.width),
-      ...axisPanels(rows, titleOf, (own, title) => panel(own, rows, title, options)),
-    ],
+    byAxis(rows, titleOf).map(([axis, own]) => panel(own, rows, axis, options)),
   );
 }
 
@@ -100,129 +106,95 @@ function panel(
   rows: readonly ReadingRow[],
   all: readonly ReadingRow[],
   title: string,
-  options: ReadingsChartOptions,
+  { width }: ReadingsChartOptions,
 ): ChartPanel {
-  const { unit } = rows[0]!;
-  const room = plotWidth(options.width);
-  const stack = stackRows(rows, {
-    room,
-    marks: MARKS,
-    figures: ({ outlier }) => (outlier ? STANDS_OUT : ""),
-    alignedWith: all,
-    figureStyle: { weight: "bold", color: PALETTE.attention },
-  });
-  const on = (value: number | null): number => (value === null ? Number.NaN : shown(value, unit));
-  const stretch = stretchOf(
+  const groups = byAxis(rows, ({ group }) => group);
+  const { lines, plot, height, ...axis } = rowAxis(
+    groups.flatMap(([label, own]) => [{ label, heading: true }, ...own.map(labelled)]),
+    width,
+    MARKS,
+    { alignedWith: all.flatMap((row) => [{ label: row.group, heading: true }, labelled(row)]) },
+  );
+  const places = groups.flatMap(([, own]) => [null, ...own]);
+  const placed = places.flatMap((row, i) => (row === null ? [] : [{ row, line: lines[i] ?? 0 }]));
+  const domain = domainOf(
     rows.flatMap((row) =>
-      [row.low, row.high, row.value, row.predicted, row.predictedLow, row.predictedHigh].map(on),
+      [row.low, row.high, row.value, row.predicted, row.predictedLow, row.predictedHigh].flatMap((value) =>
+        value === null ? [] : [shown(value, row.unit)],
+      ),
     ),
   );
-  const across = valueAxis({ title, stretch, from: stack.from, to: stack.to });
-  const placed = stack.rows.map(({ row, y }) => ({
-    row,
-    reading: { y: px(y + READING), low: on(row.low), high: on(row.high) },
-    prediction: {
-      y: px(y + PREDICTION),
-      low: on(row.predictedLow ?? row.predicted),
-      high: on(row.predictedHigh ?? row.predicted),
-    },
-  }));
-  const values = placed.flatMap(({ row, reading }) =>
-    row.value === null ? [] : [{ outlier: row.outlier, x: tidy(on(row.value)), y: reading.y }],
-  );
+  const [low, high] = domain;
+  const x = valueAxis("value", title, width, { domain, nice: false, zero: false }, { plot });
+  const at = { x, y: axis.y };
+  const reading = (line: number): number => tidy(line + READING);
+  const prediction = (line: number): number => tidy(line + PREDICTION);
+  const readings = (outlier: boolean) =>
+    placed.flatMap(({ row, line }) =>
+      row.outlier === outlier
+        ? [{ line: reading(line), low: shown(row.low, row.unit), high: shown(row.high, row.unit) }]
+        : [],
+    );
+  const bar = { color: PALETTE.measuredPale, bar: 7, caps: 11 };
   return {
-    width: room,
-    height: stack.height,
+    width: plot,
+    height,
     layer: [
-      ...zeroLine(stretch, stack.height, across),
-      ...stack.labels,
-      ...[false, true].flatMap((outlier) =>
-        intervalMarks(
-          placed.filter(({ row }) => row.outlier === outlier).map(({ reading }) => reading),
-          stretch,
-          across,
-          {
-            color: PALETTE.measuredPale,
-            bar: 7,
-            caps: 11,
-            capColor: outlier ? PALETTE.attention : PALETTE.measured,
-          },
-        ),
-      ),
-      ...symbols(
-        values.filter(({ outlier }) => !outlier),
-        DOT,
-        across,
-      ),
-      ...symbols(
-        values.filter(({ outlier }) => outlier),
-        OUTLIER,
-        across,
-      ),
-      ...intervalMarks(
-        placed.map(({ prediction }) => prediction),
-        stretch,
-        across,
+      ...(low <= 0 && high >= 0 ? [axis.zero(x)] : []),
+      ...intervals(readings(false), domain, at, { ...bar, capColor: PALETTE.measured }),
+      ...intervals(readings(true), domain, at, { ...bar, capColor: PALETTE.attention }),
+      ...intervals(
+        placed.map(({ row, line }) => ({
+          line: prediction(line),
+          low: shown(row.predictedLow ?? row.predicted, row.unit),
+          high: shown(row.predictedHigh ?? row.predicted, row.unit),
+        })),
+        domain,
+        at,
         { color: PALETTE.computed, bar: 2, caps: 7 },
       ),
-      ...symbols(
-        placed.map(({ row, prediction }) => ({ x: tidy(on(row.predicted)), y: prediction.y })),
-        DIAMOND,
-        across,
-      ),
+      {
+        data: {
+          values: placed.flatMap(({ row, line }) => [
+            ...(row.value === null
+              ? []
+              : [
+                  {
+                    ...{ id: row.id, line: reading(line), value: tidy(shown(row.value, row.unit)) },
+                    meaning: (row.outlier ? OUTLIER : VALUE).text,
+                  },
+                ]),
+            {
+              ...{ id: row.id, line: prediction(line), value: tidy(shown(row.predicted, row.unit)) },
+              meaning: PREDICTED.text,
+            },
+          ]),
+        },
+        mark: { type: "point", size: SIGN_SIZE, strokeWidth: STROKE.mark, opacity: 1 },
+        encoding: { ...at, ...signs(meaningsOf(all), width, "stroke", "fill", "shape") },
+      },
     ],
   };
 }
 
-const STANDS_OUT = "stands out";
-const DOT = { shape: "circle", size: 62, fill: PALETTE.measured };
-const OUTLIER = { shape: "M-1,-1L1,1M-1,1L1,-1", size: 90, stroke: PALETTE.attention, strokeWidth: 3 };
-const DIAMOND = {
-  shape: "diamond",
-  size: 70,
-  fill: PALETTE.paper,
-  stroke: PALETTE.computed,
-  strokeWidth: STROKE.mark,
-};
+const labelled = ({ label, outlier }: ReadingRow) => ({
+  label,
+  ...(outlier ? { figures: OUTLIER.text } : {}),
+});
 
-function legend(rows: readonly ReadingRow[]): LegendEntry[] {
-  const bar = (x: number, y: number, color: string, half: number) =>
-    boxes([{ x: x + 1, x2: x + SWATCH - 1, y: y - half, y2: y + half }], { fill: color });
-  const cap = (x: number, y: number, half: number) => ({ x, x2: x, y: y - half, y2: y + half });
-  const caps = (x: number, y: number, half: number, color: string) =>
-    lines([cap(x + 1, y, half), cap(x + SWATCH - 1, y, half)], { color, width: STROKE.mark });
-  const middle = (x: number, y: number) => [{ x: x + SWATCH / 2, y }];
-  const isOpen = ({ low, high }: ReadingRow): boolean => !Number.isFinite(low) || !Number.isFinite(high);
-  return [
-    {
-      text: "reading",
-      swatch: (x, y) => [
-        ...bar(x, y, PALETTE.measuredPale, 3.5),
-        ...caps(x, y, 5.5, PALETTE.measured),
-        ...symbols(middle(x, y), DOT),
-      ],
-    },
-    {
-      text: "prediction",
-      swatch: (x, y) => [
-        ...bar(x, y, PALETTE.computed, 1),
-        ...caps(x, y, 3.5, PALETTE.computed),
-        ...symbols(middle(x, y), DIAMOND),
-      ],
-    },
-    ...(rows.some(isOpen)
-      ? [
-          {
-            text: "no limit this way",
-            swatch: (x: number, y: number) => [
-              ...bar(x, y, PALETTE.measuredPale, 3.5),
-              ...symbols([{ x: x + SWATCH, y }], { shape: ARROW_RIGHT, size: 70, fill: PALETTE.measured }),
-            ],
-          },
-        ]
-      : []),
-    ...(rows.some(({ outlier }) => outlier)
-      ? [{ text: STANDS_OUT, swatch: (x: number, y: number) => symbols(middle(x, y), OUTLIER) }]
-      : []),
-  ];
-}
+const VALUE = { text: "reading", shape: SIGN.dot, color: PALETTE.measured };
+const PREDICTED = {
+  text: "prediction",
+  shape: SIGN.diamond,
+  color: PALETTE.computed,
+  fill: PALETTE.paper,
+};
+const OPEN = { text: "no limit this way", shape: SIGN.openHigh, color: PALETTE.measured };
+const OUTLIER = { text: "stands out", shape: SIGN.cross, color: PALETTE.attention };
+
+const meaningsOf = (rows: readonly ReadingRow[]): Meaning[] => [
+  VALUE,
+  PREDICTED,
+  ...(rows.some(({ low, high }) => !Number.isFinite(low) || !Number.isFinite(high)) ? [OPEN] : []),
+  ...(rows.some(({ outlier }) => outlier) ? [OUTLIER] : []),
+];

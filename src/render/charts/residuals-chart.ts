@@ -49,13 +49,13 @@ export function residualsChart(rows: readonly ResidualRow[], options: ChartOptio
     "Reading minus prediction (standard deviations)",
     width,
     { domain: [-reach, reach], nice: false },
-    { values: ticks.filter((tick) => Math.abs(tick) < reach), labelOverlap: false },
+    { ticks: ticks.filter((tick) => Math.abs(tick) < reach) },
   );
   const { y, lines, height } = rowAxis(
     rows.map(({ id, residual }) => ({ label: id, figures: signed(residual) })),
     width,
     MARKS,
-    true,
+    { beside: true },
   );
   const values = rows.map(({ id, residual }, i) => ({
     ...{ line: lines[i], id, residual: tidy(residual), meaning: meaningOf(residual).text },

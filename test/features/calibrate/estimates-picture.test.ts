@@ -17,8 +17,11 @@ it("draws what was believed before about what a record expects, not about zero",
   const known = { ...job, jigs: [expected, ...others] };
   const calibration = calibrateJob(known, loadTrials(resolve(folder, "trials.csv"), known), { draws: 200 });
   const { vegaLite } = await drawEstimates(calibration);
-  const bars = rowsWith(vegaLite as Parameters<typeof rowsWith>[0], "fill", PALETTE.earlierPale, "rect");
-  const middles = bars.map(({ x, x2 }) => [Number(x2) - Number(x), (Number(x) + Number(x2)) / 2]);
+  const bars = rowsWith(vegaLite as Parameters<typeof rowsWith>[0], "color", PALETTE.earlierPale, "rule");
+  const middles = bars.map(({ value, high }) => [
+    Number(high) - Number(value),
+    (Number(value) + Number(high)) / 2,
+  ]);
   // Two standard deviations either way about 0.3°, on an axis in degrees.
   expect(middles).toContainEqual([expect.closeTo(0.2, 6), expect.closeTo(0.3, 6)]);
 });

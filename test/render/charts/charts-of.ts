@@ -76,3 +76,9 @@ export const rowsWith = (spec: ChartSpec, property: string, value: unknown, type
   layersOf(spec)
     .filter(({ mark }) => mark[property] === value && (type === undefined || mark.type === type))
     .flatMap(({ data }) => data.values);
+
+/** Where the triangles of open ends point, plot by plot. */
+export const openEndsOf = (panel: PanelView): unknown[] =>
+  panel.layer
+    .filter(({ mark, encoding }) => mark.type === "point" && encoding.shape && !encoding.shape.field)
+    .flatMap(({ data }) => data.values.map(({ end }) => end));

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { type EstimateRow, estimatesChart } from "../../../src/render/charts/estimates-chart.js";
 import { PALETTE } from "../../../src/render/style.js";
-import { axisTitlesOf, panelsOf, rowsWith, wordsOf } from "./charts-of.js";
+import { axisTitlesOf, legendOf, openEndsOf, panelsOf, rowLabelsOf } from "./charts-of.js";
 
 const DEGREE = Math.PI / 180;
 const ROWS: readonly EstimateRow[] = [
@@ -44,39 +44,39 @@ describe("the chart of estimates", () => {
   });
 
   it("writes each estimate with its interval, to two figures of half of it", () => {
-    expect(wordsOf(chart)).toContain("−0.082 mm (−0.110 to −0.050)");
-    expect(wordsOf(chart)).toContain("+0.210° (+0.120 to +0.300)");
+    expect(rowLabelsOf(chart)).toContain("−0.082 mm (−0.110 to −0.050)");
+    expect(rowLabelsOf(chart)).toContain("+0.210° (+0.120 to +0.300)");
   });
 
   it("draws priors behind in grey, and none where nothing was believed", () => {
-    const priors = panelsOf(chart)[2]!.layer.filter(({ mark }) => mark.fill === PALETTE.earlierPale);
-    expect(priors.flatMap(({ data }) => data.values).map(({ x, x2 }) => [x, x2])).toEqual([[-0.2, 0.2]]);
-    const layers = panelsOf(chart)[2]!.layer;
-    expect(layers.indexOf(priors[0]!)).toBeLessThan(layers.findIndex(({ mark }) => mark.shape === "diamond"));
-    expect(wordsOf(estimatesChart(ROWS.slice(2)))).not.toContain("believed before, 95 %");
+    const layers = panelsOf(chart)[1]!.layer;
+    const priors = layers.filter(({ mark }) => mark.color === PALETTE.earlierPale);
+    expect(priors.flatMap(({ data }) => data.values).map(({ value, high }) => [value, high])).toEqual([
+      [-0.2, 0.2],
+    ]);
+    const estimates = layers.findIndex(({ encoding }) => encoding.shape?.field === "meaning");
+    expect(layers.indexOf(priors[0]!)).toBeLessThan(estimates);
+    expect(layers[estimates]!.data.values.map(({ value }) => value)).toEqual([-0.082]);
+    expect(legendOf(chart)).toEqual(["estimate, 95 % interval", "believed before, 95 %"]);
+    expect(legendOf(estimatesChart(ROWS.slice(2)))).toEqual(["estimate, 95 % interval"]);
   });
 
   it("marks zero on every panel", () => {
-    const zero = panelsOf(chart)
-      .slice(1)
-      .map(({ layer }) =>
-        layer.some(
-          ({ mark, data }) => mark.type === "rule" && data.values[0]?.x === 0 && data.values[0].x2 === 0,
-        ),
+    for (const width of [360, 720]) {
+      const zero = panelsOf(estimatesChart(ROWS, { width })).map(({ layer }) =>
+        layer.some(({ mark, data }) => mark.color === PALETTE.quiet && data.values[0]?.value === 0),
       );
-    expect(zero).toEqual([true, true, true]);
+      expect(zero).toEqual([true, true, true]);
+    }
   });
 
   it("cuts a very wide prior off with arrows so that the estimate stays readable", () => {
     const wide = estimatesChart([{ ...ROWS[1]!, priorLow: -50, priorHigh: 50 }]);
-    const [low, high] = (
-      panelsOf(wide)[1]!.layer.find(({ encoding }) => encoding.x?.axis)!.encoding.x as unknown as {
-        scale: { domain: [number, number] };
-      }
-    ).scale.domain;
+    const [panel] = panelsOf(wide);
+    const [low, high] = panel!.layer[0]!.encoding.x!.scale!.domain as [number, number];
     expect(high - low).toBeLessThan(0.65);
-    expect(rowsWith(wide, "fill", PALETTE.earlier, "point")).toHaveLength(2);
-    expect(rowsWith(chart, "fill", PALETTE.earlier, "point")).toHaveLength(0);
+    expect(openEndsOf(panel!)).toEqual(["low", "high"]);
+    expect(panelsOf(chart).flatMap(openEndsOf)).toEqual([]);
   });
 
   it("refuses what cannot be drawn", () => {

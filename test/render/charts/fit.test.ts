@@ -173,6 +173,7 @@ function drawnLines(svg: string): LineBox[] {
     /<\/g>|<g( [^>]*)?>|<text( [^>]*)>(.*?)<\/text>/g,
   )) {
     if (tag === "</g>") shifts.pop();
+    else if (tag.endsWith("/>")) continue;
     else if (tag.startsWith("<g")) shifts.push(shiftOf(group ?? ""));
     else if (!attributes.includes("rotate")) {
       const [x, y] = shiftOf(attributes);

@@ -7,10 +7,4 @@ type Stacked = Extract<TopLevelSpec, { vconcat: unknown }>;
 /** One view of a chart, and one layer of marks in it. */
 export type ChartPanel = Extract<Stacked["vconcat"][number], { layer: unknown; mark?: never }>;
 
-/** Views side by side. */
-export interface PanelRow {
-  readonly hconcat: ChartPanel[];
-  readonly spacing: number;
-}
-
 export type Layer = ChartPanel["layer"][number];

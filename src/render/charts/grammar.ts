@@ -277,7 +277,7 @@ export const rulesAt = (
   { color, dash = [] }: { readonly color: string; readonly dash?: readonly number[] },
 ): Layer => ({
   data: { values: values.map((value) => ({ value })) },
-  mark: { type: "rule", color, strokeWidth: STROKE.fine, strokeDash: [...dash] },
+  mark: { type: "rule", color, strokeWidth: STROKE.fine, strokeDash: [...dash], clip: true },
   encoding,
 });
 

@@ -1,11 +1,20 @@
 import { UserError } from "../../core/errors.js";
-import { PALETTE, SIZE, STROKE } from "../style.js";
-import { textWidth } from "../text-layout.js";
-import { roundTicks, stretchOf } from "./axes.js";
+import { at } from "../../core/numeric/dense.js";
+import { CHARACTER_ALLOWED, PALETTE, SIZE, STROKE } from "../style.js";
+import { textWidth, titleLines } from "../text-layout.js";
 import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import type { ChartPanel, Layer } from "./chart-views.js";
-import { framed, headingPanel, legendPanel, SWATCH } from "./framed.js";
-import { boxes, lines, polygons, px, symbols, texts } from "./marks.js";
+import type { ChartPanel } from "./chart-views.js";
+import {
+  domainOf,
+  type Encoding,
+  type Meaning,
+  rulesAt,
+  SIGN,
+  SIGN_SIZE,
+  signs,
+  stackedPlots,
+  tidy,
+} from "./grammar.js";
 
 /** A value in one state (a month, a chance), with the interval it may lie in; in the unit shown. */
 export interface StateValue {
@@ -32,11 +41,8 @@ export interface StatesChartOptions extends ChartOptions {
   readonly names: { readonly line: string; readonly band: string };
 }
 
-/** px. */
+/** Height of a plot, px. */
 const HEIGHT = 120;
-const RIM_Y = 6;
-const TICK_GAP = 8;
-const LABELS = 20;
 /** Letters of a state's name where the whole has no room. */
 const SHORT = 3;
 
@@ -62,125 +68,144 @@ export function statesChart(
       for (const number of [value, low, high]) requireFinite(number, `value of ${title}`);
     if (level) requireFinite(level.value, `level of ${title}`);
   }
-  const room = plotWidth(options.width);
-  const scales = panels.map(scaleOf);
-  const left =
-    Math.max(...scales.flatMap(({ figures }) => figures.map((text) => textWidth(text, SIZE.small)))) +
-    TICK_GAP;
-  const step = (room - left) / states.length;
-  const at = (i: number): number => px(left + step * (i + 0.5));
-  const { title, notes = [] } = options;
-  const banded = panels.some(({ values }) => values.some(({ low }) => low !== undefined));
-  return framed({ title, notes, width: options.width, description: describe(states, panels, options) }, [
-    legendPanel(legendEntries(panels, options, banded), options.width),
-    ...panels.flatMap((panel, p) => panelOf(panel, scales[p]!, { room, left, at })),
-    { width: room, height: LABELS, layer: stateNames(states, step, at) },
+  const { title, notes = [], width } = options;
+  const meanings = meaningsOf(panels, options);
+  const domains = panels.map(domainFor);
+  const left = Math.max(...domains.map(figuresWidth));
+  return stackedPlots(
+    { title, notes, width, description: describe(states, panels, options) },
+    panels.map((panel, i) =>
+      plotOf(panel, states, { domain: at(domains, i), left, width, meanings, last: i === panels.length - 1 }),
+    ),
+  );
+}
+
+const domainFor = ({ values, level }: StatesPanel): [number, number] =>
+  domainOf([
+    ...values.flatMap(({ value, low = value, high = value }) => [value, low, high]),
+    ...(level ? [level.value] : []),
   ]);
+
+const TICKS = 4;
+
+/** What Vega allows for the figures of a vertical axis, px: plots under one another begin at the same place. */
+function figuresWidth([low, high]: [number, number]): number {
+  const digits = Math.max(0, -Math.floor(Math.log10((high - low) / TICKS)));
+  const letters = Math.max(low.toFixed(digits).length, high.toFixed(digits).length);
+  return Math.ceil(CHARACTER_ALLOWED * SIZE.small * letters) + 6;
 }
 
-interface Scale {
-  readonly low: number;
-  readonly high: number;
-  readonly ticks: readonly number[];
-  readonly figures: readonly string[];
-}
-
-function scaleOf({ values, level }: StatesPanel): Scale {
-  const all = values.flatMap(({ value, low = value, high = value }) => [value, low, high]);
-  const { low, high } = stretchOf([...all, ...(level ? [level.value] : [])]);
-  const ticks = roundTicks(low, high, 4);
-  const apart = ticks.length > 1 ? ticks[1]! - ticks[0]! : 1;
-  const digits = Math.max(0, -Math.floor(Math.log10(apart) + 1e-9));
-  const figures = ticks.map((tick) => (Math.abs(tick) < 1e-12 ? 0 : tick).toFixed(digits).replace("-", "−"));
-  return { low, high, ticks, figures };
-}
-
-interface Placing {
-  readonly room: number;
+interface Plot {
+  readonly domain: [number, number];
   readonly left: number;
-  readonly at: (state: number) => number;
+  readonly width: number | undefined;
+  readonly meanings: readonly Meaning[];
+  /** The last plot names the states. */
+  readonly last: boolean;
 }
 
-function panelOf(
+function plotOf(
   { title, values, level, good }: StatesPanel,
-  scale: Scale,
-  { room, left, at }: Placing,
-): ChartPanel[] {
-  const { low, high, ticks, figures } = scale;
-  const up = (value: number): number => px(RIM_Y + (HEIGHT * (high - value)) / (high - low));
-  const within = (value: number): number => Math.min(Math.max(value, low), high);
-  const band = values.every((one) => one.low !== undefined && one.high !== undefined);
-  const corners = [
-    ...values.map((one, i) => ({ x: at(i), y: up(one.high ?? one.value) })),
-    ...values.map((one, i) => ({ x: at(i), y: up(one.low ?? one.value) })).reverse(),
-  ];
-  const across = (value: number) => [{ x: px(left), x2: room, y: up(value), y2: up(value) }];
-  return [
-    headingPanel(title, room),
-    {
-      width: room,
-      height: HEIGHT + 2 * RIM_Y,
-      layer: [
-        ...(good
-          ? boxes([{ x: px(left), x2: room, y: up(within(good.high)), y2: up(within(good.low)) }], {
-              fill: PALETTE.wood,
-            })
-          : []),
-        ...(band ? polygons([{ name: "band", corners }], { fill: BAND }) : []),
-        ...lines(ticks.flatMap(across), { color: PALETTE.hairline, width: STROKE.hair }),
-        ...(low < 0 && high > 0 ? lines(across(0), { color: PALETTE.quiet, width: STROKE.fine }) : []),
-        ...texts(
-          ticks.map((tick, i) => ({ x: px(left - TICK_GAP + 2), y: up(tick) + 4, text: figures[i]! })),
-          { align: "right", size: SIZE.small },
-        ),
-        ...(level ? lines(across(level.value), LEVEL[level.kind]) : []),
-        ...lines(
-          values.slice(1).map((one, i) => ({
-            ...{ x: at(i), y: up(values[i]!.value) },
-            ...{ x2: at(i + 1), y2: up(one.value) },
-          })),
-          { color: PALETTE.computed, width: STROKE.mark },
-        ),
-        ...symbols(
-          values.map(({ value }, i) => ({ x: at(i), y: up(value) })),
-          { shape: "circle", size: 30, fill: PALETTE.computed },
-        ),
-      ],
-    },
-  ];
+  states: readonly string[],
+  { domain, left, width, meanings, last }: Plot,
+): ChartPanel {
+  const [low, high] = domain;
+  const room = plotWidth(width);
+  const plot = room - left;
+  const short = states.some((name) => textWidth(name, SIZE.small) > plot / states.length - 2);
+  const names = short ? states.map((name) => name.slice(0, SHORT)) : states;
+  const x: Encoding["x"] = {
+    field: "state",
+    type: "ordinal",
+    title: null,
+    scale: { type: "point", padding: 0.5 },
+    axis: last
+      ? {
+          labelExpr: `${JSON.stringify(names)}[datum.value]`,
+          ...{ labelAngle: 0, labelOverlap: "parity", domain: false, ticks: false },
+        }
+      : null,
+  };
+  const y: Encoding["y"] = {
+    field: "value",
+    type: "quantitative",
+    title: null,
+    scale: { domain, nice: false, zero: false },
+    axis: { tickCount: TICKS, domain: false, ticks: false, minExtent: left, maxExtent: left },
+  };
+  const within = (value: number): number => tidy(Math.min(Math.max(value, low), high));
+  const numbers = values.map(({ value }, state) => ({ state, value: tidy(value) }));
+  const expected = numbers.map((row) => ({ ...row, meaning: at(meanings, 0).text }));
+  const bands = values.flatMap((one, state) =>
+    one.low === undefined || one.high === undefined
+      ? []
+      : [{ state, value: tidy(one.low), high: tidy(one.high), meaning: at(meanings, 1).text }],
+  );
+  return {
+    title: { text: titleLines(title, room, SIZE.small), ...PLOT_TITLE },
+    width: plot,
+    height: HEIGHT,
+    layer: [
+      ...(good
+        ? [
+            {
+              data: { values: [{ value: within(good.low), high: within(good.high), meaning: good.label }] },
+              mark: "rect" as const,
+              encoding: { y, y2: { field: "high" }, ...signs(meanings, width, "fill") },
+            },
+          ]
+        : []),
+      ...(bands.length === values.length
+        ? [
+            {
+              data: { values: bands },
+              mark: { type: "area" as const, opacity: 1 },
+              encoding: { x, y, y2: { field: "high" }, ...signs(meanings, width, "fill") },
+            },
+          ]
+        : []),
+      ...(low < 0 && high > 0 ? [rulesAt([0], { y }, { color: PALETTE.quiet })] : []),
+      ...(level
+        ? [
+            {
+              data: { values: [{ value: level.value, meaning: level.label }] },
+              mark: { type: "rule" as const, strokeWidth: STROKE.fine, clip: true },
+              encoding: { y, ...signs(meanings, width, "stroke", "strokeDash") },
+            },
+          ]
+        : []),
+      {
+        data: { values: numbers },
+        mark: { type: "line", color: PALETTE.computed, strokeWidth: STROKE.mark },
+        encoding: { x, y },
+      },
+      {
+        data: { values: expected },
+        mark: { type: "point", size: SIGN_SIZE, strokeWidth: 0.5, opacity: 1 },
+        encoding: { x, y, ...signs(meanings, width, "stroke", "fill", "shape", "strokeDash") },
+      },
+    ],
+  };
 }
+
+const PLOT_TITLE = { fontSize: SIZE.small, fontWeight: "normal", lineHeight: 14, offset: 6 } as const;
 
 /** What is computed, pale: an interval about it. */
 const BAND = "#CBDAE9";
 const LEVEL = {
-  limit: { color: PALETTE.attention, width: STROKE.fine, dash: [6, 3] },
-  mark: { color: PALETTE.ink, width: STROKE.fine, dash: [2, 2] },
+  limit: { shape: SIGN.line, color: PALETTE.attention, dash: [6, 3] },
+  mark: { shape: SIGN.line, color: PALETTE.ink, dash: [2, 2] },
 } as const;
 
-function stateNames(states: readonly string[], step: number, at: (i: number) => number): Layer[] {
-  const fits = (names: readonly string[]): boolean =>
-    names.every((name) => textWidth(name, SIZE.small) <= step - 2);
-  const short = states.map((name) => name.slice(0, SHORT));
-  const names = fits(states) ? states : short;
-  // Where even these have no room, every second one stands.
-  const every = fits(names) ? 1 : 2;
-  return texts(
-    names.flatMap((text, i) => (i % every === 0 ? [{ x: at(i), y: 13, text }] : [])),
-    { align: "center", size: SIZE.small },
-  );
-}
-
-function legendEntries(panels: readonly StatesPanel[], { names }: StatesChartOptions, banded: boolean) {
-  const flat = (style: Parameters<typeof lines>[1]) => (x: number, y: number) =>
-    lines([{ x, x2: x + SWATCH, y, y2: y }], style);
-  const block = (fill: string) => (x: number, y: number) =>
-    boxes([{ x, x2: x + SWATCH, y: y - 5, y2: y + 5 }], { fill });
+/** The value first, its interval second. */
+function meaningsOf(panels: readonly StatesPanel[], { names }: StatesChartOptions): Meaning[] {
+  const banded = panels.some(({ values }) => values.some(({ low }) => low !== undefined));
   return [
-    { text: names.line, swatch: flat({ color: PALETTE.computed, width: STROKE.mark }) },
-    ...(banded ? [{ text: names.band, swatch: block(BAND) }] : []),
+    { text: names.line, shape: SIGN.dot, color: PALETTE.computed },
+    { text: names.band, shape: SIGN.box, color: BAND, unlisted: !banded },
     ...panels.flatMap(({ level, good }) => [
-      ...(level ? [{ text: level.label, swatch: flat(LEVEL[level.kind]) }] : []),
-      ...(good ? [{ text: good.label, swatch: block(PALETTE.wood) }] : []),
+      ...(level ? [{ text: level.label, ...LEVEL[level.kind] }] : []),
+      ...(good ? [{ text: good.label, shape: SIGN.box, color: PALETTE.wood }] : []),
     ]),
   ];
 }

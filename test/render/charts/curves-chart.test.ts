@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import { roundTicks } from "../../../src/render/charts/axes.js";
 import { type Curve, curvesChart, MOST_CURVES } from "../../../src/render/charts/curves-chart.js";
 import { axisTitlesOf, layersOf, legendOf, signsOf } from "./charts-of.js";
 
@@ -85,16 +84,5 @@ describe("the chart of curves", () => {
         OPTIONS,
       ),
     ).toThrow(/at most 5/);
-  });
-});
-
-describe("round ticks", () => {
-  it.each([
-    [0, 1, [0, 0.5, 1]],
-    [-0.03, 0.11, [0, 0.05, 0.1]],
-    [0, 40, [0, 10, 20, 30, 40]],
-    [2, 2, [2]],
-  ])("between %f and %f", (low, high, wanted) => {
-    expect(roundTicks(low, high)).toEqual(wanted);
   });
 });

@@ -3,6 +3,7 @@ import { chartLabels } from "../../../src/render/charts/chart-spec.js";
 import { specToSvg } from "../../../src/render/charts/draw-chart.js";
 import { statesChart } from "../../../src/render/charts/states-chart.js";
 import { userError } from "../../user-error.js";
+import { layersOf, legendOf, rowsOf } from "./charts-of.js";
 
 const STATES = ["January", "April", "July", "October"];
 const OPTIONS = { title: "A year", names: { line: "expected", band: "interval" } };
@@ -19,6 +20,41 @@ describe("a chart of states", () => {
     for (const text of [...STATES, "Change", "the limit", "expected", "interval"])
       expect(svg).toContain(text);
     expect(spec.description).toContain("lowest −1 in January, highest 2 in July");
+  });
+
+  it("gives each state its row, with its band, and the level as a rule through all states", () => {
+    const level = { value: 2.4, label: "the limit", kind: "limit" } as const;
+    const spec = statesChart(STATES, [{ title: "Change", values, level }], OPTIONS);
+    expect(rowsOf(spec, "expected").map(({ state, value }) => [state, value])).toEqual([
+      ...[
+        [0, -1],
+        [1, 0],
+        [2, 2],
+        [3, 1],
+      ],
+    ]);
+    expect(rowsOf(spec, "interval").map(({ value, high }) => [value, high])).toEqual([
+      ...[
+        [-1.5, -0.5],
+        [-0.5, 0.5],
+        [1.5, 2.5],
+        [0.5, 1.5],
+      ],
+    ]);
+    const rule = layersOf(spec).find(({ data }) =>
+      data.values.some(({ meaning }) => meaning === "the limit"),
+    )!;
+    expect(rule.mark.type).toBe("rule");
+    expect(rule.encoding.x).toBeUndefined();
+    const [low, high] = rule.encoding.y!.scale!.domain as number[];
+    expect(low).toBeLessThan(-1.5);
+    expect(high).toBeGreaterThan(2.5);
+    expect(legendOf(spec)).toEqual(["expected", "interval", "the limit"]);
+  });
+
+  it("has nothing of a band in the legend where there is none", () => {
+    const plain = values.map(({ value }) => ({ value }));
+    expect(legendOf(statesChart(STATES, [{ title: "x", values: plain }], OPTIONS))).toEqual(["expected"]);
   });
 
   it("shortens names that have no room", async () => {

@@ -33,6 +33,7 @@ export {
 export {
   type Cell,
   type Face,
+  type FaceErrors,
   type Joint,
   type Order,
   PANEL_SIDES,

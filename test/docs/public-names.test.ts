@@ -1,4 +1,6 @@
-import { execFileSync } from "node:child_process";
+import { execFileSync, spawnSync } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { sourceFiles } from "../checks/house/source-graph.js";
@@ -37,6 +39,23 @@ const printed = execFileSync(process.execPath, [join(ROOT, "test/tools/api.mjs")
 });
 const names = JSON.parse(printed.toString()) as readonly PublicName[];
 const called = ({ from, name }: Pick<PublicName, "from" | "name">): string => `${from}: ${name}`;
+
+/** What the compiler says of the built entry points, their declarations checked. */
+function declarationErrors(options: object): string {
+  const folder = mkdtempSync(join(tmpdir(), "sukima-declarations-"));
+  const compilerOptions = {
+    ...{ target: "es2023", module: "nodenext", strict: true, exactOptionalPropertyTypes: true, noEmit: true },
+    ...{ types: ["node"], typeRoots: [join(ROOT, "node_modules/@types")], ...options },
+  };
+  const files = ["index", "core-entry", "uncertainty-entry", "notebook-entry"].map((name) =>
+    join(ROOT, "dist", `${name}.d.ts`),
+  );
+  writeFileSync(join(folder, "tsconfig.json"), JSON.stringify({ compilerOptions, files }));
+  const tsc = join(ROOT, "node_modules/typescript/bin/tsc");
+  const { stdout } = spawnSync(process.execPath, [tsc, "-p", folder], { encoding: "utf8" });
+  rmSync(folder, { recursive: true });
+  return stdout;
+}
 
 /** Errors that never leave the file or folder that catches them. */
 const CAUGHT_INSIDE = ["KernelEnded", "KernelLost", "KernelTimeout", "TooMuch", "Unfit"];
@@ -78,6 +97,11 @@ describe("what a stranger meets", () => {
     const known = new Set([...names.map(({ name }) => name), ...CAUGHT_INSIDE, ...OF_THE_COMMAND_LINE]);
     expect(thrown.filter((name) => !known.has(name))).toEqual([]);
     expect(CAUGHT_INSIDE.filter((name) => !thrown.includes(name))).toEqual([]);
+  });
+
+  it("compiles the declarations by themselves, as a strict project does that checks those of its packages", () => {
+    expect(declarationErrors({})).toBe("");
+    expect(declarationErrors({ types: [] })).not.toBe("");
   });
 
   it("finds one thing under one name, whichever entry point has it", () => {

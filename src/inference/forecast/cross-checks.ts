@@ -43,10 +43,11 @@ interface OrderDifferenceOptions {
 
 /** @throws UserError (code "seating") when a trial finds no rest. */
 export function orderDifference(
-  { reader, inputs }: ForecastSources,
+  sources: ForecastSources,
   { limits, trials, seed, ...seater }: OrderDifferenceOptions,
 ): OrderDifference {
-  const { model } = reader;
+  const { inputs } = sources;
+  const { model } = sources.reader;
   const first = createSeater(model, { inputs, ...seater, order: "first" });
   const exact = createSeater(model, { inputs, ...seater, order: "exact" });
   const stream = createStream(seed);

@@ -59,11 +59,12 @@ export interface GroupBudgetOptions {
  * @throws UserError (code "seating") when a cell finds no rest.
  */
 export async function groupBudget(
-  { reader, inputs, groups }: ForecastSources,
+  sources: ForecastSources,
   options: GroupBudgetOptions,
 ): Promise<GroupBudget | null> {
   const { limits, pressRatio, order, seed, fitting } = options;
   const { points = BUDGET_POINTS, replicates = BUDGET_REPLICATES, onReplicate } = options;
+  const { reader, inputs, groups } = sources;
   const kernel = createSeater(reader.model, { inputs, pressRatio, order, ...(fitting && { fitting }) });
   const runs: Replicate[] = [];
   for (const stream of createStreams(seed, replicates)) {

@@ -55,8 +55,7 @@ export interface Cell extends Arrangement {
   readonly errorEntries: readonly ElementaryError[];
   /** Index of each elementary error in an error vector, by its key in `errorLayout`. */
   readonly errorPlaces: ReadonlyMap<string, number>;
-  /** For each face the elementary errors that move it. */
-  /** @internal */
+  /** For each face the indices of the elementary errors that move it. */
   readonly faceErrors: readonly FaceErrors[];
 }
 

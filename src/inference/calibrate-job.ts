@@ -20,9 +20,9 @@ import { cellSpecimen } from "./likelihood/specimen.js";
 
 /** Posterior predictive distribution of a cell cut with given settings. */
 export interface CalibrationForecast {
-  /** Worst gap of each drawn cell, mm, rising; likewise the worst press. */
-  readonly worstGap: Float64Array;
-  readonly worstPress: Float64Array;
+  /** Widest gap of each drawn cell, mm, rising; likewise the deepest press. */
+  readonly widestGap: Float64Array;
+  readonly deepestPress: Float64Array;
   /** Median and central 95 % interval, mm. */
   readonly gap: { readonly median: number; readonly interval: readonly [number, number] };
   readonly press: { readonly median: number; readonly interval: readonly [number, number] };
@@ -30,7 +30,7 @@ export interface CalibrationForecast {
   readonly closes: number;
   readonly closesUncertainty: number;
   /**
-   * Largest and median difference of the worst gap between first and exact order, mm, over a sample of the cells: those of them that exact order can seat
+   * Largest and median difference of the widest gap between first and exact order, mm, over a sample of the cells: those of them that exact order can seat
    * (errors may be unknown enough for faces not to meet); 0 of none.
    */
   readonly orderDifference: { readonly largest: number; readonly median: number; readonly cells: number };
@@ -97,20 +97,23 @@ export function calibrateJob(
 }
 
 export function forecastOf(forecast: DrawnCells, moves: Moves): CalibrationForecast {
-  const { worstGap, worstPress } = outcomesOf(forecast, moves);
+  const { widestGap, deepestPress } = outcomesOf(forecast, moves);
   const { gap, snug } = closingLimits(forecast.job);
-  const closing = worstGap.reduce((n, open, i) => n + (open <= gap && at(worstPress, i) <= snug ? 1 : 0), 0);
-  const closes = closing / worstGap.length;
+  const closing = widestGap.reduce(
+    (n, open, i) => n + (open <= gap && at(deepestPress, i) <= snug ? 1 : 0),
+    0,
+  );
+  const closes = closing / widestGap.length;
   // Two successes and two failures are added, so that the standard error is not 0 at shares of 0 and 1 (A. Agresti and B. A. Coull, 1998).
-  const shrunk = (closing + 2) / (worstGap.length + 4);
+  const shrunk = (closing + 2) / (widestGap.length + 4);
   return {
-    gap: summary(worstGap),
-    press: summary(worstPress),
+    gap: summary(widestGap),
+    press: summary(deepestPress),
     closes,
-    closesUncertainty: Math.sqrt((shrunk * (1 - shrunk)) / (worstGap.length + 4)),
-    orderDifference: orderDifference(forecast, moves, worstGap),
-    worstGap: worstGap.slice().sort(),
-    worstPress: worstPress.slice().sort(),
+    closesUncertainty: Math.sqrt((shrunk * (1 - shrunk)) / (widestGap.length + 4)),
+    orderDifference: orderDifference(forecast, moves, widestGap),
+    widestGap: widestGap.slice().sort(),
+    deepestPress: deepestPress.slice().sort(),
   };
 }
 
@@ -133,7 +136,8 @@ function orderDifference(
   const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>
     orNothing(
       () =>
-        predictAsMade(exact, reader.model, errorsOfDraw(forecast, moves, d), false, plan).prediction.worstGap,
+        predictAsMade(exact, reader.model, errorsOfDraw(forecast, moves, d), false, plan).prediction
+          .widestGap,
     ),
   )
     .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - at(first, d))]))

@@ -73,8 +73,8 @@ describe.each([390, 1200])("a page whose ramps may lean, %i px wide", (width) =>
     await expectSide(page, prediction, "front");
     await page.getByRole("radio", { name: "the back, seen through" }).check();
     await expectSide(page, prediction, "back");
-    expect(Number(await page.locator("#cell").getAttribute("data-worst-gap"))).toBeCloseTo(
-      prediction.worstGap,
+    expect(Number(await page.locator("#cell").getAttribute("data-widest-gap"))).toBeCloseTo(
+      prediction.widestGap,
       6,
     );
     expect(await page.locator("#side-shown").textContent()).toBe(", back");

@@ -63,10 +63,12 @@ async function expectLibraryNumbers(page: Page, trims: Readonly<Record<string, n
   for (const [i, { gap }] of prediction.probes.entries())
     expect(Math.abs(shown[i]! - gap)).toBeLessThan(1e-6);
   const svg = page.locator("#cell");
-  expect(Math.abs(Number(await svg.getAttribute("data-worst-gap")) - prediction.worstGap)).toBeLessThan(1e-6);
-  expect(Math.abs(Number(await svg.getAttribute("data-worst-press")) - prediction.worstPress)).toBeLessThan(
+  expect(Math.abs(Number(await svg.getAttribute("data-widest-gap")) - prediction.widestGap)).toBeLessThan(
     1e-6,
   );
+  expect(
+    Math.abs(Number(await svg.getAttribute("data-deepest-press")) - prediction.deepestPress),
+  ).toBeLessThan(1e-6);
   return { values, prediction };
 }
 
@@ -89,7 +91,7 @@ describe.each([390, 1200])("the page to play with, %i px wide", (width) => {
     await page.keyboard.press("End");
     const { values, prediction } = await expectLibraryNumbers(page);
     expect(values[0]).toBe(2);
-    expect(prediction.worstGap).toBeGreaterThan(0.02);
+    expect(prediction.widestGap).toBeGreaterThan(0.02);
   });
 
   it("has the library's numbers when sliders are moved by pointer", async () => {
@@ -147,7 +149,7 @@ describe.each([390, 1200])("the page to play with, %i px wide", (width) => {
 });
 
 describe("the page to play with", () => {
-  it("tells a screen reader the worst gap once the sliders stand still, and what each slider stands at", async () => {
+  it("tells a screen reader the widest gap once the sliders stand still, and what each slider stands at", async () => {
     open = await openPage(file);
     const { page } = open;
     const slider = page.getByRole("slider", { name: "Ramp of point-67", exact: true });
@@ -191,7 +193,7 @@ describe("the page to play with", () => {
     await stop.focus();
     for (let i = 0; i < 30; i++) await page.keyboard.press("ArrowRight");
     const before = await expectLibraryNumbers(page);
-    expect(before.prediction.worstPress).toBeGreaterThan(job.limits.snug);
+    expect(before.prediction.deepestPress).toBeGreaterThan(job.limits.snug);
     await page.locator("#piece").selectOption("diagonal");
     await page.getByRole("button", { name: "Trim one step" }).click();
     await expectLibraryNumbers(page, { diagonal: 0.02 });
@@ -199,11 +201,11 @@ describe("the page to play with", () => {
     const said = await page.locator("#trimmed").textContent();
     const taken = Number(said?.match(/diagonal ([\d.]+) mm/)?.[1]);
     const after = await expectLibraryNumbers(page, { diagonal: taken });
-    expect(after.prediction.worstPress).toBeLessThanOrEqual(job.limits.snug);
+    expect(after.prediction.deepestPress).toBeLessThanOrEqual(job.limits.snug);
     expect(said).toContain("It goes in");
     // One step less would not have done.
     const { prediction } = await libraryGaps(page, { diagonal: taken - 0.02 });
-    expect(prediction.worstPress).toBeGreaterThan(job.limits.snug);
+    expect(prediction.deepestPress).toBeGreaterThan(job.limits.snug);
     await page.getByRole("button", { name: "Put back" }).click();
     await expectLibraryNumbers(page);
   });
@@ -212,9 +214,9 @@ describe("the page to play with", () => {
     open = await openPage(file);
     const { page } = open;
     await page.locator("#example").selectOption({ index: 4 });
-    const before = await page.locator("#cell").getAttribute("data-worst-gap");
+    const before = await page.locator("#cell").getAttribute("data-widest-gap");
     await page.getByRole("radio", { name: "inches" }).check();
-    expect(await page.locator("#cell").getAttribute("data-worst-gap")).toBe(before);
+    expect(await page.locator("#cell").getAttribute("data-widest-gap")).toBe(before);
     expect(await page.locator("#verdict").textContent()).toMatch(/Widest gap \d+\.\d thou/);
     expect(await page.locator("header").textContent()).toContain("2.3622 in");
     await expectLibraryNumbers(page);

@@ -46,14 +46,14 @@ describe("sukima predict", () => {
     expect(code).toBe(0);
     expect(Object.keys(answer)).toEqual([
       "probes",
-      "worstGap",
-      "worstPress",
+      "widestGap",
+      "deepestPress",
       "order",
       "firstOrderDifference",
     ]);
     expect(answer.probes).toHaveLength(44);
     expect(answer.order).toBe("exact");
-    expect(answer.worstGap).toBe(Math.max(...answer.probes.map(({ gap }: { gap: number }) => gap)));
+    expect(answer.widestGap).toBe(Math.max(...answer.probes.map(({ gap }: { gap: number }) => gap)));
   });
 
   it("prints a table with the worst joint first, and what to set the stops to", async () => {

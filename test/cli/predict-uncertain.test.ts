@@ -37,8 +37,8 @@ describe("sukima predict --uncertain", () => {
     const { beyondGap, beyondPress, closes } = cell;
     expect(beyondGap.value + beyondPress.value).toBeGreaterThanOrEqual(1 - closes.value - 1e-12);
     for (const [worst, quantiles] of [
-      [atOnce.worstGap, cell.quantiles],
-      [atOnce.worstPress, cell.pressQuantiles],
+      [atOnce.widestGap, cell.quantiles],
+      [atOnce.deepestPress, cell.pressQuantiles],
     ])
       expect(worst).toBeGreaterThan(quantiles.at(-1).value);
     expect(budget.lines.map(({ source }: { source: string }) => source).sort()).toEqual(

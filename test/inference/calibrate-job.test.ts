@@ -72,15 +72,15 @@ describe("the forecast of a calibration", () => {
   const still = noMoves(fit.sources.length);
 
   it("counts the cells whose gap and press keep the limits, with the standard error of A. Agresti and B. A. Coull", () => {
-    const { worstGap, worstPress } = outcomesOf(drawn, still);
+    const { widestGap, deepestPress } = outcomesOf(drawn, still);
     const { gap, snug } = angleJob.limits;
-    const n = [...worstGap].filter((open, i) => open <= gap && worstPress[i]! <= snug).length;
+    const n = [...widestGap].filter((open, i) => open <= gap && deepestPress[i]! <= snug).length;
     const forecast = forecastOf(drawn, still);
     const share = (n + 2) / 504;
     expect(forecast.closes).toBe(n / 500);
     expect(forecast.closesUncertainty).toBeCloseTo(Math.sqrt((share * (1 - share)) / 504), 12);
     // Half of the cells have a gap below the median, 2.5 % one below the interval.
-    const below = (value: number): number => [...worstGap].filter((open) => open < value).length;
+    const below = (value: number): number => [...widestGap].filter((open) => open < value).length;
     expect(below(forecast.gap.median)).toBe(250);
     expect(below(forecast.gap.interval[0])).toBeGreaterThanOrEqual(12);
     expect(below(forecast.gap.interval[0])).toBeLessThanOrEqual(13);
@@ -99,13 +99,13 @@ describe("the forecast of a calibration", () => {
       ...{ estimates: at, covariance: new Float64Array(at.length ** 2), sample: at },
       ...{ draws: 3, seed: 1 },
     });
-    const { worstGap } = predictCell(own.cell, errorsFrom(own, at), {
+    const { widestGap } = predictCell(own.cell, errorsFrom(own, at), {
       order: "first",
       pressRatio: certain.pressRatio,
     });
     const forecast = forecastOf(cells, noMoves(at.length));
-    expect(worstGap).toBeGreaterThan(certain.limits.gap);
-    for (const gap of [forecast.gap.median, ...forecast.gap.interval]) expect(gap).toBeCloseTo(worstGap, 9);
+    expect(widestGap).toBeGreaterThan(certain.limits.gap);
+    for (const gap of [forecast.gap.median, ...forecast.gap.interval]) expect(gap).toBeCloseTo(widestGap, 9);
     expect(forecast.closes).toBe(0);
   });
 });

@@ -41,7 +41,7 @@ describe("the demonstration job", () => {
     expect(verdict.verdict).toBe("fits");
   });
 
-  it("recommends moves that reduce the true worst gap and press", () => {
+  it("recommends moves that reduce the true widest gap and press", () => {
     const specimen = cellSpecimen(demoJob);
     const worst = (change: (c: number) => number) =>
       predictCell(
@@ -54,8 +54,8 @@ describe("the demonstration job", () => {
     const asItIs = worst(() => 0);
     const moved = worst((c) => decision.moves.change[c]!);
     expect(decision.advice.some(({ verdict: advice }) => advice === "adjust")).toBe(true);
-    expect(moved.worstGap).toBeLessThan(asItIs.worstGap);
-    expect(moved.worstPress).toBeLessThan(asItIs.worstPress);
+    expect(moved.widestGap).toBeLessThan(asItIs.widestGap);
+    expect(moved.deepestPress).toBeLessThan(asItIs.deepestPress);
     expect(after.closes).toBeGreaterThan(
       before.closes + 5 * (before.closesUncertainty + after.closesUncertainty),
     );
@@ -75,6 +75,6 @@ describe("the demonstration job", () => {
   it("gives the same answer twice", () => {
     const again = calibrateJob(demoJob, demoReadings);
     expect([...again.fit.estimates]).toEqual([...fit.estimates]);
-    expect([...again.after.worstGap]).toEqual([...after.worstGap]);
+    expect([...again.after.widestGap]).toEqual([...after.widestGap]);
   });
 });

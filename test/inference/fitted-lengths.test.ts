@@ -40,25 +40,25 @@ describe("the cells to come of a job that fits its pieces by trial", () => {
   it("are those of the readable fit, from pieces as the stops have cut them", () => {
     const forecast = knownCells(FITTED, { "stop of diagonal-end": 0.2, "stop of key-end": -0.2 }, 30);
     const still = noMoves(forecast.columns);
-    const { worstGap, worstPress } = outcomesOf(forecast, still);
+    const { widestGap, deepestPress } = outcomesOf(forecast, still);
     const model = cellModel(forecast.specimen.cell);
     const { snug } = FITTED.limits;
     for (let d = 0; d < forecast.draws; d++) {
       const cut = errorsOfDraw(forecast, still, d);
       const { errors, groups } = fitLengths(model, cut, { snug, startsLong: false, order: "first" });
       const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
-      expect(worstGap[d]).toBeCloseTo(Math.max(0, ...gap), 8);
-      expect(worstPress[d]).toBeCloseTo(Math.max(0, ...gap.map((g) => -g)), 8);
+      expect(widestGap[d]).toBeCloseTo(Math.max(0, ...gap), 8);
+      expect(deepestPress[d]).toBeCloseTo(Math.max(0, ...gap.map((g) => -g)), 8);
       expect([groups[0]!.status, groups[3]!.status]).toEqual(["fitted", "too short"]);
     }
   });
 
   it("are judged by their gaps alone", () => {
     const forecast = knownCells(FITTED, { "stop of diagonal-end": 0.3 }, 60);
-    const { closes, worstGap, worstPress } = forecastOf(forecast, noMoves(forecast.columns));
+    const { closes, widestGap, deepestPress } = forecastOf(forecast, noMoves(forecast.columns));
     // Most cells are pressed further by the pieces that follow, and close all the same.
-    expect(worstPress.filter((press) => press > FITTED.limits.snug).length).toBeGreaterThan(30);
-    expect(closes).toBe(worstGap.filter((gap) => gap <= FITTED.limits.gap).length / 60);
+    expect(deepestPress.filter((press) => press > FITTED.limits.snug).length).toBeGreaterThan(30);
+    expect(closes).toBe(widestGap.filter((gap) => gap <= FITTED.limits.gap).length / 60);
     expect(closes).toBeGreaterThan(0.5);
   });
 

@@ -93,7 +93,7 @@ describe("a lean that is known", () => {
     const outcome = (one: Job, estimates: Float64Array) => {
       const covariance = new Float64Array(estimates.length ** 2);
       const forecast = drawCells(one, cellSpecimen(one), { estimates, covariance, draws: 200, seed: 3 });
-      return outcomesOf(forecast, noMoves(estimates.length)).worstGap;
+      return outcomesOf(forecast, noMoves(estimates.length)).widestGap;
     };
     const known = leaning(LEAN, 0);
     const [asKnown, asFound] = [outcome(known, new Float64Array(sources.length - 1)), outcome(job, truth)];

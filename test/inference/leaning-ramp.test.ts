@@ -43,7 +43,7 @@ describe("the invented job whose ramp leans", () => {
     expect(mitre[0]!.gap).toBeLessThan(0);
     expect(mitre[1]!.gap - mitre[0]!.gap).toBeCloseTo((2 * 0.3 * Math.PI * 12) / 180, 3);
     // docs/model.md says so.
-    expect(prediction.worstGap.toFixed(3)).toBe("0.104");
+    expect(prediction.widestGap.toFixed(3)).toBe("0.104");
     const text = predictionText(job, cell, prediction);
     expect(text).toMatch(/joint +end +side +gap/);
     expect(text).toMatch(/hinge-1\.end-right\|hinge-2\.end-left +toe +back +0\.104 mm +open/);

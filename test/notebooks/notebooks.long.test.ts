@@ -212,22 +212,22 @@ describe(ANGLES, () => {
   const table = sensitivityTable(jobCell(demoJob));
 
   it("shows what each error does as the library has it", () => {
-    const rows = tableRows(textWith(ANGLES, "worst press (mm)").replaceAll("\u00A0", " "));
+    const rows = tableRows(textWith(ANGLES, "deepest press (mm)").replaceAll("\u00A0", " "));
     expect(rows.size).toBe(table.length);
-    for (const { source, word, worstGap, worstPress } of table) {
+    for (const { source, word, widestGap, deepestPress } of table) {
       const [size, spoken] = source.unit === "rad" ? [DEGREE, "1°"] : [0.1, "0.1 mm"];
       const [gap, press] = rows.get(`${directionText(source.id)}, ${spoken} ${word}`)!;
-      expect(Number(gap)).toBeCloseTo(worstGap * size, 3);
-      expect(Number(press)).toBeCloseTo(worstPress * size, 3);
+      expect(Number(gap)).toBeCloseTo(widestGap * size, 3);
+      expect(Number(press)).toBeCloseTo(deepestPress * size, 3);
     }
   });
 
   it("draws them to four figures", () => {
     const spec = chartWith(ANGLES, "What one unit of each error opens") as { description: string };
     const worst = new Map<string, { label: string; value: number }>();
-    for (const { source, word, worstGap } of table) {
+    for (const { source, word, widestGap } of table) {
       const [size, spoken] = source.unit === "rad" ? [DEGREE, "1°"] : [0.1, "0.1 mm"];
-      const value = worstGap * size;
+      const value = widestGap * size;
       if (value > 1e-9 && value > (worst.get(directionText(source.id))?.value ?? 0))
         worst.set(directionText(source.id), {
           label: `${directionText(source.id)}, ${spoken} ${word}`,
@@ -237,7 +237,7 @@ describe(ANGLES, () => {
     const own = budgetBars([...worst.values()], {
       unit: "mm",
       title: "What one unit of each error opens",
-      axisTitle: "Worst gap of the cell",
+      axisTitle: "Widest gap of the cell",
     });
     expect(spec.description).toBe(own.description);
     expect(roundedText(spec)).toBe(roundedText(own));

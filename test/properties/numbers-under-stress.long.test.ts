@@ -52,8 +52,8 @@ describe("cells of any size", () => {
       }
       tally.rested++;
       for (const value of [
-        found.worstGap,
-        found.worstPress,
+        found.widestGap,
+        found.deepestPress,
         found.openArea,
         ...found.probes.map(({ gap }) => gap),
       ])

@@ -61,9 +61,11 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const nothing = { estimates: new Float64Array(k), covariance: new Float64Array(k * k) };
   const forecast = drawCells({ ...job, lengths: "as-cut" }, specimen, { ...nothing, draws, seed });
   const closes = (change: Float64Array): number => {
-    const { worstGap, worstPress } = outcomesOf(forecast, { ...noMoves(k), change });
+    const { widestGap, deepestPress } = outcomesOf(forecast, { ...noMoves(k), change });
     const { gap, snug } = job.limits;
-    return worstGap.reduce((n, open, i) => n + (open <= gap && at(worstPress, i) <= snug ? 1 : 0), 0) / draws;
+    return (
+      widestGap.reduce((n, open, i) => n + (open <= gap && at(deepestPress, i) <= snug ? 1 : 0), 0) / draws
+    );
   };
   const closesAtNominal = closes(new Float64Array(k));
   const enough = closesAtNominal - lost;

@@ -143,15 +143,15 @@ export function drawCalibratedCell(
   );
 }
 
-/** How the worst gap of the cells to come is spread, before and after the moves. */
+/** How the widest gap of the cells to come is spread, before and after the moves. */
 export function drawForecast({ job, before, after }: Calibration): Promise<Chart> {
-  const edges = gapEdges([before.worstGap, after.worstGap], { gapLimit: job.limits.gap });
+  const edges = gapEdges([before.widestGap, after.widestGap], { gapLimit: job.limits.gap });
   const closing = (closes: number): string => `${chanceText(closes)} of the cells close`;
   return drawChart(
     gapDistribution(
       {
-        before: { ...binGaps(before.worstGap, edges), says: closing(before.closes) },
-        after: { ...binGaps(after.worstGap, edges), says: closing(after.closes) },
+        before: { ...binGaps(before.widestGap, edges), says: closing(before.closes) },
+        after: { ...binGaps(after.widestGap, edges), says: closing(after.closes) },
         gapLimit: job.limits.gap,
       },
       { unit: smallUnit(job.units), title: "The widest gap before and after the moves" },

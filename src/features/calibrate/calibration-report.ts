@@ -195,12 +195,12 @@ function forecastJson({
   closes,
   closesUncertainty,
   orderDifference,
-  worstGap,
+  widestGap,
 }: CalibrationForecast): object {
   return {
-    ...{ closes, closesUncertainty, orderDifference, cells: worstGap.length },
-    worstGap: { median: gap.median, interval95: gap.interval },
-    worstPress: { median: press.median, interval95: press.interval },
+    ...{ closes, closesUncertainty, orderDifference, cells: widestGap.length },
+    widestGap: { median: gap.median, interval95: gap.interval },
+    deepestPress: { median: press.median, interval95: press.interval },
   };
 }
 

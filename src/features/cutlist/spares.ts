@@ -122,7 +122,7 @@ export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed =
     const batch = Math.min(kernel.batchTrials, draws - start);
     for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
     kernel.seat(batch);
-    for (let trial = 0; trial < batch; trial++) if (kernel.worstGap(trial) > job.limits.gap) scrap++;
+    for (let trial = 0; trial < batch; trial++) if (kernel.widestGap(trial) > job.limits.gap) scrap++;
   }
   return chanceFrom(scrap, draws);
 }

@@ -32,7 +32,7 @@ export interface PanelPlace {
   readonly column: number;
   /** Chance that the cell does not close. */
   readonly fails: Estimated;
-  /** Mean of its worst gap, mm. */
+  /** Mean of its widest gap, mm. */
   readonly meanGap: number;
 }
 
@@ -54,9 +54,9 @@ export interface PanelPrediction {
   readonly open: Estimated;
   readonly tight: Estimated;
   /** Largest gap and deepest press of any cell of a panel, mm. */
-  readonly worstGap: OverPanels;
-  readonly worstPress: OverPanels;
-  /** Share of the spread (variance) of a cell's worst gap that its whole panel has in common. */
+  readonly widestGap: OverPanels;
+  readonly deepestPress: OverPanels;
+  /** Share of the spread (variance) of a cell's widest gap that its whole panel has in common. */
   readonly sharedSpread: number;
   /** Row by row from the top. */
   readonly places: readonly PanelPlace[];
@@ -164,8 +164,8 @@ export function sumPanels({ panels, rows, places }: SimulatedPanels, shape: Grid
     refits: over(fails),
     open: meanCount(column(ROW.open)),
     tight: meanCount(column(ROW.tight)),
-    worstGap: over(column(ROW.worstGap)),
-    worstPress: over(column(ROW.worstPress)),
+    widestGap: over(column(ROW.widestGap)),
+    deepestPress: over(column(ROW.deepestPress)),
     sharedSpread: sharedSpread(column(ROW.sum), column(ROW.squares), cells),
     places: told,
     worstPlace: worst,
@@ -189,7 +189,7 @@ function over(values: Float64Array): OverPanels {
   };
 }
 
-/** Analysis of variance of the cells' worst gaps by panel (one way, random): the panels' component of it, as a share of both. */
+/** Analysis of variance of the cells' widest gaps by panel (one way, random): the panels' component of it, as a share of both. */
 function sharedSpread(sums: Float64Array, squares: Float64Array, cells: number): number {
   const panels = sums.length;
   const total = sums.reduce((all, sum) => all + sum, 0);
@@ -210,8 +210,8 @@ export type Sums = Pick<
   | "refits"
   | "open"
   | "tight"
-  | "worstGap"
-  | "worstPress"
+  | "widestGap"
+  | "deepestPress"
   | "sharedSpread"
   | "places"
   | "worstPlace"

@@ -21,9 +21,9 @@ export const ROW = {
   open: 1,
   tight: 2,
   /** Largest gap and deepest press of any cell, mm. */
-  worstGap: 3,
-  worstPress: 4,
-  /** Sum and sum of squares of the cells' worst gaps, mm and mm². */
+  widestGap: 3,
+  deepestPress: 4,
+  /** Sum and sum of squares of the cells' widest gaps, mm and mm². */
   sum: 5,
   squares: 6,
   /** Outer size, mm. */
@@ -48,7 +48,7 @@ const STEP = 2 ** 30;
 export interface PlaceCounts {
   /** How often the cell at each place does not close. */
   readonly fails: Float64Array;
-  /** Sum of its worst gaps, in steps of 2⁻³⁰ mm. */
+  /** Sum of its widest gaps, in steps of 2⁻³⁰ mm. */
   readonly gaps: Float64Array;
 }
 
@@ -98,8 +98,8 @@ export class PanelTally {
     const seat = (): void => {
       kernel.seat(waiting);
       for (let trial = 0; trial < waiting; trial++) {
-        this.#gap[seated + trial] = kernel.worstGap(trial);
-        this.#press[seated + trial] = kernel.worstPress(trial);
+        this.#gap[seated + trial] = kernel.widestGap(trial);
+        this.#press[seated + trial] = kernel.deepestPress(trial);
       }
       seated += waiting;
       waiting = 0;
@@ -128,7 +128,7 @@ export class PanelTally {
     const { job, way } = this.#ready.task;
     const { gap: gapLimit, snug }: ForecastLimits = job.limits;
     const pressLimit = way === "fitted" ? Number.POSITIVE_INFINITY : snug;
-    let [fails, open, tight, sum, squares, worstGap, worstPress] = [0, 0, 0, 0, 0, 0, 0];
+    let [fails, open, tight, sum, squares, widestGap, deepestPress] = [0, 0, 0, 0, 0, 0, 0];
     for (let place = 0; place < this.#drawer.cells; place++) {
       const [gap, press] = [this.#gap[from + place]!, this.#press[from + place]!];
       const [wide, pressed] = [gap > gapLimit, press > pressLimit];
@@ -141,16 +141,16 @@ export class PanelTally {
       this.places.gaps[place]! += Math.round(gap * STEP);
       sum += gap;
       squares += gap * gap;
-      if (gap > worstGap) worstGap = gap;
-      if (press > worstPress) worstPress = press;
+      if (gap > widestGap) widestGap = gap;
+      if (press > deepestPress) deepestPress = press;
     }
     rows[row + ROW.fails] = fails;
     rows[row + ROW.open] = open;
     rows[row + ROW.tight] = tight;
     rows[row + ROW.sum] = sum;
     rows[row + ROW.squares] = squares;
-    rows[row + ROW.worstGap] = worstGap;
-    rows[row + ROW.worstPress] = worstPress;
+    rows[row + ROW.widestGap] = widestGap;
+    rows[row + ROW.deepestPress] = deepestPress;
   }
 }
 

@@ -152,10 +152,10 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
   return {
     ...{ aim, readingsBefore: plan.readingsBefore, minutes: plan.minutes, pieces: plan.pieces },
     efficiency: plan.efficiency,
-    worstGapUncertainty: { before: plan.gapBefore, after: trials.at(-1)?.gapAfter ?? plan.gapBefore },
+    widestGapUncertainty: { before: plan.gapBefore, after: trials.at(-1)?.gapAfter ?? plan.gapBefore },
     trials: trials.map(({ option, trial, gapAfter, shareAfter }) => ({
       ...{ trial, sample: option.sample, minutes: option.minutes, pieces: option.pieces },
-      ...{ worstGapUncertaintyAfter: gapAfter, shareAfter },
+      ...{ widestGapUncertaintyAfter: gapAfter, shareAfter },
       readings: option.readings.map(({ bench, what, subject, at, instrument, setUp, round }) => ({
         ...{ setUp, round, bench, what, joint: subject, at, instrument },
       })),
@@ -186,7 +186,7 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
   };
 }
 
-/** How well the worst gap is known now, and after each trial of the plan. */
+/** How well the widest gap is known now, and after each trial of the plan. */
 export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> {
   const unit: AxisUnit = smallUnit(job.units);
   let minutes = 0;

@@ -127,6 +127,6 @@ export function trimInTurn(played: PlayCell, sizes: readonly number[], trims: Tr
       goesIn: all.goesIn && goesIn,
     };
   }
-  const { worstPress } = play(played, sizes, all.trims).prediction;
-  return { ...all, press: worstPress, goesIn: worstPress <= played.job.limits.snug };
+  const { deepestPress } = play(played, sizes, all.trims).prediction;
+  return { ...all, press: deepestPress, goesIn: deepestPress <= played.job.limits.snug };
 }

@@ -99,7 +99,7 @@ function bodyOf(job: PlayJob): Html {
 <main>
 <section id="look" aria-label="The cell">
 <figure>
-<svg id="cell" role="img" viewBox="0 0 ${DRAWING} ${DRAWING}" aria-labelledby="cell-title cell-desc" data-worst-gap="${now.prediction.worstGap}" data-worst-press="${now.prediction.worstPress}"><title id="cell-title">The cell as the sliders have it</title><desc id="cell-desc">${said}</desc><g id="drawing">${inside}</g></svg>
+<svg id="cell" role="img" viewBox="0 0 ${DRAWING} ${DRAWING}" aria-labelledby="cell-title cell-desc" data-widest-gap="${now.prediction.widestGap}" data-deepest-press="${now.prediction.deepestPress}"><title id="cell-title">The cell as the sliders have it</title><desc id="cell-desc">${said}</desc><g id="drawing">${inside}</g></svg>
 <figcaption><span id="drawn">pieces to scale, movements drawn × ${magnification}</span></figcaption>
 </figure>
 <p id="verdict">${said}</p>

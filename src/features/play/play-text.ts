@@ -38,24 +38,24 @@ export function sliderTexts(
 
 /** Whether a cell closes: no gap and no press beyond the job's limits. */
 export const closes = (
-  { worstGap, worstPress }: Pick<CellPrediction, "worstGap" | "worstPress">,
+  { widestGap, deepestPress }: Pick<CellPrediction, "widestGap" | "deepestPress">,
   { limits }: PlayJob,
-): boolean => worstGap <= limits.gap && worstPress <= limits.snug;
+): boolean => widestGap <= limits.gap && deepestPress <= limits.snug;
 
 /** Less than this is printed as nothing, mm. */
 const SHOWN = 0.0005;
 
 /** The widest gap and the deepest press with their places, and whether the cell closes. */
 export function verdictText(prediction: CellPrediction, job: PlayJob, unit: LengthUnit): string {
-  const { probes, worstGap, worstPress } = prediction;
+  const { probes, widestGap, deepestPress } = prediction;
   const where = (gap: number): string => {
     const probe = probes.find((one) => one.gap === gap);
     if (!probe || Math.abs(gap) < SHOWN) return "";
     // Hyphens that no line breaks at: hinge-1 is one word.
     return ` at the ${probe.at}${probe.side ? `, ${probe.side},` : ""} of ${jointText(probe.joint, " on ").replaceAll("-", "\u2011")}`;
   };
-  const gap = `Widest gap ${lengthText(worstGap, unit)}${where(worstGap)}.`;
-  const press = `Deepest press ${lengthText(worstPress, unit)}${where(-worstPress)}.`;
+  const gap = `Widest gap ${lengthText(widestGap, unit)}${where(widestGap)}.`;
+  const press = `Deepest press ${lengthText(deepestPress, unit)}${where(-deepestPress)}.`;
   return `${gap} ${press} The cell ${closes(prediction, job) ? "closes" : "does not close"}.`;
 }
 

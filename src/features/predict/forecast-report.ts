@@ -111,7 +111,7 @@ const STEPS = 40;
 /** Share of the cells that the axis takes in. */
 const TAKEN_IN = 0.995;
 
-/** The spread of the worst gap and, where it was worked out, its budget: named drawings. */
+/** The spread of the widest gap and, where it was worked out, its budget: named drawings. */
 export function forecastCharts(
   forecast: Forecast,
   options: { readonly width?: number } = {},

@@ -163,9 +163,9 @@ function atOnceSentence(
   const length = (mm: number): string => smallLength(mm, units);
   const of99 = (all: CellForecast["quantiles"]): number => present(all.find(({ p }) => p === 0.99)).value;
   const [gap, press] = [of99(cell.quantiles), of99(cell.pressQuantiles)];
-  const rare = gap < worst.worstGap && press < worst.worstPress;
+  const rare = gap < worst.widestGap && press < worst.deepestPress;
   return [
-    `With ${sources === 1 ? "the only source" : `all ${sources} sources`} up to ${deviations} standard deviations off${sources === 1 ? "" : " at once"}, the way that does most harm, a gap may reach at least ${length(worst.worstGap)} and a press at least ${length(worst.worstPress)}.`,
+    `With ${sources === 1 ? "the only source" : `all ${sources} sources`} up to ${deviations} standard deviations off${sources === 1 ? "" : " at once"}, the way that does most harm, a gap may reach at least ${length(worst.widestGap)} and a press at least ${length(worst.deepestPress)}.`,
     rare
       ? `Errors hardly ever combine so: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`
       : `With so little else at work that is no rare cell: 99 % of the cells stay under ${length(gap)} and ${length(press)}.`,
@@ -179,9 +179,9 @@ function linearSentence({ linear, linearVerdict, quantiles }: CellForecast, unit
   return `By the law of propagation, which takes the widest gap as one straight line in the errors: ${length(linear.interval[0])} to ${length(linear.interval[1])} (95 %), over the limit in ${shareText(linear.beyondGap)} of the cells. Simulation puts 95 % of the cells under ${length(upper.value)}. The interval ends differ by up to ${length(Math.max(...differences))} where ${length(tolerance)} is allowed: ${TRUST[status]}.`;
 }
 
-function orderSentence({ trials, fails, changed, worstGap }: OrderDifference, units: Units): string {
+function orderSentence({ trials, fails, changed, widestGap }: OrderDifference, units: Units): string {
   const length = (mm: number): string => smallLength(mm, units);
-  return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} differ between the two; the widest gap in exact order differs by ${errorText(worstGap.mean, worstGap.standardError, "length", units)} on average, by ${length(worstGap.rootMeanSquare)} in root mean square, by ${length(worstGap.largest)} at most.`;
+  return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} differ between the two; the widest gap in exact order differs by ${errorText(widestGap.mean, widestGap.standardError, "length", units)} on average, by ${length(widestGap.rootMeanSquare)} in root mean square, by ${length(widestGap.largest)} at most.`;
 }
 
 function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string[] {

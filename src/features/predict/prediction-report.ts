@@ -30,13 +30,13 @@ export function predictCommand(file: string, { json, lengths }: PredictFlags): s
 }
 
 function predictionJson(
-  { probes, worstGap, worstPress, order, firstOrderDifference }: CellPrediction,
+  { probes, widestGap, deepestPress, order, firstOrderDifference }: CellPrediction,
   groups: readonly FittedGroup[] | null,
 ): string {
   const cell = {
     probes,
-    worstGap,
-    worstPress,
+    widestGap,
+    deepestPress,
     order,
     firstOrderDifference,
   } satisfies Partial<CellPrediction>;
@@ -114,15 +114,15 @@ function probesTable(probes: readonly ProbeGap[], units: Job["units"]): string {
 
 function closingText(
   { units, limits }: Job,
-  { worstGap, worstPress }: CellPrediction,
+  { widestGap, deepestPress }: CellPrediction,
   fitted: boolean,
 ): string {
-  const gap = `Widest gap ${smallLength(worstGap, units)} (limit ${smallLength(limits.gap, units)})`;
-  const press = smallLength(worstPress, units);
+  const gap = `Widest gap ${smallLength(widestGap, units)} (limit ${smallLength(limits.gap, units)})`;
+  const press = smallLength(deepestPress, units);
   const says = (closes: boolean): string => `the cell ${closes ? "closes" : "does not close"}.`;
   if (!fitted)
-    return `${gap}, deepest press ${press} (limit ${smallLength(limits.snug, units)}): ${says(worstGap <= limits.gap && worstPress <= limits.snug)}`;
-  return `${gap}: ${says(worstGap <= limits.gap)} Deepest press with all pieces in ${press}: pieces that go in later press on those before.`;
+    return `${gap}, deepest press ${press} (limit ${smallLength(limits.snug, units)}): ${says(widestGap <= limits.gap && deepestPress <= limits.snug)}`;
+  return `${gap}: ${says(widestGap <= limits.gap)} Deepest press with all pieces in ${press}: pieces that go in later press on those before.`;
 }
 
 function stateOf({ gap }: ProbeGap): string {

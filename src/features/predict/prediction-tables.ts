@@ -58,8 +58,8 @@ export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensi
       heading: "error",
       cell: (row) => tied(`${directionText(row.source.id)}, ${sizeOf(row).name} ${row.word}`),
     },
-    { heading: "widest gap", cell: (row) => ({ value: row.worstGap * sizeOf(row).size, unit }) },
-    { heading: "deepest press", cell: (row) => ({ value: row.worstPress * sizeOf(row).size, unit }) },
+    { heading: "widest gap", cell: (row) => ({ value: row.widestGap * sizeOf(row).size, unit }) },
+    { heading: "deepest press", cell: (row) => ({ value: row.deepestPress * sizeOf(row).size, unit }) },
     {
       heading: "where",
       cell: ({ widest }) => (widest ? `${jointText(widest.joint, " | ")}, ${widest.at}` : null),

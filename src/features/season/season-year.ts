@@ -37,10 +37,10 @@ export interface SeasonState {
   /** Change of thickness since the shop, mm: + thicker. Of the infill's pieces, and of the grid's strips. */
   readonly infill: Ranged;
   readonly grid: Ranged;
-  /** Worst gap and worst press of a cell that was cut without any error, mm ≥ 0: what the season alone does. */
+  /** Widest gap and deepest press of a cell that was cut without any error, mm ≥ 0: what the season alone does. */
   readonly gapAlone: Ranged;
   readonly pressAlone: Ranged;
-  /** Worst gap of the cells to come, every source of error with its spread: median and 95 % interval, mm. */
+  /** Widest gap of the cells to come, every source of error with its spread: median and 95 % interval, mm. */
   readonly gap: Ranged;
   /** Chance that a cell shows no gap over the limit. Press is not judged here: the cell is together by now. */
   readonly closed: Estimated;
@@ -168,8 +168,8 @@ class Follower {
     const nominal = seat(this.#alone, [expected], new Float64Array(0), 0);
     return {
       ...{ infill: growth(0), grid: growth(1) },
-      gapAlone: ranged([...alone.worstGap], at(nominal.worstGap, 0)),
-      pressAlone: ranged([...alone.worstPress], at(nominal.worstPress, 0)),
+      gapAlone: ranged([...alone.widestGap], at(nominal.widestGap, 0)),
+      pressAlone: ranged([...alone.deepestPress], at(nominal.deepestPress, 0)),
       ...this.spread(shop, moisture, state),
     };
   }
@@ -180,10 +180,10 @@ class Follower {
       shop === null || moisture === null
         ? this.#wood.map((): [number, number] => [0, 0])
         : this.#strains(shop, moisture, state);
-    const { worstGap } = seat(this.#all, strains, this.#errorDraws, this.#errorCount);
+    const { widestGap } = seat(this.#all, strains, this.#errorDraws, this.#errorCount);
     const { gap } = this.#job.limits;
-    const closed = worstGap.reduce((n, value) => n + (value <= gap ? 1 : 0), 0);
-    return { gap: ranged([...worstGap]), closed: chanceFrom(closed, strains.length) };
+    const closed = widestGap.reduce((n, value) => n + (value <= gap ? 1 : 0), 0);
+    return { gap: ranged([...widestGap]), closed: chanceFrom(closed, strains.length) };
   }
 
   #strains(shop: number, moisture: number, state: number): [number, number][] {
@@ -208,10 +208,10 @@ function seat(
   strains: readonly (readonly [number, number])[],
   errorDraws: Float64Array,
   width: number,
-): { worstGap: Float64Array; worstPress: Float64Array } {
+): { widestGap: Float64Array; deepestPress: Float64Array } {
   const cells = strains.length;
-  const worstGap = new Float64Array(cells);
-  const worstPress = new Float64Array(cells);
+  const widestGap = new Float64Array(cells);
+  const deepestPress = new Float64Array(cells);
   for (let start = 0; start < cells; start += kernel.batchTrials) {
     const batch = Math.min(kernel.batchTrials, cells - start);
     for (let trial = 0; trial < batch; trial++) {
@@ -222,11 +222,11 @@ function seat(
     }
     kernel.seat(batch);
     for (let trial = 0; trial < batch; trial++) {
-      worstGap[start + trial] = kernel.worstGap(trial);
-      worstPress[start + trial] = kernel.worstPress(trial);
+      widestGap[start + trial] = kernel.widestGap(trial);
+      deepestPress[start + trial] = kernel.deepestPress(trial);
     }
   }
-  return { worstGap, worstPress };
+  return { widestGap, deepestPress };
 }
 
 /** The interval between the quantiles; what is expected, by default the median. */

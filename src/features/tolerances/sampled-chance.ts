@@ -86,7 +86,7 @@ export class SampledChance {
       }
       kernel.seat(batch);
       for (let trial = 0; trial < batch; trial++)
-        sum += count(Math.max(kernel.worstGap(trial) / gap - 1, kernel.worstPress(trial) / snug - 1));
+        sum += count(Math.max(kernel.widestGap(trial) / gap - 1, kernel.deepestPress(trial) / snug - 1));
     }
     return sum / this.#cells;
   }

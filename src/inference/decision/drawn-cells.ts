@@ -31,8 +31,8 @@ export interface DrawnCells {
 /** One cell of the forecast. */
 interface Outcome {
   /** mm, ≥ 0. */
-  readonly worstGap: Float64Array;
-  readonly worstPress: Float64Array;
+  readonly widestGap: Float64Array;
+  readonly deepestPress: Float64Array;
 }
 
 /** Move of each source, and the standard deviation of its re-setting; rad or mm. */
@@ -131,7 +131,7 @@ const seaterOf = ({ specimen: { reader }, job: { pressRatio, lengths, limits } }
  */
 export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
   const { draws } = forecast;
-  const out = { worstGap: new Float64Array(draws), worstPress: new Float64Array(draws) };
+  const out = { widestGap: new Float64Array(draws), deepestPress: new Float64Array(draws) };
   seatBlock(seaterOf(forecast), movedErrors(forecast, moves), draws, out);
   return out;
 }
@@ -172,13 +172,13 @@ const MOST_GAPS = 3;
  * what is lost are pieces too short to close their gaps, and gaps that no trimming closes.
  */
 export function cellLosses(
-  { worstGap, worstPress }: Outcome,
+  { widestGap, deepestPress }: Outcome,
   { limits, costs, lengths }: Pick<Job, "limits" | "costs" | "lengths">,
 ): Float64Array {
   const snug = closingLimits({ limits, lengths }).snug;
-  return worstGap.map((gap, i) => {
+  return widestGap.map((gap, i) => {
     const gaps = Math.min(gap / limits.gap, MOST_GAPS);
-    const tight = Math.min(at(worstPress, i) / snug, MOST_TIGHT);
+    const tight = Math.min(at(deepestPress, i) / snug, MOST_TIGHT);
     const open = (gaps > 1 ? costs.openCell : 0) + costs.gap * gaps;
     return costs.cells * (open + (tight > 1 ? costs.tightCell * tight : 0));
   });

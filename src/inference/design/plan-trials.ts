@@ -41,7 +41,7 @@ export interface PlannedTrial {
   readonly option: TrialOption;
   /** Name in the table of trials. */
   readonly trial: string;
-  /** Standard deviation of the worst gap from not knowing the sources, mm. */
+  /** Standard deviation of the widest gap from not knowing the sources, mm. */
   readonly gapAfter: number;
   /** Mean standard deviation of a source as a share of its prior's (geometric mean over all combinations). */
   readonly shareAfter: number;

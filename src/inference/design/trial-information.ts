@@ -175,14 +175,14 @@ interface GapWeightOptions {
 
 const GAP_CELLS = 200;
 /**
- * Step of the differences, in prior standard deviations: about what some trials leave unknown. The worst gap bends wherever joints change places, so that W is
+ * Step of the differences, in prior standard deviations: about what some trials leave unknown. The widest gap bends wherever joints change places, so that W is
  * right for uncertainties of that size (a tenth to a third of what is trusted: within a quarter) and too small for far smaller ones.
  */
 const STEP = 0.1;
 
 /**
- * Sensitivity of the widest gap of the cells to come to the sources: W = mean of g·gᵀ over drawn cells, g the change of a cell's worst gap by each source (in units of its
- * prior standard deviation), by central differences. tr(W·V) is then the mean variance of the worst gap that comes from not knowing the sources, mm².
+ * Sensitivity of the widest gap of the cells to come to the sources: W = mean of g·gᵀ over drawn cells, g the change of a cell's widest gap by each source (in units of its
+ * prior standard deviation), by central differences. tr(W·V) is then the mean variance of the widest gap that comes from not knowing the sources, mm².
  */
 export function gapWeight(
   job: Job,
@@ -198,7 +198,7 @@ export function gapWeight(
     if (!matters) return new Float64Array(draws);
     const worst = (step: number): Float64Array =>
       outcomesOf(forecast, { ...moves, change: moves.change.with(c, at(moves.change, c) + step * priorSd) })
-        .worstGap;
+        .widestGap;
     const [up, down] = [worst(STEP), worst(-STEP)];
     return up.map((gap, d) => (gap - at(down, d)) / (2 * STEP));
   });

@@ -22,8 +22,8 @@ export interface OrderDifference {
   readonly fails: { readonly first: Estimated; readonly exact: Estimated };
   /** Cells that close by one order and not by the other. */
   readonly changed: Estimated;
-  /** Worst gap in exact order less that in first, mm: mean, its standard error, root mean square, and the largest either way. */
-  readonly worstGap: {
+  /** Widest gap in exact order less that in first, mm: mean, its standard error, root mean square, and the largest either way. */
+  readonly widestGap: {
     readonly mean: number;
     readonly standardError: number;
     readonly rootMeanSquare: number;
@@ -59,12 +59,12 @@ export function orderDifference(
     exact.seat(batch);
     for (let k = 0; k < batch; k++) {
       const [a, b] = [first, exact].map(
-        (kernel) => kernel.worstGap(k) > limits.gap || kernel.worstPress(k) > limits.snug,
+        (kernel) => kernel.widestGap(k) > limits.gap || kernel.deepestPress(k) > limits.snug,
       );
       if (a) firstFails++;
       if (b) exactFails++;
       if (a !== b) changed++;
-      const difference = exact.worstGap(k) - first.worstGap(k);
+      const difference = exact.widestGap(k) - first.widestGap(k);
       sum += difference;
       squares += difference ** 2;
       largest = Math.max(largest, Math.abs(difference));
@@ -76,7 +76,7 @@ export function orderDifference(
     trials,
     fails: { first: chanceFrom(firstFails, trials), exact: chanceFrom(exactFails, trials) },
     changed: chanceFrom(changed, trials),
-    worstGap: {
+    widestGap: {
       ...{ mean, standardError: Math.sqrt(variance / trials) },
       ...{ rootMeanSquare: Math.sqrt(squares / trials), largest },
     },
@@ -93,8 +93,8 @@ export interface WorstAtOnce {
   /** Number of sources that were moved: shared ones, and every cut, piece and wall by itself. */
   readonly sources: number;
   /** Largest gap and deepest press that were found, mm ≥ 0, each with the sources against it: a search, so they are at least as large. */
-  readonly worstGap: number;
-  readonly worstPress: number;
+  readonly widestGap: number;
+  readonly deepestPress: number;
 }
 
 /**
@@ -137,8 +137,8 @@ function searched(sources: ForecastSources, options: Omit<SeaterOptions, "inputs
   return {
     deviations: DEVIATIONS_AT_ONCE,
     sources: inputs.draws,
-    worstGap: largest((trial) => kernel.worstGap(trial)),
-    worstPress: largest((trial) => kernel.worstPress(trial)),
+    widestGap: largest((trial) => kernel.widestGap(trial)),
+    deepestPress: largest((trial) => kernel.deepestPress(trial)),
   };
 }
 

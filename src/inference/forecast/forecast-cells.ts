@@ -97,10 +97,10 @@ export interface OpeningForecast {
 
 /** The forecast of a whole cell: all its joints, front and back. */
 export interface CellForecast extends OpeningForecast {
-  /** Shortest 95 % interval of the worst gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
+  /** Shortest 95 % interval of the widest gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
   readonly shortest: Interval;
   readonly shortestErrors: Interval | null;
-  /** Of the worst press, mm ≥ 0. */
+  /** Of the deepest press, mm ≥ 0. */
   readonly pressQuantiles: readonly (Estimated & { readonly p: number })[];
 }
 
@@ -118,7 +118,7 @@ export interface Forecast {
   readonly tolerance: number | null;
   readonly cell: CellForecast;
   readonly joints: readonly (OpeningForecast & { readonly joint: string })[];
-  /** The worst gap's counts, for drawing. */
+  /** The widest gap's counts, for drawing. */
   readonly gapCounts: GapCounts;
   /** `null` where all cells were seated in exact order, or none was to be seated in both. */
   readonly orders: OrderDifference | null;

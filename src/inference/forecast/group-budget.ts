@@ -16,7 +16,7 @@ export const BUDGET_REPLICATES = 16;
 /** Effect of one group of sources. The bounds (95 %) may reach beyond 0 or 1 by sampling error. */
 export interface GroupLine {
   readonly group: SourceGroup;
-  /** Share of the variance of the worst gap that would go if this group alone were known. */
+  /** Share of the variance of the widest gap that would go if this group alone were known. */
   readonly first: Estimated;
   /** Share that would remain if all other groups were known: its own part and all interactions. */
   readonly total: Estimated;
@@ -24,11 +24,11 @@ export interface GroupLine {
   readonly drop: Estimated;
 }
 
-/** Which sources the spread of the worst gap comes from. */
+/** Which sources the spread of the widest gap comes from. */
 export interface GroupBudget {
   /** `constant`: the widest gap does not vary, and shares are undefined (given as 0). */
   readonly status: "estimated" | "constant";
-  /** Variance of the worst gap, mm². */
+  /** Variance of the widest gap, mm². */
   readonly variance: number;
   /** Chance that a cell fails to close, by these cells. */
   readonly fails: Estimated;
@@ -52,7 +52,7 @@ export interface GroupBudgetOptions {
 }
 
 /**
- * Which group of sources the spread of the worst gap comes from. First-order shares by the estimator of A. Saltelli et al. (Comput. Phys. Commun. 181, 2010),
+ * Which group of sources the spread of the widest gap comes from. First-order shares by the estimator of A. Saltelli et al. (Comput. Phys. Commun. 181, 2010),
  * total ones by that of M. J. W. Jansen (1999), with groups in the place of inputs. Shared sources are drawn from scrambled Sobol' points as far as the sequence has
  * dimensions, cut-to-cut errors from a pseudo-random stream. Bounds: Student's t over independent replicates.
  *
@@ -146,7 +146,7 @@ function replicate(
   const failsWithout = new Float64Array(n);
   let fails = 0;
   const failing = (trial: number): number =>
-    kernel.worstGap(trial) > limits.gap || kernel.worstPress(trial) > limits.snug ? 1 : 0;
+    kernel.widestGap(trial) > limits.gap || kernel.deepestPress(trial) > limits.snug ? 1 : 0;
   for (let start = 0; start < points; start += atOnce) {
     const some = Math.min(atOnce, points - start);
     for (let i = 0; i < some; i++) {
@@ -167,7 +167,7 @@ function replicate(
     }
     kernel.seat(some * rows);
     for (let i = 0; i < some; i++) {
-      for (let r = 0; r < 2 + n; r++) gaps[(start + i) * (2 + n) + r] = kernel.worstGap(i * rows + r);
+      for (let r = 0; r < 2 + n; r++) gaps[(start + i) * (2 + n) + r] = kernel.widestGap(i * rows + r);
       fails += failing(i * rows);
       for (const [g, sum] of failsWithout.entries())
         failsWithout[g] = sum + failing(i * rows + 2 + n + g) / points;

@@ -31,7 +31,7 @@ export interface ForecastLimits {
   readonly snug: number;
 }
 
-/** What one block of trials says of the worst gap, mm. */
+/** What one block of trials says of the widest gap, mm. */
 export interface BlockRow extends OutputSummary {
   readonly index: number;
   readonly trials: number;
@@ -39,7 +39,7 @@ export interface BlockRow extends OutputSummary {
 
 /** Counts over some blocks: whole numbers, so that sums do not depend on the order. */
 export interface ForecastCounts {
-  /** Worst gap and worst press of the cells. */
+  /** Widest gap and deepest press of the cells. */
   readonly gap: Uint32Array;
   readonly press: Uint32Array;
   /** Wider end of each joint, front or back, in the order of the cell's joints; a closed or pressed one counts as zero. */
@@ -88,7 +88,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   readonly #joints: readonly StreamingQuantiles[];
   readonly #beyond: Float64Array;
   readonly #trims: readonly { readonly off: StreamingQuantiles; readonly missing: StreamingQuantiles }[];
-  readonly #worstGap = new Float64Array(FORECAST_BLOCK);
+  readonly #widestGap = new Float64Array(FORECAST_BLOCK);
 
   /** @param trials how many there may be in all: the last block is cut short there. */
   constructor(kernel: CellSeater, limits: ForecastLimits, trials: number, seed: number) {
@@ -124,7 +124,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
       const stream = at(this.#streams, STREAMS_A_BLOCK * index + done / BLOCK_TRIALS);
       this.#seat(stream, Math.min(BLOCK_TRIALS, trials - done), done);
     }
-    const values = trials < FORECAST_BLOCK ? this.#worstGap.slice(0, trials) : this.#worstGap;
+    const values = trials < FORECAST_BLOCK ? this.#widestGap.slice(0, trials) : this.#widestGap;
     return { index, trials, ...summaryOf(values) };
   }
 
@@ -136,8 +136,8 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
       for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
       kernel.seat(batch);
       for (let trial = 0; trial < batch; trial++) {
-        const [gap, press] = [kernel.worstGap(trial), kernel.worstPress(trial)];
-        this.#worstGap[place + start + trial] = gap;
+        const [gap, press] = [kernel.widestGap(trial), kernel.deepestPress(trial)];
+        this.#widestGap[place + start + trial] = gap;
         this.#gap.add(gap);
         this.#press.add(press);
         this.#judge(0, gap, press);

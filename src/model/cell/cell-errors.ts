@@ -29,7 +29,7 @@ const errorKey = (kind: ErrorKind, owner: string, face?: CutFace): string =>
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const errors = noErrors(cell);
  * errors[errorLayout(cell).indexOf("thickness", "diagonal")] = -0.1; // 0.1 mm thin
- * predictCell(cell, errors).worstGap // 0.02491
+ * predictCell(cell, errors).widestGap // 0.02491
  */
 export function errorLayout({ name, errorEntries, errorPlaces }: Cell): ErrorLayout {
   return {
@@ -84,7 +84,7 @@ export function errorsOfFaces(
  *
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
- * predictCell(cell, noErrors(cell)).worstGap < 1e-9 // true
+ * predictCell(cell, noErrors(cell)).widestGap < 1e-9 // true
  */
 export const noErrors = (cell: Cell): Float64Array => new Float64Array(errorLayout(cell).entries.length);
 
@@ -113,7 +113,7 @@ export interface AsCut {
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const errors = asCutErrors(cell, { pieces: { diagonal: { thickness: -0.1 } } });
- * predictCell(cell, errors).worstGap // 0.02491
+ * predictCell(cell, errors).widestGap // 0.02491
  */
 export function asCutErrors(cell: Cell, asCut: AsCut): Float64Array {
   const layout = errorLayout(cell);

@@ -8,13 +8,13 @@ import { type CellPrediction, predictCell, requireSensibleErrors } from "../pred
 import { PRESS_RATIO } from "../seating/seating-model.js";
 import { type FittingStep, fittingPlan } from "./fitting-plan.js";
 import {
+  deepestPress,
   firstOffset,
   furthestTrim,
   meanGap,
   nominalTrim,
   TrimSearch,
   type TrimState,
-  worstPress,
 } from "./trim-search.js";
 
 /** How one group of pieces was fitted. */
@@ -26,7 +26,7 @@ export interface FittedGroup {
   readonly wanted: number;
   /** The change that was made, mm: `wanted`, or 0 where a piece is too short and stays so. */
   readonly offset: number;
-  /** Worst press of its joints while it was fitted, mm. */
+  /** Deepest press of its joints while it was fitted, mm. */
   readonly press: number;
   /**
    * `fitted`: the press is the snug limit. `jumped`: it passes the limit at a jump, where pieces snap into another place; they stand just short of it.
@@ -54,7 +54,7 @@ export interface FitOptions extends EquilibriumOptions {
 }
 
 /**
- * Trims (or lengthens) the pieces of a cell, group by group, until the worst press of each group's joints equals the snug limit.
+ * Trims (or lengthens) the pieces of a cell, group by group, until the deepest press of each group's joints equals the snug limit.
  *
  * @param errors how the pieces were cut, rad and mm as `errorLayout` has them.
  * @param plan of the cell, where many are fitted: made once.
@@ -98,14 +98,14 @@ function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: 
   let press = 0;
   while (search.state === "searching") {
     const gap = gapsAt(search.offset);
-    press = worstPress(gap, step);
+    press = deepestPress(gap, step);
     search.tell(press, meanGap(gap, step));
   }
   const { state, offset: wanted, rounds } = search;
   if (state !== "fitted" && state !== "jumped") throw unfitted(group.name, state, snug);
   const tooShort = wanted > 0 && !startsLong;
   const offset = tooShort ? 0 : wanted;
-  if (state === "jumped" || tooShort) press = worstPress(gapsAt(offset), step);
+  if (state === "jumped" || tooShort) press = deepestPress(gapsAt(offset), step);
   for (const place of trimmed) errors[place]! += offset;
   const pieces = group.pieces.map((body) => at(cell.pieces, body).name);
   const status = tooShort ? "too short" : state;
@@ -135,7 +135,7 @@ export interface FittedPrediction extends CellPrediction, FittedLengths {}
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
- * predictFitted(cell, noErrors(cell), { snug: 0.02 }).worstGap < 1e-9 // true
+ * predictFitted(cell, noErrors(cell), { snug: 0.02 }).widestGap < 1e-9 // true
  */
 export function predictFitted(
   of: Cell | CellModel,

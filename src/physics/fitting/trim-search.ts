@@ -162,8 +162,8 @@ export const firstOffset = ({ trimmed }: FittingStep, errors: Float64Array): num
 export const furthestTrim = ({ pieces }: Cell, { group }: FittingStep): number =>
   MOST_TRIMMED * Math.min(...group.pieces.map((body) => at(pieces, body).length));
 
-/** Worst press of a group's joints, mm, ≥ 0. */
-export const worstPress = (gap: Float64Array, { probes }: FittingStep): number =>
+/** Deepest press of a group's joints, mm, ≥ 0. */
+export const deepestPress = (gap: Float64Array, { probes }: FittingStep): number =>
   probes.reduce((worst, probe) => Math.max(worst, -at(gap, probe)), 0);
 
 /** Mean signed gap of a group's joints, mm. */
@@ -177,5 +177,5 @@ export function nominalTrim(step: FittingStep, pressRatio: number): NominalTrim 
     for (const place of step.trimmedHere) errors[place] = offset;
     return solveEquilibrium(step.model, errors, { order: "first", pressRatio }).rest.gap;
   };
-  return { press: worstPress(gapsAt(1), step), opening: meanGap(gapsAt(-1), step) };
+  return { press: deepestPress(gapsAt(1), step), opening: meanGap(gapsAt(-1), step) };
 }

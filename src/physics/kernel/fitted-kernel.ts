@@ -16,8 +16,8 @@ import { errorsThemselves, sparseErrors, type TrialInputs } from "./trial-record
 /** Arrays that a block's results are written to; each must be long enough. */
 export interface SeatedBlock {
   /** Largest opening and deepest overlap of each trial, mm, both ≥ 0. */
-  readonly worstGap: Float64Array;
-  readonly worstPress: Float64Array;
+  readonly widestGap: Float64Array;
+  readonly deepestPress: Float64Array;
   /** Signed gaps, row-major (trial, probe of a joint), mm. */
   readonly gaps?: Float64Array;
 }
@@ -30,9 +30,9 @@ export interface SeatedBlock {
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const seater = createSeater(cellModel(cell), { order: "first" });
- * const out = { worstGap: new Float64Array(2), worstPress: new Float64Array(2) };
+ * const out = { widestGap: new Float64Array(2), deepestPress: new Float64Array(2) };
  * seatBlock(seater, new Float64Array([...noErrors(cell), ...noErrors(cell)]), 2, out);
- * out.worstGap[1] < 1e-9 // true
+ * out.widestGap[1] < 1e-9 // true
  */
 export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number, out: SeatedBlock): void {
   const width = kernel.inputs.draws;
@@ -45,8 +45,8 @@ export function seatBlock(kernel: CellSeater, draws: Float64Array, count: number
     }
     kernel.seat(batch);
     for (let trial = 0; trial < batch; trial++) {
-      out.worstGap[start + trial] = kernel.worstGap(trial);
-      out.worstPress[start + trial] = kernel.worstPress(trial);
+      out.widestGap[start + trial] = kernel.widestGap(trial);
+      out.deepestPress[start + trial] = kernel.deepestPress(trial);
       if (out.gaps)
         for (let i = 0; i < probes; i++) out.gaps[(start + trial) * probes + i] = kernel.gap(trial, i);
     }
@@ -71,8 +71,8 @@ export type CellSeater = Pick<
   | "batchTrials"
   | "drawsOf"
   | "seat"
-  | "worstGap"
-  | "worstPress"
+  | "widestGap"
+  | "deepestPress"
   | "gap"
   | "stragglers"
 >;
@@ -179,13 +179,13 @@ export class FittedKernel {
   }
 
   /** Largest opening of a fitted and seated trial, mm, ≥ 0. */
-  worstGap(trial: number): number {
-    return this.#kernel.worstGap(trial);
+  widestGap(trial: number): number {
+    return this.#kernel.widestGap(trial);
   }
 
   /** Deepest overlap when all pieces are in, mm, ≥ 0: more than the snug limit where pieces fitted later press on those before. */
-  worstPress(trial: number): number {
-    return this.#kernel.worstPress(trial);
+  deepestPress(trial: number): number {
+    return this.#kernel.deepestPress(trial);
   }
 
   /** Signed gap at a probe, in the order of `cellModel`, mm. */

@@ -120,13 +120,13 @@ export class SeatingKernel {
   }
 
   /** Largest opening of a seated trial, mm, ≥ 0. */
-  worstGap(trial: number): number {
-    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.worstGap]!;
+  widestGap(trial: number): number {
+    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.widestGap]!;
   }
 
   /** Deepest overlap of a seated trial, mm, ≥ 0. */
-  worstPress(trial: number): number {
-    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.worstPress]!;
+  deepestPress(trial: number): number {
+    return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.deepestPress]!;
   }
 
   /** Signed gap at a probe, in the order of `cellModel`: toe and heel of each joint, mm. */
@@ -182,12 +182,12 @@ export interface CompiledKernel {
   readonly firstOrder: FirstOrderRun;
   /** `null` when the kernel seats in first order only. */
   readonly exactOrder: ExactOrderRun | null;
-  /** Where in a trial's record its draws, gaps, worst gap and worst press lie, and in exact order its poses (−1 in first order). */
+  /** Where in a trial's record its draws, gaps, widest gap and deepest press lie, and in exact order its poses (−1 in first order). */
   readonly places: {
     readonly draws: number;
     readonly gap: number;
-    readonly worstGap: number;
-    readonly worstPress: number;
+    readonly widestGap: number;
+    readonly deepestPress: number;
     readonly pose: number;
   };
 }

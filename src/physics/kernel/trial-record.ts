@@ -117,17 +117,17 @@ export class RecordPlan {
 
 /** Where a trial's results lie: its largest opening and its deepest overlap, mm, both ≥ 0. */
 interface ReadOutPlaces {
-  readonly worstGap: number;
-  readonly worstPress: number;
+  readonly widestGap: number;
+  readonly deepestPress: number;
 }
 
-/** Reads the worst gap and the worst press off the first `probes` gaps of a record. */
+/** Reads the widest gap and the deepest press off the first `probes` gaps of a record. */
 export function readOutRoutine(
   gap: number,
   probes: number,
   plan: RecordPlan,
 ): { places: ReadOutPlaces; routine: Routine } {
-  const places = { worstGap: plan.take(1), worstPress: plan.take(1) };
+  const places = { widestGap: plan.take(1), deepestPress: plan.take(1) };
   const tape = new Tape();
   let [largest, deepest] = [tape.zero, tape.zero];
   for (let i = 0; i < probes; i++) {
@@ -135,7 +135,7 @@ export function readOutRoutine(
     largest = tape.larger(largest, here);
     deepest = tape.larger(deepest, tape.negate(here));
   }
-  tape.store(places.worstGap, largest);
-  tape.store(places.worstPress, deepest);
+  tape.store(places.widestGap, largest);
+  tape.store(places.deepestPress, deepest);
   return { places, routine: tape.finish("readOut") };
 }

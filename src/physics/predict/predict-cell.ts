@@ -38,9 +38,9 @@ export interface CellPrediction {
   /** In the order of the cell's probes: in a cell with a depth all at the front, then all at the back. */
   readonly probes: readonly ProbeGap[];
   /** Largest opening, mm, ≥ 0; front and back alike. */
-  readonly worstGap: number;
+  readonly widestGap: number;
   /** Deepest overlap, mm, ≥ 0: beyond a few hundredths the cell will not close by hand. */
-  readonly worstPress: number;
+  readonly deepestPress: number;
   /** Largest difference of any gap between first and exact order, mm. */
   readonly firstOrderDifference: number;
   /** Area of the openings along the joints, mm²: each joint's gap taken as running straight from toe to heel. In a cell with a depth the mean of front and back. */
@@ -59,7 +59,7 @@ export interface CellPrediction {
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const short = asCutErrors(cell, { pieces: { "hinge-1": { cuts: { "start-left": { axial: -0.2 }, "start-right": { axial: -0.2 } } } } });
- * predictCell(cell, short).worstGap // 0.03942
+ * predictCell(cell, short).widestGap // 0.03942
  */
 export function predictCell(
   of: Cell | CellModel,
@@ -80,8 +80,8 @@ export function predictCell(
     probes: cell.probes.map(
       ({ joint, at, side }, i): ProbeGap => ({ joint: joint.name, at, ...(side && { side }), gap: gaps[i]! }),
     ),
-    worstGap: gaps.reduce((worst, g) => Math.max(worst, g), 0),
-    worstPress: gaps.reduce((worst, g) => Math.max(worst, -g), 0),
+    widestGap: gaps.reduce((worst, g) => Math.max(worst, g), 0),
+    deepestPress: gaps.reduce((worst, g) => Math.max(worst, -g), 0),
     firstOrderDifference: gaps.reduce(
       (d, _, i) => Math.max(d, Math.abs(at(first.gap, i) - at(exact.gap, i))),
       0,

@@ -16,9 +16,9 @@ export interface Sensitivity {
   readonly bySymbols: Float64Array;
   readonly byModel: Float64Array;
   readonly bySteps: Float64Array;
-  /** Worst gap and press by the model, mm, ≥ 0, and where the gap is; `null` where none opens. */
-  readonly worstGap: number;
-  readonly worstPress: number;
+  /** Widest gap and press by the model, mm, ≥ 0, and where the gap is; `null` where none opens. */
+  readonly widestGap: number;
+  readonly deepestPress: number;
   readonly widest: { readonly joint: string; readonly at: "toe" | "heel" } | null;
   /** Largest difference of any gap between the three ways, mm. */
   readonly difference: number;
@@ -57,16 +57,16 @@ function sensitivity(
   const bySymbols = slopesBySymbols(cell, errors, slopesOf);
   const byModel = slopesByModel(model, errors);
   const bySteps = slopesBySteps(model, errors);
-  const worstGap = Math.max(0, ...byModel);
+  const widestGap = Math.max(0, ...byModel);
   // Of gaps that are alike the first, whatever their last digits.
-  const widest = byModel.findIndex((gap) => gap >= worstGap * (1 - ALIKE));
+  const widest = byModel.findIndex((gap) => gap >= widestGap * (1 - ALIKE));
   return {
     ...{ source, sense, bySymbols, byModel, bySteps },
     word: sense === 1 ? source.plus : source.minus,
-    worstGap,
-    worstPress: Math.max(0, ...byModel.map((gap) => -gap)),
+    widestGap,
+    deepestPress: Math.max(0, ...byModel.map((gap) => -gap)),
     widest:
-      worstGap < CLOSED
+      widestGap < CLOSED
         ? null
         : { joint: at(cell.probes, widest).joint.name, at: at(cell.probes, widest).at },
     difference: byModel.reduce(
@@ -130,8 +130,8 @@ export interface WorstAt {
   /** rad or mm, as the error has it. */
   readonly size: number;
   /** mm, ≥ 0, exact order and first order. */
-  readonly worstGap: number;
-  readonly worstPress: number;
+  readonly widestGap: number;
+  readonly deepestPress: number;
   readonly firstOrderGap: number;
   readonly firstOrderPress: number;
   /** Largest difference of any gap between the orders, mm. */
@@ -139,11 +139,11 @@ export interface WorstAt {
 }
 
 /**
- * The worst gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it.
+ * The widest gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it.
  *
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
- * worstAlong(cell, errorDirections(cell)[0], [0])[0].worstGap < 1e-9 // true
+ * worstAlong(cell, errorDirections(cell)[0], [0])[0].widestGap < 1e-9 // true
  */
 export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readonly number[]): WorstAt[] {
   const model = cellModel(cell);
@@ -152,8 +152,8 @@ export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readon
     const exact = predictCell(model, sized);
     const first = predictCell(model, sized, { order: "first" });
     return {
-      ...{ size, worstGap: exact.worstGap, worstPress: exact.worstPress },
-      ...{ firstOrderGap: first.worstGap, firstOrderPress: first.worstPress },
+      ...{ size, widestGap: exact.widestGap, deepestPress: exact.deepestPress },
+      ...{ firstOrderGap: first.widestGap, firstOrderPress: first.deepestPress },
       firstOrderDifference: exact.firstOrderDifference,
     };
   });

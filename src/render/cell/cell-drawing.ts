@@ -20,7 +20,7 @@ export interface CellDrawingInput {
   readonly cell: Cell;
   /** As the prediction was made with (lay-out of `errorLayout`; rad, mm). */
   readonly errors: Float64Array;
-  readonly prediction: Pick<CellPrediction, "probes" | "worstGap" | "worstPress"> & {
+  readonly prediction: Pick<CellPrediction, "probes" | "widestGap" | "deepestPress"> & {
     readonly rest: Pick<CellPrediction["rest"], "pose">;
   };
 }
@@ -93,7 +93,7 @@ function sideMagnification(
   const { cell, prediction } = input;
   return niceMagnification({
     strip: cell.strip,
-    worst: Math.max(prediction.worstGap, prediction.worstPress),
+    worst: Math.max(prediction.widestGap, prediction.deepestPress),
     snugLimit,
     outlineAt: outlineOf(input, side),
   });
@@ -119,7 +119,7 @@ export function cellSide(
   if (side === undefined) return { cell, side, outline, bands, prediction };
   const probes = prediction.probes.filter((probe) => probe.side === side);
   const worst = (sign: 1 | -1): number => Math.max(0, ...probes.map(({ gap }) => sign * gap));
-  return { cell, side, outline, bands, prediction: { probes, worstGap: worst(1), worstPress: worst(-1) } };
+  return { cell, side, outline, bands, prediction: { probes, widestGap: worst(1), deepestPress: worst(-1) } };
 }
 
 const gapAt = (probes: readonly ProbeGap[], index: number): number => {
@@ -163,7 +163,7 @@ const TITLE = "How the pieces lie";
 /** Sentences on the widest gap and the deepest press. */
 function findings({ prediction }: CellDrawingInput, options: CellDrawingOptions): string[] {
   const { unit, snugLimit } = options;
-  const { probes, worstGap, worstPress } = prediction;
+  const { probes, widestGap, deepestPress } = prediction;
   const text = (value: number): string => quantityText(value, unit);
   const where = (gap: number): string => {
     const probe = probes.find((p) => p.gap === gap);
@@ -171,13 +171,13 @@ function findings({ prediction }: CellDrawingInput, options: CellDrawingOptions)
     return probe ? `at the ${probe.at} of ${jointText(probe.joint, " on ")}${side}` : "";
   };
   const gaps =
-    worstGap <= snugLimit
+    widestGap <= snugLimit
       ? `Closed everywhere: no gap over ${text(snugLimit)}.`
-      : `Widest gap ${text(worstGap)} ${where(worstGap)}.`;
+      : `Widest gap ${text(widestGap)} ${where(widestGap)}.`;
   const presses =
-    worstPress <= snugLimit
+    deepestPress <= snugLimit
       ? `Nothing pressed deeper than ${text(snugLimit)}.`
-      : `Deepest press ${text(worstPress)} ${where(-worstPress)}.`;
+      : `Deepest press ${text(deepestPress)} ${where(-deepestPress)}.`;
   return [gaps, presses];
 }
 

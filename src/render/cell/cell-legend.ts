@@ -119,9 +119,9 @@ function facing(
   return { first: on(first), mate: on(mate) };
 }
 
-/** How wide the worst gap should look, as a share of the strip's thickness. */
+/** How wide the widest gap should look, as a share of the strip's thickness. */
 const WANTED_SHARE = 0.5;
-/** A worst gap smaller than this many times what counts as closed is drawn no larger than that: a closed cell should not look open. */
+/** A widest gap smaller than this many times what counts as closed is drawn no larger than that: a closed cell should not look open. */
 const LEAST_WORST = 1.5;
 /** No end of a cut is drawn further from its nominal place than this many strip thicknesses. */
 const MOST_MOVE = 2;
@@ -139,7 +139,7 @@ interface MagnificationInput {
 }
 
 /**
- * How many times life size to draw movements: 1, 2 or 5 times a power of ten, so that the worst gap comes out near half a strip wide.
+ * How many times life size to draw movements: 1, 2 or 5 times a power of ten, so that the widest gap comes out near half a strip wide.
  * Less where a piece would fold over or fly off, and never below 1.
  */
 export function niceMagnification({ strip, worst, snugLimit, outlineAt }: MagnificationInput): number {

@@ -25,8 +25,8 @@ export interface CellPanelInput {
   readonly bands: readonly JointBand[];
   readonly prediction: {
     readonly probes: readonly ProbeGap[];
-    readonly worstGap: number;
-    readonly worstPress: number;
+    readonly widestGap: number;
+    readonly deepestPress: number;
   };
 }
 
@@ -154,12 +154,12 @@ function gapLabels(
   view: View,
   obstacles: readonly (readonly Vec[])[],
 ): Html[] {
-  const { worstGap, worstPress, probes } = prediction;
+  const { widestGap, deepestPress, probes } = prediction;
   const wanted = [
-    { size: worstGap, gap: worstGap, before: `gap ${signed ? "+" : ""}`, color: PALETTE.attention },
+    { size: widestGap, gap: widestGap, before: `gap ${signed ? "+" : ""}`, color: PALETTE.attention },
     {
-      size: worstPress,
-      gap: -worstPress,
+      size: deepestPress,
+      gap: -deepestPress,
       before: `press ${signed ? "−" : ""}`,
       color: JOINT_STYLE.pressed.stroke,
     },

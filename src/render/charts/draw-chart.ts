@@ -66,11 +66,15 @@ function withLabels(svg: string, { title, description }: SvgLabels): string {
       description === undefined ? "" : element("desc", {}, description),
     ),
   );
-  return svg.replace(
+  return withoutRoles(svg).replace(
     /<svg([^>]*)>/,
     (_whole, attributes: string) => `<svg role="img"${attributes}>${inside}`,
   );
 }
+
+/** Title and description speak for the whole drawing; Vega gives every group of marks a role besides, some without the text that such a role needs. */
+const withoutRoles = (svg: string): string =>
+  svg.replace(/<\w[^>]*>/g, (tag) => tag.replace(/ (?:role|aria-\w+)="[^"]*"/g, ""));
 
 /** Families tried for "sans-serif", the family Vega writes; resvg itself would take the first font it finds. */
 const SANS_SERIF = "Arial, Helvetica, Liberation Sans, DejaVu Sans, Noto Sans, sans-serif";

@@ -4,7 +4,7 @@ import { PALETTE, SIZE, STROKE } from "../style.js";
 import { type ChartOptions, type ChartSpec, requireFinite, requireRows } from "./chart-spec.js";
 import { type Meaning, plotted, SIGN, signs, tidy, upAxis, valueAxis } from "./grammar.js";
 
-/** Worst gaps of many simulated cells, and what to say of them in the legend: `34 % close`. */
+/** Widest gaps of many simulated cells, and what to say of them in the legend: `34 % close`. */
 interface GapSpread extends BinnedGaps {
   readonly says?: string;
 }
@@ -43,7 +43,7 @@ const BEFORE = {
 const AFTER = { shape: SIGN.box, color: PALETTE.computed, fill: "rgba(29, 92, 158, 0.3)" };
 
 /**
- * The worst gaps of simulated cells as steps, before and after a move, with the gap limit.
+ * The widest gaps of simulated cells as steps, before and after a move, with the gap limit.
  *
  * @throws UserError (code "chart") for an angle unit, a limit that is no number, or spreads with different edges.
  */
@@ -166,7 +166,7 @@ const WIDTHS = [0.01, 0.02, 0.05, 0.1, 0.2, 0.25, 0.5, 1, 2, 5, 10];
 /**
  * Edges from zero that suit all the samples, in equal steps.
  *
- * @param samples worst gaps, mm, ≥ 0, of one or more simulations.
+ * @param samples widest gaps, mm, ≥ 0, of one or more simulations.
  * @throws UserError (code "chart") without samples or limit.
  */
 export function gapEdges(

@@ -26,7 +26,7 @@ export const VEGA_LITE_MIME = "application/vnd.vegalite.v5+json";
  *
  * @throws Error outside of a notebook cell
  * @example
- * show("The worst gap is **0.08 mm**.");
+ * show("The widest gap is **0.08 mm**.");
  * show(await drawChart(spec));
  */
 export function show(what: Chart | HtmlOutput | Live | string): void {

@@ -39,27 +39,27 @@ describe("running trials", () => {
         const errors = deviations.map((deviation) => deviation * stream.normal());
         const { gap } = solveEquilibrium(model, errors, { order: "first" }).rest;
         const at = block * BLOCK_TRIALS + k;
-        expect(values!.worstGap[at]).toBeCloseTo(Math.max(0, ...gap), 10);
-        expect(values!.worstPress[at]).toBeCloseTo(Math.max(0, ...gap.map((g) => -g)), 10);
+        expect(values!.widestGap[at]).toBeCloseTo(Math.max(0, ...gap), 10);
+        expect(values!.deepestPress[at]).toBeCloseTo(Math.max(0, ...gap.map((g) => -g)), 10);
       }
     }
   });
 
   it("sums up what it found", async () => {
-    const { values, worstGap, worstPress, closing, trials } = await runTrials(cell, {
+    const { values, widestGap, deepestPress, closing, trials } = await runTrials(cell, {
       ...OPTIONS,
       threads: 1,
     });
-    const gaps = [...values!.worstGap].sort((a, b) => a - b);
+    const gaps = [...values!.widestGap].sort((a, b) => a - b);
     const mean = gaps.reduce((sum, g) => sum + g, 0) / trials;
-    expect(worstGap.mean).toBeCloseTo(mean, 12);
+    expect(widestGap.mean).toBeCloseTo(mean, 12);
     const deviation = Math.sqrt(gaps.reduce((sum, g) => sum + (g - mean) ** 2, 0) / (trials - 1));
-    expect(worstGap.standardDeviation).toBeCloseTo(deviation, 12);
-    expect([worstGap.smallest, worstGap.largest]).toEqual([gaps[0], gaps[trials - 1]]);
+    expect(widestGap.standardDeviation).toBeCloseTo(deviation, 12);
+    expect([widestGap.smallest, widestGap.largest]).toEqual([gaps[0], gaps[trials - 1]]);
     const own = gaps[Math.ceil(0.95 * trials) - 1]!;
-    expect(Math.abs(worstGap.quantile(0.95) / own - 1)).toBeLessThan(0.0005);
-    expect(worstPress.largest).toBe(values!.worstPress.reduce((a, b) => Math.max(a, b), 0));
-    const closed = values!.worstGap.filter((g, k) => g <= 0.1 && values!.worstPress[k]! <= 0.02);
+    expect(Math.abs(widestGap.quantile(0.95) / own - 1)).toBeLessThan(0.0005);
+    expect(deepestPress.largest).toBe(values!.deepestPress.reduce((a, b) => Math.max(a, b), 0));
+    const closed = values!.widestGap.filter((g, k) => g <= 0.1 && values!.deepestPress[k]! <= 0.02);
     expect(closing).toBe(closed.length);
     expect(closing).toBeGreaterThan(0);
     expect(closing).toBeLessThan(trials);
@@ -74,7 +74,7 @@ describe("running trials", () => {
       const [one, ...more] = results;
       for (const other of more) {
         expect(other.values).toEqual(one!.values);
-        for (const what of ["worstGap", "worstPress"] as const) {
+        for (const what of ["widestGap", "deepestPress"] as const) {
           const { quantile, ...numbers } = one![what];
           expect(other[what]).toMatchObject(numbers);
           for (const p of [0.05, 0.5, 0.95]) expect(other[what].quantile(p)).toBe(quantile(p));
@@ -89,10 +89,10 @@ describe("running trials", () => {
       await runTrials(cell, { ...OPTIONS, threads: 1 }),
       await runTrials(cell, { ...OPTIONS, seed: 8, threads: 1 }),
     ];
-    expect(a.worstGap.mean).not.toBe(b.worstGap.mean);
+    expect(a.widestGap.mean).not.toBe(b.widestGap.mean);
     // Both means lie within five standard errors of each other.
-    const standardError = a.worstGap.standardDeviation * Math.sqrt(2 / OPTIONS.trials);
-    expect(Math.abs(a.worstGap.mean - b.worstGap.mean)).toBeLessThan(5 * standardError);
+    const standardError = a.widestGap.standardDeviation * Math.sqrt(2 / OPTIONS.trials);
+    expect(Math.abs(a.widestGap.mean - b.widestGap.mean)).toBeLessThan(5 * standardError);
   });
 
   it.each([0, 1.5, Number.NaN, -3])("refuses %f trials", async (trials) => {

@@ -29,7 +29,7 @@ export interface TrialOptions extends KernelOptions {
   readonly limits: ClosingLimits;
   /** Threads at most, this one among them; by default as many as there are cores, and one for fewer than {@link WORTH_A_THREAD} trials. No result depends on it. */
   readonly threads?: number;
-  /** Keeps every trial's worst gap and press, 16 bytes a trial; default false. */
+  /** Keeps every trial's widest gap and press, 16 bytes a trial; default false. */
   readonly keepValues?: boolean;
 }
 
@@ -43,7 +43,7 @@ export interface TrialResults extends MergedTallies {
 }
 
 /**
- * Cuts and seats a cell many times: normal draws by the kernel's inputs, worst gaps and presses, how many close. Blocks of trials are claimed by this thread and its
+ * Cuts and seats a cell many times: normal draws by the kernel's inputs, widest gaps and presses, how many close. Blocks of trials are claimed by this thread and its
  * helpers as they get to them, and put together in their own order: the result is the same for any number of threads, bit for bit.
  *
  * @throws UserError (code "seating") when an option is out of range or a trial finds no rest.
@@ -55,7 +55,9 @@ export async function runTrials(cell: Cell, options: TrialOptions): Promise<Tria
   if (!(Number.isInteger(most) && most >= 1)) {
     throw new UserError("seating", `The number of threads must be whole and at least 1; it is ${most}.`);
   }
-  const values = keepValues ? { worstGap: sharedNumbers(trials), worstPress: sharedNumbers(trials) } : null;
+  const values = keepValues
+    ? { widestGap: sharedNumbers(trials), deepestPress: sharedNumbers(trials) }
+    : null;
   const task: TrialTask = { cell, kernel, trials, seed, limits, values };
   const pool = new WorkerPool(
     { start: trialWork, module: new URL(import.meta.url), task },
@@ -93,19 +95,19 @@ const sharedNumbers = (length: number): Float64Array =>
 
 /** When a cell counts as closing, mm. */
 interface ClosingLimits {
-  /** Worst gap at most this … */
+  /** Widest gap at most this … */
   readonly gap: number;
-  /** … and worst press at most this. */
+  /** … and deepest press at most this. */
   readonly press: number;
 }
 
-/** Where every trial's worst gap and worst press go when they are to be kept. */
+/** Where every trial's widest gap and deepest press go when they are to be kept. */
 interface KeptValues {
-  readonly worstGap: Float64Array;
-  readonly worstPress: Float64Array;
+  readonly widestGap: Float64Array;
+  readonly deepestPress: Float64Array;
 }
 
-/** Numbers kept for each block, in this order: sum, sum of squares, smallest and largest of worst gap and of worst press, and how many trials close. */
+/** Numbers kept for each block, in this order: sum, sum of squares, smallest and largest of widest gap and of deepest press, and how many trials close. */
 type BlockSums = readonly number[];
 
 /** What one thread has counted. */
@@ -125,8 +127,8 @@ class TrialBlocks implements BlockWork<BlockSums, TrialTally> {
   readonly #task: TrialTask;
   readonly #kernel: SeatingKernel;
   readonly #streams: readonly RandomStream[];
-  readonly #worstGap = new Float64Array(BLOCK_TRIALS);
-  readonly #worstPress = new Float64Array(BLOCK_TRIALS);
+  readonly #widestGap = new Float64Array(BLOCK_TRIALS);
+  readonly #deepestPress = new Float64Array(BLOCK_TRIALS);
   readonly #gaps = new StreamingQuantiles();
   readonly #presses = new StreamingQuantiles();
   #blocks = 0;
@@ -141,13 +143,13 @@ class TrialBlocks implements BlockWork<BlockSums, TrialTally> {
     const { trials, limits, values } = this.#task;
     const start = index * BLOCK_TRIALS;
     const count = Math.min(BLOCK_TRIALS, trials - start);
-    const [worstGap, worstPress] = this.#seat(this.#streams[index]!, count);
-    for (const gap of worstGap) this.#gaps.add(gap);
-    for (const press of worstPress) this.#presses.add(press);
-    values?.worstGap.set(worstGap, start);
-    values?.worstPress.set(worstPress, start);
+    const [widestGap, deepestPress] = this.#seat(this.#streams[index]!, count);
+    for (const gap of widestGap) this.#gaps.add(gap);
+    for (const press of deepestPress) this.#presses.add(press);
+    values?.widestGap.set(widestGap, start);
+    values?.deepestPress.set(deepestPress, start);
     this.#blocks++;
-    return sumsOf(worstGap, worstPress, limits);
+    return sumsOf(widestGap, deepestPress, limits);
   }
 
   /** Largest opening and deepest overlap of trials drawn from one stream, mm, both ≥ 0; written over by the next block. */
@@ -158,11 +160,11 @@ class TrialBlocks implements BlockWork<BlockSums, TrialTally> {
       for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
       kernel.seat(batch);
       for (let trial = 0; trial < batch; trial++) {
-        this.#worstGap[done + trial] = kernel.worstGap(trial);
-        this.#worstPress[done + trial] = kernel.worstPress(trial);
+        this.#widestGap[done + trial] = kernel.widestGap(trial);
+        this.#deepestPress[done + trial] = kernel.deepestPress(trial);
       }
     }
-    return [this.#worstGap.subarray(0, count), this.#worstPress.subarray(0, count)];
+    return [this.#widestGap.subarray(0, count), this.#deepestPress.subarray(0, count)];
   }
 
   total(): TrialTally {
@@ -173,11 +175,11 @@ class TrialBlocks implements BlockWork<BlockSums, TrialTally> {
   }
 }
 
-function sumsOf(worstGap: Float64Array, worstPress: Float64Array, limits: ClosingLimits): BlockSums {
+function sumsOf(widestGap: Float64Array, deepestPress: Float64Array, limits: ClosingLimits): BlockSums {
   let closing = 0;
-  for (const [i, gap] of worstGap.entries())
-    if (gap <= limits.gap && worstPress[i]! <= limits.press) closing++;
-  return [...momentsOf(worstGap), ...momentsOf(worstPress), closing];
+  for (const [i, gap] of widestGap.entries())
+    if (gap <= limits.gap && deepestPress[i]! <= limits.press) closing++;
+  return [...momentsOf(widestGap), ...momentsOf(deepestPress), closing];
 }
 
 function momentsOf(values: Float64Array): [number, number, number, number] {
@@ -191,7 +193,7 @@ function momentsOf(values: Float64Array): [number, number, number, number] {
   return [sum, squares, smallest, largest];
 }
 
-/** How a worst gap, or a worst press, spreads over all trials, mm. */
+/** How a widest gap, or a deepest press, spreads over all trials, mm. */
 export interface Spread {
   readonly mean: number;
   readonly standardDeviation: number;
@@ -202,8 +204,8 @@ export interface Spread {
 }
 
 export interface MergedTallies {
-  readonly worstGap: Spread;
-  readonly worstPress: Spread;
+  readonly widestGap: Spread;
+  readonly deepestPress: Spread;
   /** Trials that close. */
   readonly closing: number;
   readonly stragglers: number;
@@ -232,11 +234,11 @@ function mergeTallies(
     };
   };
   return {
-    worstGap: spread(
+    widestGap: spread(
       0,
       tallies.map(({ gapCounts }) => gapCounts),
     ),
-    worstPress: spread(
+    deepestPress: spread(
       4,
       tallies.map(({ pressCounts }) => pressCounts),
     ),

@@ -41,7 +41,7 @@ function rowsOf(comparison: Comparison | null): Row[] {
     ["cells", "random cells compared, of six sizes", CELLS, cells, 0],
     ["energy", "their energies at rest, summed, mm³", programmed, ours, RELATIVE * programmed],
     ["worst-energy", "largest relative difference of one cell's energy", 0, energyOff, RELATIVE],
-    ["worst-gap", "largest difference of any gap, mm", 0, gapOff, GAP],
+    ["widest-gap", "largest difference of any gap, mm", 0, gapOff, GAP],
     [
       "control",
       "negative control: faces pressed 1 % too softly differ by more (1 yes)",

@@ -10,8 +10,8 @@ interface File {
   pressRatio: number;
   asCut: AsCut;
   gaps: { joint: string; at: "toe" | "heel"; first: number; exact: number }[];
-  worstGap: number;
-  worstPress: number;
+  widestGap: number;
+  deepestPress: number;
 }
 
 export const SECOND_IMPLEMENTATION = ["cell-blunt-tips", "cell-everything-off"];
@@ -29,10 +29,10 @@ export function checks(): Check[] {
         Math.abs((first!.get(`${joint} ${at}`) ?? Number.NaN) - gap),
       ),
     );
-    const { worstGap, worstPress } = predictCell(cell, errors);
+    const { widestGap, deepestPress } = predictCell(cell, errors);
     return compareRows(name, `another implementation of the model; ${source.place}`, [
-      ["worst-gap", "worst gap, mm", known.worstGap, worstGap, ROUNDED],
-      ["worst-press", "worst press, mm", known.worstPress, worstPress, ROUNDED],
+      ["widest-gap", "widest gap, mm", known.widestGap, widestGap, ROUNDED],
+      ["deepest-press", "deepest press, mm", known.deepestPress, deepestPress, ROUNDED],
       ["first", "largest difference of any gap in first order, mm", 0, off, ROUNDED],
       ...known.gaps.map(
         ({ joint, at, exact: gap }): Row => [

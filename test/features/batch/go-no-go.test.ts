@@ -20,10 +20,10 @@ function closes(by: Readonly<Record<string, number>>): boolean {
       { cuts: Object.fromEntries(cuts.map(({ face, end }) => [face, { axial: end === 1 ? by[kind]! : 0 }])) },
     ]),
   );
-  const { worstGap, worstPress } = predictCell(cell, asCutErrors(cell, { pieces } as AsCut), {
+  const { widestGap, deepestPress } = predictCell(cell, asCutErrors(cell, { pieces } as AsCut), {
     order: "first",
   });
-  return worstGap <= still.limits.gap && worstPress <= still.limits.snug;
+  return widestGap <= still.limits.gap && deepestPress <= still.limits.snug;
 }
 
 describe("go and no-go sizes where nothing else scatters", () => {

@@ -46,7 +46,7 @@ describe("the chance that a piece is scrap", () => {
         for (let row = 0; row < errors.length; row++)
           if (entries[row]!.owner === "key-1")
             errors[row]! += inputs.matrix[row * inputs.draws + k]! * drawn[at]!;
-      if (predictCell(cell, errors, loose).worstGap > loose.limits.gap) scrap++;
+      if (predictCell(cell, errors, loose).widestGap > loose.limits.gap) scrap++;
     }
     expect(scrap).toBeGreaterThan(10);
     expect(scrapChance(loose, "key-1", draws, 5).value).toBeCloseTo(scrap / draws, 12);

@@ -7,7 +7,7 @@ import { elementsOf, writtenIn } from "../../render/svg-elements.js";
 const job = loadJob(resolve(import.meta.dirname, "../../../data/alcove-screen"));
 const book = patternBook(job);
 const pageOf = (name: string) => book.find((page) => page.name === name)!;
-const worst = (name: string): number => pageOf(name).prediction.worstGap;
+const worst = (name: string): number => pageOf(name).prediction.widestGap;
 
 describe("the pattern book", () => {
   it("has a page of its own name for every cause, too much of it and too little", () => {
@@ -23,22 +23,22 @@ describe("the pattern book", () => {
   it("opens the heels of a sharp point by its face's length × tan δ, and nothing is pressed", () => {
     const { prediction, signature } = pageOf("ramp-of-point-67-sharp");
     const face = job.strip / 2 / Math.cos((67.5 * Math.PI) / 180);
-    expect(prediction.worstGap / (face * Math.tan(Math.PI / 180))).toBeCloseTo(1, 2);
-    expect(prediction.worstPress).toBeLessThan(0.001);
+    expect(prediction.widestGap / (face * Math.tan(Math.PI / 180))).toBeCloseTo(1, 2);
+    expect(prediction.deepestPress).toBeLessThan(0.001);
     expect(signature).toContain("the heels of the hinge points");
   });
 
   it("shows that a blunt point is not its mirror image: it acts as a piece that is too long", () => {
     const blunt = pageOf("ramp-of-point-67-blunt").prediction;
-    expect(blunt.worstPress).toBeGreaterThan(0.05);
-    expect(blunt.worstGap).toBeLessThan(worst("ramp-of-point-67-sharp") / 2);
+    expect(blunt.deepestPress).toBeGreaterThan(0.05);
+    expect(blunt.widestGap).toBeLessThan(worst("ramp-of-point-67-sharp") / 2);
   });
 
   it("has long stops press what short ones open, nearly by as much", () => {
     for (const stop of ["diagonal-end", "hinge-mitre", "key-end"]) {
       const [long, short] = ["long", "short"].map((word) => pageOf(`stop-of-${stop}-${word}`).prediction);
-      expect(long!.worstPress / short!.worstGap).toBeCloseTo(1, 0);
-      expect(long!.worstGap).toBeLessThan(0.01);
+      expect(long!.deepestPress / short!.widestGap).toBeCloseTo(1, 0);
+      expect(long!.widestGap).toBeLessThan(0.01);
     }
   });
 
@@ -47,9 +47,9 @@ describe("the pattern book", () => {
     const [centred, long, short] = ["centred", "long-side", "short-side"].map(
       (fence) => pageOf(`stock-thick-${fence}`).prediction,
     );
-    expect(long!.worstGap).toBeGreaterThan(2 * long!.worstPress + 0.01);
-    expect(short!.worstPress).toBeGreaterThan(centred!.worstPress);
-    expect(short!.worstGap).toBeLessThan(0.01);
+    expect(long!.widestGap).toBeGreaterThan(2 * long!.deepestPress + 0.01);
+    expect(short!.deepestPress).toBeGreaterThan(centred!.deepestPress);
+    expect(short!.widestGap).toBeLessThan(0.01);
   });
 
   it("opens the diagonal one way and presses it the other when the grid is racked", () => {
@@ -59,7 +59,7 @@ describe("the pattern book", () => {
 
   it("names only what the prediction has: the largest gap and press of a page stand in its signature", () => {
     for (const { signature, prediction, name } of book) {
-      for (const size of [prediction.worstGap, prediction.worstPress]) {
+      for (const size of [prediction.widestGap, prediction.deepestPress]) {
         if (size > 0.02) expect(signature, name).toContain(`(${size.toFixed(3)} mm)`);
       }
     }
@@ -84,7 +84,7 @@ describe("the pattern book of a job with a depth", () => {
   it("has the same pages and one for each ramp that leans, either way", () => {
     expect(deep.slice(0, book.length).map(({ name }) => name)).toEqual(book.map(({ name }) => name));
     for (const [i, { prediction }] of book.entries())
-      expect(deep[i]!.prediction.worstGap).toBe(prediction.worstGap);
+      expect(deep[i]!.prediction.widestGap).toBe(prediction.widestGap);
     expect(deep.slice(book.length).map(({ name }) => name)).toEqual([
       ...["lean-of-point-45-front", "lean-of-point-45-back"],
       ...["lean-of-point-67-front", "lean-of-point-67-back"],

@@ -46,7 +46,7 @@ describe.each(["mm", "in"] as const)("a starter job in %s", (units) => {
 
   it("has a cell that closes when nothing is wrong, and every cut made at a set-up", () => {
     const cell = jobCell(job);
-    expect(predictCell(cell, noErrors(cell)).worstGap).toBeLessThan(1e-9);
+    expect(predictCell(cell, noErrors(cell)).widestGap).toBeLessThan(1e-9);
     expect(job.setUps.flatMap(({ cuts }) => cuts)).toHaveLength(7);
   });
 

@@ -55,14 +55,17 @@ describe("a panel", () => {
             : predictCell(sources.cell, errors, options);
         });
         const told = (what: number): number => rows[panel * ROW.numbers + what]!;
-        expect(told(ROW.worstGap)).toBeCloseTo(Math.max(...cells.map(({ worstGap }) => worstGap)), 8);
-        expect(told(ROW.worstPress)).toBeCloseTo(Math.max(...cells.map(({ worstPress }) => worstPress)), 8);
+        expect(told(ROW.widestGap)).toBeCloseTo(Math.max(...cells.map(({ widestGap }) => widestGap)), 8);
+        expect(told(ROW.deepestPress)).toBeCloseTo(
+          Math.max(...cells.map(({ deepestPress }) => deepestPress)),
+          8,
+        );
         expect(told(ROW.sum)).toBeCloseTo(
-          cells.reduce((sum, { worstGap }) => sum + worstGap, 0),
+          cells.reduce((sum, { widestGap }) => sum + widestGap, 0),
           8,
         );
         const fails = cells.filter(
-          ({ worstGap, worstPress }) => worstGap > gapLimit || (way !== "fitted" && worstPress > snug),
+          ({ widestGap, deepestPress }) => widestGap > gapLimit || (way !== "fitted" && deepestPress > snug),
         );
         expect(told(ROW.fails)).toBe(fails.length);
       }
@@ -140,8 +143,8 @@ describe("a panel", () => {
       const drawn = new Float64Array(sources.inputs.draws);
       drawn[sources.shared[0]!] = z;
       errorsOf(sources.inputs, drawn, errors);
-      const { worstGap, worstPress } = predictCell(sources.cell, errors, { order: "first" });
-      return Math.min(job.limits.gap / worstGap, job.limits.snug / worstPress);
+      const { widestGap, deepestPress } = predictCell(sources.cell, errors, { order: "first" });
+      return Math.min(job.limits.gap / widestGap, job.limits.snug / deepestPress);
     };
     const closes = 1 - normalSurvival(limit(1)) - normalSurvival(limit(-1));
     expect(closes).toBeGreaterThan(0.1);

@@ -66,8 +66,8 @@ describe("a cell to play with", () => {
     const pieces = ["key-1", "key-2"];
     const trims = Object.fromEntries(pieces.map((piece) => [piece, 0.1]));
     const trimmed = play(played, at({ "Stop of key-end": 0.1 }), trims).prediction;
-    expect(trimmed.worstGap).toBeLessThan(1e-9);
-    expect(trimmed.worstPress).toBeLessThan(1e-9);
+    expect(trimmed.widestGap).toBeLessThan(1e-9);
+    expect(trimmed.deepestPress).toBeLessThan(1e-9);
   });
 });
 
@@ -100,7 +100,7 @@ describe("a cell with a depth to play with", () => {
     const mitre = deepCell.cell.joints.findIndex(({ name }) => name === "hinge-1.end-right|hinge-2.end-left");
     // Both faces lean outward at the front, each by λ·d/2 (docs/model.md, through the depth); the turn of the pieces alters it by little.
     expect(back![2 * mitre]! - front![2 * mitre]!).toBeCloseTo((2 * 0.4 * Math.PI * 12) / 180, 3);
-    expect(prediction.worstGap).toBe(Math.max(...back!));
+    expect(prediction.widestGap).toBe(Math.max(...back!));
     expect(verdictText(prediction, deep, "mm")).toContain("back, of hinge");
   });
 
@@ -117,7 +117,7 @@ describe("a cell with a depth to play with", () => {
       cellSvg(deepCell.cell, poor, { ...LIMITS, side }),
     );
     expect(front!.magnification).toBe(back!.magnification);
-    expect(String(back!.inside)).toContain(`gap ${poor.prediction.worstGap.toFixed(2)} mm`);
+    expect(String(back!.inside)).toContain(`gap ${poor.prediction.widestGap.toFixed(2)} mm`);
     expect(String(front!.inside)).not.toContain(">gap ");
   });
 
@@ -165,7 +165,7 @@ describe("trimming", () => {
     const poor = at({ "Stop of diagonal-end": 0.2, "Stop of hinge-mitre": 0.2, "Stop of key-end": 0.2 });
     const { goesIn, trims } = trimInTurn(played, poor, {}, 0.01);
     expect(goesIn).toBe(true);
-    expect(play(played, poor, trims).prediction.worstPress).toBeLessThanOrEqual(job.limits.snug);
+    expect(play(played, poor, trims).prediction.deepestPress).toBeLessThanOrEqual(job.limits.snug);
   });
 });
 
@@ -181,7 +181,7 @@ describe("the live drawing", () => {
     // Open: a dashed rim. Pressed: a cross. Closed: a line.
     expect(inside).toMatch(/stroke-dasharray/);
     expect(inside).toMatch(/<path d="M/);
-    expect(inside).toContain(`press ${poor.prediction.worstPress.toFixed(2)} mm`);
+    expect(inside).toContain(`press ${poor.prediction.deepestPress.toFixed(2)} mm`);
   });
 
   it("keeps to its frame, at the magnification asked for", () => {
@@ -198,7 +198,7 @@ describe("the live drawing", () => {
   it("puts what it shows into words and rows", () => {
     const { prediction } = poor;
     expect(verdictText(prediction, job, "mm")).toContain(
-      `Widest gap ${prediction.worstGap.toFixed(3)} mm at the`,
+      `Widest gap ${prediction.widestGap.toFixed(3)} mm at the`,
     );
     expect(verdictText(prediction, job, "mm")).toContain("does not close");
     const rows = String(jointRows(prediction, job, "in"));

@@ -89,11 +89,11 @@ describe("the gap through the year", () => {
           cell.walls.map(({ name }) => [name, { offset: (cell.strip * strain) / 2 }]),
         ),
       });
-      const { worstGap, worstPress } = predictCell(cell, errors, demoJob);
+      const { widestGap, deepestPress } = predictCell(cell, errors, demoJob);
       const state = year.states[i]!;
       expect(state.infill.expected).toBeCloseTo(cell.strip * strain, 12);
-      expect(state.gapAlone.expected).toBeCloseTo(worstGap, 3);
-      expect(state.pressAlone.expected).toBeCloseTo(worstPress, 3);
+      expect(state.gapAlone.expected).toBeCloseTo(widestGap, 3);
+      expect(state.pressAlone.expected).toBeCloseTo(deepestPress, 3);
       expect(state.gapAlone.low).toBeCloseTo(state.gapAlone.high, 12);
     }
     // Dry opens, damp presses.

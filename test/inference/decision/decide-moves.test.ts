@@ -17,7 +17,7 @@ describe("the loss of a cell, in scrapped pieces over the batch", () => {
     costs: { openCell: 1, tightCell: 0.2, gap: 0.1, adjusting: 0.5, trial: 1, cells: 20 },
   } as const;
   const lossOf = (gap: number, press: number): number => {
-    const outcome = { worstGap: Float64Array.of(gap), worstPress: Float64Array.of(press) };
+    const outcome = { widestGap: Float64Array.of(gap), deepestPress: Float64Array.of(press) };
     return cellLosses(outcome, job)[0]!;
   };
 
@@ -72,12 +72,12 @@ describe("the decision on one stop whose error is known", () => {
   /** Loss over the batch of the one cell that this shop makes, its gaps by the readable predictor. The re-setting of the stop is left out. */
   const lossAt = (change: number): number => {
     const errors = errorsFrom(specimen, new Float64Array(fit.sources.length).with(column, error + change));
-    const { worstGap, worstPress } = predictCell(specimen.cell, errors, {
+    const { widestGap, deepestPress } = predictCell(specimen.cell, errors, {
       order: "first",
       pressRatio: perfect.pressRatio,
     });
     return cellLosses(
-      { worstGap: Float64Array.of(worstGap), worstPress: Float64Array.of(worstPress) },
+      { widestGap: Float64Array.of(widestGap), deepestPress: Float64Array.of(deepestPress) },
       perfect,
     )[0]!;
   };

@@ -17,7 +17,7 @@ const known = (share: number): Float64Array =>
     k % (p + 1) === 0 ? (share * sources[k % p]!.priorSd) ** 2 : 0,
   );
 
-it("the weight gives the variance of the worst gap that not knowing the sources brings", () => {
+it("the weight gives the variance of the widest gap that not knowing the sources brings", () => {
   const share = 0.2;
   const draws = 1000;
   const covariance = known(share);
@@ -31,7 +31,7 @@ it("the weight gives the variance of the worst gap that not knowing the sources 
   const promised = sources.reduce((sum, _, i) => sum + weight[i * p + i]! * share ** 2, 0);
   // The same cells with the sources drawn and without: what differs comes from the sources.
   const at = (c: Float64Array) =>
-    outcomesOf(drawCells(job, specimen, { estimates: none, covariance: c, draws, seed: 5 }), moves).worstGap;
+    outcomesOf(drawCells(job, specimen, { estimates: none, covariance: c, draws, seed: 5 }), moves).widestGap;
   const [drawn, still] = [at(covariance), at(new Float64Array(p * p))];
   const found = drawn.reduce((sum, gap, d) => sum + (gap - still[d]!) ** 2, 0) / draws;
   expect(found / promised).toBeGreaterThan(0.8);

@@ -15,7 +15,7 @@ import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { quietJob } from "./support/quiet-job.js";
 import { worstOf } from "./support/worst-of.js";
 
-// First-order gaps answer to errors with a kink at zero and straight from there: twice the errors, twice the gaps. So along each direction of the draws the worst gap is
+// First-order gaps answer to errors with a kink at zero and straight from there: twice the errors, twice the gaps. So along each direction of the draws the widest gap is
 // the draw's length times its size at length one, which the readable solver gives.
 
 /** How far the draws may go along a direction until a limit is met. */

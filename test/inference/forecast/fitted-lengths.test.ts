@@ -82,8 +82,8 @@ describe("a forecast on cells fitted by trial", () => {
       budget: false,
       threads: 1,
     });
-    expect(orders!.worstGap.rootMeanSquare).toBeGreaterThan(0);
-    expect(orders!.worstGap.rootMeanSquare).toBeLessThan(0.02);
+    expect(orders!.widestGap.rootMeanSquare).toBeGreaterThan(0);
+    expect(orders!.widestGap.rootMeanSquare).toBeLessThan(0.02);
     const { limits, pressRatio } = FITTED;
     const options = { limits, pressRatio, order: "first", seed: 1, points: 128, replicates: 4 } as const;
     const budgetOf = async (more: { fitting?: { snug: number } }) => {

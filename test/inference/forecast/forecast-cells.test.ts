@@ -44,11 +44,11 @@ describe("a forecast", () => {
       limits: { gap, press: snug },
     });
     expect(cell.closes.value).toBe(plain.closing / trials);
-    for (const { p, value } of cell.quantiles) expect(value).toBe(plain.worstGap.quantile(p));
-    for (const { p, value } of cell.pressQuantiles) expect(value).toBe(plain.worstPress.quantile(p));
-    expect(cell.mean / plain.worstGap.mean - 1).toBeCloseTo(0, 3);
+    for (const { p, value } of cell.quantiles) expect(value).toBe(plain.widestGap.quantile(p));
+    for (const { p, value } of cell.pressQuantiles) expect(value).toBe(plain.deepestPress.quantile(p));
+    expect(cell.mean / plain.widestGap.mean - 1).toBeCloseTo(0, 3);
     expect(orders!.trials).toBe(3000);
-    expect(orders!.worstGap.largest).toBeGreaterThan(0);
+    expect(orders!.widestGap.largest).toBeGreaterThan(0);
   });
 
   it("counts the same however the trials are batched", () => {
@@ -69,7 +69,7 @@ describe("a forecast", () => {
     for (let trial = 0; trial < 700; trial++) {
       stream.fill(kernel.drawsOf(0));
       kernel.seat(1);
-      judge(0, kernel.worstGap(0), kernel.worstPress(0));
+      judge(0, kernel.widestGap(0), kernel.deepestPress(0));
       for (let j = 0; j < sources.cell.joints.length; j++) {
         const ends = [kernel.gap(0, 2 * j), kernel.gap(0, 2 * j + 1)];
         judge(j + 1, Math.max(...ends), -Math.min(...ends));

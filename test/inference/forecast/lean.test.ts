@@ -32,13 +32,13 @@ describe("a forecast on cells whose ramp may lean", () => {
     expect(sources.cell.depth).toBe(DEPTH);
   });
 
-  // First order: the worst gap is c·|λ|, for either sign of λ by symmetry of front and back; so of a half-normal the share p lies below c·s·Φ⁻¹((1 + p)/2).
+  // First order: the widest gap is c·|λ|, for either sign of λ by symmetry of front and back; so of a half-normal the share p lies below c·s·Φ⁻¹((1 + p)/2).
   it("has the quantiles of a half-normal", async () => {
     const kernel = createKernel(cellModel(sources.cell), { inputs: sources.inputs });
     for (const [trial, z] of [1, -1].entries()) kernel.drawsOf(trial)[0] = z;
     kernel.seat(2);
-    const atOne = kernel.worstGap(0);
-    expect(kernel.worstGap(1)).toBeCloseTo(atOne, 10);
+    const atOne = kernel.widestGap(0);
+    expect(kernel.widestGap(1)).toBeCloseTo(atOne, 10);
     // Both mitres gape by nearly 2·λ·d, for both their faces lean.
     expect(atOne).toBeGreaterThan(1.6 * TRUSTED * DEPTH);
     expect(atOne).toBeLessThan(2 * TRUSTED * DEPTH);

@@ -18,8 +18,8 @@ describe("the worst of all sources at once", () => {
     );
     const found = worstAtOnce(sources, { order: "first", pressRatio })!;
     expect([all.length, found.sources]).toEqual([16, 4]);
-    expect(found.worstGap).toBeCloseTo(Math.max(...all.map(({ gap }) => gap)), 9);
-    expect(found.worstPress).toBeCloseTo(Math.max(...all.map(({ press }) => press)), 9);
+    expect(found.widestGap).toBeCloseTo(Math.max(...all.map(({ gap }) => gap)), 9);
+    expect(found.deepestPress).toBeCloseTo(Math.max(...all.map(({ press }) => press)), 9);
   });
 
   it.each([
@@ -38,14 +38,14 @@ describe("the worst of all sources at once", () => {
       const draws = kernel.drawsOf(0);
       for (let i = 0; i < draws.length; i++) draws[i] = stream.uniform() < 0.5 ? -2 : 2;
       kernel.seat(1);
-      gap = Math.max(gap, kernel.worstGap(0));
-      press = Math.max(press, kernel.worstPress(0));
+      gap = Math.max(gap, kernel.widestGap(0));
+      press = Math.max(press, kernel.deepestPress(0));
     }
-    expect(found.worstGap).toBeGreaterThanOrEqual(gap);
-    expect(found.worstPress).toBeGreaterThanOrEqual(press);
+    expect(found.widestGap).toBeGreaterThanOrEqual(gap);
+    expect(found.deepestPress).toBeGreaterThanOrEqual(press);
     // The negative control: cells drawn by lot come near it, so it would be seen were it half as large.
-    expect(gap).toBeGreaterThan(found.worstGap / 1.8);
-    expect(press).toBeGreaterThan(found.worstPress / 1.8);
+    expect(gap).toBeGreaterThan(found.widestGap / 1.8);
+    expect(press).toBeGreaterThan(found.deepestPress / 1.8);
   });
 
   it("is not told where errors that large leave pieces without a rest", () => {

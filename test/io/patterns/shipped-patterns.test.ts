@@ -91,8 +91,8 @@ describe.each(shippedPatterns())("the pattern %s", (name) => {
   it("has no gap and no press when nothing is wrong, in both orders", () => {
     const cell = cellOf(name);
     for (const order of ORDERS) {
-      const { worstGap, worstPress } = predictCell(cell, noErrors(cell), { order });
-      expect(Math.max(worstGap, worstPress)).toBeLessThan(1e-9);
+      const { widestGap, deepestPress } = predictCell(cell, noErrors(cell), { order });
+      expect(Math.max(widestGap, deepestPress)).toBeLessThan(1e-9);
     }
   });
 
@@ -106,9 +106,9 @@ describe.each(shippedPatterns())("the pattern %s", (name) => {
         errors[indexOf("angle", piece.name, face)] = 0.4 * DEGREE * Math.sin(7 * jigAngle);
         errors[indexOf("axial", piece.name, face)] = -0.05 + 0.02 * jigAngle;
       }
-    const { probes, worstGap } = predictCell(cell, errors);
+    const { probes, widestGap } = predictCell(cell, errors);
     const oblong = shippedPattern(name).sizes.some((size) => size.name === "height");
-    expect(worstGap).toBeGreaterThan(0.005);
+    expect(widestGap).toBeGreaterThan(0.005);
     const classes = new Map<string, number[]>();
     const sideOf = (face: number): string => {
       const { kind, cut, body, angle } = cell.faces[face]!;

@@ -29,6 +29,6 @@ const sum = lawOfPropagation(([x, y]) => x + y, [
 
 forecastCells(loadJob(process.argv[2]), { trials: 20_000, threads: 2 }).then(({ cell: { closes } }) => {
   console.log(
-    JSON.stringify({ opening, right: right.worstGap, short: short.worstGap, refused, closes: closes.value, expanded: sum.expandedUncertainty, text: gapsTable({ units: "mm" }, short).text }),
+    JSON.stringify({ opening, right: right.widestGap, short: short.widestGap, refused, closes: closes.value, expanded: sum.expandedUncertainty, text: gapsTable({ units: "mm" }, short).text }),
   );
 });

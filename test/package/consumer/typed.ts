@@ -47,7 +47,7 @@ const forecast: Forecast = await forecastCells(loadJob(process.argv[2] ?? "."), 
 
 console.log(
   JSON.stringify({
-    ...{ opening, right: right.worstGap, short: short.worstGap, refused },
+    ...{ opening, right: right.widestGap, short: short.widestGap, refused },
     closes: forecast.cell.closes.value,
     ...{ expanded: sum.expandedUncertainty, text: gapsTable({ units: "mm" }, short).text },
   }),

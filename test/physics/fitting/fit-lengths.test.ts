@@ -28,7 +28,7 @@ const cellWith = (names: readonly string[]): Cell => {
   return compileCell({ ...rest, pieces, jointCount: joints.length });
 };
 
-/** Worst press of the joints whose cut face is one of `own`, in the cell of one stage built anew: real pieces, templates, walls, nothing else. */
+/** Deepest press of the joints whose cut face is one of `own`, in the cell of one stage built anew: real pieces, templates, walls, nothing else. */
 function stagePress(
   errors: Float64Array,
   order: "first" | "exact",

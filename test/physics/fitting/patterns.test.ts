@@ -60,10 +60,10 @@ describe("a prediction of a fitted cell", () => {
   });
 
   it("tells the gaps of the errors that it gives back", () => {
-    const { errors: fitted, probes, worstGap } = predictFitted(cell, errors, { snug: SNUG });
+    const { errors: fitted, probes, widestGap } = predictFitted(cell, errors, { snug: SNUG });
     const { gap } = solveEquilibrium(cellModel(cell), fitted, { order: "exact" }).rest;
     expect(probes.map((probe) => probe.gap)).toEqual([...gap]);
-    expect(worstGap).toBe(Math.max(0, ...gap));
+    expect(widestGap).toBe(Math.max(0, ...gap));
   });
 
   it("takes pieces left 3 mm too long, which no cell as cut could hold", () => {

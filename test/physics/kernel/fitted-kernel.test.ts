@@ -87,8 +87,8 @@ describe("the fitted kernel", () => {
     for (const [k, errors] of cells.entries()) {
       single!.drawsOf(0).set(errors);
       single!.seat(1);
-      expect(single!.worstGap(0)).toBe(whole!.worstGap(k));
-      expect(single!.worstPress(0)).toBe(whole!.worstPress(k));
+      expect(single!.widestGap(0)).toBe(whole!.widestGap(k));
+      expect(single!.deepestPress(0)).toBe(whole!.deepestPress(k));
       expect(single!.wanted(0, 3)).toBe(whole!.wanted(k, 3));
     }
   });
@@ -117,7 +117,7 @@ describe("the fitted kernel", () => {
       kernel!.drawsOf(0).set(errors);
       kernel!.seat(1);
     }
-    expect(Math.abs(cut!.worstGap(0) - fitted!.worstGap(0))).toBeGreaterThan(0.01);
+    expect(Math.abs(cut!.widestGap(0) - fitted!.widestGap(0))).toBeGreaterThan(0.01);
   });
 
   it("refuses a snug limit of nothing", () => {
@@ -133,6 +133,6 @@ describe("the fitted kernel", () => {
     kernel.drawsOf(1).fill(0);
     kernel.seat(2);
     expect(kernel.unfitted).toBeGreaterThan(0);
-    expect(kernel.worstGap(1)).toBeLessThan(1e-9);
+    expect(kernel.widestGap(1)).toBeLessThan(1e-9);
   });
 });

@@ -35,8 +35,8 @@ function largestDifference(cell: Cell, draw: Draw, count: number): { first: numb
       largest.exact = Math.max(largest.exact, Math.abs(exact!.gap(0, i) - rests.rest.gap[i]!));
     }
     const read = rests.rest.gap.subarray(0, model.readProbes);
-    expect(exact!.worstGap(0)).toBeCloseTo(Math.max(0, ...read), 9);
-    expect(exact!.worstPress(0)).toBeCloseTo(Math.max(0, ...read.map((gap) => -gap)), 9);
+    expect(exact!.widestGap(0)).toBeCloseTo(Math.max(0, ...read), 9);
+    expect(exact!.deepestPress(0)).toBeCloseTo(Math.max(0, ...read.map((gap) => -gap)), 9);
   }
   return largest;
 }

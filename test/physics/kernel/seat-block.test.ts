@@ -18,8 +18,8 @@ function errorVectors(): Float64Array {
 }
 
 const room = (trials: number) => ({
-  worstGap: new Float64Array(trials),
-  worstPress: new Float64Array(trials),
+  widestGap: new Float64Array(trials),
+  deepestPress: new Float64Array(trials),
   gaps: new Float64Array(trials * model.readProbes),
 });
 
@@ -35,8 +35,8 @@ describe("seating a block", () => {
       }).rest;
       const own = out.gaps.subarray(k * model.readProbes, (k + 1) * model.readProbes);
       for (const [i, g] of own.entries()) expect(g).toBeCloseTo(gap[i]!, 10);
-      expect(out.worstGap[k]).toBe(Math.max(0, ...own));
-      expect(out.worstPress[k]).toBe(Math.max(0, ...own.map((g) => -g)));
+      expect(out.widestGap[k]).toBe(Math.max(0, ...own));
+      expect(out.deepestPress[k]).toBe(Math.max(0, ...own.map((g) => -g)));
     }
   });
 
@@ -47,8 +47,8 @@ describe("seating a block", () => {
     seatBlock(kernel, errors, TRIALS, whole);
     for (let start = 0; start + 7 <= TRIALS; start += 7) {
       seatBlock(kernel, errors.subarray(start * width), 7, piece);
-      expect(piece.worstGap).toEqual(whole.worstGap.slice(start, start + 7));
-      expect(piece.worstPress).toEqual(whole.worstPress.slice(start, start + 7));
+      expect(piece.widestGap).toEqual(whole.widestGap.slice(start, start + 7));
+      expect(piece.deepestPress).toEqual(whole.deepestPress.slice(start, start + 7));
     }
   });
 

@@ -51,8 +51,8 @@ function largestDifference(
         largest.first = Math.max(largest.first, Math.abs(kernels[0]!.gap(k, i) - first.gap[i]!));
         largest.exact = Math.max(largest.exact, Math.abs(kernels[1]!.gap(k, i) - rest.gap[i]!));
       }
-      expect(kernels[1]!.worstGap(k)).toBe(largestOf(kernels[1]!, k, 1));
-      expect(kernels[1]!.worstPress(k)).toBe(largestOf(kernels[1]!, k, -1));
+      expect(kernels[1]!.widestGap(k)).toBe(largestOf(kernels[1]!, k, 1));
+      expect(kernels[1]!.deepestPress(k)).toBe(largestOf(kernels[1]!, k, -1));
     }
   }
   return largest;

@@ -49,7 +49,7 @@ describe("the outlines of a cell", () => {
     });
     expect(off).toHaveLength(44);
     expect(Math.max(...off)).toBeLessThan(1e-9);
-    expect(prediction.worstGap).toBeGreaterThan(0.01);
+    expect(prediction.widestGap).toBeGreaterThan(0.01);
   });
 
   it("move every corner and wall end in proportion to the magnification", () => {

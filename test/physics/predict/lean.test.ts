@@ -199,8 +199,8 @@ describe("leaning cells", () => {
       const half = here.probes.length / 2;
       for (const [i, { gap }] of here.probes.entries())
         expect(Math.abs(gap - behind.probes[(i + half) % (2 * half)]!.gap)).toBeLessThan(1e-8);
-      expect(behind.worstGap).toBeCloseTo(here.worstGap, 8);
-      expect(behind.worstPress).toBeCloseTo(here.worstPress, 8);
+      expect(behind.widestGap).toBeCloseTo(here.widestGap, 8);
+      expect(behind.deepestPress).toBeCloseTo(here.deepestPress, 8);
     }
   });
 
@@ -210,7 +210,7 @@ describe("leaning cells", () => {
         kind === "lean" ? (face!.endsWith("left") ? 1 : -0.6) * size : 0,
       );
     expect(predictCell(cell, leans(0)).firstOrderDifference).toBeLessThan(EXACT);
-    expect(predictCell(cell, leans(0)).worstGap).toBeLessThan(EXACT);
+    expect(predictCell(cell, leans(0)).widestGap).toBeLessThan(EXACT);
     const apart = [0.4, 0.2, 0.1].map(
       (degrees) => predictCell(cell, leans(degrees * DEGREE)).firstOrderDifference,
     );
@@ -248,10 +248,10 @@ describe("leaning cells", () => {
       "lean of ramp 67.5°",
       "lean of ramp 22.5°",
     ]);
-    for (const { byModel, worstGap, difference } of sensitivityTable(cell, leans)) {
+    for (const { byModel, widestGap, difference } of sensitivityTable(cell, leans)) {
       expect(byModel).toHaveLength(88);
-      expect(worstGap).toBeGreaterThan(1);
-      expect(difference).toBeLessThan(1e-2 * worstGap);
+      expect(widestGap).toBeGreaterThan(1);
+      expect(difference).toBeLessThan(1e-2 * widestGap);
     }
   });
 

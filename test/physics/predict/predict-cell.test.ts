@@ -29,8 +29,8 @@ describe("a prediction", () => {
   it("gives the largest opening, the deepest press and the largest difference between the orders", () => {
     for (const prediction of [first!, exact!]) {
       const gaps = prediction.probes.map(({ gap }) => gap);
-      expect(prediction.worstGap).toBe(Math.max(...gaps));
-      expect(prediction.worstPress).toBe(-Math.min(...gaps));
+      expect(prediction.widestGap).toBe(Math.max(...gaps));
+      expect(prediction.deepestPress).toBe(-Math.min(...gaps));
       const apart = first!.probes.map(({ gap }, i) => Math.abs(gap - exact!.probes[i]!.gap));
       expect(prediction.firstOrderDifference).toBe(Math.max(...apart));
     }
@@ -130,8 +130,8 @@ describe("errors beyond what a cell can have are refused", () => {
 
   it("but large ones that leave a cell are not", () => {
     expect(
-      predicted({ pieces: { "key-1": { cuts: { "end-left": { axial: 0.9 } } } } }).worstGap,
+      predicted({ pieces: { "key-1": { cuts: { "end-left": { axial: 0.9 } } } } }).widestGap,
     ).toBeGreaterThan(0);
-    expect(predicted({ pieces: { diagonal: { thickness: 0.9 } } }).worstPress).toBeGreaterThan(0.1);
+    expect(predicted({ pieces: { diagonal: { thickness: 0.9 } } }).deepestPress).toBeGreaterThan(0.1);
   });
 });

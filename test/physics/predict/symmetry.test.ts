@@ -22,8 +22,8 @@ describe("a cell without errors", () => {
       const prediction = predictCell(cell, new Float64Array(71), { order });
       expect(prediction.probes).toHaveLength(44);
       for (const { gap } of prediction.probes) expect(Math.abs(gap)).toBeLessThan(1e-14 * opening);
-      expect(prediction.worstGap).toBeLessThan(1e-14 * opening);
-      expect(prediction.worstPress).toBeLessThan(1e-14 * opening);
+      expect(prediction.widestGap).toBeLessThan(1e-14 * opening);
+      expect(prediction.deepestPress).toBeLessThan(1e-14 * opening);
       expect(prediction.openArea).toBeLessThan(1e-12 * opening);
       expect(prediction.firstOrderDifference).toBeLessThan(1e-14 * opening);
     }

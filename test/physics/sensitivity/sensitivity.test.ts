@@ -42,34 +42,34 @@ describe.each(SIZES)("a cell of %f mm with strips of %f mm", (opening, strip) =>
   });
 
   it("opens the heels of sharp points by the length of their faces, and presses nothing", () => {
-    near(of("ramp 45°", "sharp").worstGap, strip / 2 / COS(45));
-    near(of("ramp 67.5°", "sharp").worstGap, strip / 2 / COS(67.5));
+    near(of("ramp 45°", "sharp").widestGap, strip / 2 / COS(45));
+    near(of("ramp 67.5°", "sharp").widestGap, strip / 2 / COS(67.5));
     expect(of("ramp 45°", "sharp").widest?.at).toBe("heel");
     for (const name of ["ramp 45°", "ramp 67.5°"])
-      expect(of(name, "sharp").worstPress).toBeLessThan(YIELDS * of(name, "sharp").worstGap);
+      expect(of(name, "sharp").deepestPress).toBeLessThan(YIELDS * of(name, "sharp").widestGap);
   });
 
   it("has blunt points act as pieces that are too long", () => {
     for (const name of ["ramp 45°", "ramp 67.5°"])
-      expect(of(name, "blunt").worstPress).toBeGreaterThan(0.7 * of(name, "sharp").worstGap);
+      expect(of(name, "blunt").deepestPress).toBeGreaterThan(0.7 * of(name, "sharp").widestGap);
   });
 
   it("opens the faces of a diagonal by half of what it is short, seen across them", () => {
-    near(of("stop of diagonal.end", "short").worstGap, COS(45) / 2);
-    expect(of("stop of diagonal.end", "long").worstGap).toBeLessThan(1e-3);
+    near(of("stop of diagonal.end", "short").widestGap, COS(45) / 2);
+    expect(of("stop of diagonal.end", "long").widestGap).toBeLessThan(1e-3);
   });
 
   it("opens the corners by half the opening's turn when the grid is racked, and by half of what the opening is large", () => {
-    near(of("grid racked", "to the right").worstGap, opening / 2);
-    expect(of("grid racked", "to the left").worstGap).toBeLessThan(0.05 * opening);
-    expect(of("all walls", "inward").worstGap).toBeLessThan(YIELDS);
-    expect(of("all walls", "outward").worstGap).toBeGreaterThan(0.4);
+    near(of("grid racked", "to the right").widestGap, opening / 2);
+    expect(of("grid racked", "to the left").widestGap).toBeLessThan(0.05 * opening);
+    expect(of("all walls", "inward").widestGap).toBeLessThan(YIELDS);
+    expect(of("all walls", "outward").widestGap).toBeGreaterThan(0.4);
   });
 
   it("is alike for the two sides that a point can be off its centre to", () => {
     for (const group of ["diagonal.start", "key.end", "hinge.point"]) {
       const [left, right] = [of(`${group} off centre`, "left"), of(`${group} off centre`, "right")];
-      expect(left.worstGap).toBeCloseTo(right.worstGap, 9);
+      expect(left.widestGap).toBeCloseTo(right.widestGap, 9);
     }
   });
 });
@@ -120,7 +120,7 @@ it("follows the slopes at first order, and leaves them by the square of the size
     );
   expect(rows[2]!.firstOrderGap).toBeCloseTo(0.01 * Math.max(...slopes(1)), 10);
   expect(rows[0]!.firstOrderPress).toBeCloseTo(0.01 * Math.max(...slopes(-1).map((gap) => -gap)), 10);
-  for (const row of rows) expect(row.worstGap).not.toBe(row.firstOrderGap);
+  for (const row of rows) expect(row.widestGap).not.toBe(row.firstOrderGap);
   const ratio = rows[2]!.firstOrderDifference / rows[1]!.firstOrderDifference;
   expect(ratio).toBeGreaterThan(3);
   expect(ratio).toBeLessThan(5);

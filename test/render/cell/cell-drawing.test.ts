@@ -32,16 +32,16 @@ describe("the drawing of a cell", () => {
   });
 
   it("states the magnification, the worst joint and its gap", () => {
-    const { probes, worstGap, worstPress } = POOR.prediction;
-    const worst = probes.find(({ gap }) => gap === worstGap)!;
+    const { probes, widestGap, deepestPress } = POOR.prediction;
+    const worst = probes.find(({ gap }) => gap === widestGap)!;
     const chart = draw(POOR);
-    expect(worstGap).toBeGreaterThan(0.1);
-    expect(worstPress).toBeGreaterThan(0.02);
+    expect(widestGap).toBeGreaterThan(0.1);
+    expect(deepestPress).toBeGreaterThan(0.02);
     expect(writtenIn(chart)).toContain("movements drawn × 10");
-    expect(writtenIn(chart)).toContain(`gap ${worstGap.toFixed(2)} mm`);
-    expect(writtenIn(chart)).toContain(`press ${worstPress.toFixed(2)} mm`);
+    expect(writtenIn(chart)).toContain(`gap ${widestGap.toFixed(2)} mm`);
+    expect(writtenIn(chart)).toContain(`press ${deepestPress.toFixed(2)} mm`);
     expect(chart.description).toContain(
-      `Widest gap ${worstGap.toFixed(2)} mm at the ${worst.at} of ${worst.joint.replace("|", " on ")}.`,
+      `Widest gap ${widestGap.toFixed(2)} mm at the ${worst.at} of ${worst.joint.replace("|", " on ")}.`,
     );
     expect(chart.description).toContain("movements 10 times as large");
   });
@@ -70,7 +70,7 @@ describe("the drawing of a cell", () => {
 
   it("says gaps and scale in the shop's units", () => {
     const chart = cellDrawing(POOR, { ...OPTIONS, unit: "thou" });
-    const thou = (POOR.prediction.worstGap / 0.0254).toFixed(1);
+    const thou = (POOR.prediction.widestGap / 0.0254).toFixed(1);
     expect(writtenIn(chart)).toContain(`gap ${thou} thou`);
     expect(writtenIn(chart)).toContain("gap over 3.9 thou");
     expect(writtenIn(chart).some((text) => /^\d+(\/\d+)? in$/.test(text))).toBe(true);
@@ -88,7 +88,7 @@ describe("the drawing of a cell", () => {
     const input = bench(name, jigAngle, 0.8);
     const chart = draw(input);
     expect(shapes(chart, PALETTE.wood)).toEqual(new Set(input.cell.pieces.map((piece) => piece.name)));
-    expect(writtenIn(chart)).toContain(`gap ${input.prediction.worstGap.toFixed(2)} mm`);
+    expect(writtenIn(chart)).toContain(`gap ${input.prediction.widestGap.toFixed(2)} mm`);
     const corners = elementsOf(chart, "polygon").flatMap(cornersOf);
     expect(Math.min(...corners.map(({ x }) => x))).toBeGreaterThanOrEqual(0);
     expect(Math.max(...corners.map(({ x }) => x))).toBeLessThanOrEqual(336);

@@ -66,7 +66,7 @@ const chosen = (worst: number, outlineAt = outline(0), strip = 3): number =>
   niceMagnification({ strip, worst, snugLimit: 0.02, outlineAt });
 
 describe("the magnification of a drawing", () => {
-  it("draws the worst gap between 0.3 and 0.8 of a strip wide, by 1, 2 or 5 times a power of ten", () => {
+  it("draws the widest gap between 0.3 and 0.8 of a strip wide, by 1, 2 or 5 times a power of ten", () => {
     for (const worst of [0.03, 0.05, 0.08, 0.12, 0.2, 0.33, 0.5, 0.9]) {
       const factor = chosen(worst);
       expect((factor * worst) / 3, String(worst)).toBeGreaterThan(0.3);

@@ -66,8 +66,8 @@ function show({ errors, prediction }: Played): void {
   const svg = element<SVGSVGElement>("cell");
   element("drawing").innerHTML = String(inside);
   element("cell-desc").textContent = `${said} Movements are drawn ${magnification} times as large.`;
-  svg.dataset.worstGap = String(prediction.worstGap);
-  svg.dataset.worstPress = String(prediction.worstPress);
+  svg.dataset.widestGap = String(prediction.widestGap);
+  svg.dataset.deepestPress = String(prediction.deepestPress);
   element("drawn").textContent =
     `${deep ? `${side === "front" ? "the front" : "the back, seen through"}; ` : ""}pieces to scale, movements drawn × ${magnification}`;
   const good = closes(prediction, job);

@@ -2,7 +2,7 @@ import type { ForecastSources } from "../../../../src/inference/forecast/forecas
 import { cellModel } from "../../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../../src/physics/predict/equilibrium.js";
 
-/** Worst gap and press for given draws, by the readable solver in first order, mm. */
+/** Widest gap and press for given draws, by the readable solver in first order, mm. */
 export function worstOf({ cell, inputs }: ForecastSources, pressRatio: number, drawn: readonly number[]) {
   const { draws, matrix, mean } = inputs;
   const errors = mean.map((start, e) => drawn.reduce((sum, x, k) => sum + matrix[e * draws + k]! * x, start));

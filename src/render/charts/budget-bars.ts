@@ -2,7 +2,8 @@ import { UserError } from "../../core/errors.js";
 import { type AxisUnit, axisTitle, quantityText, shown } from "../shop-numbers.js";
 import { PALETTE, STROKE } from "../style.js";
 import { type ChartOptions, type ChartSpec, requireFinite, requireRows } from "./chart-spec.js";
-import { plotted, rowAxis, tidy, valueAxis } from "./grammar.js";
+import { plotted, tidy, valueAxis } from "./grammar.js";
+import { rowAxis } from "./row-axis.js";
 
 /** One source's part in an uncertainty. */
 export interface BudgetRow {

@@ -9,19 +9,8 @@ import {
   requireRows,
 } from "./chart-spec.js";
 import type { ChartPanel } from "./chart-views.js";
-import {
-  byAxis,
-  domainOf,
-  intervals,
-  type Meaning,
-  rowAxis,
-  SIGN,
-  SIGN_SIZE,
-  signs,
-  stackedPlots,
-  tidy,
-  valueAxis,
-} from "./grammar.js";
+import { domainOf, type Meaning, SIGN, SIGN_SIZE, signs, stackedPlots, tidy, valueAxis } from "./grammar.js";
+import { byAxis, intervals, rowAxis } from "./row-axis.js";
 
 /** What the readings say about one error source, with 95 % intervals before and after; rad or mm. */
 export interface EstimateRow {

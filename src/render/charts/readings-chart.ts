@@ -9,19 +9,8 @@ import {
   requireRows,
 } from "./chart-spec.js";
 import type { ChartPanel } from "./chart-views.js";
-import {
-  byAxis,
-  domainOf,
-  intervals,
-  type Meaning,
-  rowAxis,
-  SIGN,
-  SIGN_SIZE,
-  signs,
-  stackedPlots,
-  tidy,
-  valueAxis,
-} from "./grammar.js";
+import { domainOf, type Meaning, SIGN, SIGN_SIZE, signs, stackedPlots, tidy, valueAxis } from "./grammar.js";
+import { byAxis, intervals, rowAxis } from "./row-axis.js";
 
 /** A reading beside what the model predicts for it; gaps, and angles and lengths as differences from nominal, in rad or mm. */
 export interface ReadingRow {

@@ -1,6 +1,7 @@
 import { PALETTE, SIDE_BY_SIDE, STROKE } from "../style.js";
 import { type ChartOptions, type ChartSpec, plotWidth, requireFinite, requireRows } from "./chart-spec.js";
-import { type Meaning, plotted, rowAxis, SIGN, SIGN_SIZE, signs, tidy, valueAxis } from "./grammar.js";
+import { type Meaning, plotted, SIGN, SIGN_SIZE, signs, tidy, valueAxis } from "./grammar.js";
+import { rowAxis } from "./row-axis.js";
 
 /** How far a reading lies from the model, in its own standard deviations: (reading − prediction)/σ, positive = the reading is larger. */
 export interface ResidualRow {

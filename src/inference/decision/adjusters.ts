@@ -30,8 +30,8 @@ const LEAF_SD = 0.005;
 /** Farthest a stop is moved, in prior standard deviations of its error. */
 const FARTHEST = 5;
 
-/** Setting nearest to a wanted change, rad or mm; of two as near the first. */
-export const nearest = (settings: readonly Setting[], wanted: number): Setting =>
+/** Setting nearestSetting to a wanted change, rad or mm; of two as near the first. */
+export const nearestSetting = (settings: readonly Setting[], wanted: number): Setting =>
   settings.reduce((a, b) => (Math.abs(b.change - wanted) < Math.abs(a.change - wanted) ? b : a));
 
 /** The unlocked adjusters of a job. */
@@ -54,7 +54,7 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
       const steps = i - most;
       return { change: steps * step, leaves: [], steps };
     });
-    // A stop set to the nearest step lies anywhere within half a step of it.
+    // A stop set to the nearestSetting step lies anywhere within half a step of it.
     return [{ source: index, name: of, kind: "stop", settings, resetSd: step / Math.sqrt(12) }];
   });
 }

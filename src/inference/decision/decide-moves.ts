@@ -5,7 +5,7 @@ import type { Costs, Job } from "../../model/job/job.js";
 import type { SourceFit } from "../estimates/fit-sources.js";
 import { instrumentVariance } from "../likelihood/reading-likelihood.js";
 import type { Specimen } from "../likelihood/specimen.js";
-import { type Adjuster, adjustersOf, NO_MOVE, nearest, type Setting } from "./adjusters.js";
+import { type Adjuster, adjustersOf, NO_MOVE, nearestSetting, type Setting } from "./adjusters.js";
 import {
   cellLosses,
   type DrawnCells,
@@ -107,7 +107,7 @@ function bestChoice(
   total: (choice: readonly Setting[]) => number,
 ): Setting[] {
   let choice = adjusters.map(({ settings, source }) =>
-    nearest(settings, -at(sources, source).current.estimate),
+    nearestSetting(settings, -at(sources, source).current.estimate),
   );
   let least = total(choice);
   for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {

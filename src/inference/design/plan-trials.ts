@@ -3,7 +3,7 @@ import { at, diagonalOf } from "../../core/numeric/dense.js";
 import type { Job, TrialCosts } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
-import { adjustersOf, nearest } from "../decision/adjusters.js";
+import { adjustersOf, nearestSetting } from "../decision/adjusters.js";
 import { type Moves, noMoves } from "../decision/drawn-cells.js";
 import { fitSources, type SourceFit } from "../estimates/fit-sources.js";
 import { cellSpecimen } from "../likelihood/specimen.js";
@@ -170,7 +170,7 @@ export function planTrials(
 function undoing(job: Job, { sources }: SourceFit): Moves {
   const moves = noMoves(sources.length);
   for (const { source, settings, resetSd } of adjustersOf(job, sources)) {
-    const { change } = nearest(settings, -at(sources, source).current.estimate);
+    const { change } = nearestSetting(settings, -at(sources, source).current.estimate);
     if (change === 0) continue;
     moves.change[source] = change;
     moves.resetSd[source] = resetSd;

@@ -2,7 +2,17 @@
 export type Numbers = ReadonlyMap<string, number>;
 
 /** Keys that were renamed on purpose since commit a1ff80b: whole keys or paths of keys, old → new. */
-export const RENAMED: readonly (readonly [string, string])[] = [["trustedTo", "priorSd"]];
+export const RENAMED: readonly (readonly [string, string])[] = [
+  ["trustedTo", "priorSd"],
+  ["now", "current"],
+  ["effectiveDraws", "effectiveSampleSize"],
+  ["trialWorth", "valueOfInformation"],
+  ["settling", "signReadings"],
+  ["worstGap", "widestGap"],
+  ["worstPress", "deepestPress"],
+  ["worstGapUncertainty", "widestGapUncertainty"],
+  ["worstGapUncertaintyAfter", "widestGapUncertaintyAfter"],
+];
 
 /** Numbers that were added on purpose since then, as patterns of their paths. */
 export const ADDED: readonly RegExp[] = [];

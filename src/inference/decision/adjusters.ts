@@ -54,7 +54,7 @@ export function adjustersOf(job: Job, sources: readonly Source[]): Adjuster[] {
       const steps = i - most;
       return { change: steps * step, leaves: [], steps };
     });
-    // A stop set to the nearestSetting step lies anywhere within half a step of it.
+    // A stop set to the nearest step lies anywhere within half a step of it.
     return [{ source: index, name: of, kind: "stop", settings, resetSd: step / Math.sqrt(12) }];
   });
 }

@@ -3,7 +3,12 @@ import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Reading } from "../../model/readings.js";
-import { type Likelihood, likelihoodOf, maximiseLikelihood } from "../likelihood/maximise-likelihood.js";
+import {
+  type Likelihood,
+  likelihoodOf,
+  maximiseLikelihood,
+  TO_COMPARE,
+} from "../likelihood/maximise-likelihood.js";
 import { endsOf } from "../likelihood/reading-likelihood.js";
 import { expectValues } from "../likelihood/trial-blocks.js";
 import type { SourceFit } from "./fit-sources.js";
@@ -45,7 +50,8 @@ export function judgeFit(
   const ours = fit.best.minimum.terms.value;
   const losses = Array.from({ length: simulated }, (_, s) => {
     const replica = simulateTrials(job, readings, { truth, seed, substream: 100 + s, cells });
-    return maximiseLikelihood(likelihoodOf(job, sources, replica, cells), truth).minimum.terms.value;
+    return maximiseLikelihood(likelihoodOf(job, sources, replica, cells), truth, [], TO_COMPARE).minimum.terms
+      .value;
   });
   const probability = (losses.filter((loss) => loss >= ours).length + 1) / (simulated + 1);
   const [least, most] = [Math.min(...losses), Math.max(...losses)];

@@ -60,12 +60,13 @@ export function maximiseLikelihood(
   problem: Likelihood,
   start: Float64Array,
   near: readonly { readonly latents: Float64Array }[] = [],
+  accuracy: Accuracy = TO_PRINT,
 ): LikelihoodFit {
   const { sources } = problem;
-  const profile = profileOf(problem, near);
+  const profile = profileOf(problem, near, accuracy);
   const options = {
-    stepTolerance: STEP_TOLERANCE,
-    valueTolerance: VALUE_TOLERANCE,
+    stepTolerance: accuracy.step,
+    valueTolerance: accuracy.value,
     mostSteps: MOST_STEPS,
     kinked: true,
   };
@@ -74,10 +75,20 @@ export function maximiseLikelihood(
   return { estimates: fromPriorSds(minimum.x, sources), modes, minimum };
 }
 
-/** Step, as a share of the unknowns, below which no printed figure changes; kinks of closing joints prevent a finer one. */
-const STEP_TOLERANCE = 1e-7;
-/** Change of the log likelihood that is negligible; the inner modes are found no more accurately. */
-const VALUE_TOLERANCE = 1e-8;
+/** When the searches of a maximisation end. */
+export interface Accuracy {
+  /** Step, as a share of the unknowns, and change of the log likelihood, below which the outer search ends. */
+  readonly step: number;
+  readonly value: number;
+  /** The same for the modes of the cut-to-cut errors: a step as a share of their standard deviations, a rise of the log likelihood. */
+  readonly modeStep: number;
+  readonly modeRise: number;
+}
+
+/** No printed figure changes below this; kinks of closing joints prevent a finer step. */
+const TO_PRINT: Accuracy = { step: 1e-7, value: 1e-8, modeStep: 1e-7, modeRise: 1e-11 };
+/** Enough where only the log likelihood is wanted, to a thousandth. */
+export const TO_COMPARE: Accuracy = { step: 1e-4, value: 1e-4, modeStep: 1e-4, modeRise: 1e-6 };
 const MOST_STEPS = 60;
 
 /** −log posterior density at x with each trial's cut-to-cut errors at their mode, as terms for the solver. */
@@ -96,6 +107,7 @@ interface Profile {
 export function profileOf(
   problem: Likelihood,
   near: readonly { readonly latents: Float64Array }[] = [],
+  accuracy: Accuracy = TO_PRINT,
 ): (x: Float64Array) => Profile {
   const { job, sources, blocks, priorWeight } = problem;
   const priors = priorWeight > 0;
@@ -104,7 +116,9 @@ export function profileOf(
   let last = blocks.map(({ latents }, b) => near[b]?.latents ?? new Float64Array(latents));
   return (x) => {
     const values = fromPriorSds(x, sources);
-    const modes = orNothing(() => blocks.map((block, b) => blockMode(job, block, values, at(last, b))));
+    const modes = orNothing(() =>
+      blocks.map((block, b) => blockMode(job, block, values, at(last, b), accuracy)),
+    );
     if (modes === null) return { terms: impossible(problem), modes: [] };
     last = modes.map(({ latents }) => Float64Array.from(latents));
     const rows = modes.reduce((sum, { losses }) => sum + losses.length, 0) + (priors ? p : 0);
@@ -173,10 +187,6 @@ export interface BlockMode {
 }
 
 const MOST_MODE_STEPS = 40;
-/** Ends when no cut-to-cut error would change by more than this share of its standard deviation, */
-const STILL = 1e-7;
-/** or the log likelihood would rise by less than this. */
-const NO_FALL = 1e-11;
 const LEAST_SHARE = 1 / 64;
 
 /**
@@ -188,12 +198,13 @@ export function blockMode(
   block: ReadingBlock,
   sources: Float64Array,
   start: Float64Array,
+  { modeStep, modeRise }: Accuracy = TO_PRINT,
 ): BlockMode {
   let at = blockModeAt(job, block, sources, start);
   for (let step = 0; step < MOST_MODE_STEPS; step++) {
     const { direction, promised } = gaussNewton(at, block);
     const largest = direction.reduce((most, d) => Math.max(most, Math.abs(d)), 0);
-    if (largest <= STILL || promised <= NO_FALL) break;
+    if (largest <= modeStep || promised <= modeRise) break;
     const next = lineSearch(job, block, sources, at, direction);
     if (next === null) break;
     at = next;

@@ -4,6 +4,7 @@ import { closingLimits, type Job } from "../model/job/job.js";
 import type { Reading } from "../model/readings.js";
 import { predictAsMade } from "../physics/fitting/fit-lengths.js";
 import { orNothing } from "../physics/predict/cell-model.js";
+import { requireFacesMeet, requireSensibleErrors } from "../physics/predict/predict-cell.js";
 import { type Decision, decideMoves } from "./decision/decide-moves.js";
 import {
   type DrawnCells,
@@ -130,15 +131,8 @@ function orderDifference(
   moves: Moves,
   first: Float64Array,
 ): CalibrationForecast["orderDifference"] {
-  const { reader } = forecast.specimen;
-  const plan = forecast.job.lengths === "fitted" ? reader.fittingPlan : undefined;
-  const exact: Job = { ...forecast.job, order: "exact" };
   const differences = Array.from({ length: Math.min(EXACT_SAMPLE, forecast.draws) }, (_, d) =>
-    orNothing(
-      () =>
-        predictAsMade(exact, reader.model, errorsOfDraw(forecast, moves, d), false, plan).prediction
-          .widestGap,
-    ),
+    orNothing(() => exactWidestGap(forecast, errorsOfDraw(forecast, moves, d))),
   )
     .flatMap((gap, d) => (gap === null ? [] : [Math.abs(gap - at(first, d))]))
     .sort((a, b) => a - b);
@@ -146,4 +140,16 @@ function orderDifference(
   return cells === 0
     ? { largest: 0, median: 0, cells }
     : { largest: at(differences, cells - 1), median: quantileSorted(differences, 0.5), cells };
+}
+
+/** Widest gap of one cell in exact order, mm; seated by the kernel where pieces stay as cut. */
+function exactWidestGap({ specimen: { reader }, job }: DrawnCells, errors: Float64Array): number {
+  const { model, cell } = reader;
+  if (job.lengths === "fitted")
+    return predictAsMade({ ...job, order: "exact" }, model, errors, false, reader.fittingPlan).prediction
+      .widestGap;
+  requireSensibleErrors(cell, errors);
+  const { gap } = reader.seatOne(errors, { order: "exact", pressRatio: job.pressRatio });
+  requireFacesMeet(cell, errors, gap);
+  return Math.max(0, ...gap.subarray(0, model.readProbes));
 }

@@ -227,6 +227,16 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
 }
 
 /**
+ * Refuses a cell at rest in exact order whose faces no longer meet, at any depth where it is read.
+ *
+ * @param gap exact gaps, mm, in the order of the cell's probes.
+ * @throws UserError (code "cutting-error")
+ */
+export function requireFacesMeet(cell: Cell, errors: Float64Array, gap: Float64Array): void {
+  for (const z of readDepths(cell)) requireMeeting(cell, faceStates(cell, errors, z), gap);
+}
+
+/**
  * Refuses a cell that is no longer one: a cut that vanishes, a joint whose faces as cut no longer lie side by side, or faces at rest further apart
  * (or deeper in each other) than half the strip's thickness.
  *

@@ -1,7 +1,7 @@
 import { parseArgs } from "node:util";
 import { PACKAGE_ROOT } from "../../../src/core/package-root.js";
 import { textTable } from "../../../src/render/text.js";
-import { ADDED, compareAnswers, LEFT_OUT, RENAMED } from "./compare-answers.js";
+import { ADDED, compareAnswers, LEFT_OUT, MULTIPLIED, RENAMED } from "./compare-answers.js";
 import { type Answer, answersOf, QUESTIONS, withCommit } from "./run-answers.js";
 
 // Whether every command answers with the same numbers as at another commit: npm run answers -- --against COMMIT [--only WORD] [--within SHARE]
@@ -32,6 +32,7 @@ console.log(
 );
 for (const [from, to] of RENAMED) console.log(`renamed: ${from} → ${to}`);
 for (const pattern of ADDED) console.log(`added: ${pattern.source}`);
+for (const { path, factor } of MULTIPLIED) console.log(`the same or ${factor} times: ${path.source}`);
 for (const pattern of LEFT_OUT) console.log(`left out: ${pattern.source}`);
 console.log(
   differences.length === 0
@@ -55,7 +56,7 @@ function row(name: string, old: Answer | undefined, now: Answer | undefined): st
       "yes",
     ];
   }
-  const intended = { renamed: RENAMED, added: ADDED, leftOut: LEFT_OUT };
+  const intended = { renamed: RENAMED, added: ADDED, leftOut: LEFT_OUT, multiplied: MULTIPLIED };
   const found = compareAnswers(old.numbers, now.numbers, intended, Number(values.within));
   differences.push(...found.different.map((one) => `${name}: ${one}`));
   const counts = [found.before, found.after, found.renamed, found.added, found.leftOut];

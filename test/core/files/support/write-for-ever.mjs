@@ -1,5 +1,5 @@
 import { writeFileSync } from "node:fs";
-import { writeFile } from "../../../../dist/core/files/write-files.js";
+import { writeFile } from "../../../../dist/core/files.js";
 
 // Writes one file over and over, its letters changing, until it is ended: whole, or as a plain write does (the control); with a turn of the event loop between.
 

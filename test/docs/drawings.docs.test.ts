@@ -51,7 +51,7 @@ describe("the drawings in the docs are those that their commands make", () => {
 
   it("docs/three-way-panel.svg, as far as its figures are told", () => {
     const told = (svg: string): string => /<desc>(.*?)<\/desc>/s.exec(svg)![1]!;
-    const now = told(drawn("draw", "panel-fails", "--job", "test/panel/support/triangles.yaml"));
+    const now = told(drawn("draw", "panel-fails", "--job", "test/features/panel/support/triangles.yaml"));
     expect(told(kept("three-way-panel.svg"))).toBe(now);
     expect(now).toMatch(/for 2 × 5 triangles, from \d/);
   });

@@ -7,7 +7,9 @@ export default defineConfig({
     include: ["test/**/*.test.ts"],
     exclude: [...configDefaults.exclude, "test/**/*.{long,browser,docs}.test.ts"],
     globalSetup: ["test/tools/temporary-folder.ts"],
-    testTimeout: 60_000,
+    // What hangs is ended; a busy machine is not taken for it.
+    testTimeout: 180_000,
+    hookTimeout: 180_000,
     // Files of one worker share what they import: loading it for each took longer than many tests.
     isolate: false,
     // One worker a core: left alone, a machine of two cores would run one.

@@ -3,6 +3,6 @@ import { defineConfig } from "vitest/config";
 export default defineConfig({
   test: {
     include: ["test/**/*.docs.test.ts"],
-    testTimeout: 300_000,
+    testTimeout: 900_000,
   },
 });

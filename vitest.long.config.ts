@@ -6,6 +6,8 @@ export default defineConfig({
   test: {
     include: ["test/**/*.long.test.ts"],
     globalSetup: ["test/tools/temporary-folder.ts"],
+    // Files of one worker share what they import.
+    isolate: false,
     testTimeout: 600_000,
     hookTimeout: 600_000,
     maxWorkers: availableParallelism(),

@@ -38,3 +38,5 @@ for (const { file, names, as } of files) {
   const passed = names.map((name) => (as(name) === name ? name : `${as(name)} as ${name}`));
   writeFileSync(file, `export { ${passed.join(", ")} } from "${path.startsWith(".") ? path : `./${path}`}";\n`);
 }
+
+await import("./bundle-cli.mjs");

@@ -11,7 +11,7 @@
 export { type ErrorCode, isUserError, UserError } from "./core/errors.js";
 export { newJob } from "./features/new/new-job.js";
 export { recordYaml } from "./features/record/record-yaml.js";
-export { jobSources, type Specimen } from "./inference/likelihood/specimen.js";
+export { type CarriedError, jobSources, type Specimen } from "./inference/likelihood/specimen.js";
 export { JobError, type JobFault } from "./io/faults.js";
 export {
   type AngleData,
@@ -38,6 +38,7 @@ export type {
 export type { JigRecord, LeanRecord, RampRecord, StopRecord } from "./io/records/jig-record.js";
 export { loadRecord } from "./io/records/load-record.js";
 export { loadTruth, type Truth } from "./io/records/load-truth.js";
+export type { RecordedTogether } from "./io/records/read-together.js";
 export { loadTrialPlan, loadTrials, makeReadings, type ReadingData } from "./io/trials/load-trials.js";
 export { trialsCsv } from "./io/trials/trials-csv.js";
 export type { KeyPath } from "./io/yaml/yaml-source.js";
@@ -68,6 +69,7 @@ export type {
   ReadingBench,
   ReadQuantity,
 } from "./model/readings.js";
+export type { PriorCase, RecordedPrior } from "./model/recorded-prior.js";
 export {
   BATCH_THICKNESS,
   type ErrorId,
@@ -88,35 +90,49 @@ export { directionText, sourceText } from "./render/source-text.js";
 
 export { unidentifiedText } from "./features/calibrate/calibration-report.js";
 export { type CardSheet, cardSheet, type SheetJig } from "./features/calibrate/card/card-sheet.js";
-export { type CardRow, type SetUpCard, setUpCard } from "./features/calibrate/card/set-up-card.js";
+export {
+  type CardRow,
+  type CardStep,
+  type SetUpCard,
+  setUpCard,
+} from "./features/calibrate/card/set-up-card.js";
 export { sheetHtml } from "./features/calibrate/card/sheet-html.js";
 export type { SheetLine } from "./features/calibrate/card/sheet-lines.js";
 export {
   type CalibrateOptions,
   type Calibration,
-  type CalibrationForecast,
   calibrateJob,
 } from "./inference/calibrate-job.js";
+export type { CalibrationForecast } from "./inference/calibration-forecast.js";
 export type { Adjuster, Setting } from "./inference/decision/adjusters.js";
-export type { Advice, Decision, MoveVerdict } from "./inference/decision/decide-moves.js";
+export type { Advice, Decision, MoveVerdict, OtherLimits } from "./inference/decision/decide-moves.js";
 export type { Moves } from "./inference/decision/drawn-cells.js";
+export type { FewerMoves, SetOutcome } from "./inference/decision/fewer-moves.js";
+export type { LoneError } from "./inference/decision/lone-error.js";
 export {
   type FitSourcesOptions,
   fitSources,
   type SourceEstimate,
   type SourceFit,
 } from "./inference/estimates/fit-sources.js";
-export { type PairRegion, pairRegions, profileIntervals } from "./inference/estimates/intervals.js";
-export type { FitVerdict, ReadingResidual } from "./inference/estimates/judge-fit.js";
+export type { ReadingResidual } from "./inference/estimates/judge-fit.js";
+export { type PairRegion, pairRegions } from "./inference/estimates/pair-regions.js";
+export type { BetweenCutSdEstimate, BetweenCutSdEvidence } from "./inference/estimates/scatters.js";
 export { type SimulateOptions, simulateTrials } from "./inference/estimates/simulate-trials.js";
-export type { BetweenCutSdEstimate, BetweenCutSdEvidence } from "./inference/likelihood/between-cut-sd.js";
 export type { LikelihoodFit } from "./inference/likelihood/maximise-likelihood.js";
+export type { MisfitKind, MisfitReason, ScatterSubject } from "./inference/misfit/departure.js";
+export type { FitVerdict, LikelyReason, Misfit } from "./inference/misfit/judge-readings.js";
 
 // What to cut and read next
 
 export { safetyText } from "./features/plan/reading-text.js";
 export type { Criterion } from "./inference/design/criterion.js";
-export { type SeparatingReading, separatingReadings } from "./inference/design/informative-readings.js";
+export {
+  type SeparatingReading,
+  type SignReading,
+  separatingReadings,
+} from "./inference/design/informative-readings.js";
+export type { NamedReading } from "./inference/design/next-readings.js";
 export {
   type Design,
   type DesignOptions,
@@ -131,7 +147,9 @@ export {
   planTrials,
   type TrialPlan,
 } from "./inference/design/plan-trials.js";
+export type { Sample, Station } from "./inference/design/station.js";
 export type { TrialOption } from "./inference/design/trial-options.js";
+export type { ReadingValue } from "./inference/design/value-of-reading.js";
 export type { Side, TwoSides, Unseparated } from "./inference/estimates/identifiability.js";
 
 // The cells to come, the panel and the year
@@ -168,7 +186,9 @@ export {
   type SeasonState,
   type SeasonYear,
 } from "./features/season/season-year.js";
+export type { CellDraws } from "./inference/forecast/cell-drawer.js";
 export type { OrderDifference, TrimForecast, WorstAtOnce } from "./inference/forecast/cross-checks.js";
+export type { OrderShift, OrderShifts } from "./inference/forecast/exact-correction.js";
 export {
   type CellForecast,
   type Forecast,
@@ -180,7 +200,17 @@ export {
 export type { ForecastSources, SourceGroup } from "./inference/forecast/forecast-sources.js";
 export type { GroupBudget, GroupLine } from "./inference/forecast/group-budget.js";
 export type { LinearAnswer, LinearVerdict } from "./inference/forecast/linear-answer.js";
+export type { ShopRange } from "./inference/forecast/shop-range.js";
 export type { Estimated, GapCounts } from "./inference/forecast/tally-blocks.js";
+export {
+  afterCard,
+  type Basis,
+  type JigState,
+  type JobPosterior,
+  type JobPosteriorOptions,
+  jobPosterior,
+  type StepProgress,
+} from "./inference/job-posterior.js";
 export {
   CELL_TURNS,
   GRID_STOCKS,
@@ -198,17 +228,21 @@ export { ownWood, type StripMovement, stripMovement, type Wood, woodOf } from ".
 
 // Why it gaps
 
-export { bestCheck, rankedChecks, type Unseen, wouldSee } from "./features/explain/best-check.js";
 export type { Check, Foreseen, WeighedCheck } from "./features/explain/candidate-checks.js";
-export { type Cause, type CauseOptions, type CellRead, singleCauses } from "./features/explain/causes.js";
+export type { CellRead } from "./features/explain/cells-read.js";
+export type { Closing, ClosingOutcome, Remedy } from "./features/explain/closing.js";
+export { type CauseId, causeText, type PieceId, type WallsId } from "./features/explain/error-shares.js";
 export {
+  type CellExplained,
   type ExplainOptions,
   type Explanation,
   explainCells,
-  type JudgedHypothesis,
-  type Outcome,
+  type JointExplained,
 } from "./features/explain/explain-cells.js";
+export type { Contribution, GapRange, JointCauses } from "./features/explain/joint-causes.js";
+export { type NextCheck, nextCheck, rankedChecks, type StoriesTold } from "./features/explain/next-check.js";
 export {
+  type CellLookedAt,
   cellPlan,
   EYE,
   SEEN,
@@ -217,7 +251,8 @@ export {
   seenByEye,
   withEye,
 } from "./features/explain/seen-by-eye.js";
-export type { SizeFound } from "./features/explain/weigh-hypothesis.js";
+export type { Chance, SourceCause } from "./features/explain/source-causes.js";
+export { STORY_PRIOR, type Story, type StoryCause } from "./features/explain/stories.js";
 export type { JobCells } from "./inference/likelihood/read-specimen.js";
 export type {
   FENCES,
@@ -303,4 +338,4 @@ export type { MeasureKind } from "./io/measure-columns.js";
 
 export { type Fault, hiddenFaults, type Mystery, makeMystery } from "./features/mystery/make-mystery.js";
 export { type Marked, type MarkedSource, type Marking, markAnswer } from "./features/mystery/mark-answer.js";
-export type { MysteryKey } from "./features/mystery/mystery-job.js";
+export type { MysteryKey, MysteryLevel } from "./features/mystery/mystery-job.js";

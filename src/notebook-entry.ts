@@ -8,9 +8,37 @@
 
 export { cardDisplay } from "./features/calibrate/card/card-text.js";
 export { type Content, Html, html, raw } from "./render/html.js";
-export { type HtmlOutput, type Live, show } from "./render/notebook/display.js";
+export { type HtmlOutput, type Live, show, showPair, showWide } from "./render/notebook/display.js";
 export { pieceLength, smallLength } from "./render/shop-numbers.js";
 export { type Column, type Figure, markdownText, resultTable, type Shown } from "./render/text.js";
+
+// A lesson: its job, its checks, the figures of its ideas
+
+export { grainFigure } from "./features/notebook/figures/grain-figure.js";
+export { faceFigure, pointFigure, settlingFigure } from "./features/notebook/figures/joint-figures.js";
+export { lapFigure } from "./features/notebook/figures/lap-figure.js";
+export {
+  type IdeaOptions,
+  type LeafReading,
+  leafLikelihoodChart,
+  type Narrowing,
+  narrowingChart,
+  ridgeChart,
+  type SpreadOf,
+  type SpreadOptions,
+  spreadsChart,
+} from "./features/notebook/figures/probability-charts.js";
+export {
+  cautions,
+  check,
+  DEMONSTRATION,
+  type Lesson,
+  type Need,
+  openLesson,
+  type Practice,
+  practiceReadings,
+  requireOfJob,
+} from "./features/notebook/lesson.js";
 
 // Charts
 
@@ -30,7 +58,6 @@ export {
 } from "./features/draw/pictures.js";
 export {
   type CauseDrawingOptions,
-  causeDrawing,
   causeDrawings,
 } from "./features/explain/explanation-display.js";
 export { PATTERN_SIZES, type PatternPage, patternBook } from "./features/explain/pattern-book.js";
@@ -57,7 +84,7 @@ export {
   curvesChart,
 } from "./render/charts/curves-chart.js";
 export { type Chart, drawChart, type PngOptions, specToSvg, svgToPng } from "./render/charts/draw-chart.js";
-export type { JobPicture, PictureInput, PictureNeed } from "./render/pictures.js";
+export type { JobPicture, Once, PictureInput, PictureNeed } from "./render/pictures.js";
 export type { AxisUnit } from "./render/shop-numbers.js";
 export type { Drawing } from "./render/svg.js";
 
@@ -66,11 +93,15 @@ export type { Drawing } from "./render/svg.js";
 export {
   adviceTable,
   pairsTable,
-  profilesTable,
   readingsTable,
   sourcesTable,
 } from "./features/calibrate/calibration-tables.js";
-export { checkSentences, explanationTable, unseenTable } from "./features/explain/explanation-display.js";
+export {
+  answerSentences,
+  causesTable,
+  contributionsTable,
+  storiesTable,
+} from "./features/explain/explanation-display.js";
 export { panelBudgetTable, panelsTable, panelWaysTable } from "./features/panel/panel-tables.js";
 export {
   ERROR_SIZES,

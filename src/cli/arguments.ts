@@ -1,4 +1,6 @@
 import { type Command, InvalidArgumentError } from "commander";
+import { MOST_SEED } from "../core/numeric/random-stream.js";
+import { MOST_POOL_THREADS } from "../core/threads/worker-pool.js";
 
 /** What a command prints its answer with, and tells the steps of longer work. */
 export interface CommandTools {
@@ -17,9 +19,9 @@ function written(text: string): number {
   return /^[+-]?(\d+\.?\d*|\.\d+)(e\+?\d+)?$/i.test(text.trim()) ? Number(text) : Number.NaN;
 }
 
-/** Reads a whole number; `most` is told only where there is a bound that someone may meet. */
+/** Reads a whole number. Whatever costs memory or time has a bound that an ordinary machine can bear. */
 function whole(least: number, most: number, example: string): (text: string) => number {
-  const range = most === Number.MAX_SAFE_INTEGER ? `${least} or more` : `from ${least} to ${most}`;
+  const range = `from ${least} to ${most}`;
   return (text) => {
     const value = written(text);
     if (Number.isSafeInteger(value) && value >= least && value <= most) return value;
@@ -28,15 +30,15 @@ function whole(least: number, most: number, example: string): (text: string) => 
 }
 
 /** Of every draw: the same seed gives the same answer. */
-export const seed = whole(0, Number.MAX_SAFE_INTEGER, "7");
+export const seed = whole(0, MOST_SEED, "7");
 export const cells = whole(100, 1_000_000_000, "1000000 or 1e6");
 export const seasonCells = whole(100, 100_000, "4096");
 export const panels = whole(20, 1_000_000, "10000 or 1e4");
-export const threads = whole(1, 1024, "2");
+export const threads = whole(1, MOST_POOL_THREADS, "2");
 export const trials = whole(1, 100, "6");
 export const faults = whole(1, 3, "2");
-export const odds = whole(0, 1_000_000, "20");
-export const pictureWidth = whole(1, 20_000, "1200");
+export const ofClass = whole(1, 60, "12");
+export const pictureWidth = whole(1, 5000, "1200");
 
 /** Reads a number within limits; `rule` says them. */
 function number(within: (value: number) => boolean, rule: string): (text: string) => number {
@@ -52,13 +54,8 @@ export const seconds = number(
   "a number of seconds from 1 to 86400, for example 60",
 );
 export const minutes = number(
-  (value) => value > 0 && value < Infinity,
-  "a number of minutes greater than zero, for example 90",
-);
-/** mm, or degrees where an angle is meant; no length here is beyond 100 m. */
-export const amount = number(
   (value) => value > 0 && value <= 100_000,
-  "a number greater than zero, at most 100000 and without a unit, for example 44.1",
+  "a number of minutes greater than zero, at most 100000, for example 90",
 );
 export const chance = number((value) => value > 0 && value < 1, "a share between 0 and 1, for example 0.9");
 

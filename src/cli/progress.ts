@@ -1,5 +1,8 @@
+import { Worker } from "node:worker_threads";
+import type { LifeMessage, LifeStart } from "./sign-of-life.js";
+
 /** Milliseconds between two lines: often on a terminal, where a line is written over, seldom in a log. */
-const EVERY = { terminal: 200, log: 2000 } as const;
+const EVERY = { terminal: 200, log: 1500 } as const;
 const STAGES = {
   cells: "cells",
   orders: "first against exact order",
@@ -31,6 +34,8 @@ function progressLine(stream: NodeJS.WriteStream): {
       if (now - last < EVERY[terminal ? "terminal" : "log"]) return;
       last = now;
       pending = terminal;
+      signOfLife()?.clear();
+      signOfLife()?.spoke(STAGES[progress.stage]);
       stream.write(terminal ? `\r\x1b[K${lineOf(progress)}` : `${lineOf(progress)}\n`);
     },
     end() {
@@ -65,4 +70,46 @@ export async function withProgress<T>(
     line.end();
     process.off("SIGINT", onInterrupt);
   }
+}
+
+/** The thread that speaks for a command while its own thread is busy. */
+export interface LifeThread {
+  /** Before the command prints anything: takes away the thread's unfinished line. */
+  readonly clear: () => void;
+  readonly spoke: (step: string | null) => void;
+  /** How far the step has come: shown with the next line that is due. */
+  readonly further: (step: string) => void;
+  readonly end: () => Promise<void>;
+}
+
+/** The thread of this process, as its error stream is one; `null` before it is started. */
+let running: LifeThread | null = null;
+
+/** The thread that speaks for this process, if it runs. */
+export const signOfLife = (): LifeThread | null => running;
+
+/** Starts it. It keeps no process alive. */
+export function startSignOfLife(stream: NodeJS.WriteStream): void {
+  const open = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
+  const workerData: LifeStart = {
+    started: performance.timeOrigin,
+    terminal: stream.isTTY ?? false,
+    open,
+  };
+  const thread = new Worker(new URL("./sign-of-life-thread.js", import.meta.url), {
+    ...{ workerData, execArgv: [], stdout: true, stderr: true },
+  });
+  thread.unref();
+  // Without it a command is silent, and no less right.
+  thread.on("error", () => {});
+  running = {
+    clear() {
+      if (Atomics.exchange(open, 0, 0) === 1) stream.write("\r\x1b[K");
+    },
+    spoke: (step) => thread.postMessage({ step } satisfies LifeMessage),
+    further: (step) => thread.postMessage({ step: null, further: step } satisfies LifeMessage),
+    async end() {
+      await thread.terminate();
+    },
+  };
 }

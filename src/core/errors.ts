@@ -1,7 +1,7 @@
 /** Exit codes of every command. */
 export const EXIT = { done: 0, refused: 1, usage: 2, ourFault: 3, interrupted: 130 } as const;
 
-/** What a {@link UserError} is about. The words are stable: programs may branch on them. */
+/** The kinds of {@link UserError}. The codes are stable, so programs may branch on them. */
 export type ErrorCode =
   /** Options of a command exclude each other, or an option has no meaning. */
   | "usage"
@@ -40,13 +40,16 @@ export type ErrorCode =
  */
 export class UserError extends Error {
   override readonly name: string = "UserError";
+  /** Key of the job file, or heading of the table, that it is about, from the top of the file: `["panel", "rows"]`; empty where the message names the place. */
+  readonly key: readonly string[];
 
   constructor(
     readonly code: ErrorCode,
     message: string,
-    options?: ErrorOptions,
+    options: ErrorOptions & { readonly key?: readonly string[] } = {},
   ) {
     super(message, options);
+    this.key = options.key ?? [];
   }
 }
 

@@ -5,7 +5,6 @@ import {
   copyFileSync,
   existsSync,
   mkdirSync,
-  readdirSync,
   realpathSync,
   renameSync,
   rmSync,
@@ -14,6 +13,7 @@ import {
 } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import { UserError } from "./errors.js";
+import { asGroup, removeLeftovers, temporaryPath } from "./file-group.js";
 
 // Writing files, all or none, and what the file system's errors mean; io/files.ts reads them.
 
@@ -41,9 +41,10 @@ interface Pending {
 
 /**
  * Writes several files to one folder, which is created if missing: all of them or none. Each is first written next to its target under the temporary name
- * `.NAME.PROCESS.new`. When all are complete they replace the old files; if one cannot be replaced, the old files are put
+ * `.NAME.PROCESS-RANDOM.new`. When all are complete they replace the old files; if one cannot be replaced, the old files are put
  * back. This happens in one turn of the event loop with signals deferred, so that only SIGKILL can interrupt it. A killed process leaves each file either old or
- * new, never half written; its temporary files are removed by the next process that writes there.
+ * new, never half written; the next process that writes there completes its group and removes its temporary files. Several files are replaced
+ * under a lock, so that two processes never mix theirs.
  *
  * Links are followed. Devices and pipes are written to directly.
  *
@@ -59,19 +60,28 @@ function written(folder: string, files: FileContents): Record<string, string> {
   try {
     mkdirSync(folder, { recursive: true });
     const pending: Pending[] = [];
-    try {
-      for (const name of names) {
+    const prepare = (): readonly Pending[] => {
+      for (const [name, content] of Object.entries(files)) {
         at = join(folder, name);
-        if (isSpecial(at)) writeFileSync(at, files[name]!);
-        else pending.push(prepared(at, files[name]!));
+        if (isSpecial(at)) writeFileSync(at, content);
+        else pending.push(prepared(at, content));
       }
       for (const { path, target, kept } of pending) {
         at = path;
-        if (isFile(target)) copyFileSync(target, kept);
+        if (isFile(target)) copyFileSync(target, kept, constants.COPYFILE_EXCL);
       }
+      return pending;
+    };
+    const replace = (): void =>
       exchange(pending, (path) => {
         at = path;
       });
+    try {
+      if (names.length > 1) asGroup(folder, prepare, replace);
+      else {
+        prepare();
+        replace();
+      }
     } finally {
       for (const { fresh, kept } of pending) for (const path of [fresh, kept]) rmSync(path, { force: true });
     }
@@ -94,15 +104,16 @@ function prepared(path: string, content: string | Uint8Array): Pending {
   // A rename needs only the folder's permissions, so a read-only file is protected here.
   if (before) accessSync(target, constants.W_OK);
   removeLeftovers(target);
-  const fresh = freshName(target);
+  const fresh = temporaryPath(target, "new");
   try {
-    writeFileSync(fresh, content, { flush: true });
+    // The file must be created by this call, so that a link placed at that name is not followed.
+    writeFileSync(fresh, content, { flag: "wx", flush: true });
     if (before) chmodSync(fresh, before.mode & 0o7777);
   } catch (error) {
     rmSync(fresh, { force: true });
     throw error;
   }
-  return { path, target, content, fresh, kept: keptName(target) };
+  return { path, target, content, fresh, kept: temporaryPath(target, "old") };
 }
 
 function exchange(pending: readonly Pending[], trying: (path: string) => void): void {
@@ -127,6 +138,34 @@ const isFile = (path: string): boolean => statSync(path, { throwIfNoEntry: false
 function isSpecial(path: string): boolean {
   const status = statSync(path, { throwIfNoEntry: false });
   return status !== undefined && !status.isFile() && !status.isDirectory();
+}
+
+/**
+ * Makes a new folder with files in it and in folders below, all of them or none: they are written to a temporary folder beside it, which takes its name when all are complete.
+ *
+ * @param files contents by path below the folder, with `/` between the names
+ * @throws UserError (code "file") when the folder is there already or the file system refuses; nothing is left behind then
+ */
+export function writeFolder(folder: string, files: FileContents): void {
+  const fresh = temporaryPath(resolve(folder), "new");
+  let at = folder;
+  try {
+    if (existsSync(folder)) throw Object.assign(new Error("there"), { code: "EEXIST" });
+    for (const [name, content] of Object.entries(files)) {
+      at = join(folder, name);
+      mkdirSync(dirname(join(fresh, name)), { recursive: true });
+      writeFileSync(join(fresh, name), content, { flag: "wx", flush: true });
+    }
+    at = folder;
+    renameSync(fresh, folder);
+  } catch (error) {
+    rmSync(fresh, { recursive: true, force: true });
+    const why = fileFault(error);
+    if (why === null) throw error;
+    throw new UserError("file", `Nothing was written: ${why}: ${at}. ${writingRemedy(error)}`, {
+      cause: error,
+    });
+  }
 }
 
 /**
@@ -195,38 +234,6 @@ function letGo(): void {
 function after(turns: number, then: () => void): void {
   if (turns === 0) then();
   else setImmediate(() => after(turns - 1, then));
-}
-
-/** Age above which a temporary file is a leftover of a killed process, ms; no write takes this long. */
-export const LEFT_OVER_AFTER_MS = 60_000;
-
-const aside = (path: string, end: string): string =>
-  join(dirname(path), `.${basename(path)}.${process.pid}.${end}`);
-
-/** Temporary path for the new content of a file. */
-const freshName = (path: string): string => aside(path, "new");
-/** Temporary path for the old content of a file. */
-const keptName = (path: string): string => aside(path, "old");
-
-/** Removes the temporary files that a killed process left next to a file. Does nothing if the folder may be written to but not listed. */
-function removeLeftovers(path: string): void {
-  const start = `.${basename(path)}.`;
-  const before = Date.now() - LEFT_OVER_AFTER_MS;
-  for (const name of listed(dirname(path))) {
-    if (!name.startsWith(start) || !/^\d+\.(new|old)$/.test(name.slice(start.length))) continue;
-    const left = join(dirname(path), name);
-    if ((statSync(left, { throwIfNoEntry: false })?.mtimeMs ?? before) < before)
-      rmSync(left, { force: true });
-  }
-}
-
-function listed(folder: string): readonly string[] {
-  try {
-    return readdirSync(folder);
-  } catch (error) {
-    if (isForbidden(error)) return [];
-    throw error;
-  }
 }
 
 /** Meaning of the system's error codes, for users. */

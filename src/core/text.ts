@@ -43,3 +43,6 @@ function visible(text: string): string {
   );
   return start.length > SHOWN_CHARACTERS ? `${spelt}…` : spelt;
 }
+
+/** A number in a message, to six significant digits: `0.02`, not `0.020000000000000025`. */
+export const rounded = (value: number): string => String(Number(value.toPrecision(6)));

@@ -3,16 +3,19 @@ import { at } from "../core/numeric/dense.js";
 import { formatAngle, QuantityError } from "../core/quantity/index.js";
 import { describe, spellOut } from "../core/text.js";
 
-/** Thrown for a value that cannot be used: what is wrong, and the rule. The caller, who knows its place, makes a fault of it. */
+/** Thrown for an unusable value, with what is wrong and the rule. The caller, which knows the position, turns it into a fault. */
 export class Unfit extends Error {
   override readonly name = "Unfit";
   readonly problem: string;
   readonly rule: string;
+  /** What was probably meant, as it should be written; `undefined` if that is unknown. */
+  readonly meant: string | undefined;
 
-  constructor(problem: string, rule: string) {
+  constructor(problem: string, rule: string, meant?: string) {
     super(`${problem}; ${rule}`);
     this.problem = problem;
     this.rule = rule;
+    this.meant = meant;
   }
 }
 
@@ -77,18 +80,19 @@ export function faultSentence({ what, problem, rule, value }: FaultParts): strin
   return `${what.charAt(0).toUpperCase()}${what.slice(1)}: ${problem}; ${rule}${found}.`;
 }
 
-/** Runs `read`; if it refuses `value`, passes the sentence to `refuse` and returns nothing. */
+/** Runs `read`; if it rejects `value`, passes the sentence to `refuse` and returns `undefined`. */
 export function orRefuse<T>(
   what: string,
   value: unknown,
   read: () => T,
-  refuse: (sentence: string) => void,
+  refuse: (sentence: string, meant?: string) => void,
 ): T | undefined {
   try {
     return read();
   } catch (error) {
     if (!(error instanceof QuantityError || error instanceof Unfit)) throw error;
-    refuse(faultSentence({ what, problem: error.problem, rule: error.rule, value }));
+    const { problem, rule } = error;
+    refuse(faultSentence({ what, problem, rule, value }), error instanceof Unfit ? error.meant : undefined);
     return undefined;
   }
 }

@@ -13,12 +13,13 @@ export function readMeasureUnit<C extends string>(
   row: Row<C>,
   column: C,
   usual: string,
+  example = usual,
 ): { readonly unit: string; readonly kind: MeasureKind } | undefined {
   const typed = row.get(column).toLowerCase() || usual;
   for (const kind of ["length", "angle"] as const)
     if (MEASURE_UNITS[kind].includes(typed)) return { unit: typed, kind };
   const rule = "a length is in mm, µm, in or thou, an angle in deg, arcmin or rad";
-  return row.refuse(column, { problem: "there is no such unit", rule }, usual);
+  return row.refuse(column, { problem: "there is no such unit", rule }, example);
 }
 
 /** A length (mm) or an angle (rad) in a cell that must not be empty; `undefined` after noting a fault. */

@@ -1,6 +1,7 @@
 import { CsvError, parse } from "csv-parse/sync";
-import { parseAngle, parseLength, type SignRule } from "../core/quantity/index.js";
+import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../core/quantity/index.js";
 import { describe, turnsText } from "../core/text.js";
+import { exampleIn } from "./example-units.js";
 import {
   type FaultParts,
   faultSentence,
@@ -21,6 +22,8 @@ export interface TableSpec<C extends string> {
   readonly alsoNeeds?: string;
   /** A whole sentence about headings that do not go together, if there is one. */
   readonly headingFault?: (columns: readonly (C | undefined)[]) => string | undefined;
+  /** The first line of an example table; default all columns. */
+  readonly headings?: readonly C[];
   /** Whether a row may leave out its last entries; default false. */
   readonly shortRows?: boolean;
 }
@@ -196,13 +199,13 @@ function headingIn<C extends string>(names: readonly C[], typed: string): C | un
 /** The columns in the order of the table. */
 function readHeadings<C extends string>(
   heading: TableRecord,
-  { columns: known, alsoNeeds = "", headingFault }: TableSpec<C>,
+  { columns: known, alsoNeeds = "", headingFault, headings }: TableSpec<C>,
   delimiter: Delimiter,
   faults: TableFaults,
 ): C[] {
   const { line } = heading;
   const names = Object.keys(known) as C[];
-  const example = names.join(delimiter);
+  const example = (headings ?? names).join(delimiter);
   // Spreadsheets add empty entries at the end of every line.
   const cells = heading.cells.slice(0, heading.cells.findLastIndex((cell) => cell !== "") + 1);
   if (cells.length > MOST_HEADINGS) {
@@ -323,6 +326,8 @@ type Noted = Pick<JobFault, "line" | "sentence" | "example"> & Partial<Pick<JobF
 /** Collects the faults of one table. */
 export class TableFaults {
   readonly #faults: JobFault[] = [];
+  /** Units of the examples. */
+  units: LengthUnit = "mm";
 
   /**
    * @param file its path, or the common name of readings made in memory
@@ -352,6 +357,9 @@ export class TableFaults {
 
   /** @throws JobError with everything noted so far */
   requireFaultless(): void {
-    if (this.#faults.length > 0) throw new JobError(this.#faults);
+    if (this.#faults.length === 0) return;
+    throw new JobError(
+      this.#faults.map((fault) => ({ ...fault, example: exampleIn(fault.example, this.units) })),
+    );
   }
 }

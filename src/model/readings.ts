@@ -1,10 +1,17 @@
 import type { BenchName } from "./cell/benches.js";
 import type { PanelSide } from "./cell/cell.js";
 
-/** What a reading is of. Gaps, lengths and thicknesses are in mm, angles in rad. */
-export const QUANTITIES = ["gap", "angle", "length", "thickness"] as const;
+/**
+ * What a reading is of: a gap in a joint; the angle of a cut; a piece's length from tip to tip, or the length of one of its sides from shoulder to shoulder; its thickness;
+ * the angle of a jig's ramp, read on the ramp itself. Angles of cuts and ramps are in rad, counted from square; everything else is in mm.
+ */
+export const QUANTITIES = ["gap", "angle", "length", "shoulder", "thickness", "ramp"] as const;
 /** What can be read with an instrument; see {@link QUANTITIES}. */
 export type ReadQuantity = (typeof QUANTITIES)[number];
+
+/** Whether a quantity is an angle (rad); the others are lengths (mm). */
+export const isAngleReading = (what: ReadQuantity): what is "angle" | "ramp" =>
+  what === "angle" || what === "ramp";
 
 /** Where along a joint a gap is read; `widest` is whichever end is wider, which is all that a broad leaf can show. */
 export const PLACES = ["toe", "heel", "widest"] as const;
@@ -30,8 +37,23 @@ export interface Instrument {
   readonly leaves: readonly number[];
 }
 
-/** `cell`: the whole cell put together; `none`: a single piece, measured alone. */
+/** `cell`: the whole cell put together; `none`: a single piece, or a jig, measured alone. */
 export type ReadingBench = BenchName | "cell" | "none";
+
+/** A gap up to this reads as closed on an instrument that shows values, mm: half its step, or what it repeats to. */
+export const closedBelow = ({
+  resolution,
+  repeatability,
+}: Pick<Instrument, "resolution" | "repeatability">): number =>
+  Math.max((resolution ?? 0) / 2, repeatability);
+
+/** The reading of a joint that an instrument with values shows as closed: a joint may be pressed, so the low end is open. */
+export const closedGap = (
+  instrument: Pick<Instrument, "resolution" | "repeatability">,
+): { readonly value: null; readonly low: number; readonly high: number } => ({
+  ...{ value: null, low: Number.NEGATIVE_INFINITY },
+  high: closedBelow(instrument),
+});
 
 /**
  * One row of a trials table. A reading has a value (read at the instrument's resolution) or an interval that contains it.
@@ -41,9 +63,11 @@ export interface Reading {
   readonly id: string;
   /** Number of its line in the table, 1 for its heading. */
   readonly line: number;
+  /** Path of the table as the caller gave it; left out for a reading made in memory. */
+  readonly file?: string;
   /** The trial. Readings of one trial are of the same pieces, with the same cut-to-cut errors. */
   readonly trial: string;
-  /** The set-up that cut a trial piece; `null` for a whole cell, which every set-up helped to cut. */
+  /** The set-up that cut a trial piece; `null` for a whole cell, which every set-up helped to cut, and for a ramp, which is read on the jig. */
   readonly setUp: string | null;
   readonly bench: ReadingBench;
   /** The round of trials it belongs to; `null` before any known move. */
@@ -51,7 +75,7 @@ export interface Reading {
   readonly what: ReadQuantity;
   /**
    * For a gap: the joint's full name, `piece.face|mate`, or `null` for the widest of all joints. For an angle: the cut,
-   * `start-left` of a trial piece or `hinge-1.end-left` of a cell's. For a length or thickness: the piece.
+   * `start-left` of a trial piece or `hinge-1.end-left` of a cell's. For a length or thickness: the piece. For a shoulder length: the side, `hinge-1.left`. For a ramp: the jig.
    */
   readonly subject: string | null;
   /** Only for a gap. */

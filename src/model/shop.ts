@@ -102,7 +102,7 @@ export interface Shop {
   /** In the order they were cut; trials before the first known move belong to no round. */
   readonly rounds?: readonly Round[];
   readonly references?: readonly Reference[];
-  readonly biases?: readonly InstrumentBias[];
+  readonly biases: readonly InstrumentBias[];
 }
 
 type Jigs = Pick<Shop, "jigs">;
@@ -140,6 +140,10 @@ export function jigOf({ jigs }: Jigs, setUp: SetUp): Jig {
   if (!jig) throw new RangeError(`The set-up ${setUp.name} names a jig "${setUp.jig}" that does not exist.`);
   return jig;
 }
+
+/** The names of the jigs that cut something, in the shop's order. */
+export const jigsUsed = ({ jigs, setUps }: Jigs & SetUps): string[] =>
+  jigs.map(({ name }) => name).filter((name) => setUps.some(({ jig }) => jig === name));
 
 /** The set-up that makes a cut of the pattern, by the cut's group; `undefined` if none does. */
 export function setUpByGroup({ setUps }: SetUps): (cut: Pick<Cut, "group">) => SetUp | undefined {

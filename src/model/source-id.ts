@@ -47,5 +47,5 @@ const roundOf = (id: ErrorId): string | null => ("round" in id ? (id.round ?? nu
 
 const ANGULAR: ReadonlySet<SourceKind> = new Set(["ramp", "lean", "reference"]);
 
-/** Whether sources of a kind are angles (rad); the others are lengths (mm). A bias is of whatever its instrument reads: ask its `Source`. */
+/** Whether sources of a kind are angles (rad); the others are lengths (mm). The unit of a bias is that of its instrument: see its `Source`. */
 export const isAngular = (kind: SourceKind): boolean => ANGULAR.has(kind);

@@ -7,7 +7,7 @@ import { BATCH_THICKNESS, isAngular, type SourceId, sameSource, sourceKey } from
 /** An error shared by every reading it acts on. */
 export interface Source {
   readonly id: SourceId;
-  /** Whether it is an angle (rad) or a length (mm); of a bias the instrument decides. */
+  /** Whether it is an angle (rad) or a length (mm); for a bias it depends on the instrument. */
   readonly angular: boolean;
   /** Prior standard deviation, rad or mm. */
   readonly priorSd: number;
@@ -21,10 +21,10 @@ export const priorMeans = (sources: readonly Source[]): Float64Array =>
 
 /**
  * Every shared source of a shop in a fixed order: ramps, stops, thickness, leans, then the errors of known moves, references, instruments.
- * Anything trusted to 0 is declared right and is not a source.
+ * Anything with a prior standard deviation of 0 is declared exact and is not a source.
  */
 export function shopSources(shop: Shop): Source[] {
-  const { jigs, setUps, batchThickness, rounds = [], references = [], biases = [] } = shop;
+  const { jigs, setUps, batchThickness, rounds = [], references = [], biases } = shop;
   const source = (
     id: SourceId,
     { priorSd, priorMean = 0 }: Pick<Source, "priorSd" | "priorMean">,
@@ -102,7 +102,7 @@ export function sourceErrors(
   return { matrix, known };
 }
 
-/** The matrix of `sourceErrors` before any known move: each elementary error, rad or mm, by one rad or mm of each source. */
+/** The matrix of `sourceErrors` before any known move: change of each elementary error, rad or mm, per rad or mm of each source. */
 export const sourceMatrix = (
   cell: Cell,
   shop: Shop,
@@ -130,7 +130,7 @@ class SourceDirections {
   all = () => this.#byKey.values();
 }
 
-/** The directions of the ramps, stops, leans, the thickness and the reference that act on a cell, including those trusted to 0. */
+/** The directions of the ramps, stops, leans, the thickness and the reference that act on a cell, including those with a prior standard deviation of 0. */
 function sourceDirections(
   cell: Cell,
   shop: Shop,

@@ -17,6 +17,20 @@ export interface PictureInput {
   /** Seed of every draw, whole, ≥ 0. */
   readonly seed: number;
   readonly onProgress: (step: string) => void;
+  /** Work that several pictures of a job rest on, such as its fit: done once under each name. */
+  readonly once: Once;
+}
+
+/** Returns what `work` gave when it was first called under this name. */
+export type Once = <T>(name: string, work: () => T) => T;
+
+/** A memory for the work that pictures share. */
+export function remembering(): Once {
+  const done = new Map<string, unknown>();
+  return <T>(name: string, work: () => T): T => {
+    if (!done.has(name)) done.set(name, work());
+    return done.get(name) as T;
+  };
 }
 
 /** What a job must have for a picture of it. */
@@ -53,7 +67,7 @@ export function requirePictureFile(file: string): void {
   if (kindOf(file) !== ".svg" && kindOf(file) !== ".png")
     throw new UserError(
       "usage",
-      `The picture cannot be written so: --out names a file ending in .svg or .png; got “${file}”. Write for example --out drawing.svg`,
+      `The picture cannot be written: --out must name a file ending in .svg or .png; got “${file}”. Write for example --out drawing.svg`,
     );
 }
 

@@ -3,9 +3,9 @@ import type { Side } from "../inference/estimates/identifiability.js";
 import type { Cell } from "../model/cell/cell.js";
 import { facesNamed, jointText } from "../model/cell/face-id.js";
 import type { Job } from "../model/job/job.js";
-import type { Reading } from "../model/readings.js";
+import type { Reading, ReadQuantity } from "../model/readings.js";
 import type { SourceId, SourceKind } from "../model/source-id.js";
-import { angleText, chanceText, errorText, pieceLength, smallLength } from "./shop-numbers.js";
+import { angleText, chanceText, errorText, pieceLength, smallLength, stopLength } from "./shop-numbers.js";
 import { sourceText } from "./source-text.js";
 
 // Sentences and phrases about a job and its calibration that several features print; text.ts has the layout of any text (tables, wrapping).
@@ -91,6 +91,10 @@ export function subjectText({ subject, bench }: Pick<Reading, "subject" | "bench
   return onBench ? first.replace(/^(point|bevel)\./, "") : jointText(subject, " | ");
 }
 
+/** What was read, in words: `shoulder length`, `ramp angle`. */
+export const readQuantityText = (what: ReadQuantity): string =>
+  what === "shoulder" ? "shoulder length" : what === "ramp" ? "ramp angle" : what;
+
 /** Where along its joint a gap was read, and at which side of the panel: `toe, front`; empty for what has no such place. */
 export const endText = ({ at, side }: Pick<Reading, "at" | "side">): string =>
   [at, side].filter((word) => word != null).join(", ");
@@ -115,6 +119,26 @@ export function closingRule({ limits, lengths, units }: Pick<Job, "limits" | "le
     : `gap ≤ ${gap}, press ≤ ${snug}`;
 }
 
+/** Gaps smaller than this, mm, are called closed: less than any feeler can tell. */
+export const CLOSED = 0.005;
+
+/**
+ * Whether a cell closes, as every command and page says it. A cell whose pieces are fitted by trial (`lengths` "fitted") is never too tight.
+ *
+ * @param cell widest gap and deepest press, mm, ≥ 0
+ * @example
+ * verdictWords({ widestGap: 0, deepestPress: 0.07 }, { limits: { gap: 0.1, snug: 0.04 } }) // "No gap, but too tight to go in"
+ */
+export function verdictWords(
+  { widestGap, deepestPress }: Readonly<Record<"widestGap" | "deepestPress", number>>,
+  { limits, lengths }: { readonly limits: Job["limits"]; readonly lengths?: Job["lengths"] },
+): string {
+  const tight = lengths !== "fitted" && deepestPress > limits.snug;
+  if (widestGap > limits.gap) return tight ? "The cell gaps and is too tight to go in" : "The cell gaps";
+  if (!tight) return "The cell closes";
+  return `No gap${widestGap < CLOSED ? "" : " over the limit"}, but too tight to go in`;
+}
+
 /** Said where moves are weighed on cells whose pieces are fitted by trial. */
 export const fittedNote = ({ limits, units }: Pick<Job, "limits" | "units">): string =>
   `Each piece fitted by trial to ${smallLength(limits.snug, units)} press: pieces start as the stops cut them and are shortened until they go in; those too short stay as they are, and are scrap where they leave a gap over the limit. So a stop may be better a little long than right. Readings of trial pieces are of pieces as cut.`;
@@ -136,7 +160,7 @@ export function stopRows(cell: Cell, units: Job["units"]): string[][] {
   const rows = new Map<string, string[]>();
   for (const { length, cuts } of cell.pieces) {
     for (const { group, jigAngle, reach, end } of cuts) {
-      const stop = end === 1 ? pieceLength(length / 2 + reach, units) : "first end";
+      const stop = end === 1 ? stopLength(length / 2 + reach, units) : "first end";
       if (!rows.has(group)) rows.set(group, [group, angleText(jigAngle), stop]);
     }
   }

@@ -3,6 +3,7 @@ import {
   formatLength,
   formatWithUncertainty,
   type LengthUnit,
+  nearestFraction,
   type ResultText,
   type ResultUnit,
 } from "../core/quantity/index.js";
@@ -27,14 +28,35 @@ export function smallLength(mm: number, units: LengthUnit): string {
 }
 
 /**
- * A piece's length or a stop's setting: mm to the hundredth, or inches to the nearest 1/64 with what is left.
+ * A piece's length: mm to the hundredth; a fraction of an inch where it is one to half a ten-thousandth, otherwise inches to the
+ * ten-thousandth.
  *
  * @example
- * pieceLength(60.325, "in") // "2.3750 in (2 3/8 in)"
+ * pieceLength(60.325, "in") // "2 3/8 in"
  */
 export function pieceLength(mm: number, units: LengthUnit): string {
   if (units === "mm") return formatLength(mm, { unit: "mm", digits: 2 });
-  return `${formatLength(mm, { unit: "in", digits: 4 })} (${formatLength(mm, { unit: "in", style: "fraction" })})`;
+  const { numerator, remainderMm, text } = nearestFraction(mm);
+  const decimals = formatLength(mm, { unit: "in", digits: 4 });
+  if (Math.abs(remainderMm) >= SAME_MARK) return decimals;
+  return numerator === 0 ? decimals.replace(/\.0+ /, " ") : text.replace(/ in .*/, " in");
+}
+
+/** Half a ten-thousandth of an inch, mm: what lies closer to a mark of the rule is that mark in every figure printed. */
+const SAME_MARK = 0.00005 * 25.4;
+
+/**
+ * What a stop is set for: a piece's length, in inches with the nearest 1/64 and what is left of it in thou.
+ *
+ * @example
+ * stopLength(60.3, "in") // "2.3740 in (2 3/8 in − 1.0 thou)"
+ */
+export function stopLength(mm: number, units: LengthUnit): string {
+  const length = pieceLength(mm, units);
+  if (units === "mm" || length.includes("/") || !length.includes(".")) return length;
+  const { remainderMm, text } = nearestFraction(mm);
+  const rest = smallLength(Math.abs(remainderMm), units);
+  return `${length} (${text.replace(/ in .*/, " in")} ${remainderMm < 0 ? "−" : "+"} ${rest})`;
 }
 
 /** An angle: degrees to the hundredth. */

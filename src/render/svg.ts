@@ -1,5 +1,5 @@
 import type { Vec } from "../core/geometry.js";
-import { type Attributes, type Content, element, type Html, hundredth } from "./html.js";
+import { type Attributes, type Content, element, type Html, hundredth, raw } from "./html.js";
 import { FONT, PALETTE, PANEL_SPACING, RIM, SIZE } from "./style.js";
 import { fittedLines, textWidth } from "./text-layout.js";
 
@@ -12,6 +12,10 @@ export interface Drawing {
   /** Title and description. */
   readonly text: string;
 }
+
+/** A drawing's title and description; the title once, where the description begins with it. */
+export const wordsOf = ({ title, description }: Pick<Drawing, "title" | "description">): string =>
+  description.startsWith(title) ? description : `${title}. ${description}`;
 
 /** A straight line. */
 export const line = (from: Vec, to: Vec, attributes: Attributes): Html =>
@@ -139,7 +143,7 @@ export function framedDrawing({ title, notes, description }: Frame, blocks: read
   const svg = String(
     svgDocument({ title, description, width, height }, paper, shifted(RIM, RIM, body.content)),
   );
-  return { title, description, svg, text: `${title}. ${description}` };
+  return { title, description, svg, text: wordsOf({ title, description }) };
 }
 
 /** Lines of text one below the other; of no height where there are none. */
@@ -233,6 +237,36 @@ export function legendBlock(entries: readonly SwatchEntry[], room: number): Bloc
   };
 }
 
+/** Width and height that a drawing states, px. @throws RangeError when it states none */
+export function svgSize(svg: string): { readonly width: number; readonly height: number } {
+  const [opening = ""] = svg.match(/<svg[^>]*>/) ?? [];
+  const size = (name: string): number =>
+    Number(opening.match(new RegExp(`\\s${name}="([\\d.]+)`))?.[1] ?? Number.NaN);
+  const [width, height] = [size("width"), size("height")];
+  if (!(width > 0) || !(height > 0) || !opening.includes("viewBox"))
+    throw new RangeError(
+      "the picture cannot be resized; it must state width, height and viewBox (in <svg>).",
+    );
+  return { width, height };
+}
+
+/**
+ * Drawings from left to right as one drawing on white; a single one as it is.
+ *
+ * @param spacing px between them, ≥ 0
+ * @throws RangeError when there is none, or one does not state its size
+ */
+export function sideBySide(svgs: readonly string[], spacing: number): string {
+  const [first] = svgs;
+  if (first === undefined) throw new RangeError("there is no drawing to show (at svgs).");
+  if (svgs.length === 1) return first;
+  const blocks = svgs.map(
+    (svg): Block => ({ ...svgSize(svg), content: raw(svg.slice(svg.indexOf("<svg"))) }),
+  );
+  const { width, height, content } = beside(blocks, spacing);
+  return String(svgDocument({ title: "Side by side", width, height }, content));
+}
+
 /**
  * A drawing with another width, its height in proportion; what it shows is the same, larger or smaller.
  *
@@ -244,14 +278,8 @@ export function resizedSvg(svg: string, width: number): string {
     throw new RangeError(
       `the picture has no size; a width is a number of pixels above 0; got ${width} (width).`,
     );
-  const [opening] = svg.match(/<svg[^>]*>/) ?? [];
-  const size = (name: string): number =>
-    Number(opening?.match(new RegExp(`\\s${name}="([\\d.]+)`))?.[1] ?? Number.NaN);
-  const [from, tall] = [size("width"), size("height")];
-  if (!opening || !(from > 0) || !(tall > 0) || !opening.includes("viewBox"))
-    throw new RangeError(
-      "the picture cannot be resized; it must state width, height and viewBox (in <svg>).",
-    );
+  const { width: from, height: tall } = svgSize(svg);
+  const [opening = ""] = svg.match(/<svg[^>]*>/) ?? [];
   const resized = opening
     .replace(/(\swidth=")[^"]*/, `$1${width}`)
     .replace(/(\sheight=")[^"]*/, `$1${Number(((tall * width) / from).toFixed(3))}`);

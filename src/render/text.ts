@@ -1,6 +1,6 @@
 import type { ResultUnit } from "../core/quantity/index.js";
 import { spellOut } from "../core/text.js";
-import { htmlTable } from "./html.js";
+import { htmlTable, tied } from "./html.js";
 import type { HtmlOutput } from "./notebook/display.js";
 import { expandedParts, quantityText, signed } from "./shop-numbers.js";
 
@@ -36,17 +36,17 @@ export const plainTable = (
   text: textTable(heading, rows, right),
 });
 
-/** Text broken at spaces to lines of at most `width`, each with `indent` in front. */
+/** Text broken at spaces to lines of at most `width`, each with `indent` in front; never within a fraction or before a unit. */
 export function wrapped(text: string, width = 96, indent = ""): string {
   const lines: string[] = [];
   let line = "";
-  for (const word of text.split(/\s+/)) {
+  for (const word of tied(text).split(/[ \t\n]+/)) {
     if (line !== "" && lengthOf(indent + line) + 1 + lengthOf(word) > width) {
       lines.push(indent + line);
       line = word;
     } else line = line === "" ? word : `${line} ${word}`;
   }
-  return [...lines, indent + line].join("\n");
+  return [...lines, indent + line].join("\n").replaceAll("\u00A0", " ");
 }
 
 const ENTITIES: Readonly<Record<string, string>> = { "&": "&amp;", "<": "&lt;", ">": "&gt;" };

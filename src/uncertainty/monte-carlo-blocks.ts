@@ -54,15 +54,23 @@ export function runTrials(
   return values;
 }
 
-/** Standard errors of all summary values, from their scatter over blocks (JCGM 101:2008, 7.9.4 f–h). */
+/**
+ * Standard errors of all summary values of the blocks taken together, from their scatter over blocks (JCGM 101:2008, 7.9.4 f–h).
+ *
+ * The ends of a shortest interval converge with the cube root of the number of trials only (as the mode of a sample does: H. Chernoff, 1964, from memory), so their scatter over h blocks
+ * is divided by ∛h, not by √h. Measured on normal, triangular, χ² and cubed normal outputs this is right within a third; where an end lies at the edge of the distribution it is too large.
+ */
 export function blockErrors(blocks: readonly OutputSummary[]): OutputSummary {
-  const error = (pick: (block: OutputSummary) => number): number =>
-    typeA(blocks.map(pick)).standardUncertainty;
+  const scatter = (pick: (block: OutputSummary) => number): number =>
+    typeA(blocks.map(pick)).standardDeviation;
+  const error = (pick: (block: OutputSummary) => number): number => scatter(pick) / Math.sqrt(blocks.length);
+  const slowError = (pick: (block: OutputSummary) => number): number =>
+    scatter(pick) / Math.cbrt(blocks.length);
   return {
     estimate: error((b) => b.estimate),
     standardUncertainty: error((b) => b.standardUncertainty),
     symmetric: [error((b) => b.symmetric[0]), error((b) => b.symmetric[1])],
-    shortest: [error((b) => b.shortest[0]), error((b) => b.shortest[1])],
+    shortest: [slowError((b) => b.shortest[0]), slowError((b) => b.shortest[1])],
   };
 }
 

@@ -23,6 +23,8 @@ export interface WorstCaseOptions {
   readonly slopeBounds?: readonly number[];
   /** Corners the caller has reason to suspect, each input in its own unit: the search also sets out from the best and the least of them. */
   readonly starts?: readonly Float64Array[];
+  /** The climbing ends when its steps are this share of the sides, 10⁻¹² … 0.25; default 10⁻⁶. */
+  readonly smallestStep?: number;
 }
 
 /** An extreme that was found, and where. */
@@ -59,11 +61,8 @@ export interface WorstCase {
  * worstCase(([x, y]) => x - y, [{ name: "x", low: 0, high: 1 }, { name: "y", low: 0, high: 2 }]).minimum.value // -2
  */
 export function worstCase(model: Model, box: readonly BoxSide[], options: WorstCaseOptions = {}): WorstCase {
-  const { mostAllCorners = DEFAULT_MOST_ALL_CORNERS, slopeBounds, starts = [] } = options;
-  if (box.length === 0) refuse("the box has no sides", "give at least one input", 0, "worstCase");
-  if (!(mostAllCorners >= 0 && mostAllCorners <= 20))
-    refuse("the limit for all corners is out of range", "0 … 20", mostAllCorners, "worstCase");
-  for (const { name, low, high } of box) needLimits(low, high, name);
+  const { slopeBounds } = options;
+  needBox(box, options);
   if (slopeBounds && slopeBounds.length !== box.length)
     refuse(
       "there are not as many slope bounds as inputs",
@@ -74,20 +73,13 @@ export function worstCase(model: Model, box: readonly BoxSide[], options: WorstC
   let evaluations = 0;
   const f = (x: Float64Array): number => {
     evaluations++;
-    const y = model(x);
-    if (!Number.isFinite(y))
-      refuse("the model gave no number", "its value must be finite", y, `point ${x.join(", ")}`);
-    return y;
+    return finite(model, x);
   };
-  const all = box.length <= mostAllCorners;
-  const [best, least] = [1, -1].map((sign) => extreme((x) => sign * f(x), box, all, starts)) as [
-    Climb,
-    Climb,
-  ];
+  const [best, least] = [1, -1].map((sign) => extreme((x) => sign * f(x), box, options)) as [Climb, Climb];
   const maximum = found(best.value, best.at, box);
   const minimum = found(-least.value, least.at, box);
   const limits = slopeBounds ? outerLimits(f, box, slopeBounds) : null;
-  const status = all ? "all corners" : "searched";
+  const status = allTried(box, options) ? "all corners" : "searched";
   return {
     status,
     sentence: sentenceOf(status, minimum, maximum, limits),
@@ -98,12 +90,51 @@ export function worstCase(model: Model, box: readonly BoxSide[], options: WorstC
   };
 }
 
-function extreme(f: Model, box: readonly BoxSide[], all: boolean, starts: readonly Float64Array[]): Climb {
+/**
+ * The largest value alone, found as {@link worstCase} finds it in half the evaluations.
+ * @throws RangeError for no sides, reversed limits, a value that is not finite
+ * @example
+ * largestCase(([x, y]) => x - y, [{ name: "x", low: 0, high: 1 }, { name: "y", low: 0, high: 2 }]).value // 1
+ */
+export function largestCase(
+  model: Model,
+  box: readonly BoxSide[],
+  options: Omit<WorstCaseOptions, "slopeBounds"> = {},
+): Extreme {
+  needBox(box, options);
+  const best = extreme((x) => finite(model, x), box, options);
+  return found(best.value, best.at, box);
+}
+
+function needBox(box: readonly BoxSide[], { mostAllCorners = 0, smallestStep }: WorstCaseOptions): void {
+  if (box.length === 0) refuse("the box has no sides", "give at least one input", 0, "worstCase");
+  if (!(mostAllCorners >= 0 && mostAllCorners <= 20))
+    refuse("the limit for all corners is out of range", "0 … 20", mostAllCorners, "worstCase");
+  if (smallestStep !== undefined && !(smallestStep >= 1e-12 && smallestStep <= FIRST_STEP))
+    refuse("the smallest step is out of range", "10⁻¹² … 0.25", smallestStep, "worstCase");
+  for (const { name, low, high } of box) needLimits(low, high, name);
+}
+
+function finite(model: Model, x: Float64Array): number {
+  const y = model(x);
+  if (!Number.isFinite(y))
+    refuse("the model gave no number", "its value must be finite", y, `point ${x.join(", ")}`);
+  return y;
+}
+
+const allTried = (
+  box: readonly BoxSide[],
+  { mostAllCorners = DEFAULT_MOST_ALL_CORNERS }: WorstCaseOptions,
+): boolean => box.length <= mostAllCorners;
+
+function extreme(f: Model, box: readonly BoxSide[], options: WorstCaseOptions): Climb {
+  const { starts = [], smallestStep } = options;
+  const all = allTried(box, options);
   const middle = Float64Array.from(box, ({ low, high }) => low + (high - low) / 2);
   const corners = all ? [bestCorner(f, box)] : [flipped(f, box, uphillCorner(f, box, middle))];
   if (!all && starts.length > 0) corners.push(flipped(f, box, highest(f, starts)));
   return [middle, ...corners]
-    .map((start) => climb(f, box, start))
+    .map((start) => climb(f, box, start, smallestStep))
     .reduce((a, b) => (b.value > a.value ? b : a));
 }
 
@@ -191,7 +222,8 @@ export interface Climb {
   readonly at: Float64Array;
 }
 
-/** The search ends when its steps are this share of the sides. */
+/** The search begins and ends with steps of these shares of the sides. */
+const FIRST_STEP = 0.25;
 const SMALLEST_STEP = 1e-6;
 const MOST_ROUNDS = 400;
 
@@ -203,11 +235,12 @@ export function climb(
   f: Model,
   box: readonly { readonly low: number; readonly high: number }[],
   start: Float64Array,
+  smallestStep = SMALLEST_STEP,
 ): Climb {
   const at = start.slice();
   let value = f(at.slice());
-  let share = 0.25;
-  for (let round = 0; round < MOST_ROUNDS && share > SMALLEST_STEP; round++) {
+  let share = FIRST_STEP;
+  for (let round = 0; round < MOST_ROUNDS && share > smallestStep; round++) {
     let climbed = false;
     for (let i = 0; i < at.length; i++) {
       const { low, high } = box[i]!;

@@ -40,13 +40,17 @@ describe("the printed card", () => {
     ["demo", 148 / 25.4, 210 / 25.4],
     ["fitted", 148 / 25.4, 210 / 25.4],
     ["inches", 5.5, 8.5],
-  ])("of %s fills one side of a sheet of half the printer's paper", async (name, width, height) => {
-    open = await openPage(file(name));
-    const sheet = await printed(open);
-    expect(sheet.pages).toBe(1);
-    expect(sheet.width / 72).toBeCloseTo(width, 1);
-    expect(sheet.height / 72).toBeCloseTo(height, 1);
-  });
+  ])(
+    "of %s fills one side of a sheet of half the printer's paper, with the names on two more",
+    async (name, width, height) => {
+      open = await openPage(file(name));
+      const sheet = await printed(open);
+      // The card, the names of the cell and its pieces, those of the benches.
+      expect(sheet.pages).toBe(3);
+      expect(sheet.width / 72).toBeCloseTo(width, 1);
+      expect(sheet.height / 72).toBeCloseTo(height, 1);
+    },
+  );
 
   it("is clean to an accessibility checker, and fits a phone", async () => {
     open = await openPage(file("demo"), { width: 390, height: 800 });

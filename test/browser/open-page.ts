@@ -22,7 +22,7 @@ const FLAGS = [
 export interface OpenPage {
   readonly page: Page;
   readonly complaints: string[];
-  /** Requests other than the page itself. */
+  /** Requests other than the page itself, and than what it made itself and holds in memory (`blob:`). */
   readonly requests: string[];
   readonly close: () => Promise<void>;
 }
@@ -49,7 +49,7 @@ export async function openPage(
   });
   page.on("pageerror", (error) => complaints.push(String(error)));
   context.on("request", (request) => {
-    if (request.url() !== url) requests.push(request.url());
+    if (request.url() !== url && !request.url().startsWith("blob:")) requests.push(request.url());
   });
   await page.goto(url);
   const close = async (): Promise<void> => {

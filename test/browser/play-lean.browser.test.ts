@@ -35,7 +35,8 @@ closeQuietly(() => open);
 /** What the library says of the cell whose sources stand as the sliders do; the grid is left alone. */
 async function ofLibrary(page: Page): Promise<CellPrediction> {
   const values: number[] = [];
-  for (const i of sources.keys()) values.push(Number(await page.locator(`#source-${i}`).inputValue()));
+  for (const i of sources.keys())
+    values.push(Number(await page.locator(`#source-${i}`).getAttribute("data-value")));
   const p = sources.length;
   const errors = Float64Array.from({ length: matrix.length / p }, (_, row) =>
     sources.reduce(

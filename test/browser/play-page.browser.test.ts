@@ -31,8 +31,10 @@ closeQuietly(() => open);
 /** What the library says of the page's sliders as they stand: sources as the job has them, then the grid. */
 async function libraryGaps(page: Page, trims: Readonly<Record<string, number>> = {}) {
   const values = await page
-    .locator(".slider input")
-    .evaluateAll((inputs) => inputs.map((input) => Number((input as unknown as { value: string }).value)));
+    .locator(".slider input[type=range]")
+    .evaluateAll((inputs) =>
+      inputs.map((input) => Number((input as unknown as { dataset: Record<string, string> }).dataset.value)),
+    );
   const degree = Math.PI / 180;
   const columns = jobSources(job).length;
   const { entries, indexOf } = errorLayout(cell);
@@ -77,7 +79,7 @@ describe.each([390, 1200])("the page to play with, %i px wide", (width) => {
     open = await openPage(file, { width, height: 844 });
     const { page } = open;
     await expectLibraryNumbers(page);
-    const inputs = page.locator(".slider input");
+    const inputs = page.locator(".slider input[type=range]");
     const stream = createStream(20 + width);
     for (let k = 0; k < (await inputs.count()); k++) {
       await inputs.nth(k).focus();
@@ -97,7 +99,7 @@ describe.each([390, 1200])("the page to play with, %i px wide", (width) => {
   it("has the library's numbers when sliders are moved by pointer", async () => {
     open = await openPage(file, { width, height: 844 });
     const { page } = open;
-    const inputs = page.locator(".slider input");
+    const inputs = page.locator(".slider input[type=range]");
     for (let k = 0; k < (await inputs.count()); k++) {
       // Clear of the drawing that stays in sight at the top.
       await inputs.nth(k).evaluate((input) => {
@@ -167,7 +169,7 @@ describe("the page to play with", () => {
     open = await openPage(file);
     const { page } = open;
     const wanted = await page
-      .locator("main input, main select, main button")
+      .locator("main :is(input, select, button):not([hidden])")
       .evaluateAll((all) => all.map((one) => (one as unknown as { id: string; name: string }).id));
     const reached: string[] = [];
     do {
@@ -220,6 +222,122 @@ describe("the page to play with", () => {
     expect(await page.locator("#verdict").textContent()).toMatch(/Widest gap \d+\.\d thou/);
     expect(await page.locator("header").textContent()).toContain("2.3622 in");
     await expectLibraryNumbers(page);
+  });
+
+  it("takes what is typed, in the user's units and steps, and refuses what is no size", async () => {
+    open = await openPage(file);
+    const { page } = open;
+    const field = page.getByRole("textbox", { name: "Stop of key-end, to type" });
+    const slider = page.getByRole("slider", { name: "Stop of key-end", exact: true });
+    await field.fill("4 thou shorter");
+    await field.press("Enter");
+    expect(Number(await slider.getAttribute("data-value"))).toBeCloseTo(-0.1016, 9);
+    expect(await field.inputValue()).toBe("−0.10 mm");
+    await expectLibraryNumbers(page);
+    await page.getByRole("radio", { name: "inches" }).check();
+    expect(await field.inputValue()).toBe("−4.0 thou");
+    await slider.focus();
+    await page.keyboard.press("ArrowLeft");
+    expect(await field.inputValue()).toBe("−4.5 thou");
+    expect(Number(await slider.getAttribute("data-value"))).toBeCloseTo(-4.5 * 0.0254, 6);
+    await expectLibraryNumbers(page);
+    await field.fill("9 in");
+    await field.press("Enter");
+    expect(await page.locator(".slider .fault:not(:empty)").textContent()).toMatch(/goes to ± 20\.0 thou/);
+    expect(Number(await slider.getAttribute("data-value"))).toBeCloseTo(-4.5 * 0.0254, 6);
+  });
+
+  it("keeps its state in its address, which another page shows as it was", async () => {
+    open = await openPage(file);
+    const { page } = open;
+    await page.locator("#example").selectOption({ index: 4 });
+    await page.locator("#two").check();
+    await page.getByRole("slider", { name: "Stop of diagonal-end", exact: true }).focus();
+    for (let i = 0; i < 9; i++) await page.keyboard.press("ArrowRight");
+    await page.getByRole("radio", { name: "inches" }).check();
+    const link = await page.locator("#link").inputValue();
+    expect(page.url()).toBe(link);
+    const seen = () => page.locator("#verdict, #verdict-b, #rows").allTextContents();
+    const before = await seen();
+    await page.goto("about:blank");
+    await page.goto(link);
+    expect(await seen()).toEqual(before);
+    expect(await page.locator("#refused").textContent()).toBe("");
+    open.requests.length = 0;
+  });
+
+  it("leaves out what an address asks for that it does not have, and says so as text", async () => {
+    open = await openPage(file);
+    const { page } = open;
+    const bare = page.url();
+    await page.goto("about:blank");
+    await page.goto(
+      `${bare}#a.source-0=1&a.source-0x=1&unit=ft&b.source-1=%3Cimg+src%3Dx+onerror%3Dalert(1)%3E`,
+    );
+    expect(await page.locator("#source-0").getAttribute("data-value")).toBe("1");
+    expect(await page.locator("#refused").textContent()).toMatch(/unit=ft, .*a\.source-0x=1/);
+    expect(await page.locator("#refused img").count()).toBe(0);
+    expect(page.url()).toBe(`${bare}#a.source-0=1`);
+    open.requests.length = 0;
+  });
+
+  it("has two cells side by side, at one magnification, and the sliders change one of them", async () => {
+    open = await openPage(file);
+    const { page } = open;
+    const gap = (id: string) => page.locator(id).getAttribute("data-widest-gap");
+    await page.locator("#example").selectOption({ index: 4 });
+    await page.locator("#two").check();
+    const first = await gap("#cell");
+    expect(await gap("#cell-b")).toBe(first);
+    await page.locator("#all-zero").click();
+    expect(await gap("#cell")).toBe(first);
+    expect(Number(await gap("#cell-b"))).toBeLessThan(1e-9);
+    await page.getByRole("radio", { name: "the first", exact: true }).check();
+    await expectLibraryNumbers(page);
+    expect(await page.locator("#verdict-b").textContent()).toContain("Second: The cell closes");
+    await page.locator("#two").uncheck();
+    expect(await page.locator("#cell-b").isVisible()).toBe(false);
+    expect(await gap("#cell")).toBe(first);
+  });
+
+  it("has challenges that are won with one move and not with two", async () => {
+    open = await openPage(file);
+    const { page } = open;
+    await page.locator("#challenge-0").click();
+    const standing = page.locator("#standing");
+    expect(await standing.textContent()).toMatch(/One ramp is off/);
+    expect(await page.locator("#verdict").textContent()).not.toContain("The cell closes");
+    await page.locator("#show-faults").click();
+    const [, label, size, way] =
+      /What was off: (Ramp of [\w-]+), ([\d.]+)° (\w+)\./.exec((await standing.textContent()) ?? "") ?? [];
+    const back = way === "sharper" ? "blunter" : "sharper";
+    const field = page.getByRole("textbox", { name: `${label}, to type` });
+    await field.fill(`${size} ${back}`);
+    await field.press("Enter");
+    expect(await standing.textContent()).toMatch(/^Closed with one move/);
+    expect(await page.locator("#verdict").textContent()).toContain("The cell closes");
+    const stop = page.getByRole("textbox", { name: "Stop of key-end, to type" });
+    await stop.fill("0.01 mm");
+    await stop.press("Enter");
+    expect(await standing.textContent()).not.toMatch(/one move/);
+    await page.locator("#leave").click();
+    expect(await standing.textContent()).toBe("");
+    await expectLibraryNumbers(page);
+  });
+
+  it("keeps its table clear of the drawing on a phone", async () => {
+    open = await openPage(file, { width: 390, height: 844 });
+    const { page } = open;
+    await page.locator("#rows tr").nth(4).scrollIntoViewIfNeeded();
+    for (const row of [0, 4, 12, 21]) {
+      const covered = await page.evaluate(`(() => {
+        const row = document.querySelectorAll("#rows tr")[${row}];
+        row.scrollIntoView({ block: "start" });
+        const { x, y } = row.getBoundingClientRect();
+        return document.elementFromPoint(x + 20, Math.max(y, 0) + 6)?.closest("#look") !== null;
+      })()`);
+      expect(covered, `row ${row}`).toBe(false);
+    }
   });
 
   it("lets nothing out and nothing else in", async () => {

@@ -24,11 +24,10 @@ const TAKEN: Readonly<Record<keyof typeof options, readonly string[]>> = {
   threads: [],
   trials: [],
   faults: [],
-  odds: ["0"],
+  ofClass: [],
   pictureWidth: [],
   seconds: ["1.5"],
-  minutes: ["1e9", "1.5"],
-  amount: ["1.5"],
+  minutes: ["1.5"],
   chance: [],
 };
 
@@ -49,6 +48,14 @@ describe.each(Object.entries(options))("the option value %s", (name, option) => 
     const examples = sentence.split("for example ")[1]!.replace(/\.$/, "").split(" or ");
     for (const example of examples) expect(read(option, example)).toBe(Number(example));
   });
+});
+
+it.each([
+  ["threads", "1024"],
+  ["pictureWidth", "20000"],
+  ["seed", "9007199254740991"],
+] as const)("%s %s, which filled the memory or ended as a fault, is refused", (name, text) => {
+  expect(read(options[name], text)).toMatch(/^Write a whole number, from \d+ to \d+, for example/);
 });
 
 describe("other arguments", () => {

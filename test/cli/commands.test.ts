@@ -57,8 +57,14 @@ describe("sukima predict", () => {
   });
 
   it("prints a table with the worst joint first, and what to set the stops to", async () => {
-    const { stdout } = await sukima("predict", jobFile("blunt.yaml", BLUNT));
-    const joints = stdout.split("\n").filter((line) => /\d mm {2}(open|pressed|closed)$/.test(line));
+    const { stdout: short } = await sukima("predict", jobFile("blunt.yaml", BLUNT));
+    expect(short.split("TAKE CARE")[0]!.trim().split("\n").length).toBeLessThanOrEqual(15);
+    expect(short).toMatch(/(?:THE CELL CLOSES|THE CELL GAPS.*|NO GAP.*): widest gap/);
+    const { stdout } = await sukima("predict", jobFile("blunt.yaml", BLUNT), "--details");
+    const joints = stdout
+      .split("EVERY JOINT")[1]!
+      .split("\n")
+      .filter((line) => /\d mm {2}(open|pressed|closed)$/.test(line));
     const sizes = joints.map((line) => Number(/([\d.]+) mm/.exec(line)![1]));
     expect(sizes).toHaveLength(44);
     expect(sizes).toEqual([...sizes].sort((a, b) => b - a));
@@ -69,14 +75,14 @@ describe("sukima predict", () => {
   it("fits the pieces by trial where the job or the command line says so, and tells what comes off each", async () => {
     const long = `${BLUNT}    diagonal: { cuts: { end-left: { axial: 0.3 }, end-right: { axial: 0.3 } } }\n`;
     const file = jobFile("fitted.yaml", `${long}lengths: fitted\n`);
-    const fitted = await sukima("predict", file);
+    const fitted = await sukima("predict", file, "--details");
     // 0.3 mm too long, and 2√2 of the snug limit more than nominal is what fits.
     expect(fitted.stdout).toMatch(/diagonal +−0\.243 mm +0\.020 mm +comes off/);
     expect(fitted.stdout).toMatch(/key-1 +\+0\.\d+ mm +0\.020 mm +would have to be longer/);
-    expect(fitted.stdout).toMatch(/the cell closes/);
+    expect(fitted.stdout).toMatch(/THE CELL CLOSES/);
     expect(fitted.stdout).toMatch(/Unplug a machine/);
-    const asCut = await sukima("predict", file, "--lengths", "as-cut");
-    expect(asCut.stdout).toMatch(/does not\sclose/);
+    const asCut = await sukima("predict", file, "--lengths", "as-cut", "--details");
+    expect(asCut.stdout).toMatch(/TOO TIGHT TO\sGO IN/);
     expect(asCut.stdout).not.toMatch(/comes off/);
     const data = JSON.parse((await sukima("predict", file, "--json")).stdout);
     expect(data.fitted.map(({ press }: { press: number }) => press.toFixed(9))).toEqual(
@@ -122,7 +128,19 @@ describe("sukima predict", () => {
 
 describe("sukima calibrate", () => {
   it("says what to move, as text and as data", async () => {
-    const [text, data] = await Promise.all([sukima("calibrate", DEMO), sukima("calibrate", DEMO, "--json")]);
+    const [text, data, { stdout: short }] = await Promise.all([
+      sukima("calibrate", DEMO, "--details"),
+      sukima("calibrate", DEMO, "--json"),
+      sukima("calibrate", DEMO),
+    ]);
+    const answer = short.split("TAKE CARE")[0]!;
+    expect(answer.trim().split("\n").length).toBeLessThanOrEqual(15);
+    // Every move that is written down for the next round stands in the answer.
+    const next = short.slice(short.indexOf("rounds:"));
+    const moved = [...next.matchAll(/([a-z0-9-]+): \{ (?:by|shim)/g)].map((match) => match[1]!);
+    expect(moved.length).toBeGreaterThan(0);
+    for (const name of moved) expect(answer).toContain(name);
+    expect(short).toMatch(/WHAT TO DO[\s\S]*WHAT TO EXPECT OF A CELL[\s\S]*TAKE CARE/);
     expect(text.code).toBe(0);
     expect(text.stdout).toMatch(/SET-UP CARD/);
     expect(text.stdout).toMatch(/Unplug a machine/);
@@ -131,7 +149,7 @@ describe("sukima calibrate", () => {
     expect(sources).toHaveLength(8);
     expect(correlations).toHaveLength(8);
     for (const { change, verdict } of moves) expect(change !== 0).toBe(verdict === "adjust");
-  });
+  }, 180_000);
 });
 
 describe("a wrong command line", () => {

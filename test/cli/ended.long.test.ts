@@ -35,8 +35,8 @@ async function ended(args: readonly string[], signal: NodeJS.Signals) {
 describe.each(["SIGINT", "SIGTERM"] as const)("a command ended by %s", (signal) => {
   it.each([
     ["card", (job: string) => ["card", job, "--out", join(job, "page.html")]],
-    ["plan", (job: string) => ["plan", job, "--out", join(job, "page.html")]],
-    ["record", (job: string) => ["record", job, "--out", join(job, "page.html")]],
+    ["plan", (job: string) => ["plan", job, "--out", join(job, "new-plan.csv")]],
+    ["record", (job: string) => ["record", job, "--out", join(job, "jigs.yaml")]],
     ["tolerances", (job: string) => ["tolerances", job, "--out", join(job, "page.svg")]],
   ])("%s ends at once by the signal, and leaves files as they were and no process", async (_, args) => {
     const job = inFolder({});

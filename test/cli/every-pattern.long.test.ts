@@ -46,14 +46,16 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
   it("new in inches too", () => {
     const inches = join(inFolder({}), "inches");
     newCommand(inches, { units: "in", pattern });
-    expect(predictCommand(inches, {})).toContain("the cell closes");
+    expect(predictCommand(inches, {})).toContain("THE CELL CLOSES");
   });
 
   it("predict, in both orders", () => {
     for (const order of ["exact", "first"]) {
       const blunt = readFileSync(at("job.yaml"), "utf8").replace("# as-cut:", `order: ${order}\nas-cut:`);
       const tried = inFolder({ "job.yaml": blunt });
-      expect(predictCommand(tried, {})).toContain(`${order} order`);
+      expect(predictCommand(tried, { details: true })).toContain(
+        `${order === "exact" ? "Exact" : "First"} order`,
+      );
       expect(JSON.parse(predictCommand(tried, { json: true })).widestGap).toBeGreaterThan(0.005);
     }
   });
@@ -62,9 +64,9 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
     for (const order of ["first", "exact"] as const) {
       // The whole command with its budget takes seconds a pattern; once is enough.
       if (pattern === "asanoha-triangular" && order === "first")
-        expect(await predictUncertainCommand(folder, { trials: 400, order, threads: 1 })).toMatch(
-          /closes +\d/,
-        );
+        expect(
+          await predictUncertainCommand(folder, { trials: 400, order, threads: 1, details: true }, () => {}),
+        ).toMatch(/closes +\d/);
       const { cell: told } = await forecastCells(job, {
         trials: 400,
         order,
@@ -77,7 +79,7 @@ describe.each(shippedPatterns())("every command on a starter job of %s", (patter
   });
 
   it("calibrate and card", () => {
-    const text = calibrateCommand(folder, { seed: 1 }, silent);
+    const text = calibrateCommand(folder, { seed: 1, details: true }, silent);
     expect(text).toContain("WHAT THE TRIAL CUTS SAY");
     for (const { name } of job.jigs) expect(text).toContain(`ramp of ${name}`);
     // A card stands on the same fit; once is enough.

@@ -28,7 +28,9 @@ describe.each(shippedPatterns())("a whole screen of a starter job with %s", (pat
   const folder = started(pattern);
 
   it("has a panel, and its grid in the cut list", async () => {
-    const panel = JSON.parse(await panelCommand(folder, { json: true, panels: 20, quick: true, threads: 1 }));
+    const panel = JSON.parse(
+      await panelCommand(folder, { json: true, panels: 20, quick: true, threads: 1 }, () => {}),
+    );
     expect(panel.places).toHaveLength(12);
     const list = JSON.parse(cutListCommand(folder, { json: true }, new Date("2026-01-02")));
     const names: string[] = list.lines.map(({ name }: { name: string }) => name);
@@ -43,20 +45,20 @@ describe.each(shippedPatterns())("a whole screen of a starter job with %s", (pat
   });
 
   it("has a year, and tolerances", async () => {
-    const year = plain(await seasonCommand(folder, { cells: 100, seed: 1 }, silent));
+    const year = plain(await seasonCommand(folder, { cells: 100, seed: 1, details: true }, silent));
     expect(year).toContain("Widest in winter");
-    const flags = { curve: false, seed: 1 };
+    const flags = { curve: false, seed: 1, details: true };
     const few = { search: 256, setting: 512, curve: 256, proof: 512 };
     expect(plain(await tolerancesCommand(folder, flags, silent, few))).toContain("the grid's walls");
   });
 
   it("says how a gap is written down, in names of its own, and explains the row that it gives", async () => {
     const refused = await explainCommand(folder, { seed: 1 }).catch((error: Error) => error.message);
-    const row = /^ {2}(c1,.*)$/m.exec(refused)![1]!;
+    const row = /^ {2}(r1,.*)$/m.exec(refused)![1]!;
     appendFileSync(join(folder, "trials.csv"), `${row}\n`);
     expect(await explainCommand(folder, { seed: 1 })).toContain("WHY DOES IT GAP?");
     const saw = [...refused.matchAll(/--saw "([^"]+)"/g)].map((match) => match[1]!);
     expect(saw).toHaveLength(2);
-    expect(await explainCommand(folder, { seed: 1, saw })).toContain("3 gaps read in 2 cells");
+    expect(await explainCommand(folder, { seed: 1, saw })).toContain("Based on 3 readings of 1 trial piece");
   });
 });

@@ -18,7 +18,12 @@ it.each([
   ["a word about what was asked", new UserError("panel", "Too small."), "Too small.", 1],
   ["wrong options", new UserError("usage", "Not both."), "Not both.", 2],
   ["a quantity in an option", thrown(() => parseLength("3 ells", { unit: "mm" })), /3 ells/, 2],
-  ["a cell without rest", new UserError("seating", "No rest."), /^No rest\. Look for an error/, 1],
+  [
+    "a cell without rest",
+    new UserError("seating", "No rest."),
+    /^No rest\. Look for a value that is far too large/,
+    1,
+  ],
   ["faults in a job", new JobError([]), /to mend/, 1],
   ["a notebook", new NotebookError("No such cell.", "stack"), "No such cell.", 1],
   ["Ctrl-C", new Interrupted("Stopped."), "Stopped.", 130],

@@ -60,7 +60,9 @@ describe("sukima draw", () => {
     );
     const { stdout } = await sukima("draw", "batch", "--table", join(DEMO, "batch.csv"), "--out", file);
     expect(stdout).toContain("36 pieces");
-    expect((await sukima("draw", "--table", join(DEMO, "batch.csv"))).stderr).toContain("What --table is");
+    expect((await sukima("draw", "--table", join(DEMO, "batch.csv"))).stderr).toContain(
+      "must be gauge (repeated readings) or batch",
+    );
   });
 
   it("draws every picture of an executed notebook, by its title", async () => {

@@ -19,7 +19,15 @@ const SMALL = job("small", "panel: { rows: 2, columns: 3 }\n");
 describe("sukima panel", () => {
   it("tells the answer with the cautions, and draws it", async () => {
     const out = join(folder, "drawn");
-    const { code, stdout, stderr } = await runSukima("panel", SMALL, "--panels", "200", "--out", out);
+    const { code, stdout, stderr } = await runSukima(
+      "panel",
+      SMALL,
+      "--panels",
+      "200",
+      "--details",
+      "--out",
+      out,
+    );
     expect(code).toBe(0);
     for (const part of ["IN SHORT", "THREE WAYS", "WHAT DRIVES IT", "Unplug a machine"])
       expect(stdout).toContain(part);
@@ -38,7 +46,8 @@ describe("sukima panel", () => {
       (sum: number, { fails }: { fails: { value: number } }) => sum + fails.value,
       0,
     );
-    expect(failing).toBeCloseTo(refits.mean.value, 9);
+    // The mean is corrected to exact order, the single cells are not.
+    expect(Math.abs(failing / refits.mean.value - 1)).toBeLessThan(0.05);
     expect(1 - closes.value).toBeLessThanOrEqual(refits.mean.value);
   });
 
@@ -52,7 +61,14 @@ describe("sukima panel", () => {
   });
 
   it("interrupted prints what is known so far", async () => {
-    const { code, stdout } = await interruptSukima("panel", SMALL, "--panels", "1e6", "--json");
+    const { code, stdout } = await interruptSukima(
+      "panel",
+      SMALL,
+      "--panels",
+      "1e6",
+      "--without-readings",
+      "--json",
+    );
     const { status, panels, budget } = JSON.parse(stdout);
     expect([code, status, budget]).toEqual([0, "stopped", null]);
     expect(panels).toBeGreaterThan(0);
@@ -63,7 +79,7 @@ describe("sukima panel", () => {
     [job("none", ""), [], /The job has no panel.*panel: \{ rows: 3/],
     [job("odd", "panel: { rows: 2, colums: 3 }\n"), [], /odd\.yaml, line 4.*[\s\S]*Did you mean columns/],
     [SMALL, ["--panels", "5"], /whole number, from 20 to 1000000/],
-    [SMALL, ["--way", "filed"], /as-cut, sorted, fitted/],
+    [SMALL, ["--way", "filed"], /as-cut, sorted or fitted/],
   ])("refuses %s %j", async (file, flags, message) => {
     const { code, stderr } = await runSukima("panel", file, ...flags);
     expect(code).toBeGreaterThan(0);

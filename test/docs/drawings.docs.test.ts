@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
 import { documents, ROOT } from "./support/documents.js";
+import { modelCoordinates } from "./support/model-coordinates.js";
 
 const MAIN = join(ROOT, "dist/cli/main.js");
 const folder = mkdtempSync(join(tmpdir(), "sukima-drawings-"));
@@ -30,6 +31,20 @@ describe("the drawings in the docs are those that their commands make", () => {
     );
     const { text } = documents().find(({ path }) => path === "docs/patterns.md")!;
     for (const name of patterns) expect(text).toContain(`](patterns/${name}.svg)`);
+  });
+
+  it("docs/names.svg, which job-files.md shows", () => {
+    expect(kept("names.svg") === drawn("draw", "names", "--job", "data/alcove-screen")).toBe(true);
+    expect(readFileSync(join(ROOT, "docs/job-files.md"), "utf8")).toContain("](names.svg)");
+  });
+
+  it("docs/model-coordinates.svg, which model.md shows (run with -u to draw it anew)", async () => {
+    await expect(modelCoordinates()).toMatchFileSnapshot(join(ROOT, "docs/model-coordinates.svg"));
+    expect(readFileSync(join(ROOT, "docs/model.md"), "utf8")).toContain("](model-coordinates.svg)");
+  });
+
+  it("docs/panel.svg", () => {
+    expect(kept("panel.svg") === drawn("draw", "panel", "--job", "data/alcove-screen")).toBe(true);
   });
 
   it("docs/cell-front-and-back.svg", () => {

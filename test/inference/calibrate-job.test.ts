@@ -1,12 +1,15 @@
 import { describe, expect, it } from "vitest";
-import { calibrateJob, forecastOf } from "../../src/inference/calibrate-job.js";
-import { drawCells, noMoves, outcomesOf } from "../../src/inference/decision/drawn-cells.js";
+import { calibrateJob } from "../../src/inference/calibrate-job.js";
+import { cellsOfShops, forecastOf } from "../../src/inference/calibration-forecast.js";
+import { drawCells, errorsOfDraw, noMoves, outcomesOf } from "../../src/inference/decision/drawn-cells.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
+import { jobPosterior } from "../../src/inference/job-posterior.js";
 import { cellSpecimen, errorsFrom, jobSources } from "../../src/inference/likelihood/specimen.js";
 import type { Job } from "../../src/model/job/job.js";
 import { sameSource } from "../../src/model/source-id.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { ANGLE_VARIANCE, angleJob, angleReading, DEGREE, LABEL, RAMP } from "./angle-readings.js";
+import { demoJob, demoReadings } from "./demo.js";
 
 const readings = [0.35, 0.5, 0.41, 0.44].map((error, k) => angleReading(`t${k}`, LABEL + error * DEGREE));
 const calibration = calibrateJob(angleJob, readings, { seed: 1, draws: 2000 });
@@ -24,12 +27,13 @@ describe("a calibration from angles", () => {
     expect(new Set(steps).size).toBe(4);
   });
 
-  it("has a profile interval that is the normal one, the posterior being normal", () => {
-    const { estimate, standardUncertainty: u } = calibration.fit.sources[ramp]!;
-    const [low, high] = calibration.profiles[ramp]!;
-    // The search for the ends stops within 4 % of the rise, 2 % of the reach.
-    expect((high - estimate) / u / 1.959964).toBeCloseTo(1, 1);
-    expect((estimate - low) / u / 1.959964).toBeCloseTo(1, 1);
+  it("tells how far the sampling has come, where the posterior is sampled", () => {
+    const further: string[] = [];
+    jobPosterior(demoJob, demoReadings.filter(({ what }) => what === "gap").slice(0, 2), {
+      onProgress: Object.assign(() => {}, { further: (step: string) => further.push(step) }),
+    });
+    expect(further[0]).toBe("fitting the jigs and stops to the readings: stage 1 of the search");
+    expect(further.at(-1)).toBe("fitting the jigs and stops to the readings: 100 % of the draws");
   });
 
   it("has residuals that are each reading's distance from the ramp's angle, in standard deviations of a reading", () => {
@@ -107,5 +111,31 @@ describe("the forecast of a calibration", () => {
     expect(widestGap).toBeGreaterThan(certain.limits.gap);
     for (const gap of [forecast.gap.median, ...forecast.gap.interval]) expect(gap).toBeCloseTo(widestGap, 9);
     expect(forecast.closes).toBe(0);
+  });
+});
+
+describe("a calibration's forecast of the shops that its readings allow", () => {
+  it("counts those shops in its standard error, and is corrected to exact order", () => {
+    const specimen = cellSpecimen(demoJob);
+    const posterior = jobPosterior(demoJob, []);
+    const still = noMoves(posterior.sources.length);
+    const of = (draws: number, sample = posterior.sample) =>
+      drawCells(demoJob, specimen, { ...posterior, sample, draws, seed: 7 });
+    const shops = { posterior, cells: cellsOfShops(demoJob, specimen, posterior, 8) };
+    const cells = of(4096);
+    const [plain, told] = [forecastOf(cells, still), forecastOf(cells, still, shops)];
+    // 4,096 cells of 1,024 shops whose chances to close lie anywhere between 0 and 1.
+    expect(told.closesUncertainty).toBeGreaterThan(1.4 * plain.closesUncertainty);
+    expect(told.shops!.closes[0]!.value).toBeLessThan(0.02);
+    expect(told.shops!.closes.at(-1)!.value).toBeGreaterThan(0.9);
+    // The same cells in exact order, as far as they can be seated, by the readable solver.
+    const gaps = Array.from({ length: 150 }, (_, d) => {
+      const errors = errorsOfDraw(cells, still, d);
+      const exact = predictCell(specimen.cell, errors, { order: "exact", pressRatio: demoJob.pressRatio });
+      const first = predictCell(specimen.cell, errors, { order: "first", pressRatio: demoJob.pressRatio });
+      return exact.widestGap - first.widestGap;
+    }).map(Math.abs);
+    expect(told.orderDifference.largest).toBeGreaterThanOrEqual(Math.max(...gaps) - 1e-9);
+    expect(told.orderDifference.cells).toBeGreaterThan(1500);
   });
 });

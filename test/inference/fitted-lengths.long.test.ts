@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import { goNoGoSizes } from "../../src/features/batch/go-no-go.js";
-import { forecastOf } from "../../src/inference/calibrate-job.js";
+import { forecastOf } from "../../src/inference/calibration-forecast.js";
 import { type Advice, decideMoves } from "../../src/inference/decision/decide-moves.js";
 import {
   cellLosses,
@@ -33,7 +33,7 @@ function knownCells(job: Job, errors: Record<string, number>, draws: number): Dr
 
 const lossOf = (job: Job, errors: Record<string, number>): number => {
   const forecast = knownCells(job, errors, 200);
-  return meanOf(cellLosses(outcomesOf(forecast, noMoves(forecast.columns)), job));
+  return meanOf(cellLosses(forecast, noMoves(forecast.columns)));
 };
 
 describe("the cells to come of a job that fits its pieces by trial", () => {

@@ -24,6 +24,8 @@ instruments:
   shim-strips: { reads: gap, reach: [toe, heel], leaves: [0.02, 0.03, 0.05] }
   loupe: { reads: gap, reach: [toe, heel], resolution: 0.02 }
   angle-gauge: { reads: angle, resolution: 0.1 deg, repeatability: 0.05 deg }
+  angle-box: { reads: [angle, ramp], resolution: 0.1 deg }
+  rule: { reads: shoulder, resolution: 0.05 }
   caliper: { reads: [length, thickness], resolution: 0.01, repeatability: 0.01 }
 scatter: { angle: 0.06 deg, length: 0.03, thickness: 0.02 }
 thickness: { trusted-to: 0.04 }

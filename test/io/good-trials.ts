@@ -12,6 +12,9 @@ r7,c1,,cell,hinge-1.end-right,gap,widest,,0,0.05,mm,feeler,
 r8,c1,,none,hinge-1.end-left,angle,,22.6,,,deg,angle-gauge,
 r9,c1,,none,hinge,length,,44.108,,,mm,caliper,
 r10,c1,,none,key-2,thickness,,,2.98,3.01,mm,caliper,
+r11,c1,,none,hinge-2.left,shoulder,,39.7,,,mm,rule,
+r12,c1,,none,hinge.right,shoulder,,39.65,,,mm,rule,of the first hinge
+r13,j1,,none,bevel-22,ramp,,22.7,,,,angle-box,laid on the jig
 `;
 
 /** The table with its cells separated otherwise, and if asked with decimal commas. */

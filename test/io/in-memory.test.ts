@@ -118,7 +118,9 @@ r1,1,diagonal-start,corner-90,start-left,gap,widest,,0.05,0.1,mm,feeler,
 r2,1,diagonal-start,none,start-left,angle,,45.2,,,deg,protractor,
 `;
     const read = loadTrials(inFolder({ "trials.csv": table }), job);
-    expect(makeReadings(job, [GAP, ANGLE])).toEqual(read.map((reading, i) => ({ ...reading, line: i + 1 })));
+    expect(makeReadings(job, [GAP, ANGLE])).toEqual(
+      read.map(({ file: _, ...reading }, i) => ({ ...reading, line: i + 1 })),
+    );
   });
 
   it.each<[string, object, string, RegExp]>([

@@ -18,7 +18,10 @@ const sentencesOf = (text: string): string[] => faultsOf(() => job(text)).map(({
 
 describe("depth and lean in a job file", () => {
   it("are read in the job's units; a jig may be known to lean, trusted, and turn the strip over", () => {
-    const inches = LEAST.replace("strip: 3", "strip: 1/8 in\nunits: in\ndepth: 1/2");
+    const inches = LEAST.replace("opening: 60", "opening: 2 3/8").replace(
+      "strip: 3",
+      "strip: 1/8 in\nunits: in\ndepth: 1/2",
+    );
     expect(job(inches).depth).toBeCloseTo(12.7, 12);
     const { depth, jigs } = job(withKeys("lean: -0.3 deg, lean-trusted-to: 6', rolled: true"));
     expect(depth).toBe(12);

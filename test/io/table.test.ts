@@ -2,8 +2,8 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { loadBatchTable } from "../../src/features/batch/batch-table.js";
 import { loadGaugeTable } from "../../src/features/gauge/gauge-table.js";
+import { mendedTable } from "../checks/fuzz/mended.js";
 import { faultsOf, inFolder } from "./in-folder.js";
-import { mendedTable } from "./mended.js";
 
 const tableFile = (text: string): string => join(inFolder({ "t.csv": text }), "t.csv");
 const gauge = (text: string) => loadGaugeTable(tableFile(text));
@@ -38,7 +38,7 @@ describe("a table of a batch", () => {
   it("keeps its pieces in the order of cutting", () => {
     const table = batch("id,piece,length\nfirst,Hinge-1,44.1\n,hinge-1,44.2 mm\n");
     expect(table).toEqual({
-      ...{ what: "length", units: "mm" },
+      ...{ file: expect.stringMatching(/t\.csv$/), what: "length", units: "mm" },
       rows: [
         { id: "first", piece: "hinge-1", value: 44.1 },
         { id: "2", piece: "hinge-1", value: 44.2 },

@@ -42,6 +42,7 @@ function shop(fence: Fence): Shop {
       { name: "seats", jig: "bevel", cuts: ["hinge.seat"], stop: { priorSd: 0.1, step: null } },
     ],
     batchThickness: 0.05,
+    biases: [],
   };
 }
 

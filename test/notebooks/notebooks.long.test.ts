@@ -19,6 +19,7 @@ import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { sensitivityTable } from "../../src/physics/sensitivity/sensitivity.js";
 import { CAUTIONS } from "../../src/render/cautions.js";
 import { budgetBars } from "../../src/render/charts/budget-bars.js";
+import { SVG_MIME } from "../../src/render/notebook/display.js";
 import { directionText, sourceText } from "../../src/render/source-text.js";
 import { DEMO, demoJob, demoReadings } from "../inference/demo.js";
 import { inFolder } from "../io/in-folder.js";
@@ -32,7 +33,7 @@ let ran: Map<string, Ran>;
 beforeAll(async () => {
   const hostile = hostileJob();
   ran = await runAll((name) => (name === ANGLES ? hostile : DEMO));
-}, 240_000);
+}, 900_000);
 
 const of = (name: string): Ran => ran.get(name)!;
 const textWith = (name: string, part: string): string => {
@@ -40,6 +41,12 @@ const textWith = (name: string, part: string): string => {
   expect(found, `${name} shows “${part}”`).toBeDefined();
   return found!;
 };
+const displayed = (name: string): Record<string, unknown>[] =>
+  of(name).notebook.cells.flatMap((cell) =>
+    cell.cell_type === "code"
+      ? cell.outputs.flatMap((output) => (output.output_type === "display_data" ? [output.data] : []))
+      : [],
+  );
 const drawingOf = (name: string, title: string): string => {
   const found = drawingsOf(of(name).notebook).find((svg) => svg.includes(title));
   expect(found, `${name} draws “${title}”`).toBeDefined();
@@ -60,6 +67,30 @@ describe.each(NOTEBOOKS)("notebook %s", (name) => {
     const texts = textsOf(of(name).notebook);
     for (const text of texts) expect(text).not.toMatch(/\b(?:NaN|undefined|Infinity)\b|\[object /);
     expect(texts.join("\n")).toContain(CAUTIONS[0]);
+  });
+
+  it("shows each picture as PNG too, and no form of it that nbconvert strips", () => {
+    const drawn = displayed(name).filter((data) => SVG_MIME in data);
+    expect(drawn.length).toBeGreaterThan(0);
+    for (const data of drawn) {
+      const png = Buffer.from(String(data["image/png"]), "base64");
+      expect(png.subarray(1, 4).toString()).toBe("PNG");
+      expect(png.readUInt32BE(16)).toBeGreaterThan(300);
+      expect(data).not.toHaveProperty("image/svg+xml");
+    }
+  });
+
+  it("runs every answer, folds it away, and checks it", () => {
+    const answers = of(name).notebook.cells.filter(({ metadata }) =>
+      (metadata.tags as string[] | undefined)?.includes("answer"),
+    );
+    expect(answers.length).toBeGreaterThanOrEqual(3);
+    expect(answers.length).toBeLessThanOrEqual(5);
+    expect(of(name).page.match(/<details class="answer">/g)).toHaveLength(answers.length);
+    for (const cell of answers) {
+      expect(cell.metadata.jupyter).toEqual({ source_hidden: true, outputs_hidden: true });
+      expect(JSON.stringify(cell)).toContain("holds: ");
+    }
   });
 
   it("makes a page that loads nothing", () => {
@@ -110,8 +141,8 @@ describe("01-calibrate-a-jig", () => {
   });
 
   it("draws them, and the cell they make, to four figures as the library does", async () => {
-    const calibration = { job: demoJob, fit } as Parameters<typeof drawEstimates>[0];
-    const estimates = await drawEstimates(calibration);
+    const calibration = { job: demoJob, fit } as Parameters<typeof drawCalibratedCell>[0];
+    const estimates = await drawEstimates(calibration, { width: 720 });
     expect(roundedText(chartWith(name, "What the readings say"))).toBe(roundedText(estimates.vegaLite ?? {}));
     const before = await drawCalibratedCell(calibration, "before");
     expect(drawingsOf(of(name).notebook)).toContain(before.svg);
@@ -128,28 +159,39 @@ describe("04-why-does-it-gap", () => {
   const truth = Float64Array.from(jobSources(demoJob), ({ id, priorSd }) =>
     sourceText(id) === "stop of hinge-mitre" ? -priorSd : 0,
   );
-  const plan = cellPlan(jobCell(demoJob), finest);
-  const explanation = explainCells(demoJob, simulateTrials(demoJob, plan, { truth, seed: 7 }));
+  const seen = simulateTrials(demoJob, cellPlan(jobCell(demoJob), finest), { truth, seed: 7 });
+  const wanted = {
+    bench: "none",
+    what: "length",
+    subject: "hinge-1",
+    at: null,
+    instrument: "caliper",
+  } as const;
+  const lengths = ["p1", "p2"].map((trial) => ({ ...seen[0]!, ...wanted, id: trial, trial }));
+  const measured = simulateTrials(demoJob, lengths, { truth, seed: 8 });
+  const explanation = explainCells(demoJob, [...seen, ...measured]);
 
-  it("shows the causes and sizes that the library finds", () => {
-    const rows = tableRows(textWith(name, "probability (%)"));
-    const [first] = explanation.hypotheses;
-    const [probability, before, size] = rows.get("stop of hinge-mitre")!.map((text) => numbersIn(text)[0]);
-    expect(probability! / 100).toBeCloseTo(first!.probability, 3);
-    expect(before! / 100).toBeCloseTo(first!.prior, 3);
-    expect(size).toBeCloseTo(first!.sizes[0]!.size, 3);
+  it("shows what the library finds of the mitre stop", () => {
+    const rows = tableRows(textWith(name, "95 % interval"));
+    const [low, high] = numbersIn(rows.get("stop of hinge-mitre")![0]!);
+    const found = explanation.sources.find(({ id }) => sourceText(id) === "stop of hinge-mitre")!;
+    // Printed to two decimals.
+    expect(Math.abs(low! - found.interval[0])).toBeLessThan(0.006);
+    expect(Math.abs(high! - found.interval[1])).toBeLessThan(0.006);
   });
 
-  it("draws the likeliest to four figures, and a page of the pattern book", () => {
+  it("draws the likeliest as the library does, and no other cause in its place", () => {
     const [drawing] = causeDrawings(explanation);
-    expect(drawingsOf(of(name).notebook)).toContain(drawing!.svg);
-    const page = patternBook(demoJob).find((one) => one.name === "stop-of-hinge-seat-deep")!;
-    expect(drawingsOf(of(name).notebook)).toContain(page.draw().svg);
+    const drawn = drawingsOf(of(name).notebook);
+    expect(drawn).toContain(drawing!.svg);
+    const alone = causeDrawings(explainCells(demoJob, seen))[0]!;
+    expect(drawn).not.toContain(alone.svg);
   });
 
-  it("shows a cell that tells nothing, and names what would have seen more", () => {
-    expect(textWith(name, "Readings that something goes into")).toMatch(/\*\*0\*\* of 22/);
-    expect(tableRows(textWith(name, "what would see it")).size).toBe(10);
+  it("draws pages of the pattern book", () => {
+    const book = patternBook(demoJob);
+    for (const page of ["ramp-of-point-67-sharp", "ramp-of-point-67-blunt"])
+      expect(drawingsOf(of(name).notebook)).toContain(book.find((one) => one.name === page)!.draw().svg);
   });
 });
 
@@ -171,7 +213,7 @@ describe("07-through-the-year", () => {
   });
 
   it("draws it to four figures, and says how far to trust it", async () => {
-    const picture = await drawSeason(year);
+    const picture = await drawSeason(year, { width: 720 });
     expect(roundedText(chartWith(name, "The screen through the year"))).toBe(
       roundedText(picture.vegaLite ?? {}),
     );
@@ -183,11 +225,12 @@ describe("06-the-panel", () => {
   const name = "06-the-panel";
 
   it("shows what the library predicts of the panel, by numbers and by map", async () => {
-    const trusted = await predictPanel(demoJob, { panels: 4000, ways: false, budget: false });
+    const trusted = await predictPanel(demoJob, { panels: 2000, ways: false, budget: false });
     const [closes, , refits, of] = tableRows(textWith(name, "if cells failed one by one")).get(
       "jigs as trusted",
     )!;
-    expect(numbersIn(closes!)[0]! / 100).toBeCloseTo(trusted.closes.value, 3);
+    // Told to a tenth of a per cent, of 2,000 panels: half a tenth off where it lies between two.
+    expect(Math.abs(numbersIn(closes!)[0]! / 100 - trusted.closes.value)).toBeLessThan(0.000501);
     expect(numbersIn(refits!)[0]).toBeCloseTo(trusted.refits.mean.value, 1);
     expect(Number(of)).toBe(trusted.places.length);
     const map = drawingOf(name, "Which cells do not close");
@@ -238,6 +281,7 @@ describe(ANGLES, () => {
       unit: "mm",
       title: "What one unit of each error opens",
       axisTitle: "Widest gap of the cell",
+      width: 720,
     });
     expect(spec.description).toBe(own.description);
     expect(roundedText(spec)).toBe(roundedText(own));
@@ -254,17 +298,6 @@ describe(ANGLES, () => {
     // Half the opening is the lever of a wall that turns about its middle.
     const racked = textWith(ANGLES, "The racked grid opens");
     expect(numbersIn(racked)[0]).toBeCloseTo((60 / 2) * 0.1 * DEGREE, 3);
-  });
-
-  it("folds the answers away on the page", () => {
-    const { page, notebook } = of(ANGLES);
-    expect(page.match(/<details class="answer">/g)).toHaveLength(5);
-    const answers = notebook.cells.filter(({ metadata }) =>
-      (metadata.tags as string[] | undefined)?.includes("answer"),
-    );
-    expect(answers).toHaveLength(5);
-    for (const cell of answers)
-      expect(cell.metadata.jupyter).toEqual({ source_hidden: true, outputs_hidden: true });
   });
 
   it("keeps a hostile title of the job inert on its page", () => {

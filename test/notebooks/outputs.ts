@@ -1,3 +1,4 @@
+import { drawingsOf as svgsOf } from "../../src/render/notebook/display.js";
 import {
   type MultilineText,
   type Notebook,
@@ -29,8 +30,7 @@ export const chartsOf = (notebook: Notebook): object[] =>
 export const drawingsOf = (notebook: Notebook): string[] =>
   outputsOf(notebook).flatMap((output) => {
     if (output.output_type !== "display_data" || "application/vnd.vegalite.v5+json" in output.data) return [];
-    const svg = output.data["image/svg+xml"];
-    return svg === undefined ? [] : [textOf(svg as MultilineText)];
+    return svgsOf(output.data)?.svg ?? [];
   });
 
 /** A specification as text, its numbers to four figures. */

@@ -33,18 +33,28 @@ export interface Ran {
   readonly page: string;
 }
 
-/** Runs notebooks two at a time: a kernel waits for its start as long as it works. */
-export async function runAll(jobOf: (name: string) => string): Promise<Map<string, Ran>> {
+/** Runs every notebook; what it wrote stays in the folder that SUKIMA_KEEP_NOTEBOOKS names, if it names one. */
+export const runAll = (jobOf: (name: string) => string): Promise<Map<string, Ran>> =>
+  runPairs(
+    NOTEBOOKS.map((name) => ({ name, job: jobOf(name) })),
+    process.env.SUKIMA_KEEP_NOTEBOOKS,
+  );
+
+/** Runs notebooks, each on a job's folder, two at a time: a kernel waits for its start as long as it works. */
+export async function runPairs(
+  pairs: readonly { readonly name: string; readonly job: string }[],
+  folder?: string,
+): Promise<Map<string, Ran>> {
   const ran = new Map<string, Ran>();
-  const left = [...NOTEBOOKS];
+  const left = [...pairs];
   const worker = async (): Promise<void> => {
-    for (let name = left.shift(); name !== undefined; name = left.shift()) {
+    for (let one = left.shift(); one !== undefined; one = left.shift()) {
       const { notebook, page } = await runAndRender({
-        notebookPath: join(FOLDER, `${name}.ipynb`),
-        outDir: join(root, name),
-        jobFolder: jobOf(name),
+        notebookPath: join(FOLDER, `${one.name}.ipynb`),
+        outDir: folder ?? join(root, one.name),
+        jobFolder: one.job,
       });
-      ran.set(name, {
+      ran.set(one.name, {
         notebook: JSON.parse(readFileSync(notebook, "utf8")),
         page: readFileSync(page, "utf8"),
       });

@@ -9,8 +9,11 @@ import { dirname, join } from "node:path";
 
 const ROOT = join(import.meta.dirname, "../..");
 
-/** The package file, and what stands in it unpacked, bytes. A package that outgrows them was given something it does not need. */
-const MOST = { packed: 1_000_000, unpacked: 3_500_000 };
+/**
+ * The package file, and what stands in it unpacked, bytes. The bench page's one script is 0.7 MB of it, the bundled commands 1.6 MB, the reference and the table of checks 0.6 MB. A package that
+ * outgrows the limits was given something it does not need.
+ */
+const MOST = { packed: 2_200_000, unpacked: 7_500_000 };
 
 const scratch = mkdtempSync(join(tmpdir(), "sukima package "));
 const stage = join(scratch, "stage");

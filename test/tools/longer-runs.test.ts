@@ -23,7 +23,9 @@ describe("the runs of the tests", () => {
     const all = readFileSync(join(ROOT, ".ci/run"), "utf8");
     for (const { command } of RUNS) {
       expect(scripts).toHaveProperty([command.replace(/^npm (run )?/, "")]);
-      expect(all).toMatch(new RegExp(`${command}$`, "m"));
+      // What is built already is not built again beside what reads it: there the script's own configuration is named.
+      const own = `npx vitest run --config vitest.${command.replace(/^npm run test:/, "")}.config.ts`;
+      expect(all).toMatch(new RegExp(`(${command}|${own})$`, "m"));
     }
   });
 

@@ -32,7 +32,7 @@ export function leftOver(files: readonly string[]): string[] {
   return [
     "Left to longer runs (bash .ci/run runs them all):",
     ...longer,
-    "  npm run validate      every check against outside figures, as one table",
+    "  npm run validate      every check against known figures, as one table",
     "  npm run study         coverage, bias and advice of the fit on simulated shops",
     "  npm run fuzz          more spoilt files and texts than the 2,000 of these tests",
     "  every notebook, through our runner and through Jupyter",

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { worstCase } from "../../src/uncertainty/worst-case.js";
+import { largestCase, worstCase } from "../../src/uncertainty/worst-case.js";
 
 const box = (n: number, low = -1, high = 1) =>
   Array.from({ length: n }, (_, i) => ({ name: `x${i + 1}`, low, high }));
@@ -28,6 +28,26 @@ describe("worst case over a box", () => {
     expect(minimum.value).toBeCloseTo(-exact, 9);
     expect([status, evaluations < 20_000]).toEqual(["searched", true]);
     expect(sentence).toMatch(/too many corners/);
+  });
+
+  it("is found alone where only the largest value is wanted, and with coarser steps in fewer evaluations", () => {
+    const target = 0.123_456;
+    let evaluations = 0;
+    const model = (x: Float64Array) => {
+      evaluations++;
+      return -x.reduce((sum, v) => sum + (v - target) ** 2, 0);
+    };
+    const both = worstCase(model, box(20)).maximum;
+    const fine = largestCase(model, box(20));
+    expect([fine.value, [...fine.at]]).toEqual([both.value, [...both.at]]);
+    evaluations = 0;
+    largestCase(model, box(20));
+    const inFull = evaluations;
+    evaluations = 0;
+    const coarse = largestCase(model, box(20), { smallestStep: 1e-3 });
+    expect(evaluations).toBeLessThan(inFull);
+    for (const x of coarse.at) expect(Math.abs(x - target)).toBeLessThan(0.005);
+    expect(() => largestCase(model, box(20), { smallestStep: 1 })).toThrow(/smallest step/);
   });
 
   it("slope bounds give limits that hold even where the search is blind", () => {

@@ -72,10 +72,18 @@ export function quadraticForm(matrix: Float64Array, v: Float64Array): number {
 }
 
 /** a + b; both of one length. */
-export const plus = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, k) => value + b[k]!);
+export function plus(a: Float64Array, b: Float64Array): Float64Array {
+  const out = new Float64Array(a.length);
+  for (let k = 0; k < out.length; k++) out[k] = a[k]! + b[k]!;
+  return out;
+}
 
 /** a − b; both of one length. */
-export const minus = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, k) => value - b[k]!);
+export function minus(a: Float64Array, b: Float64Array): Float64Array {
+  const out = new Float64Array(a.length);
+  for (let k = 0; k < out.length; k++) out[k] = a[k]! - b[k]!;
+  return out;
+}
 
 /** Adds w·v to a row, in place. */
 export function addScaled(row: Float64Array, v: Float64Array, w: number): void {
@@ -83,19 +91,31 @@ export function addScaled(row: Float64Array, v: Float64Array, w: number): void {
 }
 
 /** Column j of a matrix, as a copy. */
-export const columnOf = (matrix: Float64Array, j: number, columns: number): Float64Array =>
-  Float64Array.from({ length: matrix.length / columns }, (_, i) => matrix[i * columns + j]!);
+export function columnOf(matrix: Float64Array, j: number, columns: number): Float64Array {
+  const out = new Float64Array(matrix.length / columns);
+  for (let i = 0; i < out.length; i++) out[i] = matrix[i * columns + j]!;
+  return out;
+}
 
 /** The diagonal of a square matrix, as a copy. */
 export function diagonalOf(matrix: Float64Array): Float64Array {
   const n = Math.sqrt(matrix.length);
-  return Float64Array.from({ length: n }, (_, i) => matrix[i * n + i]!);
+  const out = new Float64Array(n);
+  for (let i = 0; i < n; i++) out[i] = matrix[i * n + i]!;
+  return out;
 }
 
 /** The unit matrix of size n. */
-export const identity = (n: number): Float64Array =>
-  Float64Array.from({ length: n * n }, (_, k) => (k % (n + 1) === 0 ? 1 : 0));
+export function identity(n: number): Float64Array {
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) out[i * n + i] = 1;
+  return out;
+}
 
 /** S·M·S for S diagonal with the given entries: a covariance in other units. */
-export const scaledBothSides = (matrix: Float64Array, scale: ArrayLike<number>): Float64Array =>
-  matrix.map((value, k) => value * scale[Math.floor(k / scale.length)]! * scale[k % scale.length]!);
+export function scaledBothSides(matrix: Float64Array, scale: ArrayLike<number>): Float64Array {
+  const n = scale.length;
+  const out = new Float64Array(matrix.length);
+  for (let k = 0; k < out.length; k++) out[k] = matrix[k]! * scale[Math.floor(k / n)]! * scale[k % n]!;
+  return out;
+}

@@ -1,3 +1,4 @@
+import { constantSlopes } from "./constant-slopes.js";
 import { at } from "./dense.js";
 import { columnLengths, dividedColumns, householderQr, inverseOfGram, lengthOf } from "./linear-algebra.js";
 import { type MinimiseOptions, type Minimum, minimiseTerms, type Terms } from "./minimise-terms.js";
@@ -6,7 +7,10 @@ import { type MinimiseOptions, type Minimum, minimiseTerms, type Terms } from ".
 export interface LeastSquaresProblem {
   /** Residuals r_i(x), model minus observation, already divided by their standard deviations where these differ. */
   readonly residuals: (x: Float64Array) => ArrayLike<number>;
-  /** ∂r_i/∂x, unit of a residual per unit of an unknown, row-major; four-point differences are used when absent. */
+  /**
+   * ∂r_i/∂x, unit of a residual per unit of an unknown, row-major. When absent, residuals that are linear in all unknowns are recognised and have their constant slopes; others get
+   * four-point differences, and a fit so ill-conditioned that these do not determine it says that it has not converged.
+   */
   readonly jacobian?: (x: Float64Array) => ArrayLike<number>;
   /** Starting point, each unknown in its own unit. */
   readonly start: ArrayLike<number>;
@@ -35,8 +39,9 @@ export interface LeastSquaresFit extends Minimum {
  */
 export function leastSquares(problem: LeastSquaresProblem, options: MinimiseOptions = {}): LeastSquaresFit {
   const { residuals, start } = problem;
+  const linear = problem.jacobian ? null : slopesIfLinear(residuals, Float64Array.from(start));
   const jacobian: (x: Float64Array, at: Float64Array) => ArrayLike<number> =
-    problem.jacobian ?? residualDifferences(residuals);
+    problem.jacobian ?? (linear ? () => linear : residualDifferences(residuals));
   const evaluate = (x: Float64Array): Terms => {
     const slope = Float64Array.from(residuals(x));
     const value = slope.reduce((sum, r) => sum + (r * r) / 2, 0);
@@ -52,15 +57,35 @@ export function leastSquares(problem: LeastSquaresProblem, options: MinimiseOpti
   const s2 = degreesOfFreedom > 0 ? sumOfSquares / degreesOfFreedom : Number.NaN;
   const inverse = inverseGram(terms, x.length);
   const covariance = degreesOfFreedom > 0 && inverse ? inverse.map((g) => g * s2) : null;
+  const byDifferences = !problem.jacobian && !linear;
+  const vague = byDifferences && inflation(inverse, terms, x.length) > MOST_INFLATION;
   return {
     ...minimum,
-    sentence: minimum.sentence + caveat(inverse !== null, degreesOfFreedom),
+    converged: minimum.converged && !vague,
+    sentence: vague ? VAGUE : minimum.sentence + caveat(inverse !== null, degreesOfFreedom),
     sumOfSquares,
     degreesOfFreedom,
     residualStandardDeviation: Math.sqrt(s2),
     covariance,
     standardDeviations: covariance && x.map((_, i) => Math.sqrt(at(covariance, i * x.length + i))),
   };
+}
+
+/** Differences know slopes to some 1e-11; times this, no more than two or three digits would be right. */
+const MOST_INFLATION = 1e8;
+const VAGUE =
+  "Not converged: the unknowns are so nearly dependent that slopes by differences do not determine them; give exact slopes.";
+
+/** Largest factor by which the dependence of the columns widens the standard deviation of an unknown; 1 for columns at right angles. */
+function inflation(inverse: Float64Array | null, { jacobian }: Terms, n: number): number {
+  if (inverse === null) return 1;
+  const lengths = columnLengths(jacobian, n);
+  return Math.max(...lengths.map((length, j) => length * Math.sqrt(at(inverse, j * n + j))));
+}
+
+function slopesIfLinear(residuals: Residuals, start: Float64Array): Float64Array | null {
+  const here = Float64Array.from(residuals(start.slice()));
+  return start.length > 0 && here.every(Number.isFinite) ? constantSlopes(residuals, start, here) : null;
 }
 
 function caveat(determined: boolean, degreesOfFreedom: number): string {

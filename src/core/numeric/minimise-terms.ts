@@ -1,4 +1,4 @@
-// Elements are read without a check here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
+// Elements are read without bounds checks here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
 
 import { refuse } from "../errors.js";
 import { columnLengths, dividedColumns, householderQr, lengthOf } from "./linear-algebra.js";
@@ -194,13 +194,13 @@ function hasLost(
   return lengths.some((length, j) => length <= LOST * longest[j]! && noise > UNTOLD * length * furthest[j]!);
 }
 
-/** A sum of terms ρ_i(m_i(x)) at one x: its value, and for each term the slope and curvature of ρ_i by m_i with the row ∂m_i/∂x. */
+/** A sum of terms ρ_i(m_i(x)) at one x: its value, and for each term the slope and curvature of ρ_i with respect to m_i, and the row ∂m_i/∂x. */
 export interface Terms {
   /** Σ ρ_i. */
   readonly value: number;
   /** ρ_i′. */
   readonly slope: Float64Array;
-  /** ρ_i″ ≥ 0, or a convex stand-in for it. */
+  /** ρ_i″ ≥ 0, or a non-negative approximation of it. */
   readonly curvature: Float64Array;
   /** ∂m_i/∂x, row-major (term, unknown). */
   readonly jacobian: Float64Array;

@@ -1,4 +1,4 @@
-// Elements are read without a check here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
+// Elements are read without bounds checks here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
 
 import { refuse } from "../errors.js";
 import {

@@ -1,4 +1,4 @@
-// Elements are read without a check here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
+// Elements are read without bounds checks here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
 
 import { householderQr, rankOf, solveTriangle, type Triangle } from "./linear-algebra.js";
 
@@ -44,7 +44,7 @@ export function trustStep(triangle: Triangle, radius: number): TrustStep {
     if (excess < 0 && damping <= low) break;
     if (excess > 0) low = Math.max(low, damping);
     else high = Math.min(high, damping);
-    // Newton on 1/‖z(λ)‖, which is nearly straight in λ.
+    // Newton on 1/‖z(λ)‖, which is nearly linear in λ.
     damping += ((length / radius) * excess) / slope;
     if (!(damping > low && damping < high)) damping = Math.max(1e-3 * high, Math.sqrt(low * high));
   }

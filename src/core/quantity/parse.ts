@@ -137,7 +137,7 @@ function partOf({ unit }: Term, bareUnit: AngleUnit | "", refuse: Refusal): Part
     );
   if (ANGLE_PART.has(unit.toLowerCase()))
     throw refuse(`the unit ${unit} is in capitals`, `write ${unit.toLowerCase()} in small letters`);
-  if (MM_PER.has(unit)) throw refuse(`${unit} is a unit of length`, `an angle is in ${KNOWN_ANGLE_UNITS}`);
+  if (MM_PER.has(unit)) throw refuse(`“${unit}” is a unit of length`, `an angle is in ${KNOWN_ANGLE_UNITS}`);
   throw refuse(`the unit ${unit} is not known`, `an angle is in ${KNOWN_ANGLE_UNITS}`);
 }
 

@@ -29,6 +29,8 @@ export interface ErrorData {
   readonly stack: string | undefined;
   /** The code of a UserError. */
   readonly code: ErrorCode | undefined;
+  /** The key of a UserError. */
+  readonly key: readonly string[];
 }
 
 /** `done`: the thread has claimed its last block below the limit it was given. */
@@ -74,7 +76,8 @@ const claim = (next: Int32Array): number => Atomics.add(next, 0, 1);
 
 function asData(error: unknown): ErrorData {
   if (!(error instanceof Error))
-    return { name: "Error", message: String(error), stack: undefined, code: undefined };
+    return { name: "Error", message: String(error), stack: undefined, code: undefined, key: [] };
   const { name, message, stack } = error;
-  return { name, message, stack, code: error instanceof UserError ? error.code : undefined };
+  const { code, key } = error instanceof UserError ? error : { code: undefined, key: [] };
+  return { name, message, stack, code, key };
 }

@@ -12,6 +12,9 @@ export interface PoolTask<Task, Row, Total> {
   readonly task: Task;
 }
 
+/** Largest number of threads: each takes some 20 MB, and more than there are cores gain nothing. */
+export const MOST_POOL_THREADS = 32;
+
 /** The threads of a pool. */
 export interface PoolOptions {
   /** Number of threads, ≥ 1. */
@@ -140,8 +143,8 @@ function ask(
 }
 
 /** Rebuilds an error of another thread so that it can be thrown here. */
-function asError({ name, message, stack, code }: ErrorData): Error {
-  const error = code === undefined ? new Error(message) : new UserError(code, message);
+function asError({ name, message, stack, code, key }: ErrorData): Error {
+  const error = code === undefined ? new Error(message) : new UserError(code, message, { key });
   Object.defineProperty(error, "name", { value: name });
   if (stack !== undefined) error.stack = stack;
   return error;

@@ -3,6 +3,8 @@ import { readTable, type TableSpec } from "../../io/table.js";
 
 /** What was measured of each piece of a batch, in the order they were cut; mm. */
 export interface BatchTable {
+  /** The file it came from. */
+  readonly file: string;
   readonly what: "length" | "gap";
   /** For printing. */
   readonly units: "mm" | "in";
@@ -32,6 +34,7 @@ const BATCH_TABLE: TableSpec<Column> = {
     if (measured === 1) return undefined;
     return `The table has ${measured === 0 ? "no column for what was measured" : "lengths and gaps"}; it has a column length or a column gap, and not both.`;
   },
+  headings: ["id", "piece", "length", "unit", "note"],
   shortRows: true,
 };
 
@@ -69,5 +72,5 @@ export function loadBatchTable(file: string): BatchTable {
       example: "p1,44.12,mm",
     });
   faults.requireFaultless();
-  return { what, units: inches ? "in" : "mm", rows: read };
+  return { file, what, units: inches ? "in" : "mm", rows: read };
 }

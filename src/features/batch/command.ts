@@ -1,17 +1,25 @@
-import { type AddCommand, amount } from "../../cli/arguments.js";
+import type { AddCommand } from "../../cli/arguments.js";
+import { addEvidence } from "../evidence/index.js";
 import type { BatchFlags } from "./batch-report.js";
 
-export const addBatch: AddCommand = (program, { print }) => {
-  program
+export const addBatch: AddCommand = (program, { print, progress }) => {
+  const command = program
     .command("batch")
-    .description("whether the lengths or gaps of a batch stay steady, or a stop creeps")
-    .argument("<file>", "a table with length or gap, one row a piece in the order of cutting")
-    .option("--job <folder>", "a job whose limits give GO and NO-GO sizes and a master")
-    .option("--target <mm>", "what the pieces should be (the mean of the first)", amount)
-    .option("--deviation <mm>", "standard deviation from piece to piece (from the pieces)", amount)
-    .option("--json", "print the numbers, in mm, for other programs")
-    .action(async (file: string, flags: BatchFlags) => {
-      const { batchCommand } = await import("./batch-report.js");
-      print(batchCommand(file, flags));
-    });
+    .description("whether a batch passes and stays steady, or a stop creeps")
+    .argument("<file>", "a table with a column length or gap, one row for each piece in the order of cutting")
+    .option("--job <folder>", "the job that the pieces are for: gives GO and NO-GO sizes and a master")
+    .option(
+      "--target <length>",
+      "what the pieces should be (what the job says, or the mean of the first): 43.5, 1 23/32 in",
+    )
+    .option(
+      "--deviation <length>",
+      "standard deviation from piece to piece (from the pieces): 0.02, 0.8 thou",
+    )
+    .option("--details", "also print the charts and what the sizes rest on")
+    .option("--json", "print the numbers, in mm, for other programs");
+  addEvidence(command).action(async (file: string, flags: BatchFlags) => {
+    const { batchCommand } = await import("./batch-report.js");
+    print(batchCommand(file, flags, progress));
+  });
 };

@@ -1,5 +1,6 @@
-import { at } from "../../core/numeric/dense.js";
-import { drawCells, noMoves, outcomesOf } from "../../inference/decision/drawn-cells.js";
+import { at, rowOf, rowTimes } from "../../core/numeric/dense.js";
+import { type DrawnCells, drawCells, noMoves, outcomesOf } from "../../inference/decision/drawn-cells.js";
+import { type JobPosterior, jobPosterior, withScatters } from "../../inference/job-posterior.js";
 import { cellSpecimen, type Specimen } from "../../inference/likelihood/specimen.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
@@ -22,6 +23,8 @@ export interface PieceSizes {
 /** Go and no-go sizes of a job, and what they rest on. */
 export interface GoNoGo {
   readonly pieces: readonly PieceSizes[];
+  /** Whether angles and stock are as readings have them; without readings they are right on average. */
+  readonly fromReadings: boolean;
   /** Chance that a cell closes when every length is right and all else scatters as the job says. */
   readonly closesAtNominal: number;
   /** Least chance that it closes with every length somewhere between its two sizes: at the worst of their combinations. */
@@ -30,6 +33,8 @@ export interface GoNoGo {
 
 /** How go and no-go sizes are worked out. `seed`: whole, ≥ 0, of every draw; default 1. */
 export interface GoNoGoOptions {
+  /** What is known of the angles, the stock and the scatters; default: what the job states, with every angle and the stock right on average. */
+  readonly posterior?: JobPosterior;
   /** How much of the chance that a cell closes the lengths may cost; default {@link LOST_TO_LENGTHS}. */
   readonly lost?: number;
   /** Number of cells drawn, whole; default {@link GO_NO_GO_DRAWS}. */
@@ -47,7 +52,7 @@ const HALVINGS = 8;
 
 /**
  * How long and how short each kind of piece may be so that cells still close: the same share of what each kind could miss by itself, as large as it may be with
- * every combination of long and short kinds together. Pieces are taken as cut: a gauge is of use where none is trimmed. Angles, thickness and grid scatter as the job says, about zero; gaps in first order.
+ * every combination of long and short kinds together. Pieces are taken as cut: a gauge is of use where none is trimmed. Angles and thickness are as the readings have them, or without readings right on average; gaps in first order.
  *
  * @example
  * goNoGoSizes(job, { draws: 100 }).pieces.length // 3
@@ -55,11 +60,15 @@ const HALVINGS = 8;
 export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
   const { lost = LOST_TO_LENGTHS, draws = GO_NO_GO_DRAWS, seed = 1 } = options;
   // The lengths are what is gauged: they do not scatter here.
-  const specimen = lengthsOnly(cellSpecimen({ ...job, betweenCutSd: { ...job.betweenCutSd, length: 0 } }));
+  const posterior = options.posterior ?? jobPosterior(job, [], { seed });
+  const { betweenCutSd } = withScatters(job, posterior);
+  const whole = cellSpecimen({ ...job, betweenCutSd: { ...betweenCutSd, length: 0 } });
+  const specimen = lengthsOnly(whole);
   const kinds = kindsOf(specimen.cell);
   const k = kinds.length;
   const nothing = { estimates: new Float64Array(k), covariance: new Float64Array(k * k) };
-  const forecast = drawCells({ ...job, lengths: "as-cut" }, specimen, { ...nothing, draws, seed });
+  const drawn = drawCells({ ...job, lengths: "as-cut" }, specimen, { ...nothing, draws, seed });
+  const forecast = posterior.basis.readings === 0 ? drawn : withKnownAngles(drawn, whole, posterior);
   const closes = (change: Float64Array): number => {
     const { widestGap, deepestPress } = outcomesOf(forecast, { ...noMoves(k), change });
     const { gap, snug } = job.limits;
@@ -83,6 +92,7 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
     closes(Float64Array.from(corner, (end) => share * end));
   const share = largest(1, (tried) => corners.every((corner) => closesAt(corner, tried) >= enough));
   return {
+    fromReadings: posterior.basis.readings > 0,
     closesAtNominal,
     closesAtWorst: Math.min(...corners.map((corner) => closesAt(corner, share))),
     pieces: kinds.map(({ kind, length }, i) => {
@@ -93,6 +103,29 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
       };
     }),
   };
+}
+
+/** The drawn cells with the errors of a posterior beside lengths, each cell those of a shop: what the gauge does not set right. */
+function withKnownAngles(
+  drawn: DrawnCells,
+  { matrix, known }: Specimen,
+  { sources, sample, draws: shops }: JobPosterior,
+): DrawnCells {
+  const p = sources.length;
+  const rows = known.length;
+  const errors = drawn.errors.slice();
+  const { entries } = errorLayout(drawn.specimen.cell);
+  // A length is gauged, whatever made it: stop, thickness at a fence, or a move.
+  const gauged = entries.map(({ kind }) => kind === "axial");
+  const step = Math.max(1, shops / drawn.draws);
+  for (let d = 0; d < drawn.draws; d++) {
+    const own = rowOf(errors, d, rows);
+    const shop = rowOf(sample, Math.floor(d * step) % shops, p);
+    // What the known moves changed is in the specimen already, lengths taken off again.
+    for (const e of own.keys())
+      own[e] = at(own, e) + (gauged[e] ? -at(known, e) : rowTimes(matrix, e, p, shop));
+  }
+  return { ...drawn, errors };
 }
 
 /** The largest of 0 … most that passes, all smaller ones passing too. */

@@ -1,21 +1,25 @@
 import { UserError } from "../../core/errors.js";
 import { at, present } from "../../core/numeric/dense.js";
 import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
-import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
-import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
+import type { SourceEstimate, SourceFit } from "../../inference/estimates/fit-sources.js";
+import { type ReadingResidual, residualsOf } from "../../inference/estimates/judge-fit.js";
+import { type JobPosterior, jobPosterior } from "../../inference/job-posterior.js";
 import { instrumentVariance } from "../../inference/likelihood/reading-likelihood.js";
 import { cellSpecimen, errorsFrom } from "../../inference/likelihood/specimen.js";
 import { expectBlock } from "../../inference/likelihood/trial-blocks.js";
-import { QUANTITIES, type Reading, type ReadQuantity } from "../../model/readings.js";
+import { trialsFile } from "../../io/files.js";
+import { closingLimits, type Job } from "../../model/job/job.js";
+import { isAngleReading, QUANTITIES, type Reading, type ReadQuantity } from "../../model/readings.js";
 import { predictAsMade } from "../../physics/fitting/fit-lengths.js";
-import { cellDrawing } from "../../render/cell/cell-drawing.js";
+import { cellDrawing, commonMagnification } from "../../render/cell/cell-drawing.js";
+import type { ChartOptions } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { estimatesChart } from "../../render/charts/estimates-chart.js";
 import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-distribution.js";
 import { readingsChart } from "../../render/charts/readings-chart.js";
 import { residualsChart } from "../../render/charts/residuals-chart.js";
-import type { JobPicture } from "../../render/pictures.js";
-import { signAxis, subjectText } from "../../render/shared-text.js";
+import type { JobPicture, PictureInput } from "../../render/pictures.js";
+import { readQuantityText, signAxis, subjectText } from "../../render/shared-text.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 
@@ -23,14 +27,15 @@ import { sourceText } from "../../render/source-text.js";
 const K = 2;
 
 /**
- * Each reading of the quantities asked for beside what the fit expects of it; angles, lengths and thicknesses as differences from nominal.
+ * Each reading of the requested quantities beside its prediction from the fit; all except gaps as differences from nominal.
  *
  * @example
  * (await drawReadings(calibration, ["gap"])).svg.startsWith("<svg") // true
  */
 export function drawReadings(
-  calibration: Calibration,
+  calibration: Pick<Calibration, "job" | "fit" | "residuals">,
   quantities: readonly ReadQuantity[] = QUANTITIES,
+  options: Pick<ChartOptions, "width"> = {},
 ): Promise<Chart> {
   const { job, residuals } = calibration;
   const nominal = nominalReadings(calibration);
@@ -45,10 +50,10 @@ export function drawReadings(
       ...{
         id: reading.id,
         label: labelOf(reading),
-        group: `${reading.what}, ${reading.instrument}`,
+        group: `${readQuantityText(reading.what)}, ${reading.instrument}`,
         outlier,
       },
-      unit: reading.what === "angle" ? ("deg" as const) : smallUnit(job.units),
+      unit: isAngleReading(reading.what) ? ("deg" as const) : smallUnit(job.units),
       low: reading.value === null ? reading.low! - base : reading.value - K * own - base,
       high: reading.value === null ? reading.high! - base : reading.value + K * own - base,
       value: from(reading.value),
@@ -59,13 +64,13 @@ export function drawReadings(
     return [shown];
   });
   const gaps = quantities.includes("gap");
-  const sizes = quantities.some((what) => what === "length" || what === "thickness");
+  const sizes = quantities.some((what) => what !== "gap" && !isAngleReading(what));
   const length = !gaps ? "Size, from nominal" : sizes ? "Gap, or size from nominal" : "Gap";
-  return drawChart(readingsChart(rows, { axisTitles: { length } }));
+  return drawChart(readingsChart(rows, { ...options, axisTitles: { length } }));
 }
 
-/** What every reading would show with nothing wrong. */
-function nominalReadings({ fit, job }: Calibration): Float64Array {
+/** What every reading would show if nothing were off, mm or rad. */
+function nominalReadings({ fit, job }: Pick<Calibration, "job" | "fit">): Float64Array {
   const out = new Float64Array(fit.likelihood.readings.length);
   for (const block of fit.likelihood.blocks) {
     const { mu } = expectBlock(
@@ -86,12 +91,15 @@ function labelOf(reading: Reading): string {
 }
 
 /**
- * Every source's estimate with its 95 % interval, and behind it what was believed before: two prior standard deviations about the prior mean.
+ * Every source's estimate with its 95 % interval, and behind it the prior: two prior standard deviations about the prior mean.
  *
  * @example
  * (await drawEstimates(calibration)).svg.startsWith("<svg") // true
  */
-export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
+export function drawEstimates(
+  { job, fit }: Pick<Calibration, "job" | "fit">,
+  options: Pick<ChartOptions, "width"> = {},
+): Promise<Chart> {
   const rows = fit.sources.flatMap((source) =>
     placesOf(source).map((place) => ({
       ...place,
@@ -101,10 +109,10 @@ export function drawEstimates({ job, fit }: Calibration): Promise<Chart> {
       priorHigh: (source.priorMean ?? 0) + K * source.priorSd,
     })),
   );
-  return drawChart(estimatesChart(rows));
+  return drawChart(estimatesChart(rows, options));
 }
 
-/** Where a source may lie: its interval, or one on either side of zero where its sign is not told. */
+/** The possible range of a source: its interval, or one on either side of zero if its sign is not identified. */
 function placesOf({ id, estimate, interval, sides }: SourceEstimate) {
   const name = sourceText(id);
   if (!sides) return [{ name, estimate, low: interval[0], high: interval[1] }];
@@ -117,7 +125,7 @@ function placesOf({ id, estimate, interval, sides }: SourceEstimate) {
 }
 
 /**
- * The cell as the estimates have it, of each sign that is not told the likelier, before or after the moves, cut-to-cut errors left out.
+ * The cell with the estimated errors, before or after the moves, without cut-to-cut errors; for signs that are not identified, the more probable one is drawn.
  *
  * @example
  * (await drawCalibratedCell(calibration, "after")).text.length > 0 // true
@@ -126,69 +134,129 @@ export function drawCalibratedCell(
   { job, fit, decision }: Calibration,
   when: "before" | "after",
 ): Promise<Chart> {
-  const specimen = cellSpecimen(job, fit.likelihood.cells);
-  const change = when === "after" ? decision.moves.change : new Float64Array(fit.sources.length);
-  const errors = errorsFrom(
-    specimen,
-    fit.oneSide.estimates.map((estimate, i) => estimate + at(change, i)),
-  );
-  const made = predictAsMade(job, specimen.cell, errors, false);
-  const fitted = made.groups === null ? "" : ", pieces fitted by trial";
-  const open = fit.sources.some(({ sides }) => sides !== null) ? ", unknown signs as is likelier" : "";
-  const title =
-    (when === "before" ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
-  const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
-  return drawChart(
-    cellDrawing({ cell: specimen.cell, ...made }, { title, unit: smallUnit(job.units), ...limits }),
-  );
+  return when === "after" ? drawCell(job, fit, decision.moves.change) : drawCell(job, fit, null);
 }
 
-/** How the widest gap of the cells to come is spread, before and after the moves. */
-export function drawForecast({ job, before, after }: Calibration): Promise<Chart> {
-  const edges = gapEdges([before.widestGap, after.widestGap], { gapLimit: job.limits.gap });
-  const closing = (closes: number): string => `${chanceText(closes)} of the cells close`;
+/**
+ * The cell before or after the moves, both at the magnification for the cell as the jigs are now, so that the two can be compared.
+ *
+ * @param moved change of every source, rad and mm; `null` for the cell as the jigs are now
+ */
+function drawCell(job: Job, fit: SourceFit, moved: Float64Array | null): Promise<Chart> {
+  const specimen = cellSpecimen(job, fit.likelihood.cells);
+  const made = (change: Float64Array) => {
+    const errors = errorsFrom(
+      specimen,
+      fit.oneSide.estimates.map((estimate, i) => estimate + at(change, i)),
+    );
+    return { cell: specimen.cell, ...predictAsMade(job, specimen.cell, errors, false) };
+  };
+  const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
+  const now = made(new Float64Array(fit.sources.length));
+  const magnification = commonMagnification([now], limits);
+  const shown = moved === null ? now : made(moved);
+  const fitted = shown.groups === null ? "" : ", pieces fitted by trial";
+  const open = fit.sources.some(({ sides }) => sides !== null) ? ", unknown signs as is likelier" : "";
+  const title =
+    (moved === null ? "The cell as the jigs are now" : "The cell after the moves") + fitted + open;
+  return drawChart(cellDrawing(shown, { title, unit: smallUnit(job.units), ...limits, magnification }));
+}
+
+/** Distribution of the widest gap of the next cells, before and after the moves; of the deepest press as well if more cells fail because of it than because of a gap. */
+export function drawForecast(
+  { job, decision, before, after }: Calibration,
+  options: Pick<ChartOptions, "width"> = {},
+): Promise<Chart> {
+  const { gap, snug } = closingLimits(job);
+  const edges = gapEdges([before.widestGap, after.widestGap], { gapLimit: gap });
+  const says = (closes: number) => ({ says: `${chanceText(closes)} of the cells close` });
+  const beyond = (values: Float64Array, limit: number): number =>
+    values.filter((value) => value > limit).length;
+  const pressDecides = [before, after].some(
+    ({ widestGap, deepestPress }) => beyond(deepestPress, snug) > beyond(widestGap, gap),
+  );
+  const pressEdges = pressDecides
+    ? gapEdges([before.deepestPress, after.deepestPress], { gapLimit: snug })
+    : [];
+  const moved = decision.advice.filter(({ verdict }) => verdict === "adjust").length;
+  const names = { before: "as it is", after: moved === 1 ? "after the move" : "after the moves" };
   return drawChart(
     gapDistribution(
       {
-        before: { ...binGaps(before.widestGap, edges), says: closing(before.closes) },
-        after: { ...binGaps(after.widestGap, edges), says: closing(after.closes) },
-        gapLimit: job.limits.gap,
+        before: { ...binGaps(before.widestGap, edges), ...says(before.closes) },
+        after: moved === 0 ? null : { ...binGaps(after.widestGap, edges), ...says(after.closes) },
+        gapLimit: gap,
+        ...(pressDecides && {
+          press: {
+            before: binGaps(before.deepestPress, pressEdges),
+            after: moved === 0 ? null : binGaps(after.deepestPress, pressEdges),
+            limit: snug,
+          },
+        }),
       },
-      { unit: smallUnit(job.units), title: "The widest gap before and after the moves" },
+      {
+        ...{ ...options, unit: smallUnit(job.units), names },
+        title: `${pressDecides ? "Widest gap and deepest press" : "The widest gap"}${moved === 0 ? " of the cells to come" : ` before and ${names.after}`}`,
+      },
     ),
   );
 }
 
-/** What each reading leaves over, in its own standard deviations. */
-export function drawResiduals({ residuals }: Calibration): Promise<Chart> {
+/** Residual of each reading, in its own standard deviations. */
+export function drawResiduals(
+  { residuals }: Pick<Calibration, "residuals">,
+  options: Pick<ChartOptions, "width"> = {},
+): Promise<Chart> {
   const rows = residuals.map(({ reading, residual }: ReadingResidual) => ({
     ...{ id: reading.id, label: labelOf(reading), residual },
   }));
-  return drawChart(residualsChart(rows));
+  return drawChart(residualsChart(rows, options));
 }
 
-const offered = (
+/** The fit of a job's readings, shared by all its pictures. */
+function fitted(name: string, { job, readings, seed, onProgress, once }: PictureInput): JobPosterior {
+  if (readings.length === 0)
+    throw new UserError(
+      "picture",
+      `“${name}” is drawn from readings, and ${trialsFile(job.file)} has none yet. Write one row there for each reading first.`,
+    );
+  return once("posterior", () => jobPosterior(job, readings, { seed, onProgress }));
+}
+
+/** A picture that needs only the fit. */
+const ofFit = (
+  name: string,
+  shows: string,
+  draw: (found: Pick<Calibration, "job" | "fit" | "residuals">) => Promise<Chart>,
+): JobPicture => ({
+  ...{ name, shows, needs: "readings" },
+  draw(input) {
+    const fit = present(fitted(name, input).fit);
+    const residuals = input.once("residuals", () => residualsOf(fit, input.seed));
+    return draw({ job: input.job, fit, residuals });
+  },
+});
+
+/** A picture of the moves and their effect. */
+const ofMoves = (
   name: string,
   shows: string,
   draw: (calibration: Calibration) => Promise<Chart>,
 ): JobPicture => ({
   ...{ name, shows, needs: "readings" },
-  draw({ job, readings, seed, onProgress }) {
-    if (readings.length === 0)
-      throw new UserError(
-        "picture",
-        `“${name}” shows trial cuts; the job needs a trials.csv; it has no readings.`,
-      );
-    return draw(calibrateJob(job, readings, { seed, onProgress }));
+  draw(input) {
+    const { job, readings, seed, onProgress, once } = input;
+    const posterior = fitted(name, input);
+    return draw(once("calibration", () => calibrateJob(job, readings, { seed, posterior, onProgress })));
   },
 });
 
 /** Pictures of a calibration. */
 export const CALIBRATION_PICTURES: readonly JobPicture[] = [
-  offered("cell-before", "the cell as the jigs are now", (c) => drawCalibratedCell(c, "before")),
-  offered("cell-after", "the cell after the moves", (c) => drawCalibratedCell(c, "after")),
-  offered("readings", "every reading beside what the fit expects", (c) => drawReadings(c)),
-  offered("estimates", "every jig and stop with its 95 % interval", drawEstimates),
-  offered("residuals", "what each reading leaves over", drawResiduals),
-  offered("forecast", "widest gaps of the cells to come, before and after the moves", drawForecast),
+  ofFit("cell-before", "the cell as the jigs are now", ({ job, fit }) => drawCell(job, fit, null)),
+  ofMoves("cell-after", "the cell after the moves", (c) => drawCalibratedCell(c, "after")),
+  ofFit("readings", "every reading beside what the fit expects", (c) => drawReadings(c)),
+  ofFit("estimates", "every jig and stop with its 95 % interval", drawEstimates),
+  ofFit("residuals", "what each reading leaves over", drawResiduals),
+  ofMoves("forecast", "widest gaps of the cells to come, before and after the moves", drawForecast),
 ];

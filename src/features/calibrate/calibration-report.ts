@@ -3,60 +3,104 @@ import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files.js";
 import { DEGREE } from "../../core/geometry.js";
 import { at } from "../../core/numeric/dense.js";
-import { type Calibration, type CalibrationForecast, calibrateJob } from "../../inference/calibrate-job.js";
-import { separatingReadings, signReadings } from "../../inference/design/informative-readings.js";
+import { type Calibration, calibrateJob } from "../../inference/calibrate-job.js";
+import type { CalibrationForecast } from "../../inference/calibration-forecast.js";
+import { nextReadings } from "../../inference/design/next-readings.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { inUnitsOf } from "../../inference/estimates/identifiability.js";
-import { pairRegions } from "../../inference/estimates/intervals.js";
+import { pairRegions } from "../../inference/estimates/pair-regions.js";
 import { loadJob } from "../../io/job/load-job.js";
+import { requireOutput } from "../../io/outputs.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
+import { isAngleReading } from "../../model/readings.js";
+import { evidenceJson, evidenceText } from "../../render/evidence-text.js";
+import { misfitJson } from "../../render/misfit-text.js";
 import { unidentifiedSignTexts } from "../../render/shared-text.js";
 import { sourceText } from "../../render/source-text.js";
 import { markdownText } from "../../render/text.js";
-import { separatingText, signReadingsText } from "../plan/index.js";
+import { separatingText, signReadingsText, tellingText } from "../plan/index.js";
+import { calibrationAnswer } from "./calibration-answer.js";
 import { calibrationText, nextRoundText } from "./calibration-text.js";
 import { cardSheet } from "./card/card-sheet.js";
 import { cardText } from "./card/card-text.js";
 import { setUpCard, unseparatedText } from "./card/set-up-card.js";
 import { sheetHtml } from "./card/sheet-html.js";
+import { decisionJson, movesJson } from "./decision-json.js";
 
 export interface CalibrateFlags {
   readonly json?: boolean;
+  readonly details?: boolean;
   readonly seed: number;
 }
 
-/** A job's folder, loaded and calibrated. */
+/**
+ * A job's folder, loaded and calibrated.
+ *
+ * @param alsoWithoutPriors whether each source is also estimated from the readings alone.
+ */
 export function calibrateFolder(
   folder: string,
   seed: number,
   onProgress: (step: string) => void,
+  alsoWithoutPriors = true,
 ): Calibration {
   const job = loadJob(folder);
   const readings = loadTrials(join(folder, "trials.csv"), job);
   if (readings.length === 0)
     throw new UserError(
       "command",
-      `${join(folder, "trials.csv")} has no readings yet; a calibration needs trial pieces that were cut and measured, one row for each reading; docs/job-files.md says what a row holds.`,
+      `${join(folder, "trials.csv")} has no readings yet. Cut trial pieces, measure them, and write one row for each reading; docs/job-files.md says what a row holds.`,
     );
-  return calibrateJob(job, readings, { seed, onProgress });
+  return calibrateJob(job, readings, { seed, alsoWithoutPriors, onProgress });
 }
 
 /** `sukima calibrate JOBFOLDER`: the sources, the moves, and the card. */
 export function calibrateCommand(
   folder: string,
-  { json, seed }: CalibrateFlags,
+  { json, details, seed }: CalibrateFlags,
   onProgress: (step: string) => void,
 ): string {
-  const calibration = calibrateFolder(folder, seed, onProgress);
-  const { job, fit } = calibration;
-  const separating = separatingText(separatingReadings(job, fit, seed));
-  const signs = signReadingsText(signReadings(job, fit), job);
-  if (json)
-    return JSON.stringify({ ...calibrationJson(calibration), signReadings: signs, separating }, null, 1);
-  return `${calibrationText(calibration, [...signs, ...separating])}\n${cardText(setUpCard(calibration, today()))}${nextRoundText(calibration)}`;
+  const calibration = calibrateFolder(folder, seed, onProgress, json === true || details === true);
+  if (json) return calibrationData(calibration, seed);
+  if (details) return printedCalibration(calibration, seed);
+  return calibrationAnswer(calibration, readNextText(calibration, seed), today());
 }
 
-export const today = (): string => new Date().toISOString().slice(0, 10);
+/** What `sukima calibrate --details` prints; the bench page shows the same. */
+export function printedCalibration(calibration: Calibration, seed: number): string {
+  const { separating, signs } = readingsToTake(calibration, seed);
+  const card = cardText(setUpCard(calibration, today()));
+  return `${evidenceText(calibration.posterior)}\n${card}${nextRoundText(calibration)}\n${calibrationText(calibration, [...signs, ...separating])}`;
+}
+
+function calibrationData(calibration: Calibration, seed: number): string {
+  const { separating, signs } = readingsToTake(calibration, seed);
+  return JSON.stringify({ ...calibrationJson(calibration), signReadings: signs, separating }, null, 1);
+}
+
+/** The readings that would identify what the present ones do not, as sentences; only those of `nextReadings`. */
+export function readingsToTake(
+  { job, fit, decision }: Calibration,
+  seed: number,
+): Record<"separating" | "signs", string[]> {
+  const { signs, separating } = nextReadings(job, fit, decision, seed);
+  return { separating: separatingText(separating), signs: signReadingsText(signs, job) };
+}
+
+/** What to read next, unless the card already says what to read before anything is moved; empty if no reading is worthwhile. */
+function readNextText({ job, fit, decision }: Calibration, seed: number): string {
+  const { beforeMoving, whenConvenient, signs, separating } = nextReadings(job, fit, decision, seed);
+  if (beforeMoving.length > 0) return "";
+  const [convenient] = whenConvenient;
+  if (convenient) return tellingText(convenient.reading, job);
+  return [...signReadingsText(signs, job), ...separatingText(separating)][0] ?? "";
+}
+
+/** The date for everything that is printed or kept, in the local time zone instead of UTC: `2026-03-21`. */
+export function today(now = new Date()): string {
+  const two = (part: number): string => String(part).padStart(2, "0");
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
 
 export interface CardFlags {
   readonly out: string;
@@ -69,6 +113,7 @@ export function cardCommand(
   { out, seed }: CardFlags,
   onProgress: (step: string) => void,
 ): string {
+  requireOutput(out, "page");
   const job = loadJob(folder);
   if (job.jigs.length === 0)
     throw new UserError(
@@ -76,20 +121,23 @@ export function cardCommand(
       `${job.file} names no jigs; a set-up card shows how each jig is set; sukima new writes a job that has them.`,
     );
   const readings = loadTrials(join(folder, "trials.csv"), job);
-  const calibration = readings.length === 0 ? null : calibrateJob(job, readings, { seed, onProgress });
+  const calibration =
+    readings.length === 0
+      ? null
+      : calibrateJob(job, readings, { seed, alsoWithoutPriors: false, onProgress });
   const sheet = cardSheet(job, calibration, today());
-  writeFile(out, sheetHtml(sheet));
+  writeFile(out, sheetHtml(sheet, job));
   const paper = sheet.paper === "A5" ? "A5" : "half letter (5.5 × 8.5 in)";
   const before = calibration === null ? " There are no readings yet: it has the settings to begin with." : "";
-  return `The set-up card: ${out}. Open it in a browser and print it on ${paper}.${before}`;
+  return `The set-up card: ${out}. Open it in a browser and print it on ${paper}; after the card come the names of the joints.${before}`;
 }
 
 /** A calibration as plain data for other programs: lengths in mm, angles in degrees. */
 export function calibrationJson(calibration: Calibration): object {
-  const { fit, profiles, decision, verdict, residuals, before, after } = calibration;
+  const { fit, verdict, residuals, before, after } = calibration;
   const p = fit.sources.length;
   const unitOf = ({ angular }: SourceEstimate): number => (angular ? DEGREE : 1);
-  const sources = fit.sources.map((source, i) => {
+  const sources = fit.sources.map((source) => {
     const unit = unitOf(source);
     const { withoutPrior: alone } = source;
     return {
@@ -99,8 +147,7 @@ export function calibrationJson(calibration: Calibration): object {
       estimate: source.estimate / unit,
       standardUncertainty: source.standardUncertainty / unit,
       interval95: source.interval.map((end) => end / unit),
-      profile95: at(profiles, i).map((end) => end / unit),
-      likeliest: source.likeliest / unit,
+
       priorSd: source.priorSd / unit,
       current: {
         estimate: source.current.estimate / unit,
@@ -122,6 +169,7 @@ export function calibrationJson(calibration: Calibration): object {
     }),
   );
   return {
+    ...evidenceJson(calibration.posterior),
     sources,
     correlations,
     effectiveSampleSize: fit.effectiveSampleSize,
@@ -141,14 +189,14 @@ export function calibrationJson(calibration: Calibration): object {
       ),
       holds,
     })),
-    fit: verdict,
+    fit: { ...verdict, misfit: misfitJson(verdict.misfit) },
     residuals: residuals.map(({ reading, expected, interval, residual, outlier }) => {
-      const unit = reading.what === "angle" ? DEGREE : 1;
+      const unit = isAngleReading(reading.what) ? DEGREE : 1;
       return {
         ...{
           id: reading.id,
           what: reading.what,
-          unit: reading.what === "angle" ? "deg" : "mm",
+          unit: isAngleReading(reading.what) ? "deg" : "mm",
           residual,
           outlier,
         },
@@ -156,61 +204,48 @@ export function calibrationJson(calibration: Calibration): object {
         interval95: interval.map((end) => end / unit),
       };
     }),
-    moves: decision.advice.map(
-      ({
-        adjuster,
-        verdict: advice,
-        setting,
-        wanted,
-        standardUncertainty,
-        gain,
-        valueOfInformation,
-        reason,
-      }) => {
-        const unit = adjuster.kind === "shim" ? DEGREE : 1;
-        return {
-          ...{
-            adjuster: adjuster.name,
-            kind: adjuster.kind,
-            verdict: advice,
-            leaves: setting.leaves,
-            steps: setting.steps,
-          },
-          unit: adjuster.kind === "shim" ? "deg" : "mm",
-          change: setting.change / unit,
-          wanted: wanted / unit,
-          standardUncertainty: standardUncertainty / unit,
-          ...{ gain, valueOfInformation, reason },
-        };
-      },
-    ),
+    moves: movesJson(calibration),
+    decision: decisionJson(calibration),
+    betweenCutSd: scatterJson(fit),
     before: forecastJson(before),
     after: forecastJson(after),
   };
 }
+
+/** The scatters from cut to cut that the fit used: stated, used, and whether they were estimated from the readings; degrees and mm. */
+const scatterJson = ({ betweenCutSd }: Calibration["fit"]): object =>
+  Object.fromEntries(
+    Object.entries(betweenCutSd).map(([of, { stated, used, estimated, degreesOfFreedom }]) => {
+      const unit = of === "angle" ? DEGREE : 1;
+      return [of, { stated: stated / unit, used: used / unit, estimated, degreesOfFreedom }];
+    }),
+  );
 
 function forecastJson({
   gap,
   press,
   closes,
   closesUncertainty,
+  shops,
   orderDifference,
   widestGap,
 }: CalibrationForecast): object {
   return {
-    ...{ closes, closesUncertainty, orderDifference, cells: widestGap.length },
+    ...{ closes, closesUncertainty, shops, orderDifference, cells: widestGap.length },
     widestGap: { median: gap.median, interval95: gap.interval },
     deepestPress: { median: press.median, interval95: press.interval },
   };
 }
 
-/** What the readings do not tell, a sign or a source, and the one reading that would tell most of it, as a Markdown list. */
-export function unidentifiedText({ job, fit }: Calibration): string {
+/** The signs and sources that the readings do not identify, each with the one reading that would be most informative, as a Markdown list. */
+export function unidentifiedText(calibration: Calibration): string {
+  const { job, fit } = calibration;
+  const { signs, separating } = readingsToTake(calibration, 1);
   const lines = [
     ...unidentifiedSignTexts(fit.sources, job),
-    ...signReadingsText(signReadings(job, fit), job),
+    ...signs,
     ...fit.unseparated.map(unseparatedText),
-    ...separatingText(separatingReadings(job, fit)),
+    ...separating,
   ];
   if (lines.length === 0) return "These readings tell all errors apart.";
   return lines.map((line) => `- ${markdownText(line)}`).join("\n");

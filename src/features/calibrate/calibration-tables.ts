@@ -5,11 +5,12 @@ import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
-import { endText, sidedError, subjectText } from "../../render/shared-text.js";
+import { endText, readQuantityText, sidedError, subjectText } from "../../render/shared-text.js";
 import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { type Figure, plainTable, resultTable } from "../../render/text.js";
 import { notDetermined, readingText, tiedPairs } from "./calibration-text.js";
+import { reasonText, shownVerdict } from "./card/move-sentences.js";
 
 /**
  * The readings as they were taken, in the job's units.
@@ -23,7 +24,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutpu
     reading.trial,
     reading.bench === "none" ? "measured alone" : reading.bench,
     subjectText(reading),
-    `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}`,
+    `${readQuantityText(reading.what)}${reading.at ? ` at ${endText(reading)}` : ""}`,
     readingText({ reading }, job),
     reading.instrument,
   ]);
@@ -32,7 +33,7 @@ export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutpu
 }
 
 /**
- * Every error source with its estimate, its interval, and what the readings alone would say.
+ * Every error source with its estimate, its interval, and its estimate from the readings alone.
  *
  * @example
  * sourcesTable(calibration).html.includes("point-45") // true
@@ -67,23 +68,7 @@ export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
   ]);
 }
 
-/** A second opinion on every interval: by profile likelihood about the most probable values. */
-export function profilesTable({ job, fit, profiles }: Calibration): HtmlOutput {
-  const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
-  const between = (source: SourceEstimate, [value, to]: readonly [number, number]) => ({
-    ...{ value, to, unit: unitOf(source), signed: true },
-  });
-  return resultTable(fit.sources, [
-    { heading: "error source", cell: ({ id }) => sourceText(id) },
-    { heading: "95 % interval", cell: (source) => between(source, source.interval) },
-    {
-      heading: "by profile likelihood",
-      cell: (source) => between(source, at(profiles, fit.sources.indexOf(source))),
-    },
-  ]);
-}
-
-/** Sources that the readings tie together, with how far both may be off at once; a sentence where there are none. */
+/** Sources that are correlated given the readings, with how far both may be off at once; a sentence if there are none. */
 export function pairsTable(calibration: Calibration): HtmlOutput | string {
   const rows = tiedPairs(calibration).map(({ names, correlation, far, near }) => [
     names,
@@ -101,10 +86,10 @@ export function pairsTable(calibration: Calibration): HtmlOutput | string {
  * @example
  * adviceTable(calibration).html.startsWith("<table") // true
  */
-export function adviceTable({ decision, fit }: Calibration): HtmlOutput {
+export function adviceTable({ decision, fit, job }: Calibration): HtmlOutput {
   return resultTable(decision.advice, [
     { heading: "jig or stop", cell: ({ adjuster }) => sourceText(at(fit.sources, adjuster.source).id) },
-    { heading: "verdict", cell: ({ verdict }) => verdict },
-    { heading: "why", cell: ({ reason }) => reason },
+    { heading: "verdict", cell: shownVerdict },
+    { heading: "why", cell: (advice) => reasonText(advice, job, decision.hold) },
   ]);
 }

@@ -2,19 +2,21 @@ import { at } from "../../core/numeric/dense.js";
 import type { Calibration } from "../../inference/calibrate-job.js";
 import type { Advice } from "../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
-import { pairRegions } from "../../inference/estimates/intervals.js";
 import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
+import { pairRegions } from "../../inference/estimates/pair-regions.js";
 import type { Job } from "../../model/job/job.js";
-import { endText, sidedError, unidentifiedSignTexts } from "../../render/shared-text.js";
+import { isAngleReading } from "../../model/readings.js";
+import { misfitTexts } from "../../render/misfit-text.js";
+import { endText, readQuantityText, sidedError, unidentifiedSignTexts } from "../../render/shared-text.js";
 import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { unseparatedText } from "./card/set-up-card.js";
 
 /**
- * What a calibration found, for reading: every source, what is tied to what, and the readings that sit worst.
+ * The results of a calibration as text: every source, which sources are correlated, and the readings with the largest residuals.
  *
- * @param separating sentences on the readings that would tell what these do not.
+ * @param separating sentences about the readings that would identify what the present ones do not.
  */
 export function calibrationText(calibration: Calibration, separating: readonly string[] = []): string {
   const { job, fit, residuals, verdict } = calibration;
@@ -33,6 +35,8 @@ export function calibrationText(calibration: Calibration, separating: readonly s
     wrapped(
       `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
     ),
+    ...(verdict.misfit ? [wrapped(misfitTexts(verdict.misfit, job).join(" "))] : []),
+    wrapped(scatterText(calibration)),
     ...regionLines(calibration),
     ...unidentifiedSignTexts(fit.sources, job).map((text) => wrapped(text)),
     ...fit.unseparated.map((left) => wrapped(unseparatedText(left))),
@@ -48,7 +52,18 @@ export function calibrationText(calibration: Calibration, separating: readonly s
   ].join("\n");
 }
 
-/** One row a source: name, estimate with U, interval, readings alone, share learned. */
+/** The scatters from cut to cut that the fit used, and which of them it estimated from the readings: `angle 0.06° (estimated; the job says 0.05°)`. */
+function scatterText({ fit, job }: Calibration): string {
+  const parts = (["angle", "length", "thickness"] as const).map((of) => {
+    const { used, stated, estimated } = fit.betweenCutSd[of];
+    const text = (value: number): string =>
+      of === "angle" ? angleText(value) : smallLength(value, job.units);
+    return `${of} ${text(used)} (${estimated ? `estimated from the readings; the job says ${text(stated)}` : "as the job says"})`;
+  });
+  return `Scatter from one cut to the next, standard deviations used: ${parts.join(", ")}.`;
+}
+
+/** One row for each source: name, estimate with U, interval, estimate from the readings alone, share learned. */
 function sourceRows({ job, fit }: Calibration): string[][] {
   return fit.sources.map((source) => [
     sourceText(source.id),
@@ -62,7 +77,7 @@ function sourceRows({ job, fit }: Calibration): string[][] {
   ]);
 }
 
-/** Instead of what the readings alone would say. */
+/** Text in place of an estimate from the readings alone. */
 export const notDetermined = ({ sides }: SourceEstimate): string =>
   sides ? "sign not known" : "not determined";
 
@@ -77,7 +92,7 @@ function intervalText(source: SourceEstimate, { units }: Job): string {
   return `${text(source.interval[0])} to ${text(source.interval[1])}`;
 }
 
-/** Pairs that are tied together, and the joint region of each. */
+/** Correlated pairs, and the joint region of each. */
 function regionLines(calibration: Calibration): string[] {
   const lines = tiedPairs(calibration).map(
     ({ names, correlation, far, near }) => `${names} (correlation ${correlation}): ${far}, ${near}.`,
@@ -85,7 +100,7 @@ function regionLines(calibration: Calibration): string[] {
   return lines.length === 0 ? [] : [wrapped(`Tied together (95 % for both at once): ${lines.join(" ")}`)];
 }
 
-/** Each pair of sources that are tied together, and how far both may be off at once, in words. */
+/** Each pair of correlated sources, and how far both may be off at once, in words. */
 export function tiedPairs({
   fit,
   job,
@@ -113,7 +128,7 @@ const errorSize = (value: number, source: SourceEstimate, { units }: Job): strin
 /** A reading as it was taken, in the job's units. */
 export function readingText({ reading }: Pick<ReadingResidual, "reading">, { units }: Job): string {
   const text = (value: number): string => {
-    if (reading.what === "angle") return angleText(value);
+    if (isAngleReading(reading.what)) return angleText(value);
     return reading.what === "gap" ? smallLength(value, units) : pieceLength(value, units);
   };
   if (reading.value !== null) return text(reading.value);
@@ -121,13 +136,13 @@ export function readingText({ reading }: Pick<ReadingResidual, "reading">, { uni
   if (reading.high === Number.POSITIVE_INFINITY) return `over ${text(reading.low!)}`;
   const low = text(reading.low!);
   const high = text(reading.high!);
-  // One unit for both ends where it is the same word.
+  // The unit is written once if it is the same for both ends.
   return `${/^[\d.]+ (?:mm|thou)$/.test(low) ? low.replace(/ \D+$/, "") : low} to ${high}`;
 }
 
 function residualRow(row: ReadingResidual, job: Job): string[] {
   const { reading, expected, residual } = row;
-  const what = `${reading.what}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "measured alone" : reading.bench}`;
+  const what = `${readQuantityText(reading.what)}${reading.at ? ` at ${endText(reading)}` : ""}, ${reading.bench === "none" ? "measured alone" : reading.bench}`;
   const shown = { ...reading, value: expected, low: null, high: null };
   return [
     reading.id,
@@ -138,7 +153,7 @@ function residualRow(row: ReadingResidual, job: Job): string[] {
   ];
 }
 
-/** What to write into the job once the moves are made, so that old and new readings are understood together; empty where nothing is moved. */
+/** What to write into the job once the moves are made, so that old and new readings can be used together; empty if nothing is moved. */
 export function nextRoundText({ job, decision }: Calibration): string {
   const made = decision.advice.filter(({ verdict }) => verdict === "adjust");
   if (made.length === 0) return "";
@@ -154,8 +169,8 @@ export function nextRoundText({ job, decision }: Calibration): string {
     "\nWHEN THE MOVES ARE MADE",
     wrapped(
       job.rounds.length === 0
-        ? `Write this into job.yaml, and ${name} in the column round of every reading that you take from then on:`
-        : `Add this to the rounds of job.yaml, and write ${name} in the column round of every reading that you take from then on:`,
+        ? `Add these lines to job.yaml. In trials.csv, write “${name}” in the column round of every reading taken after the moves.`
+        : `Add these lines to rounds in job.yaml. In trials.csv, write “${name}” in the column round of every reading taken after the moves.`,
       96,
       "  ",
     ),
@@ -175,7 +190,7 @@ function nameOfNext({ rounds }: Job): string {
   );
 }
 
-/** A stop's way in the job's units, the leaves of a shim together; shorter and shallower are negative. */
+/** A stop's move in the job's units, or the total thickness of a shim's leaves; shorter and shallower are negative. */
 function moveText({ adjuster, setting }: Advice, { units }: Job): string {
   const length = (mm: number): string => `${trimmed(units === "mm" ? mm : mm / INCH)} ${units}`;
   if (adjuster.kind === "stop") return `${adjuster.name}: { by: ${length(setting.change)} }`;

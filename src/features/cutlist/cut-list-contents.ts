@@ -1,6 +1,6 @@
 import { formatLength } from "../../core/quantity/index.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
-import { angleText, chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
+import { angleText, chanceText, pieceLength, smallLength, stopLength } from "../../render/shop-numbers.js";
 import { type CutLine, type CutList, type LapLine, setUpsFor } from "./cut-list.js";
 import type { StickPlan } from "./pack-stock.js";
 import { FRESH_WOOD } from "./recut.js";
@@ -12,6 +12,9 @@ export interface CutTable {
   readonly rows: readonly (readonly string[])[];
   readonly right: readonly number[];
 }
+
+/** The table of pieces, grid and border. */
+export const PIECES = "Pieces";
 
 type Units = CutList["job"]["units"];
 
@@ -30,7 +33,7 @@ export const markLength = (mm: number, units: "mm" | "in"): string =>
 /** Pieces, grid and border: how long, how many, from what. */
 export function pieceTable({ job, lines }: CutList): CutTable {
   return {
-    title: "Pieces",
+    title: PIECES,
     heading: ["piece", "from", "finished", "rough", "needed", "spare", "cut"],
     rows: lines.map(({ name, stock, thickness, finished, rough, needed, spares }) => [
       name,
@@ -53,7 +56,7 @@ export function setUpTable({ job, setUps }: CutList): CutTable {
       jig,
       angleText(ramp),
       group,
-      setting === null ? "to a mark" : pieceLength(setting, job.units),
+      setting === null ? "to a mark" : stopLength(setting, job.units),
       String(pieces),
       String(passes),
     ]),
@@ -68,7 +71,7 @@ export function lapTable({ job, laps }: CutList): CutTable {
     title: "Laps",
     heading: ["strip", "width", "depth", "middle of each lap from the strip's end"],
     rows: laps.map((line) => [
-      ...[line.name, pieceLength(line.width, units), depthText(line, units)],
+      ...[line.name, pieceLength(line.width, units), lapDepthText(line, units)],
       line.places.map((place) => pieceLength(place, units)).join("; "),
     ]),
     right: [1],
@@ -76,7 +79,7 @@ export function lapTable({ job, laps }: CutList): CutTable {
 }
 
 /** How deep a lap is cut, and in three layers from which side. */
-function depthText({ depth, layer }: LapLine, units: Units): string {
+export function lapDepthText({ depth, layer }: Pick<LapLine, "depth" | "layer">, units: Units): string {
   if (layer === null) return depth === null ? "half the strip's" : pieceLength(depth, units);
   const deep = (layers: 1 | 2): string =>
     depth === null
@@ -151,6 +154,15 @@ function longLength(mm: number, units: "mm" | "in"): string {
 /** What is left over: a tenth of a mm, a thousandth of an inch. */
 export const smallOrLong = (mm: number, units: "mm" | "in"): string =>
   units === "mm" ? formatLength(mm, { unit: "mm", digits: 1 }) : formatLength(mm, { unit: "in", digits: 3 });
+
+/** `Buy: strips, 8 × 36 in; border stock, 2 × 36 in.` */
+export function buyText({ job, packed }: CutList): string {
+  const each = packed.map(
+    ({ stock, packed: { buy } }) =>
+      `${STOCK_NAME[stock]}, ${buy.map(({ stock: length, sticks }) => `${sticks} × ${markLength(length, job.units)}`).join(", ")}`,
+  );
+  return `Buy: ${each.join("; ")}.`;
+}
 
 /** Every table, in reading order; without those that are empty. */
 export const cutListTables = (list: CutList): CutTable[] =>

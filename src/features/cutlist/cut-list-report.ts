@@ -3,23 +3,34 @@ import { given } from "../../cli/arguments.js";
 import { writeFiles } from "../../core/files.js";
 import { formatLength } from "../../core/quantity/index.js";
 import { loadJob } from "../../io/job/load-job.js";
-import { CAUTIONS } from "../../render/cautions.js";
+import { answerText } from "../../render/cautions.js";
+import { basisText } from "../../render/evidence-text.js";
 import { textTable, wrapped } from "../../render/text.js";
+import { today } from "../calibrate/index.js";
+import { type EvidenceFlags, folderPosterior } from "../evidence/index.js";
 import { type CutList, planCuts, setUpsFor } from "./cut-list.js";
-import { cutListNotes, cutListTables } from "./cut-list-contents.js";
+import { buyText, cutListNotes, cutListTables } from "./cut-list-contents.js";
 import { cutListHtml } from "./cut-list-html.js";
 
-export interface CutListFlags {
+export interface CutListFlags extends Omit<EvidenceFlags, "moved"> {
   readonly json?: boolean;
-  readonly seed?: number;
+  readonly details?: boolean;
   /** A folder for the page and the tables. */
   readonly out?: string;
 }
 
 /** `sukima cutlist JOBFOLDER`: what to cut, at which set-up, from which sticks. */
-export function cutListCommand(folder: string, { json, seed, out }: CutListFlags, today: Date): string {
-  const list = planCuts(loadJob(folder), given({ seed }));
-  const page = (): string => cutListHtml(list, today.toISOString().slice(0, 10));
+export function cutListCommand(
+  folder: string,
+  flags: CutListFlags,
+  now: Date,
+  onProgress: (step: string) => void = () => {},
+): string {
+  const { json, seed, out } = flags;
+  const job = loadJob(folder);
+  const posterior = folderPosterior(folder, job, flags, onProgress);
+  const list = planCuts(job, { posterior, ...given({ seed }) });
+  const page = (): string => cutListHtml(list, today(now));
   const tables = (): [string, string][] => cutListCsv(list).map(({ name, text }) => [`${name}.csv`, text]);
   const files =
     out === undefined ? {} : writeFiles(out, { "cut-list.html": page(), ...Object.fromEntries(tables()) });
@@ -27,24 +38,31 @@ export function cutListCommand(folder: string, { json, seed, out }: CutListFlags
   if (json) return JSON.stringify(cutListJson(list), null, 1);
   const hint =
     out === undefined ? "With --out FOLDER: a page to print and tick off, and tables for a spreadsheet." : "";
-  return [cutListText(list), ...written, hint].join("\n");
+  return [cutListText(list, flags.details ?? false), ...written, hint].join("\n");
 }
 
+/** `Spares are based on 58 readings of 10 trial pieces, with jigs and stops set right.` */
+const spareBasis = ({ posterior }: CutList): string =>
+  `Spares are based on ${basisText(posterior.basis)}; jigs and stops set right.`;
+
 /** The list for reading. */
-export function cutListText(list: CutList): string {
-  return [
+export function cutListText(list: CutList, details = true): string {
+  const [pieces, ...others] = cutListTables(list);
+  const answer = [
+    spareBasis(list),
     `CUT LIST: ${list.job.title}`,
-    "",
-    ...cutListTables(list).flatMap(({ title, heading, rows, right }) => [
+    ...(pieces === undefined ? [] : [textTable(pieces.heading, pieces.rows, pieces.right)]),
+    wrapped(buyText(list)),
+  ];
+  const rest = [
+    ...others.flatMap(({ title, heading, rows, right }) => [
       title.toUpperCase(),
       textTable(heading, rows, right),
       "",
     ]),
     ...cutListNotes(list).map((line) => wrapped(line)),
-    "",
-    ...CAUTIONS.map((line) => wrapped(line)),
-    "",
-  ].join("\n");
+  ];
+  return answerText({ answer, details: rest, wanted: details });
 }
 
 /** Named tables for a spreadsheet. Lengths are bare numbers in the job's unit, mm to the hundredth or inches to the ten-thousandth. */
@@ -114,6 +132,7 @@ const table = (name: string, heading: string[], rows: string[][]) => ({
 /** A cut list as plain data for other programs: lengths in mm, angles in degrees. */
 export function cutListJson({
   job,
+  posterior,
   stock,
   cells,
   halves,
@@ -125,6 +144,7 @@ export function cutListJson({
   laps,
 }: CutList): object {
   return {
+    basis: posterior.basis,
     ...{ cells, halves, stock, sure, lines, laps },
     setUps: setUps.map(({ ramp, ...line }) => ({ ...line, rampDegrees: (ramp * 180) / Math.PI })),
     packed: packed.map(({ packed: plan, ...rest }) => ({ ...rest, ...plan })),

@@ -1,5 +1,6 @@
 import { at } from "../../core/numeric/dense.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
+import { type JobPosterior, jobPosterior } from "../../inference/job-posterior.js";
 import type { Piece } from "../../model/cell/arrangement.js";
 import { openingShape, type UprightOpening } from "../../model/cell/opening-shape.js";
 import { type Family, gridStrips, type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid.js";
@@ -45,6 +46,8 @@ export interface LapLine {
 /** What to cut for a whole screen; lengths mm, chances from 0 to 1. */
 export interface CutList {
   readonly job: Job;
+  /** What the spares rest on. */
+  readonly posterior: JobPosterior;
   readonly stock: Stock;
   /** Whether the job itself says what the stock is. */
   readonly stated: boolean;
@@ -69,6 +72,9 @@ export interface CutList {
 
 /** How a cut list is worked out. `seed`: whole, ≥ 0, of every draw. */
 export interface CutListOptions {
+  /** What is known of the scatters from cut to cut; default: what the job states, without readings. */
+  readonly posterior?: JobPosterior;
+  /** Of every draw, whole, ≥ 0; default 1. */
   readonly seed?: number;
   /** Number of pieces drawn of each kind; default {@link SCRAP_DRAWS}. */
   readonly draws?: number;
@@ -77,18 +83,19 @@ export interface CutListOptions {
 /**
  * What to cut for a whole screen: pieces, grid and border with their spares, set-up by set-up, from which sticks, and what becomes of scrap.
  *
- * @throws UserError (code "cut-list") when a piece does not fit the stock, or is scrapped too readily.
+ * @throws UserError (code "cut-list") when a piece does not fit the stock, or too many of its kind are scrap.
  * @example
  * planCuts(job).cells // 20
  */
-export function planCuts(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOptions = {}): CutList {
+export function planCuts(job: Job, options: CutListOptions = {}): CutList {
+  const { seed = 1, draws = SCRAP_DRAWS, posterior = jobPosterior(job, [], { seed }) } = options;
   const stock = job.stock ?? STOCK_DEFAULTS;
   const cell = jobCell(job);
   const cells = job.panel ? job.panel.rows * job.panel.columns : Math.round(job.costs.cells);
   const kinds = [...new Map(cell.pieces.map((piece) => [piece.kind, piece])).values()];
   const grid = gridParts(job);
   const bare: Omit<CutLine, "spares">[] = [
-    ...kinds.map((piece) => pieceLine(job, stock, piece, { cells, seed, draws })),
+    ...kinds.map((piece) => pieceLine(job, stock, piece, { cells, seed, draws, posterior })),
     ...(grid?.parts ?? []).map(gridLine(job, stock)),
   ];
   const { spares, chance } = sparesFor(
@@ -97,7 +104,7 @@ export function planCuts(job: Job, { seed = 1, draws = SCRAP_DRAWS }: CutListOpt
   );
   const lines = bare.map((line, i): CutLine => ({ ...line, spares: at(spares, i) }));
   return {
-    ...{ job, stock, stated: job.stock !== undefined, cells, lines, sure: chance },
+    ...{ job, posterior, stock, stated: job.stock !== undefined, cells, lines, sure: chance },
     ...{ grid: grid !== null, halves: grid?.halves ?? 0 },
     laps: (grid?.parts ?? []).flatMap(lapLine(job)),
     setUps: setUpLines(job, lines),
@@ -120,10 +127,10 @@ function pieceLine(
   job: Job,
   stock: Stock,
   piece: Piece,
-  { cells, seed, draws }: { cells: number; seed: number; draws: number },
+  { cells, seed, draws, posterior }: Required<CutListOptions> & { readonly cells: number },
 ): Omit<CutLine, "spares"> {
   const { pieces } = jobCell(job);
-  const scrapByCuts = scrapChance(job, piece.name, draws, seed);
+  const scrapByCuts = scrapChance(job, piece.name, draws, seed, posterior);
   return {
     ...{ name: piece.kind, stock: "strips", thickness: job.strip, finished: piece.length },
     rough: roughLength(piece.length + stock.allowance, job.units),
@@ -145,13 +152,17 @@ const gridLine =
     ...{ scrapByCuts: null, scrap: stock.mishaps },
   });
 
-/** Where the panel names no depth of its laps, it follows from how far the strips run through the panel, if the job says that. */
+/** How deep the laps of a part are cut, mm; where three strips cross, one of three layers. Where the panel names no depth of its laps, it follows from how far the strips run through the panel, if the job says that; else `null`. */
+export function lapDepth({ panel, depth: through }: Job, { layer }: Pick<GridPart, "layer">): number | null {
+  return panel?.laps.depth ?? (through === undefined ? null : through / (layer === null ? 2 : 3));
+}
+
 const lapLine =
-  ({ panel, depth: through }: Job) =>
-  ({ name, laps: places, layer }: GridPart): LapLine[] => {
-    const { width, depth: stated } = panel!.laps;
-    const shared = through === undefined ? null : through / (layer === null ? 2 : 3);
-    return places.length === 0 ? [] : [{ name, width, depth: stated ?? shared, layer, places }];
+  (job: Job) =>
+  (part: GridPart): LapLine[] => {
+    const { name, laps: places, layer } = part;
+    const width = job.panel?.laps.width ?? job.strip;
+    return places.length === 0 ? [] : [{ name, width, depth: lapDepth(job, part), layer, places }];
   };
 
 /** Cuts made at one set-up. */

@@ -75,7 +75,8 @@ export function packStock(demands: readonly Demand[], options: StockOptions): Pa
   if (first.length > room(longest) + TOLERANCE)
     throw new UserError(
       "cut-list",
-      `The ${first.name} is too long for the stock: a rough piece must fit a stick less what its ends lose; it takes ${first.length.toFixed(1)} mm and the longest stick leaves ${room(longest).toFixed(1)} mm. Write longer lengths into the section stock.`,
+      `No stick is long enough for one ${first.name}: it takes ${first.length.toFixed(1)} mm, and the longest stick leaves ${room(longest).toFixed(1)} mm once its ends are cut off. Write longer lengths into the section stock.`,
+      { key: ["stock", "lengths"] },
     );
   const tries = lengths
     .filter((length) => room(length) + TOLERANCE >= first.length)

@@ -2,8 +2,11 @@ import { UserError } from "../../core/errors.js";
 import { at } from "../../core/numeric/dense.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import { incompleteBeta } from "../../core/numeric/special-functions.js";
+import { CellDrawer } from "../../inference/forecast/cell-drawer.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
+import { effectiveCount } from "../../inference/forecast/shop-range.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
+import { type JobPosterior, jobPosterior } from "../../inference/job-posterior.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
 import { jobCell } from "../../model/job/job-cell.js";
@@ -54,6 +57,7 @@ export function sparesFor(needed: readonly Needed[], sure: number): { spares: nu
       throw new UserError(
         "cut-list",
         `Too many of the ${name} are scrap for spares to help: fewer than ${HOPELESS} of them may be; here it is ${scrap.toFixed(2)}. See what “sukima predict FOLDER --uncertain” blames, and whether scatter and the gap limit in the job are as you meant them.`,
+        { key: ["scatter"] },
       );
   const spares = needed.map(() => 0);
   const own = needed.map((kind) => chanceEnough(kind, 0));
@@ -70,7 +74,8 @@ export function sparesFor(needed: readonly Needed[], sure: number): { spares: nu
     if (at(spares, best) > MOST_SPARES)
       throw new UserError(
         "cut-list",
-        `The pieces are scrapped too readily: with at most ${MOST_SPARES} spares of a kind they must suffice; the chance that a ${at(needed, best).name ?? "piece"} is scrap is ${at(needed, best).scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
+        `Too many pieces are scrap: with at most ${MOST_SPARES} spares of each kind there must be enough good ones; the chance that a ${at(needed, best).name ?? "piece"} is scrap is ${at(needed, best).scrap.toFixed(3)}. Mend the jigs first, or write a smaller sure or mishaps into the section stock.`,
+        { key: ["stock"] },
       );
     own[best] = chanceEnough(at(needed, best), at(spares, best));
   }
@@ -95,11 +100,18 @@ export const SCRAP_DRAWS = 20_000;
  * job's limit, which no trimming closes. Jigs and stops are assumed to be set right: what is wrong with them spoils all pieces alike, and is for the card to mend.
  *
  * @param piece name of one piece of the kind
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @param posterior what is known of the scatters; default: what the job states
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  */
-export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed = 1): Estimated {
+export function scrapChance(
+  job: Job,
+  piece: string,
+  draws = SCRAP_DRAWS,
+  seed = 1,
+  posterior: JobPosterior = jobPosterior(job, [], { seed }),
+): Estimated {
   const cell = jobCell(job);
-  const { inputs, groups } = forecastSources(job);
+  const { inputs, groups, draws: how } = forecastSources(job, posterior);
   const layout = errorLayout(cell);
   const own = new Set(layout.entries.flatMap(({ owner }, row) => (owner === piece ? [row] : [])));
   // A draw that no other piece shares, and that moves this one.
@@ -117,12 +129,16 @@ export function scrapChance(job: Job, piece: string, draws = SCRAP_DRAWS, seed =
     inputs: { mean: noErrors(cell), matrix, draws: columns.length },
   });
   const stream = createStream(seed);
-  let scrap = 0;
+  const scatterOf = Int8Array.from(columns, (k) => at(how.scatterOf, k - how.shared));
+  const drawer = new CellDrawer({ ...how, shared: 0, scatterOf, correlation: null });
+  const scrap = new Uint8Array(draws);
   for (let start = 0; start < draws; start += kernel.batchTrials) {
     const batch = Math.min(kernel.batchTrials, draws - start);
-    for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
+    for (let trial = 0; trial < batch; trial++) drawer.draw(stream, start + trial, kernel.drawsOf(trial));
     kernel.seat(batch);
-    for (let trial = 0; trial < batch; trial++) if (kernel.widestGap(trial) > job.limits.gap) scrap++;
+    for (let trial = 0; trial < batch; trial++)
+      scrap[start + trial] = kernel.widestGap(trial) > job.limits.gap ? 1 : 0;
   }
-  return chanceFrom(scrap, draws);
+  const worth = effectiveCount(scrap, how.shops);
+  return chanceFrom((scrap.reduce((sum, one) => sum + one, 0) / draws) * worth, worth);
 }

@@ -1,11 +1,13 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
-import { UserError } from "../../core/errors.js";
+import { isUserError, UserError } from "../../core/errors.js";
 import { present } from "../../core/numeric/dense.js";
 import { loadJob } from "../../io/job/load-job.js";
 import { loadTrials } from "../../io/trials/load-trials.js";
-import { type MultilineText, type Notebook, readNotebook, textOf } from "../../render/notebook/notebook.js";
-import { type PictureNeed, requirePictureFile, writePicture } from "../../render/pictures.js";
+import { activePart } from "../../render/inert.js";
+import { drawingsOf } from "../../render/notebook/display.js";
+import { type Notebook, readNotebook } from "../../render/notebook/notebook.js";
+import { type PictureNeed, remembering, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { textTable, wrapped } from "../../render/text.js";
 import { findPicture, JOB_PICTURES, jobPictures, TABLE_PICTURES } from "./pictures.js";
 
@@ -16,6 +18,9 @@ export interface DrawFlags {
   readonly table?: string;
   readonly out?: string;
   readonly width?: number;
+  /** Every picture there is, into the folder `out`. */
+  readonly all?: boolean;
+  readonly png?: boolean;
   readonly seed: number;
 }
 
@@ -35,6 +40,7 @@ export async function drawCommand(
   const { job, notebook, table, out, width } = flags;
   if ([name, job, notebook, table].every((one) => one === undefined)) return everyPicture();
   const pictures = await picturesOf(name, flags, onProgress);
+  if (flags.all) return drawAll(pictures, name, flags, onProgress);
   if (name === undefined)
     return textTable(
       ["name", "shows"],
@@ -44,11 +50,37 @@ export async function drawCommand(
   if (out === undefined)
     throw new UserError(
       "usage",
-      `There is nowhere to draw to: --out names a file ending in .svg or .png; got nothing. Write for example --out ${name}.svg`,
+      `There is nowhere to draw to: --out must name a file ending in .svg or .png; got nothing. Write for example --out ${name}.svg`,
     );
   requirePictureFile(out);
   const { svg, text } = await picture.draw();
   return `${await writePicture(svg, out, width)}\n${text}`;
+}
+
+/** Draws every picture into a folder; says which were drawn, and why others were not. */
+async function drawAll(
+  pictures: readonly Offered[],
+  name: string | undefined,
+  { out, width, png = false }: DrawFlags,
+  onProgress: (step: string) => void,
+): Promise<string> {
+  if (name !== undefined || out === undefined)
+    throw new UserError(
+      "usage",
+      `--all draws every picture into a folder and takes no name; got ${name === undefined ? "no --out" : `“${name}”`}. Write for example sukima draw --all --job my-screen --out pictures`,
+    );
+  const lines: string[] = [];
+  for (const [i, picture] of pictures.entries()) {
+    onProgress(`drawing ${picture.name}, ${i + 1} of ${pictures.length}`);
+    try {
+      const { svg } = await picture.draw();
+      lines.push(await writePicture(svg, join(out, `${picture.name}.${png ? "png" : "svg"}`), width));
+    } catch (error) {
+      if (!isUserError(error, "picture")) throw error;
+      lines.push(`Not drawn: ${error.message}`);
+    }
+  }
+  return lines.join("\n");
 }
 
 const NEEDS: Readonly<Record<PictureNeed, string>> = {
@@ -94,10 +126,11 @@ async function picturesOf(
 function picturesOfJob(folder: string, seed: number, onProgress: (step: string) => void): Offered[] {
   const job = loadJob(folder);
   const trials = join(folder, "trials.csv");
+  const once = remembering();
+  const readings = () => once("readings", () => (existsSync(trials) ? loadTrials(trials, job) : []));
   return jobPictures(job).map(({ name, shows, draw }) => ({
     ...{ name, shows },
-    draw: async () =>
-      draw({ job, readings: existsSync(trials) ? loadTrials(trials, job) : [], seed, onProgress }),
+    draw: async () => draw({ job, readings: readings(), seed, onProgress, once }),
   }));
 }
 
@@ -106,7 +139,7 @@ function picturesOfTable(name: string | undefined, file: string): Offered[] {
   if (!kind)
     throw new UserError(
       "picture",
-      `What --table is a table of is said by the picture's name: gauge (repeated readings) or batch (pieces in the order of cutting); got ${name === undefined ? "none" : `“${name}”`}. Write for example: sukima draw gauge --table readings.csv --out gauge.svg`,
+      `The picture's name says what the table holds: it must be gauge (repeated readings) or batch (pieces in the order of cutting); got ${name === undefined ? "none" : `“${name}”`}. Write for example: sukima draw gauge --table readings.csv --out gauge.svg`,
     );
   return kind.of(file).map(({ of, draw }) => ({
     ...{ name: of === "" ? kind.name : `${kind.name}-${of}`, shows: kind.shows, draw },
@@ -117,14 +150,23 @@ function picturesOfTable(name: string | undefined, file: string): Offered[] {
 async function picturesOfNotebook(file: string): Promise<Offered[]> {
   const { cells }: Notebook = await readNotebook(file);
   const outputs = cells.flatMap((cell) => (cell.cell_type === "code" ? cell.outputs : []));
-  const pictures = outputs.flatMap((output): Offered[] => {
-    if (output.output_type !== "display_data" && output.output_type !== "execute_result") return [];
-    const data = output.data["image/svg+xml"];
-    if (data === undefined) return [];
-    const svg = textOf(data as MultilineText);
+  const drawings = outputs.flatMap((output) =>
+    output.output_type === "display_data" || output.output_type === "execute_result"
+      ? (drawingsOf(output.data)?.svg ?? [])
+      : [],
+  );
+  const pictures = drawings.map((svg): Offered => {
     const shows = inside("title", svg) || "picture";
     const text = `${shows}. ${inside("desc", svg)}`;
-    return [{ name: slug(shows), shows, draw: async () => ({ svg, text }) }];
+    const draw = async () => {
+      const active = activePart(svg);
+      if (active === undefined) return { svg, text };
+      throw new UserError(
+        "picture",
+        `The picture “${shows}” of ${file} is not drawn: a notebook's picture may be a drawing and nothing else, and it has ${active}.`,
+      );
+    };
+    return { name: slug(shows), shows, draw };
   });
   if (pictures.length === 0)
     throw new UserError(

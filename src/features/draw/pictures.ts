@@ -1,19 +1,35 @@
 import { UserError } from "../../core/errors.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
-import type { Chart } from "../../render/charts/draw-chart.js";
-import type { JobPicture, PictureInput, TablePictures } from "../../render/pictures.js";
+import { namesDrawing } from "../../render/cell/names-drawing.js";
+import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
+import {
+  type JobPicture,
+  type PictureInput,
+  remembering,
+  type TablePictures,
+} from "../../render/pictures.js";
 import { BATCH_PICTURES } from "../batch/index.js";
 import { CALIBRATION_PICTURES } from "../calibrate/index.js";
 import { CAUSE_PICTURES, patternPictures } from "../explain/index.js";
 import { GAUGE_PICTURES } from "../gauge/index.js";
+import { makePictures } from "../make/index.js";
 import { PANEL_PICTURES } from "../panel/index.js";
 import { PLAN_PICTURES } from "../plan/index.js";
 import { PREDICT_PICTURES } from "../predict/index.js";
 import { SEASON_PICTURES } from "../season/index.js";
 
+/** Which joint, piece, end and side is which. */
+const NAMES_PICTURE: JobPicture = {
+  ...{ name: "names", shows: "joints, pieces, ends and sides with the names to type", needs: "job" },
+  draw: ({ job }) => drawChart(namesDrawing(job, { width: NAMES_WIDTH })),
+};
+/** px: the cell beside its list. */
+const NAMES_WIDTH = 620;
+
 /** Every picture of a job that features offer under a name of its own; a new feature's pictures are added in its folder, and named here. */
 export const JOB_PICTURES: readonly JobPicture[] = [
+  NAMES_PICTURE,
   ...PREDICT_PICTURES,
   ...CALIBRATION_PICTURES,
   ...PLAN_PICTURES,
@@ -25,9 +41,9 @@ export const JOB_PICTURES: readonly JobPicture[] = [
 /** Every kind of picture of a table of measurements. */
 export const TABLE_PICTURES: readonly TablePictures[] = [GAUGE_PICTURES, BATCH_PICTURES];
 
-/** The pictures of a job, the pages of its pattern book last. */
+/** The pictures of a job, the jigs and steps of making it after those that every job has, the pages of its pattern book last. */
 export const jobPictures = (job: Job): JobPicture[] =>
-  [...JOB_PICTURES, ...patternPictures(job)].filter(({ needs }) => {
+  [...JOB_PICTURES, ...makePictures(job), ...patternPictures(job)].filter(({ needs }) => {
     if (needs === "panel" || needs === "season") return Boolean(job[needs]);
     return true;
   });
@@ -59,7 +75,8 @@ export const drawPicture = async (
   job: Job,
   readings: readonly Reading[],
   { seed = 1, onProgress = () => {} }: PictureOptions = {},
-): Promise<Chart> => findPicture(jobPictures(job), name).draw({ job, readings, seed, onProgress });
+): Promise<Chart> =>
+  findPicture(jobPictures(job), name).draw({ job, readings, seed, onProgress, once: remembering() });
 
 /**
  * The picture of a name; the beginning of its name will do where there is but one picture.

@@ -3,33 +3,36 @@ import { normalCdf } from "../../core/numeric/normal.js";
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
 import { type Cell, PANEL_SIDES } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
+import { faceName } from "../../model/cell/face-id.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench } from "../../model/job/job-cell.js";
-import type { Instrument, Reading } from "../../model/readings.js";
-import type { SetUp } from "../../model/shop.js";
+import { type Instrument, isAngleReading, type Reading, type ReadingBench } from "../../model/readings.js";
+import { jigsUsed, type SetUp } from "../../model/shop.js";
 
-/** Checks of one set-up on one bench are read off the same trial pieces. */
+/** Checks of one set-up on one bench, which are all read on the same trial pieces. */
 export interface CheckGroup {
-  readonly bench: BenchName | "none" | "cell";
+  readonly bench: ReadingBench;
   readonly setUp: SetUp | null;
+  /** Whether the jigs themselves are measured instead of a piece. */
+  readonly ofJigs?: boolean;
   readonly checks: readonly Check[];
 }
 
-/** Which cuts a bench is for. A ring takes four or eight pieces and is left out: every other check is less work. */
+/** The cuts that a bench is suitable for. A ring takes four or eight pieces and is left out, because every other check is less work. */
 const FOR_ROLE: Readonly<Partial<Record<BenchName, readonly string[]>>> = {
   reversal: ["point"],
   ring: [],
   straightedge: ["mitre", "seat"],
   "mitre-pair": ["mitre"],
 };
-/** A corner takes every point of two equal cuts, those that meet at a centre too. */
+/** A corner takes every point with two equal cuts, including points that meet at a centre. */
 const FOR_CORNER = ["point", "mitre"];
 
-/** Every reading that the job's jigs, benches and instruments allow, and of the same cell all gaps at every place that an instrument reaches. */
+/** Every reading that the job's jigs, benches and instruments allow, on new trial pieces, on new pieces by themselves, and on the jigs. */
 export function candidateChecks(job: Job, cell: Cell): CheckGroup[] {
   return [
-    { bench: "cell", setUp: null, checks: gapChecks(job.instruments, cell, "cell", null) },
     { bench: "none", setUp: null, checks: pieceChecks(job, cell) },
+    { bench: "none", setUp: null, ofJigs: true, checks: rampChecks(job) },
     ...job.setUps.flatMap((setUp) => [...angleGroups(job, cell, setUp), ...benchGroups(job, cell, setUp)]),
   ];
 }
@@ -40,7 +43,7 @@ function gapChecks(
   bench: Check["bench"],
   setUp: string | null,
 ): Check[] {
-  // Read at its wider side a joint does not tell which way a ramp leans.
+  // A joint read at its wider side does not identify the sign of a ramp's lean.
   const sides = depth === undefined ? [{}] : [{}, ...PANEL_SIDES.map((side) => ({ side }))];
   return instruments
     .filter(({ reads }) => reads.includes("gap"))
@@ -61,18 +64,34 @@ const cutsOf = ({ pieces }: Cell, { cuts }: SetUp) =>
     piece.cuts.filter(({ group }) => cuts.includes(group)).map((cut) => ({ piece, cut })),
   );
 
-/** Length and thickness of one piece of each kind. */
+/** Length, shoulder lengths and thickness of one piece of each kind. */
 function pieceChecks({ instruments }: Job, { pieces }: Cell): Check[] {
   const kinds = pieces.filter(({ kind }, i) => pieces.findIndex((piece) => piece.kind === kind) === i);
   return instruments.flatMap(({ name: instrument, reads }) =>
-    kinds.flatMap(({ name: subject }) =>
-      reads.flatMap((what): Check[] =>
-        what === "gap" || what === "angle"
-          ? []
-          : [{ setUp: null, bench: "none", what, subject, at: null, instrument }],
-      ),
+    kinds.flatMap(({ name }) =>
+      reads.flatMap((what): Check[] => {
+        if (what === "gap" || isAngleReading(what)) return [];
+        const sides = (["left", "right"] as const).map((face) => faceName({ owner: name, face }));
+        const subjects = what === "shoulder" ? sides : [name];
+        return subjects.map((subject) => ({
+          ...{ setUp: null, bench: "none", what, subject, at: null, instrument },
+        }));
+      }),
     ),
   );
+}
+
+/** The angle of each ramp, read on the jig. */
+function rampChecks(job: Job): Check[] {
+  return job.instruments
+    .filter(({ reads }) => reads.includes("ramp"))
+    .flatMap(({ name: instrument }) =>
+      jigsUsed(job).map(
+        (subject): Check => ({
+          ...{ setUp: null, bench: "none", what: "ramp", subject, at: null, instrument },
+        }),
+      ),
+    );
 }
 
 /** The angle of a set-up's first cut. */
@@ -108,33 +127,33 @@ function buildable(build: () => Cell): Cell | null {
   }
 }
 
-/** A reading that could be taken next: on a fresh trial piece, of a piece measured alone, or again in the same cell; of a joint that a leaning ramp may cut, also at one side. */
+/** A reading that could be taken next: on a fresh trial piece, on a piece measured alone, or again in the same cell; for a joint whose ramp may lean, also at one side only. */
 export type Check = Pick<Reading, "setUp" | "bench" | "what" | "subject" | "at" | "side" | "instrument">;
 
-/** What a check would show under a hypothesis: 5 %, 50 % and 95 % points of the reading, mm or rad. */
+/** Prediction of a check under a hypothesis: 5 %, 50 % and 95 % quantiles of the reading, mm or rad. */
 export type Foreseen = readonly [low: number, middle: number, high: number];
 
-/** A check weighed between two hypotheses. */
+/** A check evaluated for two hypotheses. */
 export interface WeighedCheck {
   readonly check: Check;
-  /** Expected information about which of the two it is, were they equally likely: 0 to 1 bit. */
+  /** Expected information about which of the two is true, if they are equally likely: 0 to 1 bit. */
   readonly bits: number;
-  /** Chance that the one more likely after the reading is the true one, were they equally likely: ½ to 1. */
+  /** Probability that the hypothesis favoured by the reading is the true one, if they are equally likely: ½ to 1. */
   readonly right: number;
   readonly foreseen: readonly [first: Foreseen, second: Foreseen];
 }
 
-/** An instrument with nothing stated repeats no better than this, mm or rad. */
+/** Repeatability assumed for an instrument that states none, mm or rad. */
 const LEAST_SCATTER = 1e-6;
-/** A value is told apart in at most this many steps: finer ones tell no more. */
+/** Maximum number of steps into which a value is divided: finer steps give no more information. */
 const MOST_STEPS = 200;
 const REACH = 4;
 
 /**
  * Expected information, bits, that one reading gives about which of two hypotheses is true: Σ over outcomes of the mutual information
- * (T. M. Cover and J. A. Thomas, Elements of Information Theory, 2nd ed. 2006, eq. 2.28). Outcomes are the stretches between an instrument's leaves, or its steps.
+ * (T. M. Cover and J. A. Thomas, Elements of Information Theory, 2nd ed. 2006, eq. 2.28). Outcomes are the intervals between an instrument's leaves, or its steps.
  *
- * @param first what it would show under the first hypothesis, before the instrument's scatter, as equally likely draws; `second` likewise.
+ * @param first predictions under the first hypothesis, without the instrument's noise, as equally likely draws; `second` likewise.
  * @param share probability of the first, 0 to 1; default ½.
  */
 export function informationBetween(
@@ -152,7 +171,7 @@ export function informationBetween(
   return Math.max(0, bits);
 }
 
-/** Chance that the more likely of two equally likely hypotheses after the reading is the true one: Σ over outcomes of the larger of their probabilities. */
+/** Probability that the hypothesis favoured by the reading is the true one, for two hypotheses that are equally likely beforehand: ½·Σ over outcomes of the larger of their probabilities. */
 export const chanceRight = (instrument: ReadBy, first: Float64Array, second: Float64Array): number =>
   outcomesOf(instrument, first, second).reduce((sum, [p, q]) => sum + Math.max(p, q) / 2, 0);
 
@@ -180,7 +199,7 @@ function outcomeEdges({ leaves, resolution }: ReadBy, values: readonly number[],
   return Array.from({ length: Math.ceil(high / step) - from + 1 }, (_, i) => (from + i + 0.5) * step);
 }
 
-/** Probability of each stretch between the edges and beyond both ends. */
+/** Probability of each interval between the edges and beyond both ends. */
 function outcomes(values: Float64Array, edges: readonly number[], scatter: number): Float64Array {
   const below = Float64Array.from(edges, (edge) => {
     let sum = 0;

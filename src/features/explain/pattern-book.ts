@@ -13,46 +13,46 @@ import { capitalised, sourceText } from "../../render/source-text.js";
 import type { Drawing } from "../../render/svg.js";
 import { type Cause, singleCauses } from "./causes.js";
 
-/** One thing wrong with a cell and what that looks like, made by the model. */
+/** One error of a cell and its appearance, computed by the model. */
 export interface PatternPage {
-  /** What `sukima draw` calls it: `ramp-of-point-45-sharp`. */
+  /** Its name in `sukima draw`: `ramp-of-point-45-sharp`. */
   readonly name: string;
   readonly title: string;
-  /** What opens and what is pressed, by kinds of joints. */
+  /** Which kinds of joints open and which are pressed. */
   readonly signature: string;
   /** rad or mm. */
   readonly size: number;
   readonly cell: Cell;
-  /** The cell's elementary errors, rad and mm (lay-out of `errorLayout`). */
+  /** The cell's elementary errors, rad and mm (layout of `errorLayout`). */
   readonly errors: Float64Array;
   readonly prediction: CellPrediction;
   readonly draw: (options?: ChartOptions) => Drawing;
 }
 
-/** Sizes that the book draws, rad and mm: large enough to be told apart at a glance. */
+/** Error sizes that the book draws, rad and mm: large enough to be distinguished at a glance. */
 export const PATTERN_SIZES = {
   ramp: Math.PI / 180,
   lean: (0.5 * Math.PI) / 180,
   stop: 0.2,
   thickness: 0.15,
   racking: (0.2 * Math.PI) / 180,
-  /** Of the clear side. */
+  /** Error of the opening as a share of its clear side. */
   opening: 0.2,
   offCentre: 0.15,
 } as const;
 
-/** Gaps and presses from here on are worth a word, mm: what narrow strips of shim stock can tell. */
+/** Gaps and presses of at least this size are mentioned, mm: narrow strips of shim stock can detect them. */
 export const WORTH_A_WORD = 0.02;
 
 /**
- * A page for every single cause, too much of it and too little, cut-to-cut scatter left out; one for thick stock by every rule of the fence;
- * and where the job gives a depth, one for every ramp that leans.
+ * A page for every single cause in either sense, without cut-to-cut scatter; one for thick and thin stock for every rule of the fence;
+ * and, if the job gives a depth, one for every leaning ramp.
  *
  * @example
  * patternBook(job)[0].title.length > 0 // true
  */
 export function patternBook(job: Job): PatternPage[] {
-  // What a job trusts to 0 is in the book all the same; only one thing is wrong on a page, so nothing else leans.
+  // The book also contains sources with a prior standard deviation of 0; each page has only one error, so nothing else leans.
   const open: Job = {
     ...{ ...job, rounds: [], grid: { offset: 1, turn: 1 }, batchThickness: 1, asCut: null },
     ...unsure(job),
@@ -73,7 +73,7 @@ const unsure = ({ jigs, setUps }: Job): Pick<Job, "jigs" | "setUps"> => ({
   setUps: setUps.map((setUp) => ({ ...setUp, stop: setUp.stop && { ...setUp.stop, priorSd: 1 } })),
 });
 
-/** Thick and thin strips, every jig's fence in turn bearing where the rule says. */
+/** Thick and thin strips, for each rule of where the jigs' fences bear. */
 function thickStock(job: Job): PatternPage[] {
   return FENCES.flatMap((fence) => {
     const fenced: Job = { ...job, jigs: job.jigs.map((jig) => ({ ...jig, fence })) };
@@ -83,7 +83,7 @@ function thickStock(job: Job): PatternPage[] {
   });
 }
 
-/** Each ramp leaning, on strips as deep as the job says; none where it does not say. */
+/** Each ramp leaning, on strips with the job's depth; none if the job gives no depth. */
 function leaningRamps(open: Job, { jigs, depth }: Pick<Job, "jigs" | "depth">): PatternPage[] {
   if (depth === undefined) return [];
   const leaning: Job = {
@@ -101,7 +101,7 @@ function leaningRamps(open: Job, { jigs, depth }: Pick<Job, "jigs" | "depth">): 
 
 function page(job: Job, specimen: Specimen, cause: Cause, sign: number): PatternPage {
   const { cell } = specimen;
-  const size = sign * sizeOf(cause);
+  const size = sign * roundIn(job.units, cause, sizeOf(cause));
   const errors = cause.on(specimen).map((slope) => size * slope);
   const prediction = predictCell(cell, errors, job);
   const length = (mm: number): string => smallLength(mm, job.units);
@@ -126,6 +126,13 @@ function sizeOf({ id: { kind }, measure }: Cause): number {
   if (kind === "off-centre") return PATTERN_SIZES.offCentre;
   return kind === "thickness" ? PATTERN_SIZES.thickness : PATTERN_SIZES.stop;
 }
+
+/** A length rounded to whole thou if the shop works in inches. */
+function roundIn(units: Job["units"], { measure }: Cause, size: number): number {
+  return units === "in" && measure !== "angle" ? Math.round(size / THOU) * THOU : size;
+}
+
+const THOU = 0.0254;
 
 /** Name and title of a page of the pattern book. `by` is the size without its sign. */
 export function pageTitle(cause: Cause, more: boolean, by: string): { name: string; title: string } {
@@ -180,7 +187,7 @@ const slug = (text: string): string => text.replaceAll(/[ .]+/g, "-");
 
 type Places = readonly (readonly [test: (cell: Cell, joint: Joint) => boolean, name: string])[];
 
-/** Joints that gap alike in a square asanoha with one cause, in words. */
+/** Groups of joints that have equal gaps in a square asanoha with one cause, in words. */
 const SQUARE_ASANOHA: Places = [
   [(cell, joint) => groupOf(cell, joint).startsWith("diagonal."), "the diagonal's ends in their corners"],
   [
@@ -193,7 +200,7 @@ const SQUARE_ASANOHA: Places = [
   [(cell, joint) => groupOf(cell, joint) === "key.end", "the keys in their seats"],
 ];
 
-/** The same of any other pattern: joints whose cuts are made alike and whose mates are. */
+/** The same for any other pattern: joints whose cuts are made alike and whose mates are made alike. */
 function placesOf(cell: Cell): Places {
   if (cell.name === "asanoha-square") return SQUARE_ASANOHA;
   const names = [...new Set(cell.joints.map((joint) => placeName(cell, joint)))];
@@ -212,7 +219,7 @@ const groupOf = ({ faces }: Cell, { first }: Joint): string => at(faces, first).
 const mateOf = ({ faces }: Cell, { mate }: Joint): string => at(faces, mate).kind;
 
 export interface SignatureOptions {
-  /** Gaps and presses up to this are not worth a word, mm. */
+  /** Gaps and presses up to this are not mentioned, mm. */
   readonly least: number;
   readonly length: (mm: number) => string;
 }
@@ -255,7 +262,7 @@ function seenText(
   ].join(" ");
 }
 
-/** One end counts when it has at least half of the other's. */
+/** An end is mentioned if its gap is at least this share of that at the other end. */
 const ALSO = 0.5;
 
 function endsText(

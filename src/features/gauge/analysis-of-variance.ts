@@ -40,6 +40,7 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
       throw new UserError(
         "gauge",
         `A reading of part ${part} is no number; every reading must be one; the value was ${value}.`,
+        { key: ["value"] },
       );
     cells.set(key(part, reader), [...(cells.get(key(part, reader)) ?? []), value]);
   }
@@ -47,6 +48,7 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
     throw new UserError(
       "gauge",
       `There are too few parts; a study needs ${LEAST.parts} at least, and ten is usual; there ${parts.length === 1 ? "is 1" : `are ${parts.length}`}.`,
+      { key: ["part"] },
     );
   }
   const counts = parts.flatMap((part) =>
@@ -58,12 +60,14 @@ export function crossedTable(readings: readonly GaugeReading[]): CrossedTable {
     throw new UserError(
       "gauge",
       `The study is not balanced; every reader reads every part equally often; ${at(counts, 0).reader} read part ${at(counts, 0).part} ${times(repeats)} and ${odd.reader} read part ${odd.part} ${times(odd.count)}.`,
+      { key: ["part"] },
     );
   }
   if (repeats < LEAST.repeats) {
     throw new UserError(
       "gauge",
       `There are no repeated readings; every reader reads every part ${LEAST.repeats} times at least; each was read ${times(repeats)}.`,
+      { key: ["part"] },
     );
   }
   return { parts, readers, repeats, cell: (p, r) => present(cells.get(key(at(parts, p), at(readers, r)))) };
@@ -94,7 +98,8 @@ export interface VarianceAnalysis {
 }
 
 /**
- * An interaction at least this likely by luck is pooled with the repeats. Common practice, no source.
+ * An interaction at least this likely by luck is pooled with the repeats: the level of a preliminary test that H. Bozivich, T. A. Bancroft and H. O. Hartley
+ * (Ann. Math. Stat. 27, 1956) and Bancroft (Biometrics 20, 1964) recommend (from memory).
  * Pooling what looks small takes the repeatability a little low: its variance by a few per cent for five parts, three readers and two repeats.
  */
 export const POOL_FROM = 0.25;
@@ -104,7 +109,8 @@ export const POOL_FROM = 0.25;
  * Parts and readers are tested against their interaction, or against interaction and repeats pooled.
  */
 export function analysisOfVariance(table: CrossedTable): VarianceAnalysis {
-  const { parts, readers, repeats, cell } = table;
+  const { parts, readers, repeats } = table;
+  const cell = cellsFromFirst(table);
   const [p, o, r] = [parts.length, readers.length, repeats];
   const means = parts.map((_, i) => readers.map((_, j) => mean(cell(i, j))));
   const grand = mean(means.flat());
@@ -113,7 +119,6 @@ export function analysisOfVariance(table: CrossedTable): VarianceAnalysis {
   const squares = (values: readonly number[]): number => values.reduce((sum, x) => sum + x * x, 0);
   const ofParts = o * r * squares(partMeans.map((m) => m - grand));
   const ofReaders = p * r * squares(readerMeans.map((m) => m - grand));
-  // Around means, so that readings far from zero lose no digits.
   const ofInteraction =
     r *
     squares(means.flatMap((row, i) => row.map((m, j) => m - at(partMeans, i) - at(readerMeans, j) + grand)));
@@ -138,6 +143,15 @@ export function analysisOfVariance(table: CrossedTable): VarianceAnalysis {
     repeats: repeatLine,
     pooled,
   };
+}
+
+/**
+ * The readings counted from the first one, which for readings far from zero is exact: their means then lose no digits to what all have in common. What the
+ * decimals have lost in binary form is lost: 0.1 behind 10⁶ is known to nine digits, behind 10¹² to three.
+ */
+function cellsFromFirst({ cell }: CrossedTable): CrossedTable["cell"] {
+  const first = at(cell(0, 0), 0);
+  return (part, reader) => cell(part, reader).map((value) => value - first);
 }
 
 function line(sumOfSquares: number, degreesOfFreedom: number, against?: VarianceLine): VarianceLine {
@@ -167,7 +181,9 @@ export interface RangesStudy {
 const MANY_RANGES = 15;
 
 /** Repeatability from the mean range of repeats, reproducibility from the spread of the readers' means, parts from that of the parts' means. */
-export function rangesMethod({ parts, readers, repeats, cell }: CrossedTable): RangesStudy {
+export function rangesMethod(table: CrossedTable): RangesStudy {
+  const { parts, readers, repeats } = table;
+  const cell = cellsFromFirst(table);
   const [p, o, r] = [parts.length, readers.length, repeats];
   const ranges = parts.flatMap((_, i) => readers.map((_, j) => rangeOf(cell(i, j))));
   const meanRange = mean(ranges);

@@ -2,8 +2,9 @@ import { given } from "../../cli/arguments.js";
 import { isUserError, UserError } from "../../core/errors.js";
 import { DEGREE } from "../../core/geometry.js";
 import { present } from "../../core/numeric/dense.js";
-import { formatAngle, formatLength } from "../../core/quantity/index.js";
+import { formatAngle, formatLength, parseAngle, parseLength } from "../../core/quantity/index.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
+import type { ChartOptions } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
 import type { TablePictures } from "../../render/pictures.js";
@@ -14,33 +15,48 @@ import { type GaugeTable, loadGaugeTable } from "./gauge-table.js";
 
 export interface GaugeFlags {
   readonly json?: boolean;
-  /** Full width of the tolerance, mm or degrees. */
-  readonly tolerance?: number;
+  readonly details?: boolean;
+  /** Full width of the tolerance as it was written; without a unit in that of the table, `0.3`, `8 thou`. */
+  readonly tolerance?: string;
 }
 
 /** `sukima gauge FILE`: how far each instrument of a table of repeated readings repeats, and its readers agree. */
-export function gaugeCommand(file: string, { json, tolerance }: GaugeFlags): string {
+export function gaugeCommand(file: string, { json, details, tolerance }: GaugeFlags): string {
   const studies = gaugeStudies(file, tolerance);
   if (json) return JSON.stringify(studies.map(gaugeJson), null, 1);
-  return studies.map(gaugeText).join("\n");
+  return studies.map((study) => gaugeText(study, details ?? false)).join("\n");
 }
 
-/** A study of each instrument in a table of repeated readings. */
-export const gaugeStudies = (file: string, tolerance?: number): NamedStudy[] =>
+/** A study of each instrument in a table of repeated readings; the tolerance as in {@link GaugeFlags}. */
+const gaugeStudies = (file: string, tolerance?: string): NamedStudy[] =>
   loadGaugeTable(file).map((table) => {
     const { instrument, kind, unit } = table;
     const units = unit === "in" || unit === "thou" ? "in" : "mm";
     return { instrument, kind, units, study: studied(table, tolerance) };
   });
 
-function studied({ readings, kind, instrument }: GaugeTable, tolerance: number | undefined): GaugeStudy {
-  const width = tolerance !== undefined && kind === "angle" ? tolerance * DEGREE : tolerance;
+function studied(
+  { readings, kind, unit, instrument }: GaugeTable,
+  tolerance: string | undefined,
+): GaugeStudy {
+  const width = tolerance === undefined ? undefined : readTolerance(tolerance, kind, unit);
   try {
     return studyGauge(readings, given({ tolerance: width }));
   } catch (error) {
     if (!isUserError(error, "gauge")) throw error;
-    throw new UserError("command", instrument === "" ? error.message : `${instrument}: ${error.message}`);
+    const message = instrument === "" ? error.message : `${instrument}: ${error.message}`;
+    throw new UserError("command", message, { key: error.key });
   }
+}
+
+/** mm or rad; `undefined` where it is of the other kind: a table may have instruments of both. */
+function readTolerance(text: string, kind: "angle" | "length", unit: string): number | undefined {
+  const rules = { what: "--tolerance", sign: "positive" } as const;
+  const bare = !/[\p{L}°'"′″]/u.test(text);
+  const asAngle = bare ? kind === "angle" : /[°'′]|deg|arc|rad/i.test(text);
+  if (asAngle !== (kind === "angle")) return undefined;
+  const written = bare ? `${text} ${unit}` : text;
+  return asAngle ? parseAngle(written, rules) : parseLength(written, { ...rules, unit: "mm" });
 }
 
 /** A study of one instrument, and what its readings are of. */
@@ -52,7 +68,7 @@ export interface NamedStudy {
 }
 
 /** A gauge study for reading: how far the instrument repeats, how far its readers agree, and what to write into the job. */
-export function gaugeText({ instrument, kind, units, study }: NamedStudy): string {
+export function gaugeText({ instrument, kind, units, study }: NamedStudy, details = true): string {
   const { components, ranges, analysis } = study;
   const { repeatability, reproducibility, gauge, parts, total } = components;
   const shown = (value: number): string => spreadText(value, kind, units);
@@ -90,36 +106,59 @@ export function gaugeText({ instrument, kind, units, study }: NamedStudy): strin
   ];
   return [
     `THE GAUGE${instrument === "" ? "" : ` ${instrument}`}: ${study.parts} parts, ${study.readers} ${study.readers === 1 ? "reader" : "readers"}, ${study.repeats} readings each`,
-    textTable(
-      ["standard deviation", "analysis of variance", "ranges", "degrees of freedom"],
-      rows,
-      [1, 2, 3],
-    ),
-    "",
-    ...(analysis.interaction
+    ...judgement(study),
+    ...(gauge.standardDeviation > 0
       ? [
           wrapped(
-            analysis.pooled
-              ? `Any interaction of readers and parts may be chance (p = ${present(analysis.interaction.probability).toFixed(2)}, pooled from 0.25 on).`
-              : `Some parts read differently for some readers (p = ${present(analysis.interaction.probability).toFixed(3)}): counted with the readers.`,
-          ),
-        ]
-      : [wrapped("One reader only: how far readers agree was not studied.")]),
-    wrapped(
-      `The gauge can distinguish ${Math.floor(study.distinct)} groups of these parts.${study.shareOfTolerance === null ? "" : ` Six of its standard deviations take ${(100 * study.shareOfTolerance).toFixed(0)} % of the tolerance.`}`,
-    ),
-    wrapped(
-      `For the job: repeatability: ${jobText(gauge.standardDeviation, kind)} when anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind)} when always the same one does` : ""}. These readings were rounded to the step that the instrument shows, which the job counts in addition: a step as coarse as the repeats is counted twice, on the safe side.`,
-    ),
-    ...(repeatability.standardDeviation === 0
-      ? [
-          wrapped(
-            "Every repeat read the same: the instrument's step hides how far it repeats, and its resolution speaks.",
+            `Write into job.yaml, at this instrument: repeatability: ${jobText(gauge.standardDeviation, kind, units)} if anyone here may take the readings${reproducibility ? `, ${jobText(repeatability.standardDeviation, kind, units)} if it is always the same person` : ""}. Where the instrument shows coarse steps this errs on the safe side: the job counts its step (resolution) as well.`,
           ),
         ]
       : []),
+    ...(repeatability.standardDeviation === 0
+      ? [
+          wrapped(
+            "Every repeat read the same: the step that the instrument shows is too coarse to tell how far it repeats. In the job its resolution alone counts.",
+          ),
+        ]
+      : []),
+    ...(details
+      ? [
+          textTable(
+            ["standard deviation", "analysis of variance", "ranges", "degrees of freedom"],
+            rows,
+            [1, 2, 3],
+          ),
+          "",
+          ...(analysis.interaction
+            ? [
+                wrapped(
+                  analysis.pooled
+                    ? `Any interaction of readers and parts may be chance (p = ${present(analysis.interaction.probability).toFixed(2)}, pooled from 0.25 on).`
+                    : `Some parts read differently for some readers (p = ${present(analysis.interaction.probability).toFixed(3)}): counted with the readers.`,
+                ),
+              ]
+            : [wrapped("One reader only: how far readers agree was not studied.")]),
+        ]
+      : ["--details adds the table that this rests on."]),
     "",
   ].join("\n");
+}
+
+function judgement({ distinct, shareOfTolerance }: GaugeStudy): string[] {
+  const groups =
+    distinct === null
+      ? []
+      : [
+          distinct < 1
+            ? "These parts are too alike for the gauge to tell them apart."
+            : `The gauge can sort these parts into ${Math.floor(distinct)} group${Math.floor(distinct) === 1 ? "" : "s"} by size.`,
+        ];
+  const share =
+    shareOfTolerance === null
+      ? []
+      : [`Six of its standard deviations take ${(100 * shareOfTolerance).toFixed(0)} % of the tolerance.`];
+  const sentences = [...groups, ...share];
+  return sentences.length > 0 ? [wrapped(sentences.join(" "))] : [];
 }
 
 function spreadText(value: number, kind: "angle" | "length", units: "mm" | "in"): string {
@@ -130,9 +169,9 @@ function spreadText(value: number, kind: "angle" | "length", units: "mm" | "in")
 }
 
 /** As a job file takes it, two significant digits. */
-function jobText(value: number, kind: "angle" | "length"): string {
-  const inUnit = kind === "angle" ? value / DEGREE : value;
-  return `${Number(inUnit.toPrecision(2))} ${kind === "angle" ? "deg" : "mm"}`;
+function jobText(value: number, kind: "angle" | "length", units: "mm" | "in"): string {
+  const [size, name] = kind === "angle" ? [DEGREE, "deg"] : units === "mm" ? [1, "mm"] : [0.0254, "thou"];
+  return `${Number((value / size).toPrecision(2))} ${name}`;
 }
 
 /** A gauge study as plain data for other programs: standard deviations in mm or degrees, sums of squares in their squares. */
@@ -167,7 +206,10 @@ export function gaugeJson({ instrument, kind, study }: NamedStudy): object {
 }
 
 /** Where the variance of a study's readings comes from. */
-export function drawGauge({ components }: GaugeStudy): Promise<Chart> {
+export function drawGauge(
+  { components }: GaugeStudy,
+  options: Pick<ChartOptions, "width"> = {},
+): Promise<Chart> {
   const { repeatability, reproducibility, parts, total } = components;
   const share = (standardDeviation: number): number => (standardDeviation / total) ** 2;
   const rows = [
@@ -179,7 +221,12 @@ export function drawGauge({ components }: GaugeStudy): Promise<Chart> {
   ];
   const title = "Why the readings differ";
   return drawChart(
-    budgetBars(rows, { unit: "share", title, axisTitle: "Share of the variance of the readings" }),
+    budgetBars(rows, {
+      ...options,
+      unit: "share",
+      title,
+      axisTitle: "Share of the variance of the readings",
+    }),
   );
 }
 

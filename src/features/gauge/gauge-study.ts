@@ -38,8 +38,8 @@ export interface GaugeStudy {
   readonly analysis: VarianceAnalysis;
   readonly components: GaugeComponents;
   readonly ranges: RangesStudy;
-  /** How many groups of parts the gauge can tell apart, √2 times parts over gauge, not rounded down. */
-  readonly distinct: number;
+  /** How many groups of parts the gauge can tell apart, √2 times parts over gauge, not rounded down; `null` where all repeats and readers agree. */
+  readonly distinct: number | null;
   /** 6 standard deviations of the gauge as a share of the tolerance's full width; `null` where none was given. */
   readonly shareOfTolerance: number | null;
 }
@@ -70,7 +70,7 @@ export function studyGauge(
   return {
     ...{ ...sizes, analysis, components },
     ranges: rangesMethod(table),
-    distinct: (Math.SQRT2 * components.parts.standardDeviation) / gauge,
+    distinct: gauge > 0 ? (Math.SQRT2 * components.parts.standardDeviation) / gauge : null,
     shareOfTolerance: tolerance === undefined ? null : (6 * gauge) / tolerance,
   };
 }

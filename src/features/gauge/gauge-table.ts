@@ -39,7 +39,7 @@ export function loadGaugeTable(file: string): GaugeTable[] {
     { kind: MeasureKind; unit: string; readings: GaugeTable["readings"][number][] }
   >();
   for (const row of rows) {
-    const read = readMeasureUnit(row, "unit", "mm");
+    const read = readMeasureUnit(row, "unit", "mm", tables.get(row.get("instrument"))?.unit);
     const part = named(row, "part");
     const value = read && readMeasure(row, "value", read, "any");
     if (read === undefined || part === undefined || value === undefined) continue;

@@ -1,46 +1,64 @@
 import { UserError } from "../../core/errors.js";
 import { writeFiles } from "../../core/files.js";
 import { DEGREE } from "../../core/geometry.js";
-import { at } from "../../core/numeric/dense.js";
-import { createStream } from "../../core/numeric/random-stream.js";
+import { at, present } from "../../core/numeric/dense.js";
+import { symmetricInverse } from "../../core/numeric/linear-algebra.js";
+import { createStream, MOST_SEED } from "../../core/numeric/random-stream.js";
+import { fitSources, type SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
+import {
+  expectedInformation,
+  inPriorSds,
+  likelihoodOf,
+  maximiseLikelihood,
+  profileOf,
+  TO_COMPARE,
+} from "../../inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../inference/likelihood/specimen.js";
-import { loadJob } from "../../io/job/load-job.js";
+import { TRIALS_FILE } from "../../io/files.js";
+import { type JobData, makeJob } from "../../io/job/load-job.js";
 import { shippedPatterns } from "../../io/patterns/find-pattern.js";
-import { patternShop, type StarterSetUp } from "../../io/patterns/pattern-shop.js";
-import { cornerName } from "../../model/cell/benches.js";
+import { trialsCsv } from "../../io/trials/trials-csv.js";
+import { readYaml } from "../../io/yaml/read-yaml.js";
 import type { Job } from "../../model/job/job.js";
-import { jobCell } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
 import { BATCH_THICKNESS, type SourceId, sameSource } from "../../model/source-id.js";
+import { indexOfSource } from "../../model/sources.js";
 import { sourceText } from "../../render/source-text.js";
 import {
-  MYSTERY_STREAMS,
-  MYSTERY_TRUST,
+  MOST_DRAWS,
   type MysteryKey,
+  type MysteryLevel,
   mysteryCode,
   mysteryJobText,
   mysteryShop,
+  mysteryStream,
+  RAMP_TRUST,
+  shopSizes,
 } from "./mystery-job.js";
+import { menuCsv, mysteryPlan } from "./mystery-plan.js";
 
 /** Files of a mystery. */
-export const MYSTERY_FILES = { job: "job.yaml", code: "mystery.txt", answer: "answer.yaml" } as const;
+export const MYSTERY_FILES = {
+  ...{ job: "job.yaml", code: "mystery.txt", answer: "answer.yaml", menu: "menu.csv" },
+} as const;
 
 /** A mystery's job and what was read in its shop. */
 export interface Mystery {
+  readonly key: MysteryKey;
   readonly job: Job;
   readonly readings: readonly Reading[];
 }
 
 /**
- * Writes a mystery's folder but for its table of trials: the job, a blank answer, and the code that what is wrong follows from.
+ * A mystery of this key, made in memory.
  *
- * @throws UserError (code "mystery") for a seed or a number of faults that there is none of.
+ * @throws UserError (code "mystery") for a seed, a number of faults or a pattern that there is none of.
  */
-export function makeMystery(folder: string, key: MysteryKey): Mystery {
+export function mysteryOf(key: MysteryKey): Mystery {
   const { seed, faults, pattern } = key;
-  if (!(Number.isSafeInteger(seed) && seed >= 0))
-    throw new UserError("mystery", `A mystery's seed is a whole number from 0 on; got ${seed}.`);
+  if (!(Number.isSafeInteger(seed) && seed >= 0 && seed <= MOST_SEED))
+    throw new UserError("mystery", `A mystery's seed is a whole number from 0 to ${MOST_SEED}; got ${seed}.`);
   if (!(Number.isInteger(faults) && faults >= 1 && faults <= MOST_FAULTS))
     throw new UserError("mystery", `A mystery has 1 to ${MOST_FAULTS} faults; got ${faults}.`);
   if (pattern !== undefined && !shippedPatterns().includes(pattern))
@@ -48,17 +66,79 @@ export function makeMystery(folder: string, key: MysteryKey): Mystery {
       "mystery",
       `There is no pattern “${pattern}”; it must be ${shippedPatterns().join(", ")}. Write for example --pattern ${shippedPatterns()[1]}`,
     );
-  writeFiles(folder, {
+  const { data } = readYaml(mysteryJobText(key));
+  const job = makeJob(data as JobData);
+  const truth = truthOf(job, hiddenFaults(key));
+  const readings = simulateTrials(job, mysteryPlan(job, key.level), {
+    ...{ truth, seed, substream: mysteryStream(key, "trials") },
+  });
+  return { key, job, readings };
+}
+
+/** A mystery of some level all of whose faults its readings show, with what they tell of every source. */
+export interface FairMystery extends Mystery {
+  readonly estimates: readonly SourceEstimate[];
+}
+
+/**
+ * The first draw of the faults of a seed that its readings show: every fault's 95 % interval leaves zero out. Where none of {@link MOST_DRAWS} does, the last that was fitted.
+ *
+ * @throws UserError (code "mystery") for a seed, a number of faults or a level that there is not.
+ */
+export function fairMystery(key: MysteryKey & { readonly level: MysteryLevel }): FairMystery {
+  let last: FairMystery | null = null;
+  for (let draw = 0; draw < MOST_DRAWS; draw++) {
+    const made = mysteryOf({ ...key, draw });
+    const faults = hiddenFaults(made.key);
+    if (draw < MOST_DRAWS - 1 && !seemShown(made, faults)) continue;
+    const { sources } = fitSources(made.job, made.readings, { alsoWithoutPriors: false });
+    last = { ...made, estimates: sources };
+    if (faults.every(({ source }) => isShown(sources, source))) break;
+  }
+  return present(last);
+}
+
+const isShown = (estimates: readonly SourceEstimate[], source: SourceId): boolean =>
+  estimates.some(({ id, interval: [low, high] }) => sameSource(id, source) && (low > 0 || high < 0));
+
+/** An estimate this many standard deviations from zero is worth a fit. */
+const WORTH_A_FIT = 2.2;
+
+/** Whether the mode near the truth and the curvature there say that every fault shows: a hundredth of the work of a fit, which has the last word. */
+function seemShown({ job, readings }: Mystery, faults: readonly Fault[]): boolean {
+  const sources = jobSources(job);
+  const likelihood = likelihoodOf({ ...job, order: "first" }, sources, readings);
+  const { estimates, modes } = maximiseLikelihood(likelihood, truthOf(job, faults), [], TO_COMPARE);
+  const x = inPriorSds(estimates, sources);
+  const { terms } = profileOf(likelihood, modes, TO_COMPARE)(x);
+  const covariance = symmetricInverse(expectedInformation(terms, sources.length), sources.length);
+  return faults.every(({ source }) => {
+    const i = indexOfSource(sources, source);
+    return Math.abs(at(x, i)) > WORTH_A_FIT * Math.sqrt(at(covariance, i * (sources.length + 1)));
+  });
+}
+
+/** The files of a mystery's folder: the job, the table of readings, a blank answer, and the code that what is wrong follows from; with a budget also the list of what can be bought. */
+export function mysteryFiles({ key, job, readings }: Mystery): Record<string, string> {
+  const bought = key.level === "budget" ? [] : readings;
+  return {
     [MYSTERY_FILES.job]: mysteryJobText(key),
+    [TRIALS_FILE]: trialsCsv(job, bought),
     [MYSTERY_FILES.code]: codeText(key),
     [MYSTERY_FILES.answer]: answerText(key),
-  });
-  const job = loadJob(folder);
-  const truth = truthOf(job, hiddenFaults(key));
-  const readings = simulateTrials(job, mysteryPlan(job), {
-    ...{ truth, seed, substream: MYSTERY_STREAMS.trials },
-  });
-  return { job, readings };
+    ...(key.level === "budget" ? { [MYSTERY_FILES.menu]: menuCsv(job, readings) } : {}),
+  };
+}
+
+/**
+ * Writes a mystery's folder, all of it or nothing.
+ *
+ * @throws UserError (code "mystery") for a seed, a number of faults or a level that there is not.
+ */
+export function makeMystery(folder: string, key: MysteryKey): Mystery {
+  const made = key.level === undefined ? mysteryOf(key) : fairMystery({ ...key, level: key.level });
+  writeFiles(folder, mysteryFiles(made));
+  return made;
 }
 
 /** The size of every source, in the order of the job's sources. */
@@ -76,11 +156,14 @@ sukima mystery --mark tells the truth to anyone who asks for it.
 
 function answerText(key: MysteryKey): string {
   const { ramps, stops } = mysteryShop(key);
+  const { name } = shopSizes(key).unit;
   return `# What is wrong? One entry for each thing that is off; leave out what is right.
 # cause: ${causeText("ramp", ramps.join(" | "))}, ${causeText("stop", stops.join(" | "))}, ${sourceText(BATCH_THICKNESS)}
-# size:  a ramp in degrees, one that cuts a sharper point than its label is +; a stop in mm, longer is +; the strips in mm, thicker than nominal is +
-#   - { cause: ${causeText("stop", stops.at(-1) ?? "")}, size: -0.1 mm }
+# name may stay empty; it stands in the table that marks a whole class.
+# size:  a ramp in degrees, one that cuts a sharper point than its label is +; a stop in ${name}, longer is +; the strips in ${name}, thicker than nominal is +
+#   - { cause: ${causeText("stop", stops.at(-1) ?? "")}, size: ${name === "mm" ? "-0.1 mm" : "-4 thou"} }
 #   - { cause: ${causeText("ramp", ramps[1] ?? ramps[0] ?? "")}, size: 0.4 deg }
+name: ""
 answer: []
 `;
 }
@@ -106,15 +189,19 @@ interface MysterySource {
 
 function mysterySources(key: MysteryKey): MysterySource[] {
   const { ramps, stops } = mysteryShop(key);
-  const { ramp, stop, thickness } = MYSTERY_TRUST;
+  const { stop, thickness, step, unit } = shopSizes(key);
+  const length = { unit: unit.mm, step };
   return [
     ...ramps.map(
-      (of): MysterySource => ({ source: { kind: "ramp", of }, unit: DEGREE, trusted: ramp, step: 0.05 }),
+      (of): MysterySource => ({
+        source: { kind: "ramp", of },
+        unit: DEGREE,
+        trusted: RAMP_TRUST,
+        step: 0.05,
+      }),
     ),
-    ...stops.map(
-      (of): MysterySource => ({ source: { kind: "stop", of }, unit: 1, trusted: stop, step: 0.01 }),
-    ),
-    { source: BATCH_THICKNESS, unit: 1, trusted: thickness, step: 0.01 },
+    ...stops.map((of): MysterySource => ({ source: { kind: "stop", of }, ...length, trusted: stop })),
+    { source: BATCH_THICKNESS, ...length, trusted: thickness },
   ];
 }
 
@@ -128,7 +215,7 @@ const LARGEST = 2.5;
 /** What is wrong in a mystery, in the order of its sources. The same key has the same faults. */
 export function hiddenFaults(key: MysteryKey): Fault[] {
   const { seed, faults } = key;
-  const stream = createStream(seed, MYSTERY_STREAMS.faults);
+  const stream = createStream(seed, mysteryStream(key, "faults"));
   const sources = mysterySources(key);
   const left = [...sources.keys()];
   const chosen = Array.from({ length: faults }, () => at(left.splice(stream.integer(left.length), 1), 0));
@@ -141,95 +228,3 @@ export function hiddenFaults(key: MysteryKey): Fault[] {
       return { source, size: sign * Number((Math.round(size / step) * step).toFixed(2)) * unit };
     });
 }
-
-type Row = Pick<Reading, "trial" | "setUp" | "bench" | "what" | "subject" | "at" | "instrument">;
-
-/**
- * What is read of a mystery's trial cuts: two trial points of each jig that makes points, two bevels of each other jig, the pieces of two cells (two of a
- * kind at most), and every joint of one.
- */
-export function mysteryPlan(job: Job): Reading[] {
-  const cell = jobCell(job);
-  const { jigs, setUps } = patternShop(cell);
-  const isPair = ({ piece, cut }: StarterSetUp): boolean =>
-    piece.cuts.filter(({ group }) => group === cut.group).length === 2;
-  const points = jigs.map(({ name }) =>
-    setUps.find((one) => one.jig === name && one.cut.end === -1 && isPair(one)),
-  );
-  const bevels = jigs.flatMap(({ name }, i) => {
-    if (points[i]) return [];
-    const own = setUps.filter((one) => one.jig === name);
-    return [own.find(({ stopped }) => stopped) ?? at(own, 0)];
-  });
-  const named = new Map<string, number>();
-  const trials = (letter: string): string[] =>
-    ["", ""].map(() => {
-      // The cells are c1 and c2.
-      const count = (named.get(letter) ?? (letter === "c" ? 2 : 0)) + 1;
-      named.set(letter, count);
-      return `${letter}${count}`;
-    });
-  const kinds = [...new Set(cell.pieces.map(({ kind }) => kind))];
-  const pieces = kinds.flatMap((kind) => cell.pieces.filter((piece) => piece.kind === kind).slice(0, 2));
-  const rows = [
-    ...points.flatMap((one) =>
-      one ? pointRows(trials(one.piece.kind.charAt(0)), one.name, cornerName(one.cut.jigAngle)) : [],
-    ),
-    ...bevels.flatMap(({ name, cut }) => trials("b").flatMap((trial) => bevelRows(trial, name, cut.face))),
-    ...["c1", "c2"].flatMap((trial) =>
-      pieceRows(
-        trial,
-        pieces.map(({ name }) => name),
-      ),
-    ),
-    ...cell.joints.map(
-      ({ name }): Row => ({
-        ...{ trial: "c1", setUp: null, bench: "cell", what: "gap", subject: name, at: "widest" },
-        instrument: "shim-strips",
-      }),
-    ),
-  ];
-  return rows.map((row, i) => ({
-    ...row,
-    ...{ id: `m${String(i + 1).padStart(2, "0")}`, line: i + 2, round: null, value: null, note: "" },
-    ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
-  }));
-}
-
-function pointRows(trials: readonly string[], setUp: string, bench: `corner-${number}`): Row[] {
-  return trials.flatMap((trial) => {
-    const common = { trial, setUp };
-    return (["left", "right"] as const).flatMap((side): Row[] => [
-      {
-        ...{ ...common, bench: "none", what: "angle", subject: `start-${side}`, at: null },
-        instrument: "angle-gauge",
-      },
-      ...(["toe", "heel"] as const).map(
-        (at): Row => ({
-          ...{ ...common, bench, what: "gap", at, instrument: "shim-strips" },
-          subject: `point.start-${side}|reference-${side}`,
-        }),
-      ),
-    ]);
-  });
-}
-
-const bevelRows = (trial: string, setUp: string, face: string): Row[] => [
-  {
-    ...{ trial, setUp, bench: "none", what: "angle", at: null },
-    ...{ subject: face, instrument: "angle-gauge" },
-  },
-  ...(["toe", "heel"] as const).map(
-    (at): Row => ({
-      ...{ trial, setUp, bench: "straightedge", what: "gap", at },
-      ...{ subject: "bevel.end-left|straightedge", instrument: "shim-strips" },
-    }),
-  ),
-];
-
-const pieceRows = (trial: string, pieces: readonly string[]): Row[] =>
-  pieces.flatMap((subject): Row[] =>
-    (["length", "thickness"] as const).map((what) => ({
-      ...{ trial, setUp: null, bench: "none", what, subject, at: null, instrument: "caliper" },
-    })),
-  );

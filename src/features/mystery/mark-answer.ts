@@ -1,9 +1,10 @@
 import { z } from "zod";
-import { UserError } from "../../core/errors.js";
-import { parseAngle, parseLength, QuantityError } from "../../core/quantity/index.js";
+import { parseAngle, parseLength } from "../../core/quantity/index.js";
 import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
-import { readText } from "../../io/files.js";
-import { readYaml } from "../../io/yaml/read-yaml.js";
+import { faultSentence, nearest, orRefuse, unknownWord } from "../../io/faults.js";
+import { text } from "../../io/yaml/fields.js";
+import { spellingOf } from "../../io/yaml/job-examples.js";
+import { YamlSource } from "../../io/yaml/yaml-source.js";
 import { isAngular, type SourceId, sameSource, sourceKey } from "../../model/source-id.js";
 import type { Source } from "../../model/sources.js";
 import { sourceText } from "../../render/source-text.js";
@@ -11,7 +12,7 @@ import type { Fault } from "./make-mystery.js";
 
 /**
  * What an answer is worth for one source. `found`: named, on the right side, the size as good as the data allow. `rough`: named, on the right side, the size further off.
- * `wrong-side`, `missed`: a fault taken the wrong way, or not named. `beyond-the-data`: not named, and the readings do not tell it from zero.
+ * `wrong-side`, `missed`: a fault taken the wrong way, or not named. `beyond-the-data`: not named, and the readings do not tell it from zero. `not-read`: the same where other readings could have been had.
  * `right`: rightly not named. `excusable`: named although it is right, and the readings leave room for it. `false-alarm`: named although the readings rule it out.
  */
 export type Marked =
@@ -20,6 +21,7 @@ export type Marked =
   | "wrong-side"
   | "missed"
   | "beyond-the-data"
+  | "not-read"
   | "right"
   | "excusable"
   | "false-alarm";
@@ -54,12 +56,13 @@ const POINTS = { found: 2, rough: 1, falseAlarm: -1 } as const;
 
 /**
  * Marks an answer against the truth, and against what the data could tell: the 95 % intervals of a fit of all sources.
- * A size counts as good within the interval's half-width of the truth, or within the interval; no one could do better from these readings.
+ * With `readable` a fault that these readings do not show still counts, because others could have been had. A size counts as good within the interval's half-width of the truth, or within the interval; no one could do better from these readings.
  */
 export function markAnswer(
   estimates: readonly SourceEstimate[],
   truth: readonly Fault[],
   answer: readonly Fault[],
+  { readable = false }: { readonly readable?: boolean } = {},
 ): Marking {
   const sizeIn = (list: readonly Fault[], id: SourceId): number | null =>
     list.find(({ source }) => sameSource(source, id))?.size ?? null;
@@ -67,7 +70,8 @@ export function markAnswer(
     const { id, estimate, interval } = source;
     const really = sizeIn(truth, id) ?? 0;
     const said = sizeIn(answer, id);
-    const marked = markOne(really, said, interval);
+    const seen = markOne(really, said, interval);
+    const marked = readable && seen === "beyond-the-data" ? "not-read" : seen;
     return {
       ...{ source: id, truth: really, answer: said, estimate, interval, marked },
       ...pointsFor(marked),
@@ -98,6 +102,7 @@ function pointsFor(marked: Marked): Pick<MarkedSource, "points" | "of"> {
     case "rough":
       return { points: POINTS.rough, of: POINTS.found };
     case "missed":
+    case "not-read":
     case "wrong-side":
       return { points: 0, of: POINTS.found };
     case "false-alarm":
@@ -107,51 +112,65 @@ function pointsFor(marked: Marked): Pick<MarkedSource, "points" | "of"> {
   }
 }
 
-const Shape = z.strictObject({
-  answer: z.array(z.strictObject({ cause: z.string(), size: z.union([z.string(), z.number()]) })).nullable(),
+const SHAPE = z.strictObject({
+  name: z.unknown().optional(),
+  answer: z.array(z.strictObject({ cause: text("cause"), size: z.unknown() })).nullish(),
 });
 
-const EXAMPLE = "- { cause: stop of key-end, size: -0.1 mm }";
+/** The keys of an answer, its example naming a cause that the job has. */
+const spelling = (cause: string) =>
+  spellingOf(
+    {
+      name: "Ada",
+      answer: `[{ cause: ${cause}, size: -0.1 }]`,
+      "answer.cause": cause,
+      "answer.size": "-0.1",
+    },
+    `answer: [{ cause: ${cause}, size: -0.1 }]`,
+  );
+
+/** A student's answer, and the name that stands on it. */
+export interface Answer {
+  readonly name: string;
+  readonly faults: readonly Fault[];
+}
 
 /**
  * A student's answer. Bare sizes are in degrees for ramps and mm for all else.
  *
- * @throws UserError (code "mystery") for an answer that is not one, a cause that the job does not have or that is named twice, or a size that is none.
- * @throws JobError for a file that is not there or no text.
+ * @throws JobError, with file and line, for a file that is not there or no answer, a cause that the job does not have or that is named twice, or a size that is none.
  */
-export function readAnswer(file: string, sources: readonly Source[]): Fault[] {
-  const parsed = Shape.safeParse(yamlOf(file));
-  if (!parsed.success)
-    throw new UserError(
-      "mystery",
-      `${file}: the answer cannot be read; it is a list of causes with their sizes under “answer:”. Write for example ${EXAMPLE}`,
-    );
+export function readAnswer(file: string, sources: readonly Source[]): Answer {
+  const names = sources.map(({ id }) => sourceText(id));
+  const source = YamlSource.read(file, spelling(names[0] ?? "stop of key-end"));
+  const taken = source.take([], SHAPE);
+  const answer = taken?.answer ?? [];
   const seen = new Set<string>();
-  return (parsed.data.answer ?? []).map(({ cause, size }) => {
-    const source = sources.find(({ id }) => sourceText(id) === cause.trim())?.id;
-    if (!source) {
-      const names = sources.map(({ id }) => sourceText(id)).join(", ");
-      throw new UserError("mystery", `${file}: there is no cause “${cause}”; there are ${names}.`);
+  const read = answer.map(({ cause, size }, i): Fault | undefined => {
+    const says = (problem: string, rule: string): string =>
+      faultSentence({ what: "cause", problem, rule, value: cause });
+    const known = sources.find(({ id }) => sourceText(id) === cause)?.id;
+    if (known === undefined) {
+      const example = `cause: ${nearest(cause, names) ?? names[0]}`;
+      source.refuse(["answer", i, "cause"], says(...unknownWord(cause, "cause", names)), { example });
+      return undefined;
     }
-    if (seen.has(sourceKey(source)))
-      throw new UserError("mystery", `${file}: “${cause}” is named twice; name it once.`);
-    seen.add(sourceKey(source));
-    return { source, size: sizeOf(file, source, size) };
+    if (seen.has(sourceKey(known))) {
+      const left = names.find((name) => !answer.some((one) => one.cause === name)) ?? cause;
+      source.refuse(["answer", i, "cause"], says("it is named twice", "name each cause once"), {
+        example: `cause: ${left}`,
+      });
+    }
+    seen.add(sourceKey(known));
+    const what = sourceText(known);
+    const amount = orRefuse(
+      what,
+      size,
+      () => (isAngular(known.kind) ? parseAngle(size, { what }) : parseLength(size, { unit: "mm", what })),
+      (sentence) => source.refuse(["answer", i, "size"], sentence),
+    );
+    return amount === undefined ? undefined : { source: known, size: amount };
   });
-}
-
-/** What the file says; `null` when it is no YAML. Aliases, depth and length are bounded as in a job file. */
-function yamlOf(file: string): unknown {
-  const { data, faults } = readYaml(readText(file));
-  return faults.length > 0 ? null : data;
-}
-
-function sizeOf(file: string, source: SourceId, typed: string | number): number {
-  const what = sourceText(source);
-  try {
-    return isAngular(source.kind) ? parseAngle(typed, { what }) : parseLength(typed, { unit: "mm", what });
-  } catch (error) {
-    if (error instanceof QuantityError) throw new UserError("mystery", `${file}: ${error.message}`);
-    throw error;
-  }
+  source.requireFaultless();
+  return { name: String(taken?.name ?? "").trim(), faults: read.filter((fault) => fault !== undefined) };
 }

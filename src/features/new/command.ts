@@ -5,7 +5,7 @@ import type { NewFlags } from "./new-job.js";
 export const addNew: AddCommand = (program, { print }) => {
   program
     .command("new")
-    .description("write a commented starter job and an empty table of trials into a folder")
+    .description("write a starter job with comments and an empty table of readings into a new folder")
     .argument("<folder>", "the new job's folder")
     .addOption(
       new Option("--units <unit>", "the units of your shop").choices(["mm", "in"] as const).default("mm"),

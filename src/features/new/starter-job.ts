@@ -59,7 +59,8 @@ const lengthText = (mm: number, units: LengthUnit): string =>
   units === "mm" ? `${Number(mm.toFixed(3))} mm` : `${Number((mm / 25.4).toFixed(4))} in`;
 
 const head = (title: string, units: LengthUnit): string[] => [
-  "# Change what differs in your shop. Text after a # is for you; the program skips it.",
+  "# Set opening and strip to your own. Every other line can stay as it is if you do not know better:",
+  "# “as it stands” says what is then assumed. Text after a # is for you; the program skips it.",
   "# Lengths may be written 60 mm, 2 3/8 in, 7/64 in, 0.118 in or 5 thou, angles 22.5 deg or 22°30'.",
   "# A length without a unit is in the units named here, an angle without a unit in degrees.",
   '# Run "npx sukima predict" on this folder after a change.',
@@ -81,9 +82,11 @@ const cell = (
   `${`strip: ${strip}`.padEnd(20)} # ${saysOf(pattern, "strip")}`,
   ...further(pattern, units),
   "",
-  "# Wider than this is a gap; pressed deeper than this, a piece will not go in.",
+  "# limits: what you call a gap, and how deep a press still goes in by hand.",
+  `#   As it stands: wider than ${gapLimit} is a gap; pressed deeper than ${snugLimit}, a piece will not go in.`,
   `limits: { gap: ${gapLimit}, snug: ${snugLimit} }`,
-  "# lengths: fitted       # if you shorten each piece until it just goes in; left out, all are as the stops cut them",
+  "# lengths: fitted       # take the # off if you shorten each piece until it just goes in.",
+  "#   As it stands: pieces are used as the stops cut them.",
   "",
 ];
 
@@ -125,13 +128,16 @@ const shop = (
   { jigs, setUps }: PatternShop,
 ): string[] => [
   "# Your jigs.",
-  "#   ramp: its angle, counted from a square cut.",
-  "#   trusted-to: two times in three the ramp is this close to its label.",
-  "#   fence: the side of the bevel it bears on: centred, long-side or short-side. It decides",
-  "#     what thicker stock does.",
+  "#   ramp: its angle, counted from a square cut. As it stands: the angles that this pattern needs.",
+  "#   trusted-to: how far the ramp may be off its label, two times in three.",
+  "#     As it stands: 0.3 deg, a jig made with care and not yet checked.",
+  "#   fence: the side of the bevel it bears on: centred, long-side or short-side. It decides what",
+  "#     thicker stock does. As it stands: centred; the middle of a thicker strip stays where it is.",
   "#   shims: a leaf pushed under one end turns the ramp; base is from there to the end that stays.",
-  "#     A jig without shims has locked: true instead.",
-  "#   lean-trusted-to: how far it may be out of square to its bed; with it, depth beside strip.",
+  `#     As it stands: you have these leaves, and push them in ${base} from the end that stays.`,
+  "#     For a jig that takes no shims write locked: true in its place.",
+  "#   lean-trusted-to (not here): how far it may be out of square to its bed; needs depth: beside strip.",
+  "#     As it stands: ramps stand square to their beds.",
   "jigs:",
   ...jigs.flatMap(({ name, ramp }) => [
     `  ${name}:`,
@@ -143,7 +149,9 @@ const shop = (
   "",
   "# A set-up is a jig with its stop set for certain cuts.",
   "#   The first end of a piece is cut to a mark and has no stop.",
-  "#   step: the least that the stop can be moved. One that cannot has locked: true instead.",
+  "#   stop: trusted-to is how far pieces may come out long or short, two times in three; step is the",
+  "#     least that the stop can be moved. A stop that cannot be moved has locked: true in their place.",
+  `#     As it stands: pieces come within ${stopTrusted} of their length, and the stop moves by ${stopStep}.`,
   "set-ups:",
   ...setUps.map(({ name, jig, group, stopped: stop }) => {
     const stopped = stop ? `, stop: { trusted-to: ${stopTrusted}, step: ${stopStep} }` : "";
@@ -153,16 +161,22 @@ const shop = (
 ];
 
 const measuring = (sizes: StarterSizes, arrangement: Arrangement): string[] => [
-  "# What you measure with.",
+  "# instruments: what you measure with. Take out what you do not have.",
   "#   reach: a broad feeler leaf shows only the widest place of a joint.",
-  "#   repeatability: how much readings of the same thing differ, as a standard deviation.",
+  "#   resolution: the step it shows. repeatability: how much readings of the same thing differ, two",
+  "#     times in three.",
+  `#   As it stands: a feeler gauge with these leaves, a caliper that shows ${sizes.caliper}, an angle gauge`,
+  "#     that shows 0.1 deg.",
   "instruments:",
   `  feeler: { reads: gap, reach: widest, leaves: ${sizes.feeler} }`,
   `  caliper: { reads: [length, thickness], resolution: ${sizes.caliper}, repeatability: ${sizes.caliper} }`,
   "  angle-gauge: { reads: angle, resolution: 0.1 deg, repeatability: 0.05 deg }",
   "",
-  "# Standard deviations: from one cut (or piece) to the next, of the batch about its nominal",
-  "# thickness, of the walls of the grid.",
+  "# How much things differ by chance, two times in three (standard deviations).",
+  "#   scatter: from one cut, or one piece, to the next with nothing moved.",
+  "#   thickness: how far the whole batch may be off the strip thickness above.",
+  "#   grid: how far the walls of an opening are off their places, and turned.",
+  "#   As it stands: the figures of careful work; your readings correct the scatter.",
   `scatter: { angle: 0.05 deg, length: ${sizes.scatterLength}, thickness: ${sizes.scatterThickness} }`,
   `thickness: { trusted-to: ${sizes.batch} }`,
   `grid: { offset: ${sizes.gridOffset}, turn: 0.02 deg }`,
@@ -177,6 +191,7 @@ const wholeScreen = (units: LengthUnit): string[] => {
   const air = (humidity: number): string => `{ temperature: ${warm}, humidity: ${humidity} % }`;
   return [
     "# For a whole screen take the # off a line and change it; docs/job-files.md describes the other keys.",
+    "# As it stands, with the # left on: one cell, and no wood or weather.",
     '# What to cut, with spares: "npx sukima cutlist"; how often it closes: "npx sukima panel".',
     "# panel: { rows: 3, columns: 4 }",
     `# stock: { lengths: [${sticks}], kerf: ${kerf} }`,
@@ -205,10 +220,11 @@ const tableGuide = (heading: string, rows: readonly string[]): string[] => [
   "# trials.csv beside this file takes one row for each reading: cut a trial piece at each set-up,",
   "# measure it, write it down.",
   "#   trial: your name for the piece; the readings of one piece share it.",
-  "#   round: leave it empty to begin with.",
+  "#   set-up: the one that it was cut at, from the list above.",
+  "#   round: leave it empty; after moving something, the name that sukima calibrate gives.",
   "#   bench: what the piece was held against; none for a piece measured alone; cell for a whole cell",
   "#     put together (and no set-up then).",
-  "#   joint: which cut, joint or piece.",
+  "#   joint: which cut, joint or piece; names.svg beside this file shows their names.",
   "#   value: what a caliper or an angle gauge showed.",
   "#   low, high: the thickest leaf that went in, the thinnest that did not; one of them stays",
   "#     empty where there is none.",

@@ -4,8 +4,11 @@ import type { NotebookFlags } from "./notebook.js";
 export const addNotebook: AddCommand = (program, { print, progress }) => {
   program
     .command("notebook")
-    .description("run a notebook on a job and write the executed notebook and a page")
-    .argument("<name>", "a notebook of this project, or the path of your own")
+    .description("run a notebook on a job and write it as a page, with the executed notebook")
+    .argument(
+      "<name>",
+      "a notebook of this project by its name, or one of your own by its path (it is a program, and is run)",
+    )
     .requiredOption("--job <folder>", "the job's folder")
     .requiredOption("--out <folder>", "where the report goes")
     .option("--card", "print the set-up card as well")

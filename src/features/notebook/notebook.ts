@@ -25,7 +25,11 @@ export async function notebookCommand(
 ): Promise<string> {
   const notebookPath = findNotebook(name);
   requireWritable(out);
-  onProgress(`starting ${basename(notebookPath)}`);
+  onProgress(
+    isPath(name)
+      ? `starting ${notebookPath}: a notebook is a program, and it runs with all your rights`
+      : `starting ${basename(notebookPath)}`,
+  );
   const { page, notebook } = await untilInterrupted(
     (signal) =>
       runAndRender({
@@ -41,15 +45,28 @@ export async function notebookCommand(
   return `${cardIn(JSON.parse(readFileSync(notebook, "utf8")))}\n${lines.join("\n")}`;
 }
 
+/** Whether a name is a path, so that it may mean a file outside this project. */
+const isPath = (name: string): boolean => /[\\/]/.test(name);
+
+/**
+ * The file of a notebook: by its bare name one of this project's, whatever lies in the current folder; any other by its path, for a notebook is a program.
+ *
+ * @throws UserError (code "command") when there is none
+ */
 function findNotebook(name: string): string {
-  const own = join(NOTEBOOKS, name.endsWith(".ipynb") ? name : `${name}.ipynb`);
-  const found = [resolve(name), resolve(`${name}.ipynb`), own].find(
-    (path) => path.endsWith(".ipynb") && existsSync(path),
-  );
-  if (!found)
+  const file = name.endsWith(".ipynb") ? name : `${name}.ipynb`;
+  if (!isPath(name)) {
+    const own = join(NOTEBOOKS, file);
+    if (existsSync(own)) return own;
+    const here = existsSync(file)
+      ? ` There is one in this folder: write ./${file} if you trust it, for a notebook is a program.`
+      : "";
     throw new UserError(
       "command",
-      `There is no notebook “${name}” here or among the project's own. Write for example 01-calibrate-a-jig.`,
+      `This project has no notebook “${name}”. Write for example 01-calibrate-a-jig, or the path of your own, such as ./${file}.${here}`,
     );
-  return found;
+  }
+  const path = resolve(file);
+  if (existsSync(path)) return path;
+  throw new UserError("command", `There is no notebook ${file}. Write for example 01-calibrate-a-jig.`);
 }

@@ -1,6 +1,8 @@
 import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { tQuantile } from "../../core/numeric/student-t.js";
+import type { CellDraws } from "../../inference/forecast/cell-drawer.js";
+import { effectiveCount } from "../../inference/forecast/shop-range.js";
 import { CONFIDENCE, chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
 import type { Order } from "../../model/cell/cell.js";
 import { sourceText } from "../../render/source-text.js";
@@ -21,16 +23,16 @@ import {
 export interface ComparedOrders {
   /** Number of panels simulated. */
   readonly panels: number;
-  /** Chance that every cell closes, and mean number of cells to re-fit, by either order. */
+  /** Probability that every cell closes, and mean number of cells to re-fit, in either order. */
   readonly closes: Readonly<Record<Order, Estimated>>;
   readonly refits: Readonly<Record<Order, Estimated>>;
-  /** Panels that close by one order and not by the other. */
+  /** Share of panels that close in one order and not in the other. */
   readonly changed: Estimated;
-  /** Exact order less first, panel by panel: of the chance that every cell closes, and of the cells to re-fit. */
+  /** Exact order less first order, panel by panel: for the probability that every cell closes, and for the number of cells to re-fit. */
   readonly difference: { readonly closes: Estimated; readonly refits: Estimated };
 }
 
-/** @throws UserError (code "seating") when a cell finds no rest. */
+/** @throws UserError (code "seating") when a cell finds no equilibrium. */
 export function compareOrders(task: PanelTask): ComparedOrders {
   const [first, exact] = (["first", "exact"] as const).map((order) =>
     failsOf(readyPanel({ ...task, order })),
@@ -52,22 +54,22 @@ export function compareOrders(task: PanelTask): ComparedOrders {
   };
 }
 
-/** The same panels made in one of the ways. */
+/** Results for the same panels, made in one of the ways. */
 export interface ComparedWay {
   readonly way: PanelWay;
   /** Number of panels simulated. */
   readonly panels: number;
   readonly closes: Estimated;
   readonly refits: Estimated;
-  /** By how many the cells to re-fit are fewer than with pieces taken as they come from the stops. */
+  /** Decrease of the number of cells to re-fit, compared with pieces used as they come from the stops. */
   readonly fewerRefits: Estimated;
 }
 
 /**
- * The same panels made in each way.
+ * Simulates the same panels, made in each way.
  *
- * @param onWay called after each way; given up (`null`) when it answers false.
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @param onWay called after each way; if it returns false, the simulation is aborted and the result is `null`.
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  */
 export async function compareWays(
   task: PanelTask,
@@ -91,9 +93,9 @@ export async function compareWays(
 }
 
 /**
- * Cells that do not close, of each of a task's panels, on this thread alone.
+ * Number of cells that do not close in each of a task's panels, simulated on this thread only.
  *
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  */
 export function failsOf(ready: ReadyPanel, steady?: SteadyParts): Float64Array {
   const { task } = ready;
@@ -106,51 +108,56 @@ export function failsOf(ready: ReadyPanel, steady?: SteadyParts): Float64Array {
 
 const TAIL = (1 + CONFIDENCE) / 2;
 
-/** Mean of a figure over simulated panels, with its bounds (95 %, Student's t: panels are independent of each other, their cells are not). */
-export function meanOver(values: ArrayLike<number>): Estimated {
+/**
+ * Mean of a figure over simulated panels, with 95 % bounds (Student's t over panels, which are independent, whereas the cells of a panel are not).
+ *
+ * @param shops the shops that the panels are drawn from in turn, if their number is limited.
+ */
+export function meanOver(values: ArrayLike<number>, shops: CellDraws["shops"] = null): Estimated {
   const { mean, standardUncertainty, degreesOfFreedom } = typeA(Array.from(values));
-  const margin = standardUncertainty * tQuantile(TAIL, degreesOfFreedom);
+  const widened = Math.sqrt(values.length / effectiveCount(values, shops));
+  const margin = widened * standardUncertainty * tQuantile(TAIL, degreesOfFreedom);
   return { value: mean, low: mean - margin, high: mean + margin };
 }
 
 /**
- * Mean of a count over simulated panels. Where nothing was ever counted the upper bound is the exact one of a Poisson count: with a larger mean
- * there would have been one with 97.5 % chance.
+ * Mean of a count over simulated panels. If all counts are zero, the upper bound is the exact one of a Poisson count: with a larger mean
+ * there would have been at least one event with a probability of 97.5 %.
  */
-export function meanCount(counts: ArrayLike<number>): Estimated {
-  const mean = meanOver(counts);
+export function meanCount(counts: ArrayLike<number>, shops: CellDraws["shops"] = null): Estimated {
+  const mean = meanOver(counts, shops);
   if (mean.value === 0) return { value: 0, low: 0, high: -Math.log(1 - TAIL) / counts.length };
   return { ...mean, low: Math.max(0, mean.low) };
 }
 
-/** The value that the share p of the panels does not exceed; bounds (95 %) from the ranks between which it lies (binomial, taken as normal). */
-export function quantileOver(values: Float64Array, p: number): Estimated {
+/** The value that the share p of the panels does not exceed; 95 % bounds from the ranks between which it lies (binomial, approximated as normal). */
+export function quantileOver(values: Float64Array, p: number, shops: CellDraws["shops"] = null): Estimated {
   const sorted = values.slice().sort();
   const n = sorted.length;
   const ranked = (r: number): number => at(sorted, Math.min(Math.max(Math.ceil(r), 1), n) - 1);
-  const margin = normalQuantile(TAIL) * Math.sqrt(p * (1 - p) * n);
+  const margin = normalQuantile(TAIL) * n * Math.sqrt((p * (1 - p)) / effectiveCount(values, shops));
   return { value: ranked(p * n), low: ranked(p * n - margin), high: ranked(p * n + margin + 1) };
 }
 
-/** A source, or several of them together, and what it costs the panel. */
+/** A source, or several sources together, and its effect on the panel. */
 export interface PanelBudgetLine {
   readonly name: string;
-  /** Whether one error of it is shared by the whole panel, or each cut, lap or strip has its own; `mixed` for several together. */
+  /** Whether its error is shared by the whole panel or is different for each cut, lap or strip; `mixed` for several sources of both kinds. */
   readonly kind: "shared" | "own" | "mixed";
-  /** By how many the cells to re-fit would be fewer, and by how much likelier the whole panel would close, if it did not vary: if its error stood where it is expected to be, at nil unless a record says otherwise. */
+  /** Decrease of the number of cells to re-fit, and increase of the probability that the whole panel closes, if its error did not vary but had its expected value, which is 0 unless a record gives another. */
   readonly fewerRefits: Estimated;
   readonly closesMore: Estimated;
 }
 
-/** How many cells to re-fit each source costs. */
+/** Number of cells to re-fit that is due to each source. */
 export interface PanelBudget {
   /** Number of panels simulated for each line, the same ones. */
   readonly panels: number;
-  /** Cells of one of them to re-fit, with every source as it is. */
+  /** Number of cells to re-fit in one panel, with every source as it is. */
   readonly refits: Estimated;
-  /** Sources one by one, the costliest first. */
+  /** Single sources, the one with the largest effect first. */
   readonly sources: readonly PanelBudgetLine[];
-  /** All shared ones and all others; all of the pieces and all of the grid. */
+  /** Sources together: all shared ones and all others; all of the pieces and all of the grid. */
   readonly together: readonly PanelBudgetLine[];
 }
 
@@ -161,11 +168,11 @@ interface Part extends SteadyParts {
 }
 
 /**
- * What drives the panel: the same panels are simulated again with one source steady, then several together.
+ * Determines what drives the panel: the same panels are simulated again with one source held steady, then with several.
  *
- * @param ready its task says how many panels.
- * @param onLine called after each line; the budget is given up (`null`) when it answers false.
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @param ready the prepared simulation; its task gives the number of panels.
+ * @param onLine called after each line; if it returns false, the budget is aborted and the result is `null`.
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  */
 export async function panelBudget(
   ready: ReadyPanel,
@@ -195,7 +202,7 @@ export async function panelBudget(
   };
 }
 
-/** Parts of the grid of which a panel has one error. */
+/** Parts of the grid that have one common error per panel. */
 const SHARED_PARTS: ReadonlySet<keyof GridSpreads> = new Set(["batch", "racked"]);
 
 function partsOf({ groups, spreads, batchDraw }: PanelSources): Part[] {

@@ -1,6 +1,9 @@
-import { at } from "../../core/numeric/dense.js";
+import { at, entryOf } from "../../core/numeric/dense.js";
+import { symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
+import { CellDrawer, type CellDraws } from "../../inference/forecast/cell-drawer.js";
 import { forecastSources, type SourceGroup } from "../../inference/forecast/forecast-sources.js";
+import { jobPosterior, type KnownSources, withScatters } from "../../inference/job-posterior.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
@@ -11,7 +14,7 @@ import { type GridShape, type GridSpreads, gridShape, type PanelWay } from "./gr
 import { type Swappable, sortPieces, swappablePieces } from "./sort-pieces.js";
 import { sideError, ThreeWayErrors, toTriangleAxes, triangleWalls } from "./three-way-errors.js";
 
-/** Sources that do not vary: draws of the pieces, whose errors then stand where they are expected, and parts of the grid. */
+/** Sources that are held steady: draws of the pieces, whose errors then have their expected values, and parts of the grid. */
 export interface SteadyParts {
   readonly draws: ReadonlySet<number>;
   readonly grid: ReadonlySet<keyof GridSpreads>;
@@ -19,10 +22,10 @@ export interface SteadyParts {
 
 export const NOTHING_STEADY: SteadyParts = { draws: new Set(), grid: new Set() };
 
-/** Draws whole panels: what all cells share once for each panel, the grid once, and the rest anew for each cell. */
+/** Draws whole panels: shared errors and the grid once for each panel, and everything else anew for each cell. */
 export class PanelDrawer {
   readonly cells: number;
-  /** Draws of the panel's cells, row by row from the top, row-major (cell, draw); written over by the next panel. */
+  /** Draws of the panel's cells, row by row from the top, row-major (cell, draw); overwritten by the next panel. */
   readonly drawn: Float64Array;
   readonly grid: PanelGrid["errors"];
   readonly #grid: PanelGrid;
@@ -33,6 +36,9 @@ export class PanelDrawer {
   readonly #swappable: readonly Swappable[];
   readonly #walls: Float64Array;
   readonly #opening: Float64Array;
+  readonly #drawer: CellDrawer;
+  /** Regression coefficients of the other shared draws on the steady ones, if they are correlated. */
+  readonly #ties: readonly Tie[];
 
   constructor(sources: PanelSources, way: PanelWay, steady: SteadyParts = NOTHING_STEADY) {
     const { shape, inputs, cell, own } = sources;
@@ -52,20 +58,29 @@ export class PanelDrawer {
     ) as unknown as GridSpreads;
     this.#swappable = way === "sorted" ? swappablePieces(cell, inputs, own) : [];
     this.#opening = new Float64Array(this.cells);
+    this.#drawer = new CellDrawer(sources.draws);
+    this.#ties = tiesOf(sources.draws, steady.draws);
   }
 
-  /** Draws the next panel from a stream: two drawers at the same place of a stream draw alike but for what is steady, and for who gets which piece. */
-  draw(stream: RandomStream): void {
-    const { shared, own, inputs, batchDraw } = this.#sources;
+  /**
+   * Draws the next panel from a stream: two drawers at the same position of a stream make the same draws, except for what is held steady and for the assignment of pieces to cells.
+   *
+   * @param panel its index, from 0: panels are drawn from the shops in turn, if their number is limited.
+   */
+  draw(stream: RandomStream, panel: number): void {
+    const { shared, own, inputs, batchDraw, batchMean } = this.#sources;
     const { drawn } = this;
     const width = inputs.draws;
-    for (const k of shared) drawn[k] = stream.normal();
+    this.#drawer.drawShop(stream, panel, drawn);
+    for (const { draw, by } of this.#ties)
+      for (const [k, slope] of by) drawn[k] = at(drawn, k) - slope * at(drawn, draw);
     const batch = stream.normal();
-    this.grid.draw(stream, this.#spreads, batchDraw < 0 ? batch : at(drawn, batchDraw));
+    this.grid.draw(stream, this.#spreads, batchDraw < 0 ? batch : batchMean + at(drawn, batchDraw));
     for (let cell = 0; cell < this.cells; cell++) {
       const from = cell * width;
       if (cell > 0) for (const k of shared) drawn[from + k] = at(drawn, k);
       for (const k of own) drawn[from + k] = stream.normal();
+      this.#drawer.scale(panel, drawn, from);
       this.#writeWalls(cell);
     }
     for (const k of this.#steady.draws)
@@ -85,14 +100,41 @@ export class PanelDrawer {
   }
 }
 
-/** A grid to be drawn, and what it does to its cells. */
+/** The share of a steady draw that is subtracted from each other draw correlated with it. */
+interface Tie {
+  readonly draw: number;
+  readonly by: readonly (readonly [other: number, slope: number])[];
+}
+
+/** A source fixed at its expected value shifts the sources correlated with it to their conditional means (of a normal distribution). */
+function tiesOf({ correlation, shared }: CellDraws, steady: ReadonlySet<number>): Tie[] {
+  const still = [...steady].filter((k) => k < shared);
+  if (correlation === null || still.length === 0) return [];
+  const among = Float64Array.from({ length: still.length ** 2 }, (_, i) =>
+    entryOf(correlation, at(still, Math.floor(i / still.length)), at(still, i % still.length), shared),
+  );
+  const inverse = symmetricInverse(among, still.length);
+  const others = Array.from({ length: shared }, (_, k) => k).filter((k) => !steady.has(k));
+  return still.map((draw, i) => ({
+    draw,
+    by: others.map((other) => {
+      const slope = still.reduce(
+        (sum, k, j) => sum + entryOf(correlation, other, k, shared) * entryOf(inverse, j, i, still.length),
+        0,
+      );
+      return [other, slope] as const;
+    }),
+  }));
+}
+
+/** A grid that can be drawn, and its effect on the cells. */
 interface PanelGrid {
   readonly errors: GridErrors | ThreeWayErrors;
   /**
-   * Writes each wall's turn (rad) and offset (mm, into the opening +) of a cell, in axes of its own and as the pattern has it laid.
+   * Writes each wall's turn (rad) and offset (mm, into the opening +) of a cell, in the cell's own axes and orientation in the pattern.
    *
    * @param row counted from the top, 0 first; `column` from the left.
-   * @returns how much larger than nominal its opening is, mm: a rectangle's width and height, halved; a triangle's side.
+   * @returns how much larger than nominal its opening is, mm: for a rectangle the mean over width and height, for a triangle the side.
    */
   readonly cell: (row: number, column: number, out: Float64Array) => number;
 }
@@ -123,7 +165,7 @@ function panelGrid(shape: GridShape): PanelGrid {
   };
 }
 
-/** Parts of the grid that are blamed together, by name. */
+/** Parts of the grid that are reported together, by name. */
 export const GRID_PARTS = {
   "places of the laps": ["place"],
   "play in the laps": ["play"],
@@ -133,7 +175,7 @@ export const GRID_PARTS = {
   "turned border": ["borderTurn"],
 } as const satisfies Readonly<Record<string, readonly (keyof GridSpreads)[]>>;
 
-/** How the errors of a panel's cells come about: a cell's draws are those shared by the whole panel, its own, and last its walls. */
+/** The sources of the errors of a panel's cells: a cell's draws are those shared by the whole panel, its own, and finally its walls. */
 export interface PanelSources {
   readonly shape: GridShape;
   readonly cell: Cell;
@@ -144,26 +186,31 @@ export interface PanelSources {
   /** Which draws are the same for all cells of a panel, and which are drawn anew for each. */
   readonly shared: readonly number[];
   readonly own: readonly number[];
-  /** First of the walls' draws. */
+  /** Index of the first of the walls' draws. */
   readonly walls: number;
   readonly spreads: GridSpreads;
-  /** Which draw makes the batch of the grid's strips; −1 when it has a stock of its own. */
+  /** Index of the draw of the batch that the grid's strips come from, −1 if the grid has its own stock; and the mean of that batch's thickness in its standard deviations. */
   readonly batchDraw: number;
+  readonly batchMean: number;
+  readonly draws: CellDraws;
 }
 
 /**
  * The sources of a job's panel.
  *
+ * @param known posterior of the job's sources; default: the prior that the job states, without readings.
  * @throws UserError (code "panel") when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
  */
-export function panelSources(job: Job): PanelSources {
+export function panelSources(stated: Job, known: KnownSources = jobPosterior(stated, [])): PanelSources {
+  const job = withScatters(stated, known);
   const shape = gridShape(job);
   const { panel } = shape;
-  // The grid of the panel stands in the place of what the job says of one cell's walls.
-  const pieces = forecastSources({ ...job, grid: { offset: 0, turn: 0 } });
+  // The panel's grid replaces the job's statement about the walls of a single cell.
+  const pieces = forecastSources({ ...stated, grid: { offset: 0, turn: 0 } }, known);
   const { cell, groups } = pieces;
   const batch = groups.find(({ id }) => sameSource(id, BATCH_THICKNESS));
   const same = panel.gridStock === "same" && batch !== undefined;
+  const [stock] = same ? batch.spread : [];
   return {
     ...{ shape, cell, groups },
     inputs: withWalls(cell, pieces.inputs, shape.walls),
@@ -172,11 +219,13 @@ export function panelSources(job: Job): PanelSources {
     walls: pieces.inputs.draws,
     spreads: {
       ...{ place: panel.laps.place, play: 1 },
-      ...{ batch: job.batchThickness, thickness: job.betweenCutSd.thickness },
+      ...{ batch: stock?.deviation ?? job.batchThickness, thickness: job.betweenCutSd.thickness },
       ...{ racked: panel.racked, borderTurn: panel.border.turn },
       ...{ borderBatch: job.batchThickness, borderThickness: job.betweenCutSd.thickness },
     },
     batchDraw: same ? at(batch.draws, 0) : -1,
+    batchMean: stock ? stock.mean / stock.deviation : 0,
+    draws: pieces.draws,
   };
 }
 
@@ -193,12 +242,12 @@ function withWalls(cell: Cell, { mean, matrix, draws }: TrialInputs, walls: read
   return { mean, matrix: wider, draws: width };
 }
 
-/** How the walls of a panel's cells spread: root mean squares over all cells of many grids, with the axes of each cell in its own middle. */
+/** Scatter of the walls of a panel's cells: root mean squares over all cells of many grids, with each cell's axes in its own centre. */
 export interface WallSpread {
-  /** mm, and rad: what `grid` would say of one cell by itself. */
+  /** Offset (mm) and turn (rad): the equivalent of `grid` for a single cell. */
   readonly offset: number;
   readonly turn: number;
-  /** Of an opening's size, mm: a rectangle's width and height halved, a triangle's side. */
+  /** Standard deviation of an opening's size, mm: for a rectangle the mean of width and height, for a triangle the side. */
   readonly opening: number;
 }
 

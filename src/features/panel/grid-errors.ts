@@ -1,27 +1,27 @@
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import { drawPlaces, type GridSpreads, type UprightShape } from "./grid-shape.js";
 
-/** Border members in the order in which their turns stand. */
+/** Border members in the order of their turns. */
 export const BORDER = { left: 0, right: 1, top: 2, bottom: 3 } as const;
 
 /**
- * What is wrong with one grid of upright and level strips. Uprights are counted from the left, levels from the top, the border's members among them (0 and the last).
- * The first border members are what all else is counted from; the last ones stand where the laps of the border's own members put them.
+ * The errors of one grid of upright and level strips. Uprights are counted from the left, levels from the top, including the border's members (0 and the last).
+ * The first border members are the reference for all positions; the positions of the last ones follow from the laps of the border's own members.
  */
 export class GridErrors {
   readonly shape: UprightShape;
-  /** How far to the right upright j stands where level i crosses it, mm; row-major (i, j). */
+  /** Displacement of upright j to the right where level i crosses it, mm; row-major (i, j). */
   readonly upright: Float64Array;
-  /** How far down level i stands where upright j crosses it, mm; row-major (j, i). */
+  /** Downward displacement of level i where upright j crosses it, mm; row-major (j, i). */
   readonly level: Float64Array;
-  /** By how much each strip is thicker than nominal, mm; 0 for the border, whose inner faces are what counts. */
+  /** Excess of each strip's thickness over nominal, mm; 0 for the border, for which only the inner faces matter. */
   readonly uprightThickness: Float64Array;
   readonly levelThickness: Float64Array;
-  /** By how much the corners miss a right angle, rad: uprights turned counter-clockwise by half of it, levels clockwise. */
+  /** Deviation of the corners from a right angle, rad: uprights are turned counter-clockwise by half of it, levels clockwise. */
   racked = 0;
-  /** Turn of each border member about its middle, rad, counter-clockwise, as {@link BORDER} has them. */
+  /** Turn of each border member about its middle, rad, counter-clockwise, in the order of {@link BORDER}. */
   readonly borderTurn = new Float64Array(4);
-  /** By how much the two uprights of the border together, and its two levels, are thicker than nominal, mm. */
+  /** Total excess thickness of the border's two uprights, and of its two levels, mm. */
   readonly borderThickness = new Float64Array(2);
   /** Crossings at which a strip is thicker than its lap is wide, of {@link crossings}. */
   tight = 0;
@@ -42,9 +42,9 @@ export class GridErrors {
   }
 
   /**
-   * Draws a grid. The same numbers are drawn whatever the spreads, so that two grids drawn from the same stream differ only where the spreads do.
+   * Draws a grid. The same random numbers are drawn whatever the standard deviations, so that two grids drawn from the same stream differ only where their standard deviations do.
    *
-   * @param batchDraw what the batch's thickness is made from, standard normal; it may be shared with the pieces.
+   * @param batchDraw standard normal draw for the batch's thickness; it may be shared with the pieces.
    */
   draw(stream: RandomStream, spreads: GridSpreads, batchDraw: number): void {
     const { across, down } = this.shape;
@@ -64,7 +64,7 @@ export class GridErrors {
     this.#play(stream, spreads.play, this.level, this.levelThickness, across.cells);
   }
 
-  /** Outer width and height, mm: of the wider end, and what the corners stick out by when the panel is racked. */
+  /** Outer width and height, mm: at the wider end, and including the protrusion of the corners of a racked panel. */
   outerSize(): readonly [width: number, height: number] {
     const { width, height } = this.shape;
     const lean = Math.sin(Math.abs(this.racked) / 2);
@@ -78,7 +78,7 @@ export class GridErrors {
     ];
   }
 
-  /** Laps 1 … n along each of the strips 0 … last that cross them; the border's far member stands straight between the laps of the first strip and of the last. */
+  /** Laps 1 … n along each of the strips 0 … last that cross them; the border's far member is straight between the laps of the first and of the last strip. */
   #place(stream: RandomStream, deviation: number, place: Float64Array, last: number, n: number): void {
     const { way, bundled } = this.shape.panel.laps;
     const laps = { way, place: deviation };
@@ -98,7 +98,7 @@ export class GridErrors {
       place[strip * width + n] = first + ((along[strip]! - start) / (end - start)) * (final - first);
   }
 
-  /** A strip thinner than its lap lies anywhere in it. */
+  /** A strip thinner than its lap may lie anywhere in it. */
   #play(
     stream: RandomStream,
     share: number,
@@ -119,12 +119,12 @@ export class GridErrors {
   }
 }
 
-/** Where each wall's turn (rad) is written, its offset (mm) behind it. */
+/** Index at which each wall's turn (rad) is written; its offset (mm) comes right after it. */
 const [LEFT, RIGHT, TOP, BOTTOM] = [0, 2, 4, 6];
 
 /**
- * What a grid does to one cell: for its left, right, top and bottom wall in turn the turn (rad, counter-clockwise about its middle) and its offset (mm, into the opening +) against the cell at its nominal place.
- * A strip is straight between two crossings. It pushes one wall in each of the cells beside it: moved by m it takes m from one and gives it to the other, thicker by dt it takes dt/2 from both.
+ * Effect of a grid on one cell: for its left, right, top and bottom wall in this order, the turn (rad, counter-clockwise about its middle) and the offset (mm, into the opening +) relative to the cell at its nominal position.
+ * A strip is straight between two crossings and forms one wall of each of the two cells beside it: a displacement m makes one cell smaller by m and the other larger by m; an excess thickness dt makes both smaller by dt/2.
  *
  * @param row counted from the top, 0 first.
  * @param column counted from the left, 0 first.
@@ -158,7 +158,7 @@ export function cellWalls(grid: GridErrors, row: number, column: number, out: Fl
     out[at + 1] = side * (near + beyond * (far - near)) + grid.levelThickness[strip]! / 2;
   }
 
-  // A border member turns about its middle; each offset is that times the way there along the wall, the normal turned by +90°.
+  // A border member turns about its middle; each offset is the turn times the distance along the wall, in the direction of the normal turned by +90°.
   const [x, y] = [across.middles[column]! - across.clear / 2, down.middles[row]! - down.clear / 2];
   if (column === 0) turnBorder(grid, BORDER.left, out, LEFT, -y);
   if (column === across.cells - 1) turnBorder(grid, BORDER.right, out, RIGHT, y);
@@ -172,7 +172,7 @@ function turnBorder(grid: GridErrors, member: number, out: Float64Array, at: num
   out[at + 1]! -= turn * along;
 }
 
-/** Puts the cell's axes in the middle between its walls: what opposite walls moved together is no error of the cell. */
+/** Moves the cell's axes to the centre between its walls, because a common displacement of opposite walls is not an error of the cell. */
 export function toOwnAxes(walls: Float64Array): void {
   for (const [a, b] of [
     [LEFT, RIGHT],
@@ -194,6 +194,6 @@ export function mirrored(walls: Float64Array): void {
   for (const at of [LEFT, RIGHT, TOP, BOTTOM]) walls[at] = -walls[at]!;
 }
 
-/** How much wider and higher than nominal the opening is, taken together and halved, mm. */
+/** Mean of the excess width and excess height of the opening over nominal, mm. */
 export const openingError = (walls: Float64Array): number =>
   -(walls[LEFT + 1]! + walls[RIGHT + 1]! + walls[TOP + 1]! + walls[BOTTOM + 1]!) / 2;

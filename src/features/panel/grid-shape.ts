@@ -6,9 +6,9 @@ import { type ThreeWayGrid, threeWayGrid } from "../../model/cell/three-way-grid
 import type { Job } from "../../model/job/job.js";
 import type { Panel, PanelLaps } from "../../model/job/panel.js";
 
-/** Where the strips and cells of one direction lie at nominal size, mm, counted from the inner face of the first border member. */
+/** Positions of the strips and cells in one direction at nominal size, mm, measured from the inner face of the first border member. */
 export interface GridAxis {
-  /** Number of cells along it. */
+  /** Number of cells in this direction. */
   readonly cells: number;
   /** Middles of the border's first member, of each strip, and of the border's last member, mm. */
   readonly strips: readonly number[];
@@ -18,7 +18,7 @@ export interface GridAxis {
   readonly clear: number;
 }
 
-/** What panels of either kind of grid have in common, at nominal size. */
+/** Data common to panels with either kind of grid, at nominal size. */
 export interface PanelShape {
   readonly panel: Panel;
   /** Clear width and height of one cell, mm. */
@@ -63,6 +63,7 @@ export function gridShape({
     throw new UserError(
       "panel",
       "The job has no panel; a panel has rows and columns. Write into its file, for example: panel: { rows: 3, columns: 4 }",
+      { key: ["panel"] },
     );
   const { rows, columns, border } = panel;
   const cell = openingShape(arrangement.walls);
@@ -70,7 +71,7 @@ export function gridShape({
   if (cell?.kind === "triangular") {
     const grid = threeWayGrid(rows, columns, cell.side, strip);
     return {
-      // Such cells lie one way only, and such a grid cannot rack, whatever a panel from elsewhere than a job file says.
+      // Such cells have only one orientation and such a grid cannot rack, even if a panel that does not come from a job file states otherwise.
       ...{ kind: "three-way", panel: { ...panel, diagonals: null, racked: 0 }, strip, grid },
       walls: cell.walls,
       opening: { width: cell.side, height: (cell.side * Math.sqrt(3)) / 2 },
@@ -90,7 +91,8 @@ export function gridShape({
   }
   throw new UserError(
     "panel",
-    `A panel of ${arrangement.name} cannot be reckoned: straight strips that cross leave rectangles with upright and level walls, or equilateral triangles with one level wall; its cells have ${arrangement.walls.length} walls that lie otherwise (${arrangement.walls.map(({ name }) => name).join(", ")}). Write another pattern, or turn this one so that one wall is level.`,
+    `A panel of ${arrangement.name} cannot be worked out: straight strips that cross leave rectangles with upright and level walls, or equilateral triangles with one level wall; its cells have ${arrangement.walls.length} walls that lie otherwise (${arrangement.walls.map(({ name }) => name).join(", ")}). Write another pattern, or turn this one so that one wall is level.`,
+    { key: ["pattern"] },
   );
 }
 
@@ -105,30 +107,30 @@ function axis(cells: number, opening: number, strip: number, border: number): Gr
   };
 }
 
-/** How far the grid's parts spread: standard deviations, mm and rad; a part that is 0 is perfect. */
+/** Standard deviations of the grid's parts, mm and rad; a part with 0 is perfect. */
 export interface GridSpreads {
-  /** Of a lap's place. */
+  /** Of a lap's position, mm. */
   readonly place: number;
-  /** Share of the play in a lap that a strip makes use of: 1, or 0 for a strip in the middle of every lap. */
+  /** Share of the play in a lap within which a strip may lie: 1, or 0 for a strip in the middle of every lap. */
   readonly play: number;
-  /** Of the batch of the grid's strips, and of each strip in it. */
+  /** Of the thickness of the batch of the grid's strips, and of each strip within the batch, mm. */
   readonly batch: number;
   readonly thickness: number;
-  /** Of the corners from a right angle. */
+  /** Of the deviation of the corners from a right angle, rad. */
   readonly racked: number;
-  /** Of each border member's turn against the grid. */
+  /** Of each border member's turn relative to the grid, rad. */
   readonly borderTurn: number;
-  /** Of the batch of the border's stock, and of each member in it: only the outer size knows of it. */
+  /** Of the thickness of the batch of the border's stock, and of each member within the batch, mm: it affects only the outer size. */
   readonly borderBatch: number;
   readonly borderThickness: number;
 }
 
-/** How laps are placed, and the standard deviation of one place, mm. */
+/** How laps are placed, and the standard deviation of one position, mm. */
 export type Places = Pick<PanelLaps, "way" | "place">;
 
 /**
- * Covariance of the places of two laps of one strip, mm². Lap 0 is where the strip starts, and exact.
- * Against a stop: σ² for a lap with itself, else 0. Indexed from the lap before: σ²·min(k, l), a random walk.
+ * Covariance of the positions of two laps of one strip, mm². Lap 0 is the start of the strip and has no error.
+ * Against a stop: σ² for a lap with itself, otherwise 0. Indexed from the previous lap: σ²·min(k, l), a random walk.
  *
  * @example
  * placeCovariance({ way: "indexed", place: 0.03 }, 4, 9) // 0.0036
@@ -141,7 +143,7 @@ export function placeCovariance({ way, place }: Places, k: number, l: number): n
 
 /**
  * Covariance of the pitches from lap c to c + 1 and from lap d to d + 1, mm².
- * Against a stop 2σ² for a pitch with itself (σ² for the first), −σ² with its neighbour, else 0; indexed σ² with itself, else 0.
+ * Against a stop: 2σ² for a pitch with itself (σ² for the first), −σ² with its neighbour, otherwise 0. Indexed: σ² with itself, otherwise 0.
  *
  * @example
  * pitchCovariance({ way: "stop", place: 1 }, 2, 3) // -1
@@ -159,7 +161,7 @@ export function pitchCovariance(laps: Places, c: number, d: number): number {
  */
 export const lengthDeviation = (laps: Places, n: number): number => Math.sqrt(placeCovariance(laps, n, n));
 
-/** Draws the places of laps 1 … n of one strip, mm from where they should be, into `out` behind its start at `from`. */
+/** Draws the position errors of laps 1 … n of one strip, mm, into `out` after its start at `from`. */
 export function drawPlaces(
   stream: RandomStream,
   { way, place }: Places,
@@ -174,7 +176,7 @@ export function drawPlaces(
 }
 
 /**
- * How the pieces come by their lengths and their cells: all cut at the stops and taken as they come; cut at the stops, measured, and the longest put
+ * How pieces get their lengths and are assigned to cells: all cut at the stops and used as they come; cut at the stops, measured, and the longest put
  * into the largest openings; each trimmed by trial until it just goes in.
  */
 export const PANEL_WAYS = ["as-cut", "sorted", "fitted"] as const;

@@ -14,10 +14,11 @@ import {
   polygon,
   rect,
   SWATCH,
+  textBlock,
 } from "../../render/svg.js";
-import { textWidth } from "../../render/text-layout.js";
+import { fittedLines, textWidth } from "../../render/text-layout.js";
 
-/** A figure for each cell of a panel. */
+/** One value for each cell of a panel. */
 interface PanelMap {
   readonly rows: number;
   readonly columns: number;
@@ -25,37 +26,38 @@ interface PanelMap {
   readonly threeWay?: boolean;
   /** Row by row from the top, ≥ 0, in any unit: drawn by area, and darker where larger. */
   readonly values: readonly number[];
-  /** How a value is written. */
+  /** Formats a value. */
   readonly label: (value: number) => string;
-  /** What a value is, `mean widest gap`. */
+  /** Description of a value, such as `mean widest gap`. */
   readonly what: string;
 }
 
 const TITLE = "The panel, cell by cell";
 /** Share of a cell's side that the largest value takes. */
 const LARGEST_MARK = 0.86;
-/** Blue from pale to full: one hue by lightness, so that no sight and no grey copy confuses their order. */
+/** Shades of blue from pale to full: one hue that varies in lightness, so that the order is clear with any colour vision and in a grey copy. */
 const SHADES = ["#D6E4F0", "#A9C8E2", "#6FA3CC", "#3A7CB5", PALETTE.computed] as const;
-/** Rows and columns are numbered each, or every fifth where they lie too close. */
+/** Every row and column is numbered, or every fifth if they lie too close. */
 const FIFTH = 5;
 
 /**
- * A panel as seen from the front: in each cell a square or a triangle whose area, and whose shade, is the cell's figure; the largest has a rim where it stands out. Rows are counted from the top.
+ * A panel as seen from the front: in each cell a square or a triangle whose area and shade show the cell's value; the largest one has a rim if it stands out. Rows are counted from the top.
  *
  * @throws UserError (code "chart") when there is not one value ≥ 0 for each cell.
  */
 export function panelMap(map: PanelMap, options: ChartOptions = {}): Drawing {
   const { rows, columns, values, what } = map;
   requireValues(map);
-  // A figure stays on one line with its unit.
+  // A number is not separated from its unit by a line break.
   const written = (value: number): string => map.label(value).replaceAll(" ", "\u00a0");
   const room = plotWidth(options.width);
   const layout = (map.threeWay ? threeWayLayout : uprightLayout)(rows, columns, room);
   const [least, most] = [Math.min(...values), Math.max(...values)];
   const worst = values.indexOf(most);
-  // A largest that is written as others are does not stand out.
+  // The largest value does not stand out if others are printed with the same text.
   const standsOut = values.filter((value) => written(value) === written(most)).length === 1;
   const title = options.title ?? TITLE;
+  if (values.length > 1 && written(least) === written(most)) return allAlike(map, title, room, written(most));
   const where = `row ${Math.floor(worst / columns) + 1}, column ${(worst % columns) + 1}`;
   const range = `${written(least)} to ${written(most)}`;
   const counted = "Rows are counted from the top, columns from the left.";
@@ -85,6 +87,15 @@ export function panelMap(map: PanelMap, options: ChartOptions = {}): Drawing {
   );
 }
 
+/** A map of a single value would say no more than a sentence. */
+function allAlike({ rows, columns, what }: PanelMap, title: string, room: number, value: string): Drawing {
+  const said = `All ${rows * columns} cells are alike: ${what}, ${value}. No place in the panel is better or worse than another.`;
+  const lines = fittedLines(said, room, SIZE.text);
+  return framedDrawing({ title, notes: [], description: `${title}. ${said}` }, [
+    { ...textBlock(lines, {}, 17), width: room },
+  ]);
+}
+
 const RIM: Attributes = { stroke: PALETTE.attention, "stroke-width": 2.5 };
 
 function requireValues({ rows, columns, values }: PanelMap): void {
@@ -103,11 +114,11 @@ function requireValues({ rows, columns, values }: PanelMap): void {
   }
 }
 
-/** Which of the shades; the palest for nothing of nothing. */
+/** Index of the shade; the palest if all values are zero. */
 const shadeOf = (share: number): number =>
   share > 0 ? Math.min(SHADES.length - 1, Math.floor(SHADES.length * share)) : 0;
 
-/** Numbers of rows and columns: each, or every fifth where they lie too close. */
+/** Numbers of rows and columns: every one, or every fifth if they lie too close. */
 function numbers({ rows, columns }: PanelMap, { first, rowStep, columnStep }: PanelLayout): Html[] {
   const quiet = { size: SIZE.tiny, color: PALETTE.quiet };
   const counted = (count: number, step: number): number[] => {
@@ -124,14 +135,14 @@ function numbers({ rows, columns }: PanelMap, { first, rowStep, columnStep }: Pa
   ];
 }
 
-/** Each cell's figure in its middle, where all of them have room. */
+/** Each cell's value in its centre, if there is room for all of them. */
 function figures(values: readonly number[], written: (value: number) => string, layout: PanelLayout): Html[] {
   const fits = (value: number): boolean => textWidth(written(value), SIZE.tiny) <= layout.labelRoom;
   if (layout.rowStep < 2 * SIZE.tiny || !values.every(fits)) return [];
   const most = Math.max(...values);
   return values.map((value, cell) => {
     const { x, y } = layout.middle(cell);
-    // The two darkest shades carry paper-coloured letters.
+    // Letters on the two darkest shades have the colour of the paper.
     const color = shadeOf(value / most) >= SHADES.length - 2 ? PALETTE.paper : PALETTE.ink;
     return label(written(value), { x, y: y + 4 }, { anchor: "middle", size: SIZE.tiny, color });
   });
@@ -143,30 +154,30 @@ const largestSwatch = (x: number, y: number): Html =>
 /** Room for the numbers of rows and columns, px. */
 const NUMBERS = 22;
 
-/** How the cells of a panel lie on a drawing; px from its upper left corner, cells row by row from the top. */
+/** Layout of the cells of a panel on a drawing; px from its upper left corner, cells row by row from the top. */
 interface PanelLayout {
   readonly height: number;
-  /** From the middle of a column to the next, and of a row. */
+  /** Distances between the centres of neighbouring columns and rows, px. */
   readonly columnStep: number;
   readonly rowStep: number;
   /** Middle of the first column, and of the first row. */
   readonly first: Vec;
-  /** Widest label that stands in a cell. */
+  /** Width of the widest label that fits in a cell, px. */
   readonly labelRoom: number;
   readonly middle: (cell: number) => Vec;
-  /** A cell as it is, or drawn smaller about its middle: `share` of its sides. */
+  /** The outline of a cell, scaled about its centre by `share`. */
   readonly cell: (cell: number, share: number, style: Attributes) => Html;
-  /** What lies below the cells' figures: the wood, and what the border cuts off. */
+  /** The layer below the cells' values: the wood, and the cells cut off by the border. */
   readonly ground: Content;
   /** The strips between the cells and the border around them. */
   readonly strips: Content;
-  /** What is drawn and not part of the prediction, in a sentence; "" for nothing. */
+  /** A sentence about what is drawn but not part of the prediction; "" if there is nothing. */
   readonly note: string;
 }
 
 /** px: a triangle as large as the largest square cell. */
 const LARGEST_SIDE = 96;
-/** What a label of one line loses of a triangle's width at its middle. */
+/** Width of a triangle that a one-line label loses at its centre, px. */
 const LABEL_MARGIN = 9;
 /** Half of the border's line. */
 const EDGE = 1.5;

@@ -1,6 +1,10 @@
 import { at } from "../../core/numeric/dense.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
-import { CONFIDENCE, chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
+import type { CellDraws } from "../../inference/forecast/cell-drawer.js";
+import { shifted } from "../../inference/forecast/exact-correction.js";
+import { effectiveCount } from "../../inference/forecast/shop-range.js";
+import { CONFIDENCE, chanceFrom, type Estimated, Z } from "../../inference/forecast/tally-blocks.js";
+import type { JobPosterior } from "../../inference/job-posterior.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { PanelFrame } from "../../model/job/panel.js";
@@ -16,9 +20,9 @@ import { type GridShape, lengthDeviation, type PanelWay } from "./grid-shape.js"
 import { placeGap, ROW } from "./panel-tally.js";
 import type { SimulatedPanels } from "./simulate-panels.js";
 
-/** Shares of the panels whose quantiles are told. */
+/** Probabilities of the reported quantiles over panels. */
 export const PANEL_QUANTILES = [0.05, 0.5, 0.95] as const;
-/** What a figure of one panel comes to over many: its mean and quantiles, in the unit of the figure. */
+/** Distribution of a figure over many panels: its mean and quantiles, in the unit of the figure. */
 export interface OverPanels {
   readonly mean: Estimated;
   /** Its quantiles; `p` is the probability of each, 0 to 1. */
@@ -36,17 +40,20 @@ export interface PanelPlace {
   readonly meanGap: number;
 }
 
-/** How often the cells of a panel close, where, and what drives it; gaps mm, > 0 open, chances from 0 to 1. */
+/** How often the cells of a panel close, where, and what drives it; gaps in mm, > 0 open, probabilities from 0 to 1. */
 export interface PanelPrediction {
   readonly job: Job;
+  /** The posterior that the prediction is computed from. */
+  readonly posterior: JobPosterior;
   readonly shape: GridShape;
   readonly way: PanelWay;
   readonly order: Order;
+  /** Seed of every draw, an integer ≥ 0. */
   readonly seed: number;
-  /** Number of panels that were simulated, and whether that is as many as asked for. */
+  /** Number of simulated panels, and whether all requested ones were simulated. */
   readonly panels: number;
   readonly status: "done" | "stopped";
-  /** Chance that every cell closes; what it would be if the cells, failing as often, had nothing in common. */
+  /** Probability that every cell closes, and the same if the cells failed as often but independently of each other. */
   readonly closes: Estimated;
   readonly closesUnshared: number;
   /** Cells of one panel to re-fit: all, those open beyond the gap limit, those pressed beyond the snug limit. */
@@ -56,21 +63,21 @@ export interface PanelPrediction {
   /** Largest gap and deepest press of any cell of a panel, mm. */
   readonly widestGap: OverPanels;
   readonly deepestPress: OverPanels;
-  /** Share of the spread (variance) of a cell's widest gap that its whole panel has in common. */
+  /** Share of the variance of a cell's widest gap that is common to its whole panel. */
   readonly sharedSpread: number;
-  /** Row by row from the top. */
+  /** The cells, row by row from the top. */
   readonly places: readonly PanelPlace[];
-  /** The place that fails most often. */
+  /** The place of the cell that fails most often. */
   readonly worstPlace: PanelPlace;
-  /** Whether it fails more often than the mean of all by more than chance would have it among so many (95 %). */
+  /** Whether it fails significantly more often than the mean of all (95 %, corrected for the number of cells). */
   readonly worstStandsOut: boolean;
   readonly size: PanelSize;
   readonly walls: WallSpread;
   /** Share of the laps that a strip has to be pressed into, being thicker than the lap is wide. */
   readonly tightLaps: number;
-  /** Number of groups of pieces that could not be fitted by trial, of all that were: left at the end of the search. */
+  /** Number of groups of pieces, over all cells of all panels, that could not be fitted by trial; they keep the length at which the search ended. */
   readonly unfitted: number;
-  /** `null` where all was simulated in exact order, the ways or the budget were not asked for, or the work was stopped. */
+  /** `null` if everything was simulated in exact order, if the ways or the budget were not requested, or if the computation was stopped. */
   readonly orders: ComparedOrders | null;
   readonly ways: readonly ComparedWay[] | null;
   readonly budget: PanelBudget | null;
@@ -81,7 +88,7 @@ export interface OuterSize {
   readonly nominal: number;
   readonly mean: number;
   readonly standardDeviation: number;
-  /** What the laps of one strip alone give its length, mm: σ against a stop, σ√n indexed. */
+  /** Standard deviation of a strip's length due to its laps alone, mm: σ against a stop, σ√n indexed. */
   readonly byLaps: number;
 }
 
@@ -89,7 +96,7 @@ export interface OuterSize {
 export interface PanelSize {
   readonly width: OuterSize;
   readonly height: OuterSize;
-  /** By how much the diagonals across the corners of the border differ for one standard deviation of racking, mm. */
+  /** Difference of the border's diagonals for one standard deviation of racking, mm. */
   readonly diagonals: number;
   /** Chance that the panel goes into the frame with no more than the allowed play, that it is too large, that it is too small; `null` without a frame. */
   readonly frame: { readonly fits: Estimated; readonly large: Estimated; readonly small: Estimated } | null;
@@ -105,7 +112,7 @@ export function panelSize(shape: GridShape, widths: Float64Array, heights: Float
   };
 }
 
-/** By how much the diagonals of a w × h frame differ when its corners miss a right angle by φ (rad), mm: √(w² + h² + 2wh·sin φ) − √(w² + h² − 2wh·sin φ). */
+/** Difference of the diagonals of a w × h frame whose corners deviate from a right angle by φ (rad), mm: √(w² + h² + 2wh·sin φ) − √(w² + h² − 2wh·sin φ). */
 export function diagonalDifference(width: number, height: number, racked: number): number {
   const skew = 2 * width * height * Math.sin(racked);
   const square = width ** 2 + height ** 2;
@@ -137,19 +144,26 @@ function suits(
   };
 }
 
-/** What rows and counts of simulated panels come to. */
-export function sumPanels({ panels, rows, places }: SimulatedPanels, shape: GridShape): Sums {
+/** Summary of the rows and counts of simulated panels. */
+export function sumPanels(
+  { panels, rows, places }: SimulatedPanels,
+  shape: GridShape,
+  shops: CellDraws["shops"],
+): Sums {
   const { columns } = shape.panel;
   const cells = places.fails.length;
   const column = (at: number): Float64Array =>
     Float64Array.from({ length: panels }, (_, k) => rows[k * ROW.numbers + at]!);
   const fails = column(ROW.fails);
-  const closed = fails.reduce((sum, count) => sum + (count === 0 ? 1 : 0), 0);
+  const closing = fails.map((count) => (count === 0 ? 1 : 0));
+  const worth = effectiveCount(closing, shops);
+  const chance = (happened: number): Estimated => chanceFrom((happened / panels) * worth, worth);
+  const closed = closing.reduce((sum, one) => sum + one, 0);
   const told = Array.from(places.fails, (count, place): PanelPlace => {
     return {
       row: Math.floor(place / columns) + 1,
       column: (place % columns) + 1,
-      fails: chanceFrom(count, panels),
+      fails: chance(count),
       meanGap: placeGap(places.gaps, place, panels),
     };
   });
@@ -159,13 +173,13 @@ export function sumPanels({ panels, rows, places }: SimulatedPanels, shape: Grid
   const laps = column(ROW.tightLaps);
   return {
     panels,
-    closes: chanceFrom(closed, panels),
+    closes: chance(closed),
     closesUnshared: places.fails.reduce((chance, count) => chance * (1 - count / panels), 1),
-    refits: over(fails),
-    open: meanCount(column(ROW.open)),
-    tight: meanCount(column(ROW.tight)),
-    widestGap: over(column(ROW.widestGap)),
-    deepestPress: over(column(ROW.deepestPress)),
+    refits: over(fails, shops),
+    open: meanCount(column(ROW.open), shops),
+    tight: meanCount(column(ROW.tight), shops),
+    widestGap: over(column(ROW.widestGap), shops),
+    deepestPress: over(column(ROW.deepestPress), shops),
     sharedSpread: sharedSpread(column(ROW.sum), column(ROW.squares), cells),
     places: told,
     worstPlace: worst,
@@ -175,21 +189,33 @@ export function sumPanels({ panels, rows, places }: SimulatedPanels, shape: Grid
   };
 }
 
-/** The largest of many chances is far from their mean by chance alone: each is tested at a share of 5 % (C. E. Bonferroni). */
+/** Bonferroni correction (C. E. Bonferroni): the largest of many estimated probabilities is far from their mean by chance alone, so each is tested at a fraction of 5 %. */
 function standsOut({ fails }: PanelPlace, cells: number, panels: number, counts: Float64Array): boolean {
   const mean = counts.reduce((sum, count) => sum + count, 0) / cells / panels;
   const margin = normalQuantile(1 - (1 - CONFIDENCE) / cells) * Math.sqrt((mean * (1 - mean)) / panels);
   return fails.value - mean > margin;
 }
 
-function over(values: Float64Array): OverPanels {
+/** If every panel was seated in first order, adds the change to exact order, estimated from the panels seated in both orders. */
+export function inExactOrder(sums: Sums, orders: ComparedOrders | null): Sums {
+  if (orders === null) return sums;
+  const { closes, refits } = orders.difference;
+  const shift = ({ value, low, high }: Estimated) => ({ value, standardError: (high - low) / 2 / Z });
   return {
-    mean: meanCount(values),
-    quantiles: PANEL_QUANTILES.map((p) => ({ p, ...quantileOver(values, p) })),
+    ...sums,
+    closes: shifted(sums.closes, shift(closes), 1),
+    refits: { ...sums.refits, mean: shifted(sums.refits.mean, shift(refits), sums.places.length) },
   };
 }
 
-/** Analysis of variance of the cells' widest gaps by panel (one way, random): the panels' component of it, as a share of both. */
+function over(values: Float64Array, shops: CellDraws["shops"]): OverPanels {
+  return {
+    mean: meanCount(values, shops),
+    quantiles: PANEL_QUANTILES.map((p) => ({ p, ...quantileOver(values, p, shops) })),
+  };
+}
+
+/** One-way random-effects analysis of variance of the cells' widest gaps by panel: the between-panel component as a share of the total variance. */
 function sharedSpread(sums: Float64Array, squares: Float64Array, cells: number): number {
   const panels = sums.length;
   const total = sums.reduce((all, sum) => all + sum, 0);

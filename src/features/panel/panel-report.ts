@@ -2,56 +2,66 @@ import { given } from "../../cli/arguments.js";
 import { withProgress } from "../../cli/progress.js";
 import { UserError } from "../../core/errors.js";
 import { DEGREE } from "../../core/geometry.js";
+import { jobPosterior } from "../../inference/job-posterior.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartOptions, ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
+import { evidenceJson } from "../../render/evidence-text.js";
 import { type JobPicture, writeCharts } from "../../render/pictures.js";
 import { shareText, smallLength } from "../../render/shop-numbers.js";
 import type { Drawing } from "../../render/svg.js";
+import { type EvidenceFlags, folderPosterior } from "../evidence/index.js";
 import type { PanelWay } from "./grid-shape.js";
+import { panelDrawing } from "./panel-drawing.js";
 import { panelMap } from "./panel-map.js";
 import type { PanelPrediction } from "./panel-prediction.js";
 import { panelText } from "./panel-text.js";
 import { predictPanel } from "./predict-panel.js";
 
-export interface PanelFlags {
+export interface PanelFlags extends EvidenceFlags {
   readonly json?: boolean;
+  readonly details?: boolean;
   readonly panels?: number;
   readonly way?: PanelWay;
   readonly order?: Order;
-  readonly seed?: number;
   readonly threads?: number;
-  /** No other ways, no budget. */
+  /** Do not compare other ways and compute no budget. */
   readonly quick?: boolean;
   readonly out?: string;
   readonly png?: boolean;
 }
 
-/** Pixels across a drawing for each column of the panel, and at least and at most. */
+/** Width of a drawing in px per column of the panel, and its minimum and maximum. */
 const WIDTH = { column: 22, least: 360, most: 1200 } as const;
 
 /** `sukima panel JOBFOLDER`: how likely the job's panel closes, what is to be re-fitted, and why. */
-export async function panelCommand(folder: string, flags: PanelFlags): Promise<string> {
+export async function panelCommand(
+  folder: string,
+  flags: PanelFlags,
+  onProgress: (step: string) => void,
+): Promise<string> {
   const { json, quick, out, png, panels, way, order, seed, threads } = flags;
   const job = loadJob(folder);
   const options = given({ panels, way, order, seed, threads, ...(quick && { ways: false, budget: false }) });
-  const prediction = await withProgress((tell) => predictPanel(job, { ...options, ...tell }));
+  const posterior = folderPosterior(folder, job, flags, onProgress);
+  const prediction = await withProgress((tell) => predictPanel(job, { posterior, ...options, ...tell }));
   const width = Math.min(WIDTH.most, Math.max(WIDTH.least, WIDTH.column * prediction.shape.panel.columns));
   const written = await writeCharts(out, () => panelCharts(prediction, { width }), {
     png: png ?? false,
     width,
   });
   if (json) return JSON.stringify(panelJson(prediction), null, 1);
-  return [panelText(prediction), ...written].join("\n");
+  return [panelText(prediction, flags.details ?? false), ...written].join("\n");
 }
 
 /** A panel for other programs: mm, degrees, chances and shares as numbers from 0 to 1, rows and columns from 1. */
-export function panelJson({ job, shape, walls, ...rest }: PanelPrediction): unknown {
+export function panelJson({ job, posterior, shape, walls, ...rest }: PanelPrediction): unknown {
   const { kind, panel, opening, strip, width, height } = shape;
   return {
     job: job.title,
+    ...evidenceJson(posterior),
     panel: {
       ...panel,
       border: { ...panel.border, turn: panel.border.turn / DEGREE },
@@ -132,17 +142,29 @@ const costs = (
 
 const offered = (name: string, shows: string): JobPicture => ({
   ...{ name, shows, needs: "panel" },
-  async draw({ job, seed, onProgress }) {
+  async draw({ job, readings, seed, onProgress, once }) {
+    const posterior = once("posterior", () => jobPosterior(job, readings, { seed, onProgress }));
     onProgress("simulating panels");
-    const prediction = await predictPanel(job, { seed, ways: false, budget: name === "panel-budget" });
+    const budget = name === "panel-budget";
+    // The maps of one panel come from the same simulated panels.
+    const prediction = await once(`panel, budget: ${budget}`, () =>
+      predictPanel(job, { posterior, seed, ways: false, budget }),
+    );
     const spec = new Map(panelCharts(prediction)).get(name);
     if (spec) return drawChart(spec);
-    throw new UserError("picture", `There is no “${name}”: every cell of this job's panel closes.`);
+    throw new UserError("picture", `There is no picture “${name}”: every cell of this job's panel closes.`);
   },
 });
 
+/** px: wide enough for the pieces of many cells. */
+const WHOLE_PANEL = 640;
+
 /** Pictures of a panel. */
 export const PANEL_PICTURES: readonly JobPicture[] = [
+  {
+    ...{ name: "panel", shows: "the whole panel with its pattern, to scale", needs: "panel" },
+    draw: ({ job }) => drawChart(panelDrawing(job, { width: WHOLE_PANEL })),
+  },
   offered("panel-fails", "how often each cell of the panel does not close"),
   offered("panel-gaps", "how wide each cell of the panel gaps"),
   offered("panel-budget", "what the panel's cells to re-fit come from"),

@@ -8,7 +8,7 @@ import type { PanelWay } from "./grid-shape.js";
 import type { OuterSize, PanelPrediction } from "./panel-prediction.js";
 import { closingDeviation } from "./three-way-errors.js";
 
-/** Panels side by side under names: how often every cell closes, and how many cells are to be re-fitted. */
+/** Several named panels side by side: how often every cell closes, and how many cells have to be re-fitted. */
 export function panelsTable(panels: Readonly<Record<string, PanelPrediction>>): Required<HtmlOutput> {
   return plainTable(
     ["panel", "every cell closes", "if cells failed one by one", "cells to re-fit", "of"],
@@ -50,7 +50,7 @@ export function panelBudgetTable(
   );
 }
 
-/** `7.4 ± 0.3`: a mean count with half the width of its bounds, rounded to it; the bound alone where nothing was counted. */
+/** `7.4 ± 0.3`: a mean count with half the width of its bounds, rounded to it; only the bound if nothing was counted. */
 export function countText({ value, low, high }: Estimated): string {
   const half = (high - low) / 2;
   if (!(half > 0)) return figure(value, Number.isInteger(value) ? 0 : 2);
@@ -81,14 +81,14 @@ export const WAY_WORDS: Readonly<Record<PanelWay, { readonly short: string; read
   },
 };
 
-/** A chance with its bounds, as `percentText` has it; the bound alone where it happened every time, too. */
+/** A probability with its bounds, as in `percentText`; only the bound also if the event happened every time. */
 export function withinText(chance: Estimated): string {
   if (chance.value < 1 || chance.low === chance.high) return percentText(chance);
   const fails = percentText({ value: 0, low: 0, high: 1 - chance.low });
   return `over ${Number((100 - Number(present(/[\d.]+/.exec(fails))[0])).toFixed(6))} %`;
 }
 
-/** The grid of a panel: its outer size, its laps and what they leave of a cell's walls. */
+/** The grid of a panel: its outer size, its laps and the resulting scatter of a cell's walls. */
 export function panelGridText({
   job,
   shape,

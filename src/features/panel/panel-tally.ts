@@ -1,6 +1,8 @@
 import { createStreams, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { BlockWork } from "../../core/threads/pool-thread.js";
+import { startsLong } from "../../inference/forecast/forecast-cells.js";
 import type { ForecastLimits } from "../../inference/forecast/tally-blocks.js";
+import type { KnownSources } from "../../inference/job-posterior.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { type CellSeater, createSeater, FittedKernel } from "../../physics/kernel/fitted-kernel.js";
@@ -14,7 +16,7 @@ import {
 } from "./draw-panel.js";
 import type { PanelWay } from "./grid-shape.js";
 
-/** Numbers kept of each panel, and where each stands. */
+/** Layout of the numbers that are stored for each panel. */
 export const ROW = {
   /** Cells that do not close, that are open beyond the gap limit, pressed beyond the snug limit. Pieces fitted by trial have gone in: their press is not counted. */
   fails: 0,
@@ -34,19 +36,19 @@ export const ROW = {
   numbers: 10,
 } as const;
 
-/** Cells of one block of panels, at least. */
+/** Minimum number of cells in one block of panels. */
 const BLOCK_CELLS = 8192;
 
 export const panelsInBlock = (cells: number): number => Math.ceil(BLOCK_CELLS / cells);
 export const panelBlocks = (panels: number, cells: number): number =>
   Math.ceil(panels / panelsInBlock(cells));
 
-/** Sums of gaps are kept in steps of 2⁻³⁰ mm, as whole numbers: they add up the same in any order. */
+/** Sums of gaps are kept in steps of 2⁻³⁰ mm, as integers, so that their total does not depend on the order. */
 const STEP = 2 ** 30;
 
-/** Counts by the place of a cell in the panel. */
+/** Counts by the position of a cell in the panel. */
 export interface PlaceCounts {
-  /** How often the cell at each place does not close. */
+  /** Number of panels in which the cell at each position does not close. */
   readonly fails: Float64Array;
   /** Sum of its widest gaps, in steps of 2⁻³⁰ mm. */
   readonly gaps: Float64Array;
@@ -55,7 +57,7 @@ export interface PlaceCounts {
 export const placeGap = (gaps: Float64Array, place: number, panels: number): number =>
   gaps[place]! / STEP / panels;
 
-/** Draws, seats and counts blocks of panels; panel k draws from sub-stream k of the seed, whoever works on it and when. */
+/** Draws, seats and counts blocks of panels; panel k draws from sub-stream k of the seed, whichever thread runs it and when. */
 export class PanelTally {
   readonly places: PlaceCounts;
   readonly #ready: ReadyPanel;
@@ -76,7 +78,7 @@ export class PanelTally {
     this.places = { fails: new Float64Array(cells), gaps: new Float64Array(cells) };
   }
 
-  /** Groups of pieces that could not be fitted by trial, and were left at the end of the search. */
+  /** Number of groups of pieces that could not be fitted by trial; they keep the length at which the search ended. */
   get unfitted(): number {
     const { kernel } = this.#ready;
     return kernel instanceof FittedKernel ? kernel.unfitted : 0;
@@ -86,7 +88,7 @@ export class PanelTally {
    * Works on one block of panels and writes a row of {@link ROW} for each.
    *
    * @returns how many panels it had.
-   * @throws UserError (code "seating") when a cell finds no rest.
+   * @throws UserError (code "seating") when a cell finds no equilibrium.
    */
   work(block: number, rows: Float64Array): number {
     const { task, kernel, sources } = this.#ready;
@@ -105,7 +107,7 @@ export class PanelTally {
       waiting = 0;
     };
     for (let panel = first; panel < first + panels; panel++) {
-      this.#drawer.draw(this.#streams[panel]!);
+      this.#drawer.draw(this.#streams[panel]!, panel);
       const row = panel * ROW.numbers;
       const [outerWidth, outerHeight] = grid.outerSize();
       rows[row + ROW.width] = outerWidth;
@@ -158,17 +160,19 @@ export class PanelTally {
 export const panelRows = (task: PanelTask): Float64Array =>
   new Float64Array(new SharedArrayBuffer(task.panels * ROW.numbers * Float64Array.BYTES_PER_ELEMENT));
 
-/** What is simulated: can be sent to a thread. */
+/** The simulation task as plain data that can be sent to a thread. */
 export interface PanelTask {
   readonly job: Job;
+  /** Posterior of the sources; default: the prior that the job states. */
+  readonly known?: KnownSources;
   readonly way: PanelWay;
   readonly order: Order;
   readonly seed: number;
-  /** Panels there will be at most, 1 … 10⁶. */
+  /** Maximum number of panels, 1 … 10⁶. */
   readonly panels: number;
 }
 
-/** What a thread has counted. */
+/** The counts of one thread. */
 export interface PanelCounts {
   readonly places: PlaceCounts;
   readonly unfitted: number;
@@ -189,7 +193,7 @@ export function panelWork({
   };
 }
 
-/** A task made ready. */
+/** A prepared task. */
 export interface ReadyPanel {
   readonly task: PanelTask;
   readonly sources: PanelSources;
@@ -201,9 +205,11 @@ export interface ReadyPanel {
  * @throws UserError (code "panel") when the job has no panel, or cells that are neither rectangles nor equilateral triangles.
  */
 export function readyPanel(task: PanelTask): ReadyPanel {
-  const sources = panelSources(task.job);
+  const sources = panelSources(task.job, task.known);
   const { pressRatio, limits } = task.job;
   const options = { order: task.order, pressRatio, inputs: sources.inputs };
-  const fitting = task.way === "fitted" ? { fitting: { snug: limits.snug } } : {};
+  // With readings the lengths as cut are known: pieces start from them.
+  const long = task.known === undefined || startsLong(task.known);
+  const fitting = task.way === "fitted" ? { fitting: { snug: limits.snug, startsLong: long } } : {};
   return { task, sources, kernel: createSeater(cellModel(sources.cell), { ...options, ...fitting }) };
 }

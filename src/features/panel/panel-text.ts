@@ -1,6 +1,7 @@
 import { at } from "../../core/numeric/dense.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
-import { CAUTIONS } from "../../render/cautions.js";
+import { answerText } from "../../render/cautions.js";
+import { evidenceText } from "../../render/evidence-text.js";
 import {
   chanceText,
   expandedParts,
@@ -9,6 +10,7 @@ import {
   smallLength,
   smallUnit,
 } from "../../render/shop-numbers.js";
+import { capitalised } from "../../render/source-text.js";
 import { textTable, wrapped } from "../../render/text.js";
 import type { ThreeWayShape } from "./grid-shape.js";
 import type { OverPanels, PanelPrediction } from "./panel-prediction.js";
@@ -23,21 +25,25 @@ import {
 
 type Units = PanelPrediction["job"]["units"];
 
-/** A panel for reading: the short answer, the cells, the map, what drives it, its size, and how far to trust it. */
-export function panelText(prediction: PanelPrediction): string {
+/** A panel as text: the short answer, the cells, the map, what drives it, its size, and how reliable it is. */
+export function panelText(prediction: PanelPrediction, details = true): string {
   const { job, shape, way, panels, closes, refits, open, tight, places } = prediction;
   const { units, limits } = job;
   const { rows, columns } = shape.panel;
   const length = (mm: number): string => smallLength(mm, units);
   const line = (name: string, text: string): string => `${name.padEnd(30)}${text}`;
-  return [
+  const answer = [
+    evidenceText(prediction.posterior),
     ...(job.title === "" ? [] : [job.title]),
     `${rows} × ${columns} cells (rows × columns), ${openingText(prediction)}, strips ${pieceLength(job.strip, units)}`,
     ...(shape.kind === "three-way" ? [wrapped(halvesSentence(shape))] : []),
-    wrapped(runSentence(prediction)),
     "",
     "IN SHORT",
     wrapped(shortAnswer(prediction)),
+    wrapped("Cut trial pieces, measure them, and fit one cell dry before you cut for the whole panel."),
+  ];
+  const rest = [
+    wrapped(runSentence(prediction)),
     "",
     `THE PANELS TO COME, pieces ${WAY_WORDS[way].short}`,
     line("every cell closes", withinText(closes)),
@@ -71,11 +77,10 @@ export function panelText(prediction: PanelPrediction): string {
       ? []
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
     wrapped(
-      `Each ± is for ${panels.toLocaleString("en")} simulated panels instead of infinitely many (95 %); it does not cover errors in the job's own figures. Jigs and stops are taken as the job trusts them: to include what trial cuts found, use a record (sukima record). Cut trial pieces, measure them, and fit one cell dry before you cut for the whole panel.`,
+      `Each ± is for ${panels.toLocaleString("en")} simulated panels instead of infinitely many (95 %); it does not cover errors in the job's own figures.${prediction.posterior.basis.readings > 0 ? "" : " Jigs and stops are taken as the job trusts them: cut and measure trial pieces, and their readings are counted in."}`,
     ),
-    ...CAUTIONS.map((caution) => wrapped(caution)),
-    "",
-  ].join("\n");
+  ];
+  return answerText({ answer, details: rest, wanted: details });
 }
 
 function openingText({ job, shape }: PanelPrediction): string {
@@ -100,13 +105,13 @@ function shortAnswer(prediction: PanelPrediction): string {
   const all =
     of === 1
       ? `The cell closes in ${chanceText(closes.value)} of the panels.`
-      : `Every cell closes in ${chanceText(closes.value)} of the panels; ${refitSentence(prediction)}`;
+      : `Every cell closes in ${chanceText(closes.value)} of the panels. ${capitalised(refitSentence(prediction))}`;
   const where = of === 1 || worstPlace.fails.value === 0 ? "" : ` ${whereSentence(prediction)}`;
   const [dearest] = budget?.sources ?? [];
   const why =
     dearest === undefined || !(dearest.fewerRefits.low > 0)
       ? ""
-      : ` The ${dearest.name} costs most: ${countText(dearest.fewerRefits)} fewer cells would need re-fitting if it did not vary.`;
+      : ` What costs most is the ${dearest.name}: if it did not vary, ${countText(dearest.fewerRefits)} fewer cells would need re-fitting.`;
   return all + where + why;
 }
 
@@ -114,7 +119,7 @@ function shortAnswer(prediction: PanelPrediction): string {
 function refitSentence({ refits, places }: PanelPrediction): string {
   const mean = refits.mean.value;
   const about = mean < 1 ? "fewer than one" : `about ${Math.round(mean)}`;
-  return `${about} of the ${places.length} cells will need a piece re-fitted; ${rangeOf(refits)} in nine panels of ten.`;
+  return `${about} of the ${places.length} cells will need a piece re-fitted (${rangeOf(refits)} in nine panels of ten).`;
 }
 
 function whereSentence({ worstPlace, worstStandsOut }: PanelPrediction): string {
@@ -126,7 +131,7 @@ function whereSentence({ worstPlace, worstStandsOut }: PanelPrediction): string 
 
 const some = (cells: number): string => (cells === 0 ? "none" : String(cells));
 
-/** `0 to 4`: what nine panels of ten have. */
+/** `0 to 4`: the central 90 % range over panels. */
 function rangeOf({ quantiles }: OverPanels): string {
   const [low, high] = [at(quantiles, 0).value, at(quantiles, quantiles.length - 1).value];
   return low === high ? some(low) : `${low} to ${high}`;
@@ -146,7 +151,7 @@ function spreadOfLengths({ quantiles }: OverPanels, units: Units): string {
 function lengthWithin({ value, low, high }: Estimated, units: Units): string {
   const half = (high - low) / 2;
   if (!(half > 0)) return smallLength(value, units);
-  // Hardly told from nothing: the bound says more.
+  // The value is hardly distinguishable from zero, so the bound is more informative.
   if (half >= value) return smallLength(high, units);
   const parts = expandedParts(value, half, smallUnit(units));
   return `${parts.value} ± ${parts.uncertainty} ${smallUnit(units)}`;
@@ -173,15 +178,15 @@ function ordersSentence(
     Math.abs(difference.closes.value) <= half(answer.closes) &&
     Math.abs(difference.refits.value) <= half(answer.refits.mean);
   const verdict = small
-    ? "Their difference is within the ± of the answer above."
-    : "What lies between them is more than the ± of the answer above: run it again with --order exact.";
+    ? "Their difference is within the ± of the answer above, which counts it."
+    : "The answer above counts the difference; for the single cells run it again with --order exact.";
   return `First against exact order, the same ${panels.toLocaleString("en")} panels in both: every cell closes in ${withinText(closes.first)} and ${withinText(closes.exact)}, ${withinText(changed)} of the panels differ between the two; cells to re-fit ${countText(refits.first)} and ${countText(refits.exact)}. ${verdict}`;
 }
 
-/** Columns that stand beside each other on a line. */
+/** Number of columns that fit side by side on a line. */
 const MOST_COLUMNS = 14;
 
-/** Where cells do not close, as a table of the panel, or as a hint to the drawing where it is too wide. */
+/** Where cells do not close, as a table of the panel, or as a reference to the drawing if the table is too wide. */
 export function panelMapText({ places, shape, panels }: PanelPrediction): string[] {
   const { rows, columns } = shape.panel;
   const shares = places.map(({ fails }) => 100 * fails.value);
@@ -216,7 +221,7 @@ export function panelBudgetText(prediction: PanelPrediction): string[] {
     "",
     panelBudgetTable(prediction, "together").text,
     wrapped(
-      `From ${budget.panels.toLocaleString("en")} panels simulated again for each line. A batch that pieces and grid have in common counts with both. The lines do not add up: where two sources each fail the same cell, mending one does not close it. Below zero: its errors make up for others, or crowd the cells that fail into fewer panels. A source that does not vary stands where it is expected to be: at its label, or where a record found it.`,
+      `From ${budget.panels.toLocaleString("en")} panels simulated again for each line. A batch that pieces and grid have in common counts with both. The lines do not add up: where two sources each fail the same cell, mending one does not close it. Below zero: its errors make up for others, or crowd the cells that fail into fewer panels. A source that does not vary stands where it is expected to be: at its label, or where readings or a record put it.`,
     ),
   ];
 }

@@ -1,6 +1,9 @@
 import { availableParallelism } from "node:os";
 import { UserError } from "../../core/errors.js";
+import { MOST_SEED } from "../../core/numeric/random-stream.js";
+import { MOST_POOL_THREADS } from "../../core/threads/worker-pool.js";
 import { MOST_THREADS, WORTH_A_THREAD } from "../../inference/forecast/tally-blocks.js";
+import { type JobPosterior, jobPosterior, knownSources } from "../../inference/job-posterior.js";
 import type { Order } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import {
@@ -11,55 +14,57 @@ import {
   type PanelBudget,
   panelBudget,
 } from "./compare.js";
-import { wallSpread } from "./draw-panel.js";
+import { panelSources, wallSpread } from "./draw-panel.js";
 import { gridShape, PANEL_WAYS, type PanelWay } from "./grid-shape.js";
-import { type PanelPrediction, sumPanels } from "./panel-prediction.js";
+import { inExactOrder, type PanelPrediction, sumPanels } from "./panel-prediction.js";
 import { type PanelTask, readyPanel } from "./panel-tally.js";
 import { simulatePanels } from "./simulate-panels.js";
 
 export const DEFAULT_PANELS = 10_000;
 export const MOST_PANELS = 1_000_000;
 export const FEWEST_PANELS = 20;
-/** Cells simulated for each line of the budget, for each way of making, and in both orders: at least {@link FEWEST_PANELS} panels. */
+/** Number of cells simulated for each line of the budget, for each way of making, and in both orders; at least {@link FEWEST_PANELS} panels. */
 export const SIDE_CELLS = { budget: 60_000, ways: 60_000, orders: 60_000 } as const;
 
-/** How far the simulation of panels has come. */
+/** Progress of the simulation of panels. */
 export interface PanelProgress {
   readonly stage: "panels" | "orders" | "ways" | "budget";
-  /** Number of panels simulated in this stage, and how many there are. */
+  /** Number of panels simulated so far in this stage, and their total number. */
   readonly done: number;
   readonly of: number;
-  /** So far, and seconds left at that rate; 0 before anything is known. */
+  /** Panels per second so far, and remaining seconds at that rate; 0 before a rate is known. */
   readonly perSecond: number;
   readonly secondsLeft: number;
 }
 
-/** How many panels are simulated, how their pieces are made and seated, and on how many threads. */
+/** Number of panels, how their pieces are made and seated, and number of threads. */
 export interface PanelOptions {
-  /** Whole, {@link FEWEST_PANELS} … {@link MOST_PANELS}, default {@link DEFAULT_PANELS}. */
+  /** Posterior of the job's sources, as the jigs stand or after moves; default: the prior that the job states, without readings. */
+  readonly posterior?: JobPosterior;
+  /** Number of panels, an integer {@link FEWEST_PANELS} … {@link MOST_PANELS}, default {@link DEFAULT_PANELS}. */
   readonly panels?: number;
-  /** Default: `fitted` or `as-cut` as the job's `lengths` say. */
+  /** How the pieces are made; default: `fitted` or `as-cut`, according to the job's `lengths`. */
   readonly way?: PanelWay;
-  /** Default `first`, with {@link SIDE_CELLS} cells in both. */
+  /** Order of seating; default `first`, with {@link SIDE_CELLS} cells in both orders. */
   readonly order?: Order;
-  /** Whole, 0 … 2⁵³ − 1, default 1. */
+  /** Seed, an integer 0 … 2⁵³ − 1, default 1. */
   readonly seed?: number;
-  /** Number of threads at most; by default as many as there are cores, one where there is too little to do. No result depends on it. */
+  /** Number of threads at most; default: the number of cores, or one if there is too little work. Results do not depend on it. */
   readonly threads?: number;
-  /** Whether the other ways of making it are compared, and the budget is worked out; default true. */
+  /** Whether the other ways of making the panel are compared, and whether the budget is computed; default true. */
   readonly ways?: boolean;
   readonly budget?: boolean;
-  /** Ends the work early with what is known so far. */
+  /** Ends the computation early; the results so far are returned. */
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: PanelProgress) => void;
 }
 
 /**
- * How a job's panel will turn out: how likely every cell closes, how many are to be re-fitted, where, and why. The pieces' shared errors and the grid are drawn once for each
- * panel, what varies from cut to cut anew for each cell; before any reading, from what the job file says of every source.
+ * Predicts a job's panel: the probability that every cell closes, and how many cells have to be re-fitted, where, and why. The pieces' shared errors and the grid are drawn once for each
+ * panel, and cut-to-cut errors anew for each cell.
  *
  * @throws UserError (code "panel") for options out of range, a job without a panel, or cells that are neither rectangles nor equilateral triangles.
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  * @example
  * const panel = await predictPanel(job, { panels: 200, ways: false, budget: false, threads: 1 });
  * panel.closes.low <= panel.closes.value // true
@@ -70,14 +75,15 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
   const shape = gridShape(job);
   const cells = shape.panel.rows * shape.panel.columns;
   requireWhole("number of panels", panels, FEWEST_PANELS, MOST_PANELS);
-  requireWhole("seed", seed, 0, Number.MAX_SAFE_INTEGER);
+  requireWhole("seed", seed, 0, MOST_SEED);
   const threads =
     options.threads ?? (panels * cells < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
-  requireWhole("number of threads", threads, 1, 1024);
+  requireWhole("number of threads", threads, 1, MOST_POOL_THREADS);
   const stopped = (): boolean => signal?.aborted ?? false;
   const tell = (stage: PanelProgress["stage"], all: number) => reporter(stage, all, stopped, onProgress);
 
-  const task: PanelTask = { job, way, order, seed, panels };
+  const posterior = options.posterior ?? jobPosterior(job, [], { seed });
+  const task: PanelTask = { job, known: knownSources(posterior), way, order, seed, panels };
   const tellPanels = tell("panels", panels);
   const simulated = await simulatePanels(task, cells, threads, stopped, (begun, blocks) => {
     void tellPanels(begun, blocks);
@@ -103,9 +109,9 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
     budget = await panelBudget(ready, each);
   }
   return {
-    ...{ job, shape, way, order, seed, orders, ways, budget },
+    ...{ job, posterior, shape, way, order, seed, orders, ways, budget },
     status: stopped() ? "stopped" : "done",
-    ...sumPanels(simulated, shape),
+    ...inExactOrder(sumPanels(simulated, shape, panelSources(job, task.known).draws.shops), orders),
     unfitted: simulated.unfitted,
     walls: wallSpread(job, seed),
   };
@@ -119,7 +125,7 @@ function requireWhole(what: string, value: number, least: number, most: number):
   );
 }
 
-/** Reports how far a stage is and lets signals be heard; answers whether to go on. */
+/** Reports the progress of a stage and yields to the event loop; returns whether to continue. */
 function reporter(
   stage: PanelProgress["stage"],
   all: number,

@@ -8,23 +8,23 @@ import {
   panelWork,
 } from "./panel-tally.js";
 
-/** Panels that were simulated. */
+/** The simulated panels. */
 export interface SimulatedPanels {
-  /** The first so many of those asked for. */
+  /** Their number: the first panels of those requested. */
   readonly panels: number;
   /** A row of `ROW` for each, in their order. */
   readonly rows: Float64Array;
   readonly places: PlaceCounts;
-  /** Groups of pieces that could not be fitted by trial, and were left at the end of the search. */
+  /** Number of groups of pieces that could not be fitted by trial; they keep the length at which the search ended. */
   readonly unfitted: number;
 }
 
 /**
- * Simulates panels on some threads. Each panel has its own row and its own random numbers, and what is summed up is whole numbers: which thread did what
- * leaves no trace.
+ * Simulates panels on a worker pool. Each panel has its own row and its own random numbers, and only integers are summed, so the results do not depend on which thread
+ * did what.
  *
- * @param stopped asked after each block: what has been begun is finished, the rest left out.
- * @param onBlock called with the number of blocks begun.
+ * @param stopped called after each block; if it returns true, blocks already started are finished and the rest are left out.
+ * @param onBlock called with the number of blocks started.
  */
 export async function simulatePanels(
   task: PanelTask,

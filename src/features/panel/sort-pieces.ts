@@ -5,10 +5,10 @@ import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 
-/** A piece's own draws, in an order that is the same for all pieces it can be swapped with, and what they do to its length. */
+/** Indices of a piece's own draws, in an order that is the same for all pieces it can be swapped with, and their effect on its length. */
 interface PieceDraws {
   readonly draws: readonly number[];
-  /** mm for each draw. */
+  /** Change of length per unit of each draw, mm. */
   readonly length: readonly number[];
 }
 
@@ -16,7 +16,7 @@ interface PieceDraws {
 export type Swappable = readonly PieceDraws[];
 
 /**
- * The groups of pieces of a cell that may change places, one turned over included, with their own draws. A piece's length, as a caliper has it from tip to tip, is taken to
+ * The groups of interchangeable pieces of a cell, including pieces that have to be turned over, with their own draws. A piece's length, measured with a caliper from tip to tip, is taken to
  * be longer by the mean of the axial errors of the cuts at each end.
  */
 export function swappablePieces(cell: Cell, inputs: TrialInputs, own: readonly number[]): Swappable[] {
@@ -37,7 +37,7 @@ function alikeOrder({ cuts }: Piece): Cut[] {
   return [...cuts].sort((a, b) => a.end - b.end || a.group.localeCompare(b.group) || b.side - a.side);
 }
 
-/** Which error a draw makes: the thickness of a piece, or else the only error in its column. */
+/** The error that a draw produces: the thickness of a piece, or otherwise the only error in its column. */
 function ownersOf(cell: Cell, { matrix, draws }: TrialInputs, own: readonly number[]): Map<string, number> {
   const { entries } = errorLayout(cell);
   const owners = new Map<string, number>();
@@ -77,15 +77,15 @@ function drawsOf(
 
 export interface SortOptions {
   readonly groups: readonly Swappable[];
-  /** Draws of each cell. */
+  /** Number of draws of each cell. */
   readonly width: number;
   readonly cells: number;
-  /** Standard deviations of measuring a piece and an opening, mm. */
+  /** Standard deviations of the measurements of a piece and of an opening, mm. */
   readonly measured: { readonly pieces: number; readonly openings: number };
 }
 
 /**
- * Sorts the pieces of one panel into its cells by what they measure: of each kind the longest go into the largest openings. A piece takes all its errors along.
+ * Sorts the pieces of one panel into its cells by their measurements: the longest pieces of each kind go into the largest openings. A piece keeps all its errors.
  *
  * @param drawn the cells' draws, row-major (cell, draw); written over.
  * @param opening how much larger than nominal each cell's opening is, mm.
@@ -118,6 +118,6 @@ export function sortPieces(
   }
 }
 
-/** 0 … n − 1 by falling size, equal ones in their order. */
+/** The indices 0 … n − 1 in descending order of size; equal ones stay in order. */
 const ranked = (n: number, size: (k: number) => number): number[] =>
   Array.from({ length: n }, (_, k) => k).sort((a, b) => size(b) - size(a) || a - b);

@@ -16,26 +16,26 @@ const [LEVEL, FALLING, RISING] = [0, 1, 2];
 const THREE = FAMILIES.length;
 
 /**
- * What is wrong with one three-way grid. Every strip has one lap at each crossing, counted from the strip's start; the three laps of a crossing say where along their strips it is, which is
- * one number more than it takes. It comes to rest where the squares of what they have to give way are least: then each gives way by a third of the closing error, and all three strips run
- * through one point. Strips that end at the border are held by its laps alone. The left and upper members are what all else is counted from.
+ * The errors of one three-way grid. Every strip has one lap at each crossing, counted from the strip's start; the three laps of a crossing determine its position along their strips, which is
+ * one condition more than necessary. The crossing takes the least-squares position: each lap then yields by a third of the closing error, and all three strips run
+ * through one point. Strips that end at the border are held only by its laps. The left and upper members are the reference for all positions.
  */
 export class ThreeWayErrors {
   readonly shape: ThreeWayShape;
-  /** By how much the lap of each family's strip at each crossing is off along the strip, mm; at 3·(number of the crossing) + family. */
+  /** Position error, along the strip, of the lap of each family's strip at each crossing, mm; at index 3·(number of the crossing) + family. */
   readonly laps: Float64Array;
-  /** How far each family's strip stands aside at each crossing, mm, in the sense of `ASIDE`. */
+  /** Sideways displacement of each family's strip at each crossing, mm, positive in the direction of `ASIDE`. */
   readonly aside: Float64Array;
-  /** By how much each family's strip is thicker than nominal there, mm; 0 for the border. */
+  /** Excess thickness of each family's strip there, mm; 0 for the border. */
   readonly thickness: Float64Array;
-  /** How far down the left and the right member's laps are off, by line. */
+  /** Downward position errors of the left and the right member's laps, by line, mm. */
   readonly left: Float64Array;
   readonly right: Float64Array;
-  /** How far to the right the right member stands at its upper and at its lower end, mm. */
+  /** Displacement of the right member to the right at its upper and at its lower end, mm. */
   readonly rightMember = new Float64Array(2);
-  /** Turn of each border member about its middle, rad, counter-clockwise, as `BORDER` has them; that of an upright one touches no whole cell. */
+  /** Turn of each border member about its middle, rad, counter-clockwise, in the order of `BORDER`; the turn of an upright member affects no whole cell. */
   readonly borderTurn = new Float64Array(4);
-  /** By how much the two uprights of the border together, and its two levels, are thicker than nominal, mm. */
+  /** Total excess thickness of the border's two uprights, and of its two levels, mm. */
   readonly borderThickness = new Float64Array(2);
   /** Laps that leave a strip no room, of {@link crossings}: the strip is thicker than its lap, or the three laps of its crossing disagree by more than their play. */
   tight = 0;
@@ -64,7 +64,7 @@ export class ThreeWayErrors {
     return crossingNumber(this.shape.grid, crossing);
   }
 
-  /** Draws a grid; the same numbers are drawn whatever the spreads. @param batchDraw what the batch's thickness is made from, standard normal. */
+  /** Draws a grid; the same random numbers are drawn whatever the standard deviations. @param batchDraw standard normal draw for the batch's thickness. */
   draw(stream: RandomStream, spreads: GridSpreads, batchDraw: number): void {
     this.#drawLaps(stream, spreads.place);
     this.#drawSides(stream, spreads.place);
@@ -81,7 +81,7 @@ export class ThreeWayErrors {
     this.#play(stream, spreads.play);
   }
 
-  /** Puts every strip where the laps have it, without play. */
+  /** Places every strip according to its laps, without play. */
   solveEquilibrium(): void {
     for (const held of this.#held) {
       const [x, y] = held.ends ? this.#heldByBorder(held) : this.#balanced(held.at);
@@ -90,7 +90,7 @@ export class ThreeWayErrors {
     }
   }
 
-  /** By how much the three laps of a crossing disagree, mm along a strip: nil where one point suits all of them. */
+  /** Closing error of the three laps of a crossing, mm along a strip: 0 if one point satisfies all of them. */
   closing(at: number): number {
     const from = THREE * at;
     return this.laps[from + LEVEL]! - this.laps[from + FALLING]! + this.laps[from + RISING]!;
@@ -108,7 +108,7 @@ export class ThreeWayErrors {
   #drawLaps(stream: RandomStream, place: number): void {
     const { grid, laps, panel } = this.shape;
     const drawnFor = new Set<string>();
-    // Laps cut through all strips at once: the first strip's numbers serve for all, so it has as many as the longest.
+    // If laps are cut through all strips at once, the first strip's numbers are used for all strips, so it has as many as the longest one.
     const numberOf = ({ family }: GridLine): number => (family === "level" ? laps.across : grid.rows);
     for (const line of grid.lines) {
       const { family, border, crossings } = line;
@@ -130,7 +130,7 @@ export class ThreeWayErrors {
     else drawPlaces(stream, laps, this.right, 0, grid.rows);
   }
 
-  /** Σ (d·x − e)² over the three directions d and laps e is least at ⅔ Σ e·d, for Σ d·dᵀ is 3/2 of the unit. */
+  /** Σ (d·x − e)² over the three directions d and laps e has its minimum at x = ⅔ Σ e·d, because Σ d·dᵀ is 3/2 of the unit matrix. */
   #balanced(at: number): readonly [x: number, y: number] {
     let [x, y] = [0, 0];
     for (const [k, family] of FAMILIES.entries()) {
@@ -152,7 +152,7 @@ export class ThreeWayErrors {
     return [upper! + (line / rows) * (lower! - upper!), -right[line]!];
   }
 
-  /** A strip's end lies anywhere in its lap in the border; within a crossing what the laps disagree by is lost to the play. */
+  /** The end of a strip may lie anywhere in its lap in the border; at a crossing, the closing error of the laps reduces the play. */
   #play(stream: RandomStream, share: number): void {
     const { panel, strip } = this.shape;
     const room = (thickness: number): number => panel.laps.width - strip - thickness;
@@ -176,8 +176,8 @@ export class ThreeWayErrors {
 const WALLS = FAMILIES.length;
 
 /**
- * What a three-way grid does to one cell: for its level, its falling and its rising wall the turn (rad, counter-clockwise about its middle) and the offset (mm, into the opening +).
- * A wall runs straight between two crossings. A cell that stands on its point is the same cell turned by 180°: each of its walls lies along the strips of the same direction, and its turn and its offset stay what they are.
+ * Effect of a three-way grid on one cell: for its level, falling and rising wall the turn (rad, counter-clockwise about its middle) and the offset (mm, into the opening +).
+ * A wall runs straight between two crossings. A cell that stands on its point is the same cell rotated by 180°: each of its walls lies along strips of the same direction, and its turn and offset keep their values.
  *
  * @param row counted from the top, 0 first.
  * @param column whole triangles of a row counted from the left, 0 first.
@@ -189,7 +189,7 @@ export function triangleWalls(grid: ThreeWayErrors, row: number, column: number,
   const left = grid.at({ line: base, half: column });
   const right = grid.at({ line: base, half: column + 2 });
   const point = grid.at({ line: tip, half: column + 1 });
-  // Each wall from the crossing that its strip comes to first, and on which side of its strip the opening lies.
+  // For each wall: the crossing that its strip reaches first, and the side of the strip on which the opening lies.
   const walls = up
     ? [[left, right, 1] as const, [point, right, -1] as const, [point, left, 1] as const]
     : [[left, right, -1] as const, [left, point, 1] as const, [right, point, -1] as const];
@@ -205,13 +205,13 @@ export function triangleWalls(grid: ThreeWayErrors, row: number, column: number,
   out[1]! += (up ? 1 : -1) * turn * (((column + 1) * pitch) / 2 - clear.width / 2);
 }
 
-/** Puts the cell's axes where its walls stand equally far in: what moves a cell as a whole is no error of it. */
+/** Moves the cell's axes so that its walls are equally far in, because a displacement of the whole cell is not an error of the cell. */
 export function toTriangleAxes(walls: Float64Array): void {
   const mean = (walls[1]! + walls[3]! + walls[5]!) / 3;
   for (const at of [1, 3, 5]) walls[at] = mean;
 }
 
-/** By how much the clear side of the opening is longer than nominal, mm: it is 2·√3 times the radius of the circle within. */
+/** Excess of the opening's clear side over nominal, mm: the side is 2·√3 times the radius of the inscribed circle. */
 export const sideError = (walls: Float64Array): number =>
   (-2 / Math.sqrt(3)) * (walls[1]! + walls[3]! + walls[5]!);
 
@@ -221,7 +221,7 @@ interface HeldCrossing extends Crossing {
   readonly at: number;
   /** Whether strips end there, at the border. */
   readonly ends: boolean;
-  /** Which families have a strip there, as places in `FAMILIES`; the border's own members are none. */
+  /** Families that have a strip there, as indices into `FAMILIES`; the border's own members are not included. */
   readonly families: readonly number[];
 }
 
@@ -241,17 +241,17 @@ function heldCrossings(grid: ThreeWayGrid): HeldCrossing[] {
   return [...found.values()];
 }
 
-/** A strip of one family that stands aside by v takes the middle of its lap aside, as a strip of another family sees it, by v times the cosine of their angle. */
+/** A strip of one family that is displaced sideways by v moves the middle of its lap, relative to a strip of another family, by v times the cosine of the angle between them. */
 const CARRIED = FAMILIES.map((one) =>
   FAMILIES.map((other) => ASIDE[one].x * ASIDE[other].x + ASIDE[one].y * ASIDE[other].y),
 );
-/** Furthest that one strip of a crossing gets aside, the others as they must, by the play. */
+/** Largest sideways displacement of one strip of a crossing, with the others adapting, as a share of the play. */
 const FURTHEST = 2 / 3;
 
 /**
- * Draws where the three strips of a crossing lie in the play of their laps: how far each stands aside, by the play. A strip lies in the laps of both others, and takes its own laps along, so
- * that six must hold at once. Drawn evenly from a cube around all places where they do, and where that is beyond a lap, drawn back within along the way to the middle: the standard
- * deviation is 0.24 of the play (0.26 were all those places equally likely).
+ * Draws the positions of the three strips of a crossing within the play of their laps: the sideways displacement of each, as a share of the play. A strip lies in the laps of both others and carries its own laps with it, so
+ * six conditions must hold at once. The point is drawn uniformly from a cube around the feasible region and, if it is outside that region, pulled back into it along the line to the centre: the standard
+ * deviation is 0.24 of the play (0.26 for a uniform distribution over the feasible region).
  *
  * @param out three numbers, within ±⅔.
  */
@@ -265,12 +265,12 @@ export function drawPlay(stream: RandomStream, out: Float64Array): void {
   if (beyond > 1) for (let k = 0; k < 3; k++) out[k]! *= share / beyond;
 }
 
-/** Which lap of a strip is the first of its crossings: a level strip's count starts at the border's member, half a pitch before its first crossing on every second line. */
+/** Index of a strip's lap at its first crossing: a level strip's count starts at the border's member, half a pitch before its first crossing on every second line. */
 const firstLap = ({ family, crossings }: GridLine): number => (family === "level" ? crossings[0]!.half : 0);
 
 /**
- * Standard deviation by which the three laps of a crossing disagree, mm along a strip, where it is largest: √3·σ against a stop, σ·√(k + l + m) for the k-th, l-th and m-th
- * lap of their strips indexed. 0 where no strips cross within the border.
+ * Largest standard deviation of the closing error of the three laps of a crossing, mm along a strip: √3·σ against a stop, σ·√(k + l + m) for the k-th, l-th and m-th
+ * lap of their strips if indexed. 0 if no strips cross within the border.
  */
 export function closingDeviation(shape: ThreeWayShape): number {
   const { grid, panel } = shape;

@@ -8,3 +8,4 @@ export {
   separatingText,
   signReadingsText,
 } from "./reading-text.js";
+export { aboutPieces, declaring, piecesText, readingName, readTexts, tellingText } from "./reading-worth.js";

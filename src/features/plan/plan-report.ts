@@ -1,4 +1,3 @@
-import { existsSync } from "node:fs";
 import { given } from "../../cli/arguments.js";
 import { UserError } from "../../core/errors.js";
 import { writeFile } from "../../core/files.js";
@@ -10,13 +9,14 @@ import {
   planTrials,
   type TrialPlan,
 } from "../../inference/design/plan-trials.js";
-import { trialsFile } from "../../io/files.js";
 import { loadJob } from "../../io/job/load-job.js";
-import { loadTrials } from "../../io/trials/load-trials.js";
+import { requireOutput } from "../../io/outputs.js";
 import { trialsCsv } from "../../io/trials/trials-csv.js";
-import { CAUTIONS } from "../../render/cautions.js";
+import { answerText } from "../../render/cautions.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
+import type { ChartOptions } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
+import { evidenceJson, evidenceText } from "../../render/evidence-text.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
 import type { JobPicture } from "../../render/pictures.js";
 import {
@@ -29,40 +29,46 @@ import {
 } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { plainTable, textTable, wrapped } from "../../render/text.js";
+import { type EvidenceFlags, folderPosterior } from "../evidence/index.js";
 import { placeText, readingsText, safetyText, sampleText } from "./reading-text.js";
+import { readingName, readTexts } from "./reading-worth.js";
 
-export interface PlanFlags {
+export interface PlanFlags extends Omit<EvidenceFlags, "moved"> {
   readonly aim: PlanAim;
   readonly trials?: number;
   readonly minutes?: number;
   readonly sure?: number;
   readonly seed: number;
   readonly json?: boolean;
+  readonly details?: boolean;
   readonly out?: string;
 }
 
 /** `sukima plan JOBFOLDER`: which trials to cut next; from the job alone before it has a table of trials. */
 export function planCommand(folder: string, flags: PlanFlags, onProgress: (step: string) => void): string {
   const { aim, trials, minutes, sure, seed, json, out } = flags;
+  if (out !== undefined) requireOutput(out, "table");
   const job = loadJob(folder);
   if (job.setUps.length === 0 || job.instruments.length === 0)
     throw new UserError(
       "command",
       "There is nothing to plan with: the job file must have jigs, set-ups and instruments. “sukima new FOLDER” writes one to start from.",
+      { key: [job.setUps.length === 0 ? "set-ups" : "instruments"] },
     );
-  const readings = existsSync(trialsFile(folder)) ? loadTrials(folder, job) : [];
-  const plan = planTrials(job, readings, {
-    ...{ aim, seed, onProgress },
+  const { withoutReadings = false } = flags;
+  const posterior = folderPosterior(folder, job, { withoutReadings, seed }, onProgress);
+  const plan = planTrials(job, posterior.fit?.likelihood.readings ?? [], {
+    ...{ aim, seed, posterior, onProgress },
     ...given({ trials, minutes, sure }),
   });
   if (out !== undefined) writeFile(out, trialsCsv(job, plan.readings));
   if (json) return JSON.stringify(planJson(plan), null, 1);
   const rows = `${plan.readings.length} rows to fill in`;
-  return `${planText(plan)}\n${out === undefined ? `With --out FILE the ${rows} are written as a table of trials.` : `${rows} written to ${out}.`}`;
+  return `${planText(plan, flags.details ?? false)}\n${out === undefined ? `With --out FILE the ${rows} are written as a table of trials.` : `${rows} written to ${out}.`}`;
 }
 
 /** A plan for reading: the trials one by one, what will be known after them, and when the verdict is safe. */
-export function planText(plan: TrialPlan): string {
+export function planText(plan: TrialPlan, details = true): string {
   const { job, trials, minutes, pieces, sources, uncertainties } = plan;
   const rows = sources.map((source, i) => {
     const text = (u: number): string =>
@@ -73,30 +79,56 @@ export function planText(plan: TrialPlan): string {
       `± ${text(at(uncertainties, i).after)}`,
     ];
   });
-  return [
+  const groups = alike(trials);
+  const answer = [
+    evidenceText(plan.posterior),
     "WHAT TO CUT NEXT",
-    wrapped(startSentence(plan)),
-    "",
     ...(trials.length === 0
       ? [wrapped(noneSentence(plan))]
       : [
-          ...alike(trials).flatMap((group) => trialLines(plan, group)),
-          "",
+          ...groups.slice(0, 1).flatMap((group) => trialLines(plan, group)),
+          ...groups.slice(1, SHOWN).map((group) => wrapped(headLine(group))),
+          ...(groups.length > SHOWN ? [`… and ${groups.length - SHOWN} more.`] : []),
           `Together about ${amountText(minutes, pieces)}.`,
+        ]),
+    ...beforeMovingTexts(plan).map((text) => wrapped(text)),
+    wrapped(safetyText(plan.safety, trials.length)),
+  ];
+  const rest = [
+    wrapped(startSentence(plan)),
+    "",
+    ...(trials.length === 0
+      ? []
+      : [
+          ...groups.flatMap((group) => trialLines(plan, group)),
+          "",
           wrapped(
             `They bring at least ${chanceText(plan.efficiency)} of what the best choice of trial pieces could bring in the same time.`,
           ),
+          "",
         ]),
-    "",
     `Error sources, U (${COVERAGE.percent} %), expected`,
     textTable(["error source", "now", "after these"], rows, [1, 2]),
-    "",
-    wrapped(safetyText(plan.safety, trials.length)),
-    "",
-    ...CAUTIONS.map((line) => wrapped(line)),
-    "",
-  ].join("\n");
+  ];
+  return answerText({ answer, details: rest, wanted: details });
 }
+
+/** What the card waits for, in the words of the card. */
+function beforeMovingTexts({ beforeMoving, trials, readingsBefore, job }: TrialPlan): string[] {
+  if (readingsBefore > 0 && beforeMoving.length === 0 && trials.length > 0)
+    return ["The card does not wait for any of these: they only make the widest gap better known."];
+  return beforeMoving.map((reading) => {
+    const place = trials.find(({ option }) => option.readings === reading.readings);
+    const when = readingsBefore > 0 ? "Before you move anything" : "Worth fetching an instrument for";
+    const [action, reason] = readTexts(reading, job);
+    return place
+      ? `${place.trial} comes first: the card waits for it. ${reason}`
+      : `${when}: ${action} ${reason}`;
+  });
+}
+
+/** Kinds of trial piece named in the answer; the first of them with its readings. */
+const SHOWN = 5;
 
 function startSentence({ aim, readingsBefore, gapBefore, job }: TrialPlan): string {
   const from =
@@ -127,12 +159,18 @@ function alike(trials: readonly PlannedTrial[]): PlannedTrial[][] {
   return groups;
 }
 
+/** `n1, n2: 2 times one whole diagonal, 5.5 minutes and 1 piece each`. */
+function headLine(group: readonly PlannedTrial[]): string {
+  const { option } = at(group, 0);
+  const each = group.length > 1 ? `${group.length} times ` : "";
+  return `${group.map(({ trial }) => trial).join(", ")}: ${each}${sampleText(option.sample)}, ${amountText(option.minutes, option.pieces)}${each && " each"}`;
+}
+
 function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[] {
   const { option } = at(group, 0);
   const after = smallLength(COVERAGE.factor * at(group, group.length - 1).gapAfter, job.units);
-  const each = group.length > 1 ? `${group.length} times ` : "";
   return [
-    `${group.map(({ trial }) => trial).join(", ")}: ${each}${sampleText(option.sample)}, ${amountText(option.minutes, option.pieces)}${each && " each"}`,
+    headLine(group),
     ...option.stops.map(({ station, readings }) =>
       wrapped(
         `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings)}`,
@@ -144,12 +182,16 @@ function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[
   ];
 }
 
-const amountText = (minutes: number, pieces: number): string =>
-  `${Number(minutes.toFixed(1))} minutes and ${pieces} ${pieces === 1 ? "piece" : "pieces"}`;
+function amountText(minutes: number, pieces: number): string {
+  const shown = Number(minutes.toFixed(1));
+  const time = `${shown} ${shown === 1 ? "minute" : "minutes"}`;
+  return pieces === 0 ? time : `${time} and ${pieces} ${pieces === 1 ? "piece" : "pieces"}`;
+}
 
 /** A plan as plain data for other programs: lengths in mm, angles in degrees; an endless leeway is `null`. */
 export function planJson({ aim, trials, sources, uncertainties, safety, ...plan }: TrialPlan): object {
   return {
+    ...evidenceJson(plan.posterior),
     ...{ aim, readingsBefore: plan.readingsBefore, minutes: plan.minutes, pieces: plan.pieces },
     efficiency: plan.efficiency,
     widestGapUncertainty: { before: plan.gapBefore, after: trials.at(-1)?.gapAfter ?? plan.gapBefore },
@@ -171,6 +213,10 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
         after: after / unit,
       };
     }),
+    beforeMoving: plan.beforeMoving.map((reading) => ({
+      text: readingName(reading),
+      ...{ value: reading.value, cost: reading.cost, borrowed: reading.borrowed },
+    })),
     safety: {
       ...{ sure: safety.sure, now: safety.now, afterPlan: safety.afterPlan },
       ...{ piecesNeeded: safety.piecesNeeded, trialsNeeded: safety.trialsNeeded },
@@ -187,7 +233,10 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
 }
 
 /** How well the widest gap is known now, and after each trial of the plan. */
-export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> {
+export function drawPlan(
+  { job, gapBefore, trials }: TrialPlan,
+  options: Pick<ChartOptions, "width"> = {},
+): Promise<Chart> {
   const unit: AxisUnit = smallUnit(job.units);
   let minutes = 0;
   const rows = [
@@ -199,7 +248,7 @@ export function drawPlan({ job, gapBefore, trials }: TrialPlan): Promise<Chart> 
   ];
   const title = "How well the gap is known";
   return drawChart(
-    budgetBars(rows, { unit, title, axisTitle: `U of the widest gap, ${COVERAGE.percent} %` }),
+    budgetBars(rows, { ...options, unit, title, axisTitle: `U of the widest gap, ${COVERAGE.percent} %` }),
   );
 }
 

@@ -3,15 +3,16 @@ import type { SeparatingReading, SignReading } from "../../inference/design/info
 import { MOST_TRIALS, type Safety } from "../../inference/design/plan-safety.js";
 import type { Sample } from "../../inference/design/station.js";
 import type { Job } from "../../model/job/job.js";
-import type { Reading } from "../../model/readings.js";
+import { isAngleReading, type Reading, type ReadQuantity } from "../../model/readings.js";
 import type { SourceKind } from "../../model/source-id.js";
-import { endText, signWords, subjectText } from "../../render/shared-text.js";
+import { endText, readQuantityText, signWords, subjectText } from "../../render/shared-text.js";
 import { angleText, chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 
 /** What is cut for a trial. */
 export function sampleText(sample: Sample): string {
   if (sample.kind === "set-up") return `a trial piece cut at ${sample.setUp}`;
+  if (sample.kind === "jig") return `the jig ${sample.jig} itself`;
   return sample.kind === "piece" ? `one whole ${sample.piece}` : "a whole cell";
 }
 
@@ -28,7 +29,7 @@ export function readingsText(readings: readonly Reading[]): string {
       const named = own.map(
         (reading) => `${subjectText(reading)}${reading.at ? ` (${endText(reading)})` : ""}`,
       );
-      return `${what} of ${named.join(", ")}`;
+      return what === "ramp" ? "angle of the ramp" : `${readQuantityText(what)} of ${named.join(", ")}`;
     })
     .join("; ");
 }
@@ -85,8 +86,8 @@ export function signReadingsText(found: readonly SignReading[], job: Pick<Job, "
 const NOT_CERTAIN = 1 - 1e-9;
 
 /** What an instrument is expected to show, mm or rad. */
-function shownText(value: number, least: number, what: string, { units }: Pick<Job, "units">): string {
-  if (what === "angle") return `about ${angleText(value)}`;
+function shownText(value: number, least: number, what: ReadQuantity, { units }: Pick<Job, "units">): string {
+  if (isAngleReading(what)) return `about ${angleText(value)}`;
   if (what !== "gap") return `about ${pieceLength(value, units)}`;
   return value <= least ? "nothing goes in" : `about ${smallLength(value, units)} goes in`;
 }

@@ -1,6 +1,7 @@
 import { writeFile } from "../../core/files.js";
 import { at } from "../../core/numeric/dense.js";
 import { loadJob } from "../../io/job/load-job.js";
+import { requireOutput } from "../../io/outputs.js";
 import { patternShop } from "../../io/patterns/pattern-shop.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { asanohaSquare } from "../../model/cell/asanoha-square.js";
@@ -23,6 +24,7 @@ export interface PageFlags {
 
 /** `sukima page --out FILE`: one page, without any network, with a slider for everything that may be off. */
 export function pageCommand({ out, job: folder }: PageFlags): string {
+  requireOutput(out, "page");
   const page = playPage(jobToPlay(folder === undefined ? undefined : loadJob(folder)), playScript());
   writeFile(out, page);
   return `The page: ${out} (${Math.round(page.length / 1000)} kB). Open it in a browser; it needs no network.`;
@@ -53,7 +55,7 @@ function still(job: ReturnType<typeof jobToPlay>): { svg: string; text: string }
   const options = { ...limits, unit: job.units, magnification: null };
   const { inside, magnification } = cellSvg(cell.cell, played, options);
   const title = `${slider.label}: ${sliderTexts(slider, SHOWN, job.units).words}`;
-  const text = `${title}. ${verdictText(played.prediction, job, job.units)} Movements are drawn ${magnification} times as large.`;
+  const text = `${title}. ${verdictText(played.prediction, cell, job.units)} Movements are drawn ${magnification} times as large.`;
   const caption = label(
     `${title}; movements drawn × ${magnification}`,
     { x: 6, y: DRAWING + CAPTION - 6 },

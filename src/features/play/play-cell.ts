@@ -3,6 +3,7 @@ import type { Arrangement } from "../../model/cell/arrangement.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { canRack, errorLayout, noErrors, rackedGrid, smallerSide } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
+import { shortJointNames } from "../../model/cell/joint-names.js";
 import { setUpByGroup } from "../../model/shop.js";
 import { shopSources, sourceMatrix } from "../../model/sources.js";
 import { type CellPrediction, predictCell } from "../../physics/predict/predict-cell.js";
@@ -12,9 +13,11 @@ import { type PlayJob, playShop } from "./play-job.js";
 export type Trims = Readonly<Record<string, number>>;
 
 /** A job's cell, ready to be put together with any errors. */
-interface PlayCell {
+export interface PlayCell {
   readonly job: PlayJob;
   readonly cell: Cell;
+  /** Joints as makers say them, by their full names: `hinge-1 tip on diagonal`. */
+  readonly names: ReadonlyMap<string, string>;
   /** Change of each elementary error by each slider (rad or mm), in the sliders' order. */
   readonly directions: readonly Float64Array[];
 }
@@ -34,8 +37,8 @@ export function playCell(job: PlayJob): PlayCell {
     noErrors(cell).map((_, row) => at(matrix, row * columns + c)),
   );
   return {
-    job,
-    cell,
+    ...{ job, cell },
+    names: shortJointNames(cell),
     directions: [...bySource, ...(canRack(cell) ? [rackedGrid(cell)] : []), smallerSide(cell)],
   };
 }
@@ -62,6 +65,9 @@ export function play(
   }
   return { errors, prediction: predictCell(cell, errors, { order: "exact", pressRatio: job.pressRatio }) };
 }
+
+/** How many times life size movements may be drawn. */
+export const MAGNIFICATIONS = [1, 2, 5, 10, 20, 50] as const;
 
 /** What trimming came to. */
 export interface Trimmed {

@@ -29,9 +29,11 @@ export interface Slider {
   readonly label: string;
   readonly group: (typeof GROUPS)[number];
   readonly measure: "angle" | "length";
-  /** As the slider counts: degrees or mm. */
+  /** How far it goes either way, and its steps, in degrees or mm. */
   readonly most: number;
   readonly step: number;
+  /** The same of a length in thou, for a shop in inches. */
+  readonly thou?: { readonly most: number; readonly step: number };
   /** What a size above zero is called, and one below. */
   readonly says: readonly [more: string, less: string];
 }
@@ -43,7 +45,10 @@ const LEAN = {
   step: 0.05,
   says: ["out at the front", "out at the back"],
 } as const;
-const STOP = { measure: "length", most: 0.5, step: 0.01 } as const;
+const STOP = { measure: "length", most: 0.5, step: 0.01, thou: { most: 20, step: 0.5 } } as const;
+const THICKNESS = { measure: "length", most: 0.3, step: 0.01, thou: { most: 12, step: 0.5 } } as const;
+const OPENING = { measure: "length", most: 0.6, step: 0.02, thou: { most: 24, step: 1 } } as const;
+const MM_PER_THOU = 0.0254;
 
 const RACKING: Slider = {
   ...{ id: "racking", group: "Stock and grid", label: "Grid racked" },
@@ -66,7 +71,8 @@ export function slidersOf(job: PlayJob): Slider[] {
     if (source.kind === "lean") return { ...{ id, group: GROUPS[3], label }, ...LEAN };
     return {
       ...{ id, group: "Stock and grid", label },
-      ...{ measure: "length", most: 0.3, step: 0.01, says: ["thicker", "thinner"] },
+      ...THICKNESS,
+      says: ["thicker", "thinner"],
     };
   });
   return [
@@ -74,7 +80,8 @@ export function slidersOf(job: PlayJob): Slider[] {
     ...(canRack(job.arrangement) ? [RACKING] : []),
     {
       ...{ id: "opening", group: "Stock and grid", label: "Clear side of the opening" },
-      ...{ measure: "length", most: 0.6, step: 0.02, says: ["smaller", "larger"] },
+      ...OPENING,
+      says: ["smaller", "larger"],
     },
   ];
 }
@@ -90,8 +97,23 @@ export const playShop = ({ jigs, setUps, arrangement: { depth } }: PlayJob) => (
     stop: setUp.stop && { ...setUp.stop, priorSd: 1, priorMean: 0 },
   })),
   batchThickness: 1,
+  biases: [],
 });
 
 /** What a slider stands at, in rad or mm. */
 export const sizeOf = ({ measure }: Pick<Slider, "measure">, value: number): number =>
   measure === "angle" ? value * DEGREE : value;
+
+/** How a slider counts in a unit: how far it goes either way, its steps, and degrees or mm in one of what it counts. */
+export interface SliderScale {
+  readonly most: number;
+  readonly step: number;
+  readonly size: number;
+}
+
+export const scaleOf = ({ most, step, thou }: Slider, unit: LengthUnit): SliderScale =>
+  unit === "in" && thou ? { ...thou, size: MM_PER_THOU } : { most, step, size: 1 };
+
+/** How far a slider may stand from 0, in degrees or mm, whichever unit it is moved in. */
+export const furthest = (slider: Slider): number =>
+  Math.max(slider.most, (slider.thou?.most ?? 0) * MM_PER_THOU);

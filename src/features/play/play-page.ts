@@ -9,12 +9,12 @@ import { NotebookError } from "../../render/notebook/notebook.js";
 import type { JointState } from "../../render/style.js";
 import { SWATCH } from "../../render/svg.js";
 import { cellSvg, DRAWING } from "./cell-svg.js";
-import { play, playCell } from "./play-cell.js";
-import { GROUPS, type PlayJob, type Slider, slidersOf } from "./play-job.js";
+import { type Challenge, challengesOf } from "./challenges.js";
+import { MAGNIFICATIONS, play, playCell } from "./play-cell.js";
+import { GROUPS, type PlayJob, type Slider, scaleOf, slidersOf } from "./play-job.js";
 import { PLAY_STYLE } from "./play-style.js";
 import { jointRows, lengthText, sizeText, sliderTexts, verdictText } from "./play-text.js";
 
-const MAGNIFICATIONS = [1, 2, 5, 10, 20, 50] as const;
 /** Steps of a trim, mm. */
 const STEPS = [0.01, 0.02, 0.05] as const;
 const USUAL_STEP = 0.02;
@@ -33,9 +33,11 @@ export function playPage(job: PlayJob, script: string): string {
     "base-uri 'none'",
     "form-action 'none'",
   ].join("; ");
-  const data = JSON.stringify(bare(job)).replaceAll("<", "\\u003c");
-  const body = html`${bodyOf(job)}
+  const data = inertJson(bare(job));
+  const challenges = challengesOf(job);
+  const body = html`${bodyOf(job, challenges)}
 <script type="application/json" id="job">${raw(data)}</script>
+<script type="application/json" id="challenges">${raw(inertJson(challenges))}</script>
 <script>${raw(code)}</script>`;
   return htmlPage({ title: "Why does it gap? A cell to play with", policy, style: PLAY_STYLE, body });
 }
@@ -70,13 +72,16 @@ const bare = ({
   })),
 });
 
+/** Data that cannot end the script element it stands in. */
+const inertJson = (data: unknown): string => JSON.stringify(data).replaceAll("<", "\\u003c");
+
 const hash = (text: string): string => `sha256-${createHash("sha256").update(text).digest("base64")}`;
 
 /** Text that cannot end or reopen the script element it stands in. */
 const inline = (text: string): string =>
   text.replaceAll(/<(?=\/script|!--)/gi, "\\x3c").replaceAll("\r\n", "\n");
 
-function bodyOf(job: PlayJob): Html {
+function bodyOf(job: PlayJob, challenges: readonly Challenge[]): Html {
   const {
     units: unit,
     arrangement: { depth },
@@ -86,7 +91,7 @@ function bodyOf(job: PlayJob): Html {
   const now = play(played, []);
   const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
   const { inside, magnification } = cellSvg(played.cell, now, { ...limits, unit, magnification: null });
-  const said = verdictText(now.prediction, job, unit);
+  const said = verdictText(now.prediction, played, unit);
   const size = (mm: number): Html => html`<span data-size="${mm}">${sizeText(mm, unit)}</span>`;
   const length = (mm: number): Html => lengthSpan(mm, unit);
   const radio = (value: PlayJob["units"], text: string): Html =>
@@ -97,12 +102,17 @@ function bodyOf(job: PlayJob): Html {
 <noscript><p><strong>The sliders need JavaScript; the drawing below shows the cell with nothing wrong.</strong></p></noscript>
 </header>
 <main>
+<div id="bench">
 <section id="look" aria-label="The cell">
 <figure>
+<div id="pictures">
 <svg id="cell" role="img" viewBox="0 0 ${DRAWING} ${DRAWING}" aria-labelledby="cell-title cell-desc" data-widest-gap="${now.prediction.widestGap}" data-deepest-press="${now.prediction.deepestPress}"><title id="cell-title">The cell as the sliders have it</title><desc id="cell-desc">${said}</desc><g id="drawing">${inside}</g></svg>
+<svg id="cell-b" role="img" viewBox="0 0 ${DRAWING} ${DRAWING}" aria-labelledby="cell-b-title cell-b-desc" hidden><title id="cell-b-title">The second cell</title><desc id="cell-b-desc"></desc><g id="drawing-b"></g></svg>
+</div>
 <figcaption><span id="drawn">pieces to scale, movements drawn × ${magnification}</span></figcaption>
 </figure>
 <p id="verdict">${said}</p>
+<p id="verdict-b" hidden></p>
 <p id="live" class="hidden" role="status" aria-live="polite"></p>
 </section>
 <section id="controls" aria-label="What is off">
@@ -114,10 +124,22 @@ ${radio("in", "inches")}
 ${depth === undefined ? "" : SIDES}<div class="row screen">
 <label>Show me <select id="example"><option value="">one thing wrong …</option>${exampleOptions(sliders, unit)}</select></label>
 <button type="button" id="all-zero">Reset all</button>
-<button type="button" id="print">Print</button>
 </div>
-${GROUPS.map((group) => groupOf(group, sliders, unit))}
-<fieldset class="screen"><legend>Trim to fit</legend>
+<div class="row screen">
+<label><input type="checkbox" id="two" autocomplete="off"> Two cells side by side</label>
+<span id="which" role="group" aria-label="The cell that the sliders change" hidden>Change
+<label><input type="radio" name="active" value="0" checked> the first</label>
+<label><input type="radio" name="active" value="1"> the second</label></span>
+</div>
+<div class="row screen">
+<label for="link">Link to this</label><input type="text" id="link" readonly>
+<button type="button" id="copy">Copy link</button>
+<button type="button" id="print">Print</button>
+<span id="copied" role="status"></span>
+</div>
+<p id="refused" class="fault screen" role="alert"></p>
+${challengeHtml(challenges)}${GROUPS.map((group) => groupOf(group, sliders, unit))}
+<fieldset class="screen" id="trimming"><legend>Trim to fit</legend>
 <p class="quiet">A piece that is too long is shortened at its end by small steps until nothing at its joints is pressed deeper than ${length(job.limits.snug)}. What is taken off too much stays open.</p>
 <div class="row">
 <label>Piece <select id="piece">${played.cell.pieces.map(({ name }) => html`<option>${name}</option>`)}<option value="all">all, as they are put in</option></select></label>
@@ -131,11 +153,12 @@ ${GROUPS.map((group) => groupOf(group, sliders, unit))}
 <p id="trimmed" role="status">Nothing has been trimmed.</p>
 </fieldset>
 </section>
+</div>
 <section id="joints" aria-label="Every joint">
 <ul class="legend">${legend(job, unit)}</ul>
 <table><caption>Gap at both ends of every joint<span id="side-shown">${depth === undefined ? "" : ", front"}</span></caption>
 <thead><tr><th scope="col">joint</th><th scope="col">toe</th><th scope="col">heel</th></tr></thead>
-<tbody id="rows">${jointRows(now.prediction, job, unit)}</tbody></table>
+<tbody id="rows">${jointRows(now.prediction, played, unit)}</tbody></table>
 <p class="quiet">Worked out in exact order, as the library does; gaps taken as proportional to the errors would differ by up to <span id="order">${lengthText(now.prediction.firstOrderDifference, unit)}</span> here. ${depth === undefined ? "" : "Front is the side towards you; where a ramp leans, a joint may be tight there and open at the back. "}Toe: the end of a joint nearer the piece's point; heel: the end at its shoulder. A cell closes when no gap is over ${length(job.limits.gap)} and nothing is pressed deeper than ${length(job.limits.snug)}. Scatter from cut to cut is left out.</p>
 </section>
 </main>
@@ -151,15 +174,28 @@ const lengthSpan = (mm: number, unit: PlayJob["units"]): Html =>
 function groupOf(group: Slider["group"], sliders: readonly Slider[], unit: PlayJob["units"]): Content {
   const own = sliders.filter((slider) => slider.group === group);
   if (own.length === 0) return "";
-  return html`<fieldset><legend>${group}</legend>
+  return html`<fieldset data-group="${group}"><legend>${group}</legend>
 ${own.map((slider) => sliderHtml(slider, unit))}</fieldset>
 `;
 }
 
 function sliderHtml(slider: Slider, unit: PlayJob["units"]): Html {
-  const { id, label, most, step } = slider;
+  const { id, label, says } = slider;
+  const { most, step } = scaleOf(slider, unit);
   const { short, words } = sliderTexts(slider, 0, unit);
-  return html`<div class="slider"><label for="${id}">${label}</label><output id="${id}-size" for="${id}">${short}</output><button type="button" id="${id}-zero" aria-label="${label}: set to 0">0</button><input type="range" id="${id}" min="${-most}" max="${most}" step="${step}" value="0" aria-valuetext="${words}" autocomplete="off"></div>
+  return html`<div class="slider"><label for="${id}">${label}</label><input type="text" class="size" id="${id}-size" value="${short}" aria-label="${label}, to type" autocomplete="off" spellcheck="false"><button type="button" id="${id}-zero" aria-label="${label}: set to 0">0</button><input type="range" id="${id}" min="${-most}" max="${most}" step="${step}" value="0" data-value="0" aria-valuetext="${words}" autocomplete="off"><span class="ends" aria-hidden="true"><span>← ${says[1]}</span><span>${says[0]} →</span></span><span class="fault" id="${id}-fault" role="alert"></span></div>
+`;
+}
+
+function challengeHtml(challenges: readonly Challenge[]): Content {
+  if (challenges.length === 0) return "";
+  return html`<fieldset class="screen"><legend>Challenge: close this cell with one move</legend>
+<p class="quiet">Something is off that the sliders do not show. Find it from the gaps, and move one ramp or one stop until the cell closes.</p>
+<div class="row">${challenges.map(({ title }, k) => html`<button type="button" id="challenge-${k}" aria-pressed="false">${title}</button>`)}
+<button type="button" id="show-faults" hidden>Show what is off</button>
+<button type="button" id="leave" hidden>Leave</button></div>
+<p id="standing" role="status"></p>
+</fieldset>
 `;
 }
 
@@ -170,7 +206,8 @@ const exampleOptions = (sliders: readonly Slider[], unit: PlayJob["units"]): Htm
       .filter((slider) => slider.group === group)
       .flatMap((slider) =>
         [1, -1].map((sign) => {
-          const value = sign * Number((slider.most / 2).toFixed(2));
+          const { most, step, size } = scaleOf(slider, unit);
+          const value = sign * Number((Math.round(most / 2 / step) * step * size).toFixed(6));
           const { words } = sliderTexts(slider, value, unit);
           return html`<option value="${slider.id} ${value}">${slider.label}: ${words}</option>`;
         }),

@@ -13,24 +13,39 @@ p { margin: 0 0 .7rem; max-width: 46rem; }
 .hidden { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 #look { position: sticky; top: 0; z-index: 1; background: #fff; padding: .3rem 0 .5rem; border-bottom: 1px solid var(--line); }
 figure { margin: 0; }
-#cell { display: block; width: 100%; height: auto; max-height: 35vh; margin: 0 auto; }
-#cell.stale { opacity: .4; }
+#cell, #cell-b { display: block; width: 100%; height: auto; max-height: 35vh; margin: 0 auto; }
+.stale { opacity: .4; }
 figcaption { display: flex; flex-wrap: wrap; justify-content: space-between; gap: 0 1rem; font-size: .85rem; color: var(--quiet); }
-#verdict { margin: .3rem 0 0; font-weight: 600; font-size: .9rem; line-height: 1.35; border-left: .35rem solid var(--line); padding-left: .5rem; min-height: 4.1em; max-width: none; }
-#verdict.good { border-left-color: var(--blue); }
-#verdict.poor { border-left: .35rem double var(--orange); }
+#verdict, #verdict-b { margin: .3rem 0 0; font-weight: 600; font-size: .9rem; line-height: 1.35; border-left: .35rem solid var(--line); padding-left: .5rem; min-height: 4.1em; max-width: none; }
+#verdict.good, #verdict-b.good { border-left-color: var(--blue); }
+#verdict.poor, #verdict-b.poor { border-left: .35rem double var(--orange); }
 .legend { list-style: none; display: flex; flex-wrap: wrap; gap: .2rem 1.1rem; margin: .6rem 0; padding: 0; font-size: .85rem; }
 .legend svg { width: 2rem; height: 1rem; vertical-align: -.15rem; margin-right: .35rem; }
 fieldset { border: 1px solid var(--line); border-radius: .4rem; margin: 0 0 .9rem; padding: .3rem .8rem .8rem; min-width: 0; }
 legend { font-weight: 600; padding: 0 .3rem; }
 .slider { display: grid; grid-template-columns: 1fr auto auto; gap: 0 .6rem; align-items: center; margin-top: .55rem; }
 .slider label { font-size: .95rem; }
-.slider output { font-variant-numeric: tabular-nums; min-width: 5.5rem; text-align: right; }
-.slider input { grid-column: 1 / 4; appearance: none; width: 100%; height: 2.2rem; margin: 0; background: linear-gradient(var(--wood), var(--wood)) center / 2px 1rem no-repeat, linear-gradient(var(--line), var(--line)) center / 100% 5px no-repeat; border-radius: .4rem; }
+.slider .size { font: inherit; font-variant-numeric: tabular-nums; width: 6.5rem; min-height: 2rem; padding: 0 .4rem; text-align: right; color: inherit; border: 1px solid var(--wood); border-radius: .3rem; background: #fff; }
+.ends { grid-column: 1 / 4; display: flex; justify-content: space-between; gap: 1rem; font-size: .85rem; color: var(--quiet); margin-top: -.3rem; }
+.fault { grid-column: 1 / 4; color: var(--orange); font-size: .9rem; margin: 0; }
+.fault:empty, #standing:empty { display: none; }
+#link { flex: 1 1 10rem; min-width: 0; font: inherit; font-size: .85rem; min-height: 2.5rem; padding: 0 .5rem; border: 1px solid var(--line); border-radius: .4rem; color: var(--quiet); background: #fff; }
+#pictures { display: flex; gap: .5rem; justify-content: center; }
+#pictures svg { flex: 1 1 0; min-width: 0; border: 2px solid transparent; border-radius: .3rem; }
+#pictures.two svg.moves { border-color: var(--blue); }
+#standing { font-weight: 600; margin: .3rem 0 0; }
+#standing.won { color: var(--blue); }
+button[aria-pressed="true"], button[aria-pressed="true"]:hover { background: var(--ink); color: #fff; box-shadow: none; transform: translateY(2px); }
+fieldset:disabled { opacity: .55; }
+#which { display: inline-flex; flex-wrap: wrap; align-items: center; gap: .2rem .6rem; }
+[hidden] { display: none !important; }
+.slider input[type="range"] { grid-column: 1 / 4; appearance: none; width: 100%; height: 2.2rem; margin: 0; background: linear-gradient(var(--wood), var(--wood)) center / 2px 1rem no-repeat, linear-gradient(var(--line), var(--line)) center / 100% 5px no-repeat; border-radius: .4rem; }
 .slider input::-webkit-slider-thumb { appearance: none; width: 1.5rem; height: 1.5rem; border-radius: 50%; border: 2px solid #fff; background: var(--wood); box-shadow: 0 0 0 1px var(--wood); }
 .slider input::-moz-range-thumb { width: 1.25rem; height: 1.25rem; border-radius: 50%; border: 2px solid #fff; background: var(--wood); box-shadow: 0 0 0 1px var(--wood); }
 button, select { font: inherit; color: inherit; min-height: 2.5rem; padding: .3rem .8rem; border: 1px solid var(--wood); border-radius: .4rem; background: #fff; max-width: 100%; }
-button:hover { background: var(--field); }
+button { background: var(--field); font-weight: 600; cursor: pointer; box-shadow: 0 2px 0 var(--wood); }
+button:hover { background: #ece4d5; }
+button:active { transform: translateY(2px); box-shadow: none; }
 button.primary { background: var(--ink); color: #fff; border-color: var(--ink); }
 .slider button { min-height: 2rem; min-width: 2.5rem; padding: 0 .5rem; }
 :focus-visible { outline: 3px solid var(--blue); outline-offset: 2px; }
@@ -50,11 +65,9 @@ footer li { margin-bottom: .3rem; }
 /* What has the focus is not hidden behind the drawing that stays in sight. */
 @media (max-width: 59.99rem) { html { scroll-padding: calc(35vh + 8rem) 0 1rem; } }
 @media (min-width: 60rem) {
-  main { display: grid; grid-template-columns: minmax(0, 34rem) minmax(0, 1fr); gap: 0 2rem; align-items: start; }
+  #bench { display: grid; grid-template-columns: minmax(0, 34rem) minmax(0, 1fr); gap: 0 2rem; align-items: start; }
   #look { border-bottom: 0; }
-  #cell { max-height: 66vh; }
-  #controls { grid-column: 2; grid-row: 1 / 3; }
-  #joints { grid-column: 1 / 3; }
+  #cell, #cell-b { max-height: 66vh; }
   h1 { font-size: 1.9rem; }
 }
 @media (prefers-reduced-motion: no-preference) { button { transition: background .15s; } }
@@ -63,11 +76,12 @@ footer li { margin-bottom: .3rem; }
   body { font-size: 10pt; }
   .screen { display: none !important; }
   #look { position: static; border: 0; }
-  #cell { max-height: 120mm; }
-  .slider input, .slider button { display: none; }
+  #cell, #cell-b { max-height: 120mm; }
+  .slider input[type="range"], .slider button, .ends, .fault { display: none; }
+  .slider .size { border: 0; }
   .slider { display: flex; justify-content: space-between; margin-top: .1rem; }
   #controls { columns: 2; } fieldset { break-inside: avoid; }
-  main { display: block; }
+  #bench { display: block; }
   table { font-size: 8.5pt; } tr { break-inside: avoid; }
 }
 `;

@@ -6,38 +6,48 @@ import { DEGREE } from "../../core/geometry.js";
 import { at } from "../../core/numeric/dense.js";
 import {
   type Forecast,
+  type ForecastOptions,
   forecastCells,
   type OpeningForecast,
 } from "../../inference/forecast/forecast-cells.js";
 import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
+import type { GapCounts } from "../../inference/forecast/tally-blocks.js";
+import { jobPosterior } from "../../inference/job-posterior.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { Order } from "../../model/cell/cell.js";
-import type { Job } from "../../model/job/job.js";
+import { closingLimits, type Job } from "../../model/job/job.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartSpec } from "../../render/charts/chart-spec.js";
 import { drawChart } from "../../render/charts/draw-chart.js";
-import { gapDistribution } from "../../render/charts/gap-distribution.js";
+import { type BinnedGaps, edgesUpTo, gapDistribution } from "../../render/charts/gap-distribution.js";
+import { evidenceJson } from "../../render/evidence-text.js";
 import { type JobPicture, writeCharts } from "../../render/pictures.js";
-import { chanceText, smallUnit } from "../../render/shop-numbers.js";
+import { chanceText, shareText, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
+import { type EvidenceFlags, folderPosterior } from "../evidence/index.js";
 import { forecastText } from "./forecast-text.js";
 import { withLengths } from "./prediction-report.js";
 
-export interface ForecastFlags {
+export interface ForecastFlags extends EvidenceFlags {
   readonly json?: boolean;
+  readonly details?: boolean;
   /** Simulated cells; `trials` is its former name. */
   readonly cells?: number;
   readonly trials?: number;
   readonly adaptive?: boolean;
   readonly order?: Order;
-  readonly seed?: number;
   readonly threads?: number;
   readonly out?: string;
   readonly lengths?: Job["lengths"];
 }
 
 /** `sukima predict JOBFOLDER --uncertain`: how often the cells to come will close. */
-export async function predictUncertainCommand(folder: string, flags: ForecastFlags): Promise<string> {
+export async function predictUncertainCommand(
+  folder: string,
+  flags: ForecastFlags,
+  onProgress: (step: string) => void,
+  { budget = true }: Pick<ForecastOptions, "budget"> = {},
+): Promise<string> {
   const { json, adaptive, order, seed, threads, out, lengths, cells = flags.trials } = flags;
   if (adaptive && cells !== undefined)
     throw new UserError(
@@ -47,10 +57,13 @@ export async function predictUncertainCommand(folder: string, flags: ForecastFla
   if (out !== undefined) requireWritable(out);
   const job = withLengths(loadJob(folder), lengths);
   const options = given({ trials: adaptive ? ("adaptive" as const) : cells, order, seed, threads });
-  const forecast = await withProgress((tell) => forecastCells(job, { ...options, ...tell }));
+  const posterior = folderPosterior(folder, job, flags, onProgress);
+  const forecast = await withProgress((tell) =>
+    forecastCells(job, { posterior, budget, ...options, ...tell }),
+  );
   const written = await writeCharts(out, () => forecastCharts(forecast));
   if (json) return JSON.stringify(forecastJson(forecast), null, 1);
-  return [forecastText(forecast), ...written].join("\n");
+  return [forecastText(forecast, flags.details ?? false), ...written].join("\n");
 }
 
 /** A forecast for other programs: mm, degrees, chances and shares as numbers from 0 to 1. */
@@ -58,6 +71,7 @@ export function forecastJson(forecast: Forecast): unknown {
   const { job, sources, trials, status, order, seed, tolerance, cell, joints, orders, budget } = forecast;
   return {
     job: job.title,
+    ...evidenceJson(forecast.posterior),
     ...{ trials, status, order, seed, tolerance },
     limits: job.limits,
     sources: sources.groups.map(sourceJson),
@@ -67,6 +81,7 @@ export function forecastJson(forecast: Forecast): unknown {
       shortestErrors: cell.shortestErrors,
       pressQuantiles: cell.pressQuantiles,
     },
+    shops: forecast.shops,
     joints: joints.map((joint) => ({ joint: joint.joint, ...openingJson(joint) })),
     lengths: job.lengths,
     trims: forecast.trims,
@@ -91,7 +106,7 @@ function openingJson(opening: OpeningForecast): Record<string, unknown> {
   };
 }
 
-/** Each source with its normal distributions; those of a group that are alike are told once, with their number. */
+/** Each source with its means and standard deviations; those of a group that are alike are told once, with their number. */
 function sourceJson({ id, shared, spread }: SourceGroup): unknown {
   const alike = new Map<string, { mean: number; deviation: number; unit: string; draws: number }>();
   for (const { mean, deviation, angular } of spread) {
@@ -104,10 +119,9 @@ function sourceJson({ id, shared, spread }: SourceGroup): unknown {
         ...{ mean: mean / size, deviation: deviation / size, unit: angular ? "degrees" : "mm", draws: 1 },
       });
   }
-  return { name: sourceText(id), id, shared, distribution: "normal", of: [...alike.values()] };
+  return { name: sourceText(id), id, shared, of: [...alike.values()] };
 }
 
-const STEPS = 40;
 /** Share of the cells that the axis takes in. */
 const TAKEN_IN = 0.995;
 
@@ -140,42 +154,59 @@ export function forecastCharts(
   ];
 }
 
-function spreadChart({ job, gapCounts, cell }: Forecast, options: { readonly width?: number }): ChartSpec {
-  const { gap } = job.limits;
-  const reach = Math.max(1.1 * gap, gapCounts.quantile(TAKEN_IN));
-  // An edge falls on the limit, so that a step is wholly within or wholly beyond it.
-  const within = Math.max(1, Math.floor((STEPS * gap) / reach));
-  const step = gap / within;
-  const edges = Array.from({ length: Math.ceil(reach / step - 1e-9) + 1 }, (_, i) =>
-    Number((i * step).toPrecision(12)),
-  );
-  const upTo = edges.map((edge, i) => (i === 0 ? 0 : gapCounts.shareUpTo(edge)));
-  const shares = upTo.slice(1).map((share, i) => share - at(upTo, i));
+/** The widest gap of a cell; below it the deepest press, where more cells fail by it than by a gap. */
+function spreadChart(
+  { job, gapCounts, pressCounts, cell }: Forecast,
+  options: { readonly width?: number },
+): ChartSpec {
+  const { gap, snug } = closingLimits(job);
+  const pressDecides = cell.beyondPress.value > cell.beyondGap.value;
+  const inGap = gapCounts.shareUpTo(gap);
+  const notes = pressDecides
+    ? [
+        `${shareText(inGap)} of the cells keep the gap limit; press decides: ${shareText(inGap - cell.closes.value)} keep it and are pressed by more than ${smallLength(snug, job.units)}.`,
+      ]
+    : [];
   return gapDistribution(
     {
-      before: {
-        edges,
-        shares,
-        beyond: 1 - at(upTo, upTo.length - 1),
-        says: `${chanceText(cell.closes.value)} close`,
-      },
+      before: { ...inSteps(gapCounts, gap), says: `${chanceText(cell.closes.value)} close` },
       after: null,
       gapLimit: gap,
+      ...(pressDecides && { press: { before: inSteps(pressCounts, snug), after: null, limit: snug } }),
     },
     {
       ...{ ...options, unit: smallUnit(job.units), names: { before: "cells to come", after: "" } },
-      title: "The widest gap of the cells to come",
+      title: `${pressDecides ? "The widest gap and the deepest press" : "The widest gap"} of the cells to come`,
+      notes,
     },
   );
 }
 
+/** Shares of the cells in steps, one edge on the limit (mm), so that a step is wholly within or wholly beyond it. */
+function inSteps(counts: GapCounts, limit: number): BinnedGaps {
+  const edges = edgesUpTo(counts.quantile(TAKEN_IN), limit);
+  const upTo = edges.map((edge, i) => (i === 0 ? 0 : counts.shareUpTo(edge)));
+  return {
+    edges,
+    shares: upTo.slice(1).map((share, i) => share - at(upTo, i)),
+    beyond: 1 - at(upTo, upTo.length - 1),
+  };
+}
+
 const offered = (name: string, shows: string): JobPicture => ({
   ...{ name, shows, needs: "job" },
-  async draw({ job, seed, onProgress }) {
-    onProgress("simulating the cells to come");
-    const spec = new Map(forecastCharts(await forecastCells(job, { seed }))).get(name);
+  async draw({ job, readings, seed, onProgress, once }) {
+    const posterior = once("posterior", () => jobPosterior(job, readings, { seed, onProgress }));
+    const forecast = await once("cells to come", () => {
+      onProgress("simulating the cells to come");
+      return forecastCells(job, { posterior, seed });
+    });
+    const spec = new Map(forecastCharts(forecast)).get(name);
     if (spec) return drawChart(spec);
-    throw new UserError("picture", `There is no “${name}”: nothing that this job allows for matters here.`);
+    throw new UserError(
+      "picture",
+      `There is no picture “${name}”: no error that this job allows for changes the widest gap.`,
+    );
   },
 });
 

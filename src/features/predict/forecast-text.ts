@@ -5,15 +5,19 @@ import {
   type TrimForecast,
   type WorstAtOnce,
 } from "../../inference/forecast/cross-checks.js";
-import type { CellForecast, Forecast } from "../../inference/forecast/forecast-cells.js";
+import { type CellForecast, type Forecast, startsLong } from "../../inference/forecast/forecast-cells.js";
 import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { GroupBudget } from "../../inference/forecast/group-budget.js";
+import type { ShopRange } from "../../inference/forecast/shop-range.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
 import { jointText } from "../../model/cell/face-id.js";
-import { CAUTIONS } from "../../render/cautions.js";
+import { shortJointNames } from "../../model/cell/joint-names.js";
+import { answerText } from "../../render/cautions.js";
+import { evidenceText, shopRangeText } from "../../render/evidence-text.js";
 import { cellText } from "../../render/shared-text.js";
 import {
   angleText,
+  chanceText,
   errorText,
   expandedParts,
   percentText,
@@ -27,28 +31,34 @@ import { textTable, wrapped } from "../../render/text.js";
 
 type Units = Forecast["job"]["units"];
 
-/** A forecast for reading: the cell, its joints, what drives the gap, and how far to trust it. */
-export function forecastText(forecast: Forecast): string {
-  const { job, cell, joints, sources, orders, budget, trials, trims } = forecast;
+/** A forecast for reading: how often the cells to come close, the joints and the sources to look at; then all joints, what drives the gap, and how far to trust it. */
+export function forecastText(forecast: Forecast, details = true): string {
+  const { job, posterior, cell, shops, joints, sources, orders, budget, trials, trims } = forecast;
   const { units, limits } = job;
   const length = (mm: number): string => smallLength(mm, units);
   const unit = smallUnit(units);
-  return [
+  const answer = [
+    evidenceText(posterior),
     ...(job.title === "" ? [] : [job.title]),
     cellText(job),
-    wrapped(runSentence(forecast)),
     "",
     "THE CELLS TO COME",
     `closes                     ${percentText(cell.closes)}`,
+    ...(shops === null ? [] : [shopsLine(shops)]),
     `gap over ${length(limits.gap).padEnd(18)}${percentText(cell.beyondGap)}`,
     ...(trims === null
       ? [`press over ${length(limits.snug).padEnd(16)}${percentText(cell.beyondPress)}`]
       : [
           wrapped(
-            `Each piece fitted by trial to ${length(limits.snug)} press, from pieces that start long enough. No cell fails by its press: every piece has gone in by hand, and those already in are pressed further by those that follow.`,
+            `Each piece fitted by trial to ${length(limits.snug)} press, from pieces ${startsLong(posterior) ? "that start long enough" : "as the stops cut them; one that is too short stays so"}. No cell fails by its press: every piece has gone in by hand, and those already in are pressed further by those that follow.`,
           ),
         ]),
-    "",
+    ...widestJoints(forecast).map((line) => wrapped(line)),
+    ...dearestSources(budget).map((line) => wrapped(line)),
+    "Measure trial cuts before you move anything.",
+  ];
+  const rest = [
+    wrapped(runSentence(forecast)),
     textTable(
       ["share of the cells", `widest gap at most (${unit})`, `deepest press at most (${unit})`],
       cell.quantiles.map((gap, i) => [
@@ -58,6 +68,7 @@ export function forecastText(forecast: Forecast): string {
       ]),
       [0, 1, 2],
     ),
+    ...(shops === null ? [] : [wrapped(shopsSentence(shops))]),
     wrapped(shortestSentence(cell, units)),
     wrapped(linearSentence(cell, units)),
     ...(orders === null ? [] : [wrapped(orderSentence(orders, units))]),
@@ -70,9 +81,11 @@ export function forecastText(forecast: Forecast): string {
     ),
     "",
     ...(trims === null ? [] : [...trimLines(forecast, trims), ""]),
-    ...(budget === null ? ["The budget was not worked out."] : budgetLines(budget)),
+    ...(budget === null
+      ? ["The budget was not worked out."]
+      : budgetLines(budget, posterior.basis.readings > 0)),
     "",
-    "WHAT WENT IN, normal distributions",
+    "WHAT WENT IN",
     textTable(
       ["error source", "", "about", "standard deviation"],
       sources.groups.flatMap((group) => sourceRows(group, units)),
@@ -83,12 +96,39 @@ export function forecastText(forecast: Forecast): string {
       : [wrapped("The errors of the one cell that the job describes as cut are not in these figures.")]),
     "",
     wrapped(
-      `Each ± is for ${trials.toLocaleString("en")} simulated cells instead of infinitely many (95 %); it does not cover errors in the job's own figures. Measure trial cuts before you move anything.`,
+      `Each ± is for ${trials.toLocaleString("en")} simulated cells${posterior.basis.readings === 0 ? "" : ` in ${posterior.draws.toLocaleString("en")} shops that the readings allow`} instead of infinitely many (95 %); it does not cover errors in the job's own figures.`,
     ),
-    ...CAUTIONS.map((line) => wrapped(line)),
-    "",
-  ].join("\n");
+  ];
+  return answerText({ answer, details: rest, wanted: details });
 }
+
+/** The joints that fail most often. */
+function widestJoints({ joints, sources: { cell } }: Forecast): string[] {
+  const short = shortJointNames(cell);
+  const worst = joints.toSorted((a, b) => a.closes.value - b.closes.value).slice(0, 3);
+  const named = worst.map(
+    ({ joint, closes }) => `${short.get(joint) ?? joint} (closes in ${chanceText(closes.value)})`,
+  );
+  return named.length === 0 ? [] : [`Joints to look at first: ${named.join("; ")}.`];
+}
+
+/** The sources that cost most cells, where the budget shows any. */
+function dearestSources(budget: GroupBudget | null): string[] {
+  const lines = budget?.status === "constant" ? [] : (budget?.lines ?? []);
+  const dear = lines
+    .filter(({ drop }) => drop.low > 0)
+    .toSorted((a, b) => b.drop.value - a.drop.value)
+    .slice(0, 3);
+  if (dear.length === 0) return [];
+  const named = dear.map(
+    ({ group, drop }) =>
+      `${sourceText(group.id)} (if it were right, ${pointsText(drop.value)} more cells of 100 would close)`,
+  );
+  return [`Work first on: ${named.join("; ")}.`];
+}
+
+/** A part of a hundred in whole numbers: `92`, `under 1`. */
+const pointsText = (share: number): string => chanceText(share).replace(" %", "");
 
 function runSentence({ trials, status, order, seed, tolerance, job }: Forecast): string {
   const cells = `${trials.toLocaleString("en")} simulated cells, ${order} order, seed ${seed}`;
@@ -96,6 +136,19 @@ function runSentence({ trials, status, order, seed, tolerance, job }: Forecast):
   if (status === "not stable") return `${cells}: not yet stable to ± ${fine(tolerance ?? 0, job.units)}.`;
   if (status === "stopped") return `${cells}: stopped early, this is what is known so far.`;
   return `${cells}.`;
+}
+
+/** Aligned with the lines of chances. */
+const shopsLine = (shops: ShopRange): string => `  likely range, 8 in 10    ${shopRangeText(shops, 0.8)}`;
+
+/** What a chance to close is an average over. */
+function shopsSentence(shops: ShopRange): string {
+  const { hardlyAny, nearlyAll } = shops;
+  const extremes =
+    hardlyAny + nearlyAll < 0.02
+      ? ""
+      : ` Fewer than one cell in twenty closes in ${chanceText(hardlyAny)} of these shops, more than nineteen in twenty in ${chanceText(nearlyAll)}.`;
+  return `The chance to close is an average over all the shops that this evidence allows. Yours is one of them: ${shopRangeText(shops, 0.95)} of its cells will close (95 %).${extremes}`;
 }
 
 function jointTable({ job, joints, trims }: Forecast): string {
@@ -184,18 +237,21 @@ function orderSentence({ trials, fails, changed, widestGap }: OrderDifference, u
   return `First against exact order, the same ${trials.toLocaleString("en")} cells in both: ${percentText(fails.first)} and ${percentText(fails.exact)} fail to close, ${percentText(changed)} differ between the two; the widest gap in exact order differs by ${errorText(widestGap.mean, widestGap.standardError, "length", units)} on average, by ${length(widestGap.rootMeanSquare)} in root mean square, by ${length(widestGap.largest)} at most.`;
 }
 
-function budgetLines({ status, fails, evaluations, lines }: GroupBudget): string[] {
+/** @param known whether the errors are known from readings: then those that cost most cells stand first, not those that vary most. */
+function budgetLines({ status, fails, evaluations, lines }: GroupBudget, known: boolean): string[] {
   if (status === "constant") return ["The widest gap does not vary: there is no budget."];
   return [
-    "WHAT DRIVES THE WIDEST GAP, largest first",
+    known ? "WHAT COSTS MOST CELLS, largest first" : "WHAT DRIVES THE WIDEST GAP, largest first",
     textTable(
       ["error source", "alone", "with all it touches", "fewer failures if perfect"],
-      lines.map(({ group, first, total, drop }) => [
-        sourceText(group.id),
-        percentText(first),
-        percentText(total),
-        percentText(drop),
-      ]),
+      (known ? lines.toSorted((a, b) => b.drop.value - a.drop.value) : lines).map(
+        ({ group, first, total, drop }) => [
+          sourceText(group.id),
+          percentText(first),
+          percentText(total),
+          percentText(drop),
+        ],
+      ),
       [1, 2, 3],
     ),
     wrapped(

@@ -1,58 +1,63 @@
 import { given } from "../../cli/arguments.js";
+import { jobPosterior } from "../../inference/job-posterior.js";
 import { loadJob } from "../../io/job/load-job.js";
 import type { StripWood } from "../../model/job/season.js";
 import { LINEAR_MOISTURE_RANGE } from "../../model/wood/dimensional-change.js";
-import { CAUTIONS } from "../../render/cautions.js";
-import type { ChartSpec } from "../../render/charts/chart-spec.js";
+import { answerText } from "../../render/cautions.js";
+import type { ChartOptions, ChartSpec } from "../../render/charts/chart-spec.js";
 import { type Chart, drawChart } from "../../render/charts/draw-chart.js";
 import { type StateValue, statesChart } from "../../render/charts/states-chart.js";
+import { evidenceJson, evidenceText } from "../../render/evidence-text.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
 import { chartSvg, type JobPicture, requirePictureFile, writePicture } from "../../render/pictures.js";
 import { TAKEN_AS_CUT } from "../../render/shared-text.js";
 import { angleText, chanceText, shown, smallLength, smallUnit } from "../../render/shop-numbers.js";
 import { type Figure, resultTable, wrapped } from "../../render/text.js";
+import { type EvidenceFlags, folderPosterior } from "../evidence/index.js";
 import { lapTightening } from "./movement-draws.js";
 import { predictSeason, type Ranged, type SeasonYear } from "./season-year.js";
 
-export interface SeasonFlags {
+export interface SeasonFlags extends EvidenceFlags {
   readonly json?: boolean;
+  readonly details?: boolean;
   readonly cells?: number;
-  readonly seed?: number;
   readonly out?: string;
 }
 
 /** `sukima season JOBFOLDER`: moisture, thickness and gaps through the year. */
 export async function seasonCommand(
   folder: string,
-  { json, cells, seed, out }: SeasonFlags,
+  flags: SeasonFlags,
   onProgress: (step: string) => void,
 ): Promise<string> {
+  const { json, cells, seed, out } = flags;
   if (out !== undefined) requirePictureFile(out);
   const job = loadJob(folder);
   if (job.season) onProgress(`following the cells through ${job.season.year.length} states of the year`);
-  const year = predictSeason(job, given({ cells, seed }));
+  const posterior = folderPosterior(folder, job, flags, onProgress);
+  const year = predictSeason(job, { posterior, ...given({ cells, seed }) });
   const drawn = out === undefined ? "" : `\n${await writePicture(await chartSvg(seasonChart(year)), out)}`;
   if (json) return JSON.stringify(seasonJson(year), null, 1);
-  return `${seasonText(year)}${drawn}`;
+  return `${seasonText(year, flags.details ?? false)}${drawn}`;
 }
 
 /** The year for reading: what the wood does, when cells open, what to do about it, and how far to trust it. */
-export function seasonText(year: SeasonYear): string {
+export function seasonText(year: SeasonYear, details = true): string {
   const { job } = year;
-  return [
+  const answer = [
+    evidenceText(year.posterior),
     `THROUGH THE YEAR: ${job.title}`,
     ...seasonSentences(year).map((line) => wrapped(line)),
-    "",
-    seasonTable(year).text,
+  ];
+  const rest = [
+    seasonTable(year).text ?? "",
     wrapped(
-      "“Alone”: a cell cut without any error, so that only the season shows. “Cells without a wide gap”: of the cells to come, with everything the job is unsure of.",
+      "“Alone”: a cell cut without any error, so that only the season shows. “Cells without a wide gap”: of the cells to come, with everything that is not known for sure.",
     ),
     "",
     ...seasonLimits(year).map((line) => wrapped(line)),
-    "",
-    ...CAUTIONS.map((line) => wrapped(line)),
-    "",
-  ].join("\n");
+  ];
+  return answerText({ answer, details: rest, wanted: details });
 }
 
 /**
@@ -65,6 +70,7 @@ export function seasonSentences(year: SeasonYear): string[] {
   const { job, season, shopMoisture, worst, tightest, inShop, cutDriest } = year;
   const size = (mm: number): string => smallLength(mm, job.units);
   const { gapAlone } = worst;
+  const known = year.posterior.basis.readings > 0 ? "the readings leave them" : "the job states";
   const lap = lapTightening(job.arrangement.walls);
   const advice =
     cutDriest.closed.value > worst.closed.value + 0.005
@@ -73,7 +79,7 @@ export function seasonSentences(year: SeasonYear): string[] {
   return [
     `${woodsText(season)} Cut at ${shopMoisture.toFixed(1)} % of moisture.`,
     `Widest in ${worst.climate.name}: at ${worst.moisture.toFixed(1)} % a strip is ${changeText(worst.infill.expected, size, "thicker", "thinner")} than in the shop, and a cell cut without any error opens by ${size(gapAlone.expected)} (95 % of screens: ${size(gapAlone.low)} to ${size(gapAlone.high)}; limit ${size(job.limits.gap)}).`,
-    `Of the cells to come, with every jig, stop and cut as uncertain as the job states, ${chanceText(inShop.closed.value)} leave the shop without a gap over the limit, and ${chanceText(worst.closed.value)} have none in ${worst.climate.name}.${advice}`,
+    `Of the cells to come, ${chanceText(inShop.closed.value)} leave the shop without a gap over the limit, and ${chanceText(worst.closed.value)} have none in ${worst.climate.name} (jigs, stops and cuts as uncertain as ${known}).${advice}`,
     `Tightest in ${tightest.climate.name}: at ${tightest.moisture.toFixed(1)} % a strip is ${changeText(tightest.infill.expected, size, "thicker", "thinner")}, joints are pressed by up to ${size(tightest.pressAlone.expected)}, and each lap holds a strip ${changeText(lap * tightest.grid.expected, size, "wider", "narrower")} than ${lap > 0.999 ? "when its slot was cut: a slot does not grow along its own grain" : "its slot: cut at an angle, a slot grows by a part of what the strip does"}.`,
     ...(job.lengths === "fitted" ? [TAKEN_AS_CUT] : []),
   ];
@@ -138,6 +144,7 @@ export function seasonTable({ job, states }: SeasonYear): HtmlOutput {
 
 /** A year as plain data for other programs: lengths in mm, moisture and humidity in per cent, temperature in °C. */
 export function seasonJson({
+  posterior,
   season,
   shopMoisture,
   inShop,
@@ -156,6 +163,7 @@ export function seasonJson({
     ringsDegrees: (rings * 180) / Math.PI,
   });
   return {
+    ...evidenceJson(posterior),
     ...{ cells, seed, shopMoisture },
     infill: wood(season.infill),
     grid: wood(season.grid),
@@ -222,8 +230,8 @@ export function seasonChart(year: SeasonYear, options: { readonly width?: number
  * @example
  * (await drawSeason(predictSeason(job, { cells: 200 }))).svg.startsWith("<svg") // true
  */
-export function drawSeason(year: SeasonYear): Promise<Chart> {
-  return drawChart(seasonChart(year));
+export function drawSeason(year: SeasonYear, options: Pick<ChartOptions, "width"> = {}): Promise<Chart> {
+  return drawChart(seasonChart(year, options));
 }
 
 /** The pictures of a year. */
@@ -232,6 +240,9 @@ export const SEASON_PICTURES: readonly JobPicture[] = [
     name: "year",
     shows: "moisture, thickness and gap through the year",
     needs: "season",
-    draw: ({ job, seed }) => drawSeason(predictSeason(job, { seed })),
+    draw: ({ job, readings, seed, onProgress, once }) => {
+      const posterior = once("posterior", () => jobPosterior(job, readings, { seed, onProgress }));
+      return drawSeason(predictSeason(job, { posterior, seed }));
+    },
   },
 ];

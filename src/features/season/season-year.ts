@@ -1,8 +1,11 @@
 import { UserError } from "../../core/errors.js";
-import { at } from "../../core/numeric/dense.js";
+import { at, rowOf } from "../../core/numeric/dense.js";
 import { createStreams } from "../../core/numeric/random-stream.js";
+import { CellDrawer, type CellDraws } from "../../inference/forecast/cell-drawer.js";
 import { forecastSources } from "../../inference/forecast/forecast-sources.js";
+import { effectiveCount } from "../../inference/forecast/shop-range.js";
 import { chanceFrom, type Estimated } from "../../inference/forecast/tally-blocks.js";
+import { type JobPosterior, jobPosterior } from "../../inference/job-posterior.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
@@ -49,6 +52,8 @@ export interface SeasonState {
 /** A job's cells through the year: moisture in per cent, gaps in mm, > 0 open. */
 export interface SeasonYear {
   readonly job: Job;
+  /** What it speaks from. */
+  readonly posterior: JobPosterior;
   readonly season: Season;
   /** The wood when it is cut, per cent. */
   readonly shopMoisture: number;
@@ -68,6 +73,8 @@ export interface SeasonYear {
 
 /** How many cells of a year are simulated, and from which seed. */
 export interface SeasonOptions {
+  /** What is known of the job's sources, as the jigs stand or after moves; default: what the job states, without readings. */
+  readonly posterior?: JobPosterior;
   /** Number of cells drawn, whole, from 100 to {@link MOST_SEASON_CELLS}; default {@link SEASON_CELLS}. */
   readonly cells?: number;
   readonly seed?: number;
@@ -78,7 +85,7 @@ export interface SeasonOptions {
  * The wood is taken to have come to the air of each state: real wood lags behind it, the more the thicker it is.
  *
  * @throws UserError (code "season") when the job has no season, or the number of cells is out of range.
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  * @example
  * const year = predictSeason(loadJob("data/alcove-screen"), { cells: 200 });
  * year.states.length > 3 // true
@@ -90,13 +97,15 @@ export function predictSeason(job: Job, options: SeasonOptions = {}): SeasonYear
     throw new UserError(
       "season",
       "The job has no season: it must say where the screen is made and where it hangs; the file has no section season. Write season: { wood: …, shop: …, year: … }, as docs/job-files.md shows.",
+      { key: ["season"] },
     );
   if (!(Number.isInteger(cells) && cells >= 100 && cells <= MOST_SEASON_CELLS))
     throw new UserError(
       "season",
       `The number of cells is out of range: it must be whole, from 100 to ${MOST_SEASON_CELLS}; it is ${cells}.`,
     );
-  const follower = new Follower(job, season, cells, seed);
+  const posterior = options.posterior ?? jobPosterior(job, [], { seed });
+  const follower = new Follower(job, season, posterior, cells, seed);
   const shopMoisture = moistureOf(season.shop);
   const moistures = season.year.map(moistureOf);
   const states = season.year.map((climate, at): SeasonState => {
@@ -111,7 +120,7 @@ export function predictSeason(job: Job, options: SeasonOptions = {}): SeasonYear
   const driest = Math.min(...moistures);
   const cutDriest = moistures.map((moisture, at) => follower.spread(driest, moisture, at).closed);
   return {
-    ...{ job, season, shopMoisture, states, cells, seed },
+    ...{ job, posterior, season, shopMoisture, states, cells, seed },
     inShop: follower.spread(null, null, 0),
     worst: states.reduce((worst, state) => (isWorse(state, worst) ? state : worst)),
     tightest: states.reduce((a, b) => (b.moisture > a.moisture ? b : a)),
@@ -136,21 +145,26 @@ class Follower {
   readonly #errorDraws: Float64Array;
   readonly #errorCount: number;
   readonly #wood: readonly WoodDraw[];
+  readonly #shops: CellDraws["shops"];
 
-  constructor(job: Job, season: Season, cells: number, seed: number) {
+  constructor(job: Job, season: Season, posterior: JobPosterior, cells: number, seed: number) {
     this.#job = job;
     this.#season = season;
     const cell = jobCell(job);
     const model = cellModel(cell);
     const directions = seasonDirections(cell);
     const { order, pressRatio } = job;
-    const { inputs } = forecastSources(job);
+    const { inputs, draws } = forecastSources(job, posterior);
     const none: TrialInputs = { mean: noErrors(cell), matrix: new Float64Array(0), draws: 0 };
     this.#alone = createKernel(model, { order, pressRatio, inputs: withSeason(none, directions) });
     this.#all = createKernel(model, { order, pressRatio, inputs: withSeason(inputs, directions) });
     this.#errorCount = inputs.draws;
     const [errors, wood] = createStreams(seed, 2);
-    this.#errorDraws = errors!.fill(new Float64Array(cells * inputs.draws));
+    this.#errorDraws = new Float64Array(cells * inputs.draws);
+    const drawer = new CellDrawer(draws);
+    for (let cell = 0; cell < cells; cell++)
+      drawer.draw(errors!, cell, rowOf(this.#errorDraws, cell, inputs.draws));
+    this.#shops = draws.shops;
     this.#wood = Array.from({ length: cells }, () => drawWood(wood!, season.year.length));
   }
 
@@ -182,8 +196,10 @@ class Follower {
         : this.#strains(shop, moisture, state);
     const { widestGap } = seat(this.#all, strains, this.#errorDraws, this.#errorCount);
     const { gap } = this.#job.limits;
-    const closed = widestGap.reduce((n, value) => n + (value <= gap ? 1 : 0), 0);
-    return { gap: ranged([...widestGap]), closed: chanceFrom(closed, strains.length) };
+    const closed = widestGap.map((value) => (value <= gap ? 1 : 0));
+    const share = closed.reduce((sum, one) => sum + one, 0) / closed.length;
+    const worth = effectiveCount(closed, this.#shops);
+    return { gap: ranged([...widestGap]), closed: chanceFrom(share * worth, worth) };
   }
 
   #strains(shop: number, moisture: number, state: number): [number, number][] {
@@ -236,7 +252,7 @@ function ranged(values: readonly number[], expected?: number): Ranged {
   return { expected: expected ?? at(0.5), low: at((1 - COVERAGE) / 2), high: at((1 + COVERAGE) / 2) };
 }
 
-/** How a cell's errors (lay-out of `errorLayout`) answer to the growth of its strips across, per unit of strain. */
+/** How a cell's errors (layout of `errorLayout`) answer to the growth of its strips across, per unit of strain. */
 export interface SeasonDirections {
   /** Growth of the infill's pieces after they were cut. */
   readonly infill: Float64Array;

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
-import { at } from "../../core/numeric/dense.js";
+import { at, entryOf } from "../../core/numeric/dense.js";
+import { currentErrors } from "../../inference/current-errors.js";
 import { forecastCells } from "../../inference/forecast/forecast-cells.js";
 import {
   type ForecastSources,
@@ -7,8 +8,11 @@ import {
   type SourceGroup,
 } from "../../inference/forecast/forecast-sources.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
+import { type JobPosterior, jobPosterior, withScatters } from "../../inference/job-posterior.js";
 import { type Job, TOLERANCE_GOAL, type ToleranceGoal } from "../../model/job/job.js";
-import { BATCH_THICKNESS, type ScatterId, sourceKey } from "../../model/source-id.js";
+import type { Lean } from "../../model/shop.js";
+import { BATCH_THICKNESS, type ScatterId, type SourceId, sourceKey } from "../../model/source-id.js";
+import { indexOfSource } from "../../model/sources.js";
 import { type CheapestTolerances, cheapestTolerances } from "./cheapest-tolerances.js";
 import { SampledChance } from "./sampled-chance.js";
 
@@ -43,6 +47,8 @@ export interface CurvePoint {
 /** How good each source of a job must be, at the least cost. */
 export interface JobTolerances {
   readonly job: Job;
+  /** What it speaks from. */
+  readonly posterior: JobPosterior;
   readonly goal: ToleranceGoal;
   /** Seed of all cells drawn, whole, ≥ 0. */
   readonly seed: number;
@@ -58,7 +64,7 @@ export interface JobTolerances {
   /** Chance that a cell closes with these tolerances, from cells drawn anew; and with exact order, on fewer. */
   readonly proof: Estimated;
   readonly proofExact: Estimated | null;
-  /** With today's. */
+  /** With today's, and with what is known to be off as it stands. */
   readonly today: Estimated;
   /** Chance that a cell closes with the finest tolerances allowed, 0 to 1: more is not to be had. */
   readonly most: number;
@@ -67,6 +73,8 @@ export interface JobTolerances {
 
 /** How tolerances are worked out. `seed`: whole, ≥ 0, of every draw. */
 export interface JobTolerancesOptions {
+  /** What is known of the job's sources, as the jigs stand or after moves; default: what the job states, without readings. */
+  readonly posterior?: JobPosterior;
   /** Chance wanted, in the place of the job's own. */
   readonly chance?: number;
   readonly seed?: number;
@@ -82,14 +90,19 @@ export interface JobTolerancesOptions {
  * Found on one set of cells in first order, set right on a larger one, and proved on cells drawn anew.
  *
  * @throws UserError (code "tolerances") when the chance is not one, or nothing has a cost.
- * @throws UserError (code "seating") when a cell finds no rest.
+ * @throws UserError (code "seating") when a cell finds no equilibrium.
  * @example
  * const { status } = await planTolerances(job, { chance: 0.5, curve: false });
  * ["found", "out of reach"].includes(status) // true
  */
-export async function planTolerances(job: Job, options: JobTolerancesOptions = {}): Promise<JobTolerances> {
+export async function planTolerances(
+  stated: Job,
+  options: JobTolerancesOptions = {},
+): Promise<JobTolerances> {
   const { seed = 1, onProgress = () => {} } = options;
   const cells = { ...TOLERANCE_CELLS, ...options.cells };
+  const posterior = options.posterior ?? jobPosterior(stated, [], { seed });
+  const job = asKnown(stated, posterior);
   const goal = {
     ...(job.toleranceGoal ?? TOLERANCE_GOAL),
     ...(options.chance !== undefined && { chance: options.chance }),
@@ -98,6 +111,7 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
     throw new UserError(
       "tolerances",
       `The chance wanted is out of range: it must be above 0 and below 1; it is ${goal.chance}.`,
+      { key: ["tolerances", "chance"] },
     );
   const asCut: Job = { ...job, lengths: "as-cut" };
   const sources = forecastSources(asCut);
@@ -106,6 +120,7 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
     throw new UserError(
       "tolerances",
       "There is nothing to make finer: a ramp, a stop, the batch's thickness or the grid must have a tolerance; in this job all are 0. Write for example trusted-to: 0.1 mm at a stop.",
+      { key: ["set-ups"] },
     );
   const search = new Search(asCut, sources, free, goal, seed);
   const most = search.sampled(cells.search).share(new Float64Array(free.length).fill(goal.finest));
@@ -115,7 +130,7 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
     found.status === "out of reach" ? found.tolerances : search.setRight(found, cells.setting);
   onProgress(`proving them on ${cells.proof} cells drawn anew`);
   const proof = await outcome(withTolerances(asCut, factorsOf(free, tolerances)), cells.proof, seed);
-  const today = await outcome(asCut, Math.ceil(cells.proof / 4), seed);
+  const today = await outcome({ ...stated, lengths: "as-cut" }, Math.ceil(cells.proof / 4), seed, posterior);
   const curve: CurvePoint[] = [];
   let start = found.tolerances;
   for (const chance of (options.curve ?? true) ? CURVE : []) {
@@ -125,12 +140,50 @@ export async function planTolerances(job: Job, options: JobTolerancesOptions = {
     start = point.tolerances;
   }
   return {
-    ...{ job, goal, seed, status: found.status, fixed, curve, most, price: found.price },
+    ...{ job, posterior, goal, seed, status: found.status, fixed, curve, most, price: found.price },
     lines: free.map((one, i) => lineOf(one, at(tolerances, i), goal)),
     cost: free.reduce((sum, { cost }, i) => sum + cost / at(tolerances, i), 0),
     costToday: free.reduce((sum, { cost }) => sum + cost, 0),
     ...{ proof: proof.closes, proofExact: proof.exact, today: today.closes },
   };
+}
+
+/**
+ * The job with every ramp, stop and the batch as closely known as the readings leave it, and right on average: an error that is known can be set right, and a tolerance is about what is left. Without
+ * readings the job as it is.
+ */
+function asKnown(job: Job, posterior: JobPosterior): Job {
+  const { readings, records } = posterior.basis;
+  if (readings === 0 && records.length === 0) return job;
+  const { sources, mean, covariance } = currentErrors(posterior);
+  const about = (id: SourceId, priorSd: number): number => {
+    const i = indexOfSource(sources, id);
+    return i < 0 ? priorSd : Math.sqrt(entryOf(covariance, i, i, sources.length));
+  };
+  const { recorded: _recorded, ...alone } = withScatters(job, posterior);
+  return {
+    ...alone,
+    rounds: [],
+    jigs: job.jigs.map(({ priorMean: _, lean, ...jig }) => ({
+      ...{ ...jig, priorSd: about({ kind: "ramp", of: jig.name }, jig.priorSd) },
+      // No shim takes a lean out: it stays where it was found.
+      ...(lean && { lean: leanAsKnown(jig.name, lean) }),
+    })),
+    setUps: job.setUps.map((setUp) => ({
+      ...setUp,
+      stop: setUp.stop && {
+        step: setUp.stop.step,
+        priorSd: about({ kind: "stop", of: setUp.name }, setUp.stop.priorSd),
+      },
+    })),
+    batchThickness: about(BATCH_THICKNESS, job.batchThickness),
+  };
+
+  function leanAsKnown(of: string, lean: Lean): Lean {
+    const i = indexOfSource(sources, { kind: "lean", of });
+    if (i < 0) return lean;
+    return { ...lean, priorMean: at(mean, i), priorSd: Math.sqrt(entryOf(covariance, i, i, sources.length)) };
+  }
 }
 
 const factorsOf = (free: readonly ToleranceGroup[], tolerances: Float64Array): ToleranceFactors =>
@@ -157,8 +210,12 @@ async function outcome(
   job: Job,
   trials: number,
   seed: number,
+  posterior?: JobPosterior,
 ): Promise<{ closes: Estimated; exact: Estimated | null }> {
-  const { cell, orders } = await forecastCells(job, { trials, seed: seed + PROOF_SEED, budget: false });
+  const { cell, orders } = await forecastCells(job, {
+    ...{ trials, seed: seed + PROOF_SEED, budget: false },
+    ...(posterior && { posterior }),
+  });
   const fails = orders?.fails.exact;
   return {
     closes: cell.closes,

@@ -1,25 +1,30 @@
-import { sampleStandardDeviation } from "simple-statistics";
-import { at, columnOf, minus } from "../../core/numeric/dense.js";
-import { householderQr, solveTriangle } from "../../core/numeric/linear-algebra.js";
-import type { Costs, Job } from "../../model/job/job.js";
-import type { SourceFit } from "../estimates/fit-sources.js";
-import { instrumentVariance } from "../likelihood/reading-likelihood.js";
+import { at, columnOf } from "../../core/numeric/dense.js";
+import type { Job } from "../../model/job/job.js";
+import { moveMenu } from "../design/move-menu.js";
+import { type ReadingValue, valueReadings } from "../design/value-of-reading.js";
+import type { SourceEstimate, SourceFit } from "../estimates/fit-sources.js";
 import type { Specimen } from "../likelihood/specimen.js";
 import { type Adjuster, adjustersOf, NO_MOVE, nearestSetting, type Setting } from "./adjusters.js";
 import {
-  cellLosses,
-  type DrawnCells,
-  drawCells,
-  type Moves,
-  meanOf,
-  noMoves,
-  outcomesOf,
-} from "./drawn-cells.js";
+  descend,
+  type MoveSet,
+  MoveTable,
+  movesOf,
+  onlySignificant,
+  plainest,
+  searchMoves,
+} from "./choose-moves.js";
+import { drawCells, drawsAt, type Moves, meanOf } from "./drawn-cells.js";
+import { type FewerMoves, fewerMoves } from "./fewer-moves.js";
+import { type LoneError, loneError } from "./lone-error.js";
 
-/** Whether to move an adjuster; `measure first`: one more trial is worth more than it costs. */
-export type MoveVerdict = "adjust" | "leave alone" | "measure first";
+/**
+ * What is known about a jig or stop, and therefore what to do. `adjust`: move it. `in order`: no error found that is large enough to matter. `off, leave it`: an error is found, but moving saves less than it
+ * costs. `not known`: it has to be read before anything can be said, or no move is allowed yet.
+ */
+export type MoveVerdict = "adjust" | "in order" | "off, leave it" | "not known";
 
-/** What to do with one adjuster. */
+/** What to do with one adjuster. Losses are in scrapped pieces over the batch. */
 export interface Advice {
   readonly adjuster: Adjuster;
   readonly verdict: MoveVerdict;
@@ -28,231 +33,212 @@ export interface Advice {
   /** The move that would bring the current estimate to zero if settings were continuous, and its standard uncertainty; rad or mm. */
   readonly wanted: number;
   readonly standardUncertainty: number;
-  /** Decrease of the expected loss over the batch by this move, in scrapped pieces, before its cost. */
+  /** The move considered: the one to make or, if the adjuster stays as it is, its best alternative; no move if none would save anything. */
+  readonly considered: Setting;
+  /** Decrease of the expected loss by the move considered, in scrapped pieces, ≥ 0, before its cost; for a jig or stop that stays, what leaving it costs. */
   readonly gain: number;
-  /** Expected value of the information from one more trial on this source, in scrapped pieces, before its cost. */
+  /** Smallest number of cells for which the move considered would pay; `null` if it saves nothing. */
+  readonly paysFrom: number | null;
+  /** Effect of the currently estimated error on a cell in which nothing else is off. */
+  readonly alone: LoneError;
+  /** Decrease of the expected loss if this error were known exactly before all moves are chosen, in scrapped pieces, ≥ 0; before the cost of reading it. */
   readonly valueOfInformation: number;
-  readonly reason: string;
+  /** What to read before anything can be said about it; `null` unless the verdict is `not known`, and also `null` if no reading would help. */
+  readonly read: ReadingValue | null;
+  /** Whether to take that reading first: it is worth more than it costs, or nothing can be moved without it because the sign is not identified. */
+  readonly readPays: boolean;
+}
+
+/** Advice with other limits (`scale`, a ratio, times the job's), and the moves it would make. */
+export interface OtherLimits {
+  /** Factor applied to both limits, a ratio. */
+  readonly scale: number;
+  /** For each adjuster, in the order of the advice. */
+  readonly settings: readonly Setting[];
 }
 
 /** What to do with every adjuster, and the moves that follow. */
 export interface Decision {
   readonly advice: readonly Advice[];
   readonly moves: Moves;
+  /** Why no move at all is recommended; `null` if moves may be made. */
+  readonly hold: string | null;
+  /** Expected loss over the batch as the shop stands, and after the moves with their cost, in scrapped pieces. */
+  readonly loss: { readonly before: number; readonly after: number };
+  /** The advice at half and at twice the job's limits, as if moves were allowed. */
+  readonly otherLimits: readonly OtherLimits[];
+  /** The reading of one trial piece that is worth most before any move, if it is worth more than it costs; otherwise `null`. */
+  readonly readFirst: ReadingValue | null;
+  /** If fewer moves would close at least as many cells: those moves, and what the recommended ones improve on them. Otherwise `null`, and also `null` if something has to be read first. */
+  readonly fewer: FewerMoves | null;
 }
 
 export interface DecideOptions {
   readonly seed: number;
   /** Cells drawn to compare moves on; default {@link DECISION_DRAWS}. */
   readonly draws?: number;
+  /** Why no move may be ordered, as a whole sentence: the model does not fit. If the sign of a ramp or stop is not identified, no move is recommended in either case. */
+  readonly hold?: string | null;
 }
 
 export const DECISION_DRAWS = 1000;
-const MOST_SWEEPS = 4;
+/** Share of the draws that moves are searched on before they are compared on all. */
+const SEARCHED_SHARE = 0.2;
+/** Factors applied to the limits; the advice at these limits is shown beside the advice at the job's own. */
+const OTHER_SCALES = [0.5, 2];
+/** An error does not matter if its effect is below this value, both in scrapped pieces over the batch and as a share of the gap limit. */
+const NEGLIGIBLE_LOSS = 0.1;
+const NEGLIGIBLE_SHARE = 0.1;
+/** An error matters if by itself it uses up more than this share of a limit; a jig or stop is not in order if the probability that its error matters exceeds this. */
+const MATTERS = 0.5;
+const MAY_MATTER = 0.05;
+/** A move waits for a reading if the probability that the reading changes the move's direction is at least this. */
+const DEPENDS = 0.1;
 
 /**
- * Where a move is decided: Bayesian decision over every unlocked adjuster in its available settings. Minimised is the posterior mean of the loss over the batch (`cellLosses`, in scrapped
- * pieces, over drawn cells) plus the cost of adjusting; a move whose saving is within the sampling error of the draws is not made. Where the expected value of the information from
- * one more trial exceeds the trial's cost, that trial comes first (H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961).
+ * Decides on the moves: a joint Bayesian decision over the available settings of all unlocked adjusters. It minimises the posterior mean of the loss over the batch
+ * (cell-loss.ts, in scrapped pieces, over drawn cells) plus the cost of adjusting; a move whose saving is within the sampling error of the draws is not made. If a reading of one more
+ * trial piece is worth more than it costs (design/value-of-reading.ts), the jigs and stops whose setting depends on it wait for it.
  */
 export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, options: DecideOptions): Decision {
   const { seed, draws = DECISION_DRAWS } = options;
-  const { costs } = job;
-  const { estimates, covariance, sample } = fit;
+  const { estimates, covariance, sample, sources } = fit;
   const forecast = drawCells(job, specimen, { estimates, covariance, sample, draws, seed });
-  const adjusters = adjustersOf(job, fit.sources);
-  const lossesOf = (choice: readonly Setting[]): Float64Array =>
-    cellLosses(outcomesOf(forecast, movesOf(forecast.columns, adjusters, choice)), job);
-  const lossOf = (choice: readonly Setting[]): number => meanOf(lossesOf(choice));
-  const adjusted = (choice: readonly Setting[]): number => choice.filter(({ change }) => change !== 0).length;
-  const total = (choice: readonly Setting[]): number => lossOf(choice) + costs.adjusting * adjusted(choice);
-  const effectiveSize = Math.min(draws, fit.effectiveSampleSize);
-  const choice = onlySignificant(bestChoice(adjusters, fit, total), lossesOf, costs.adjusting, effectiveSize);
-  const best = lossOf(choice);
+  const some = Math.max(1, Math.round(SEARCHED_SHARE * draws));
+  const few = drawCells(job, specimen, { estimates, covariance, sample, draws: some, seed: seed + 1 });
+  const adjusters = adjustersOf(job, sources);
+  const currents = adjusters.map(({ source }) => at(sources, source));
+  const wanted = currents.map(({ current }) => -current.estimate);
+  const search = new MoveTable(few, adjusters, [1, ...OTHER_SCALES]);
+  const table = new MoveTable(forecast, adjusters);
+  const still = adjusters.map(() => NO_MOVE);
+  const undone = adjusters.map(({ settings }, k) => nearestSetting(settings, at(wanted, k)));
+  const surely = undone.map((setting, k) => (isOff(at(currents, k)) ? setting : NO_MOVE));
+  const found = descend(table, searchMoves(search, [surely, undone, still], wanted), wanted, 0, 1);
+  const size = Math.min(draws, fit.effectiveSampleSize);
+  const plain = plainest(table, onlySignificant(table, found, size), wanted, NEGLIGIBLE_LOSS);
+  const choice = withWorthwhile(table, plain, wanted, size);
+  const otherLimits = OTHER_SCALES.map((scale, i): OtherLimits => {
+    const best = descend(search, search.best(i + 1), wanted, i + 1);
+    return { scale, settings: onlySignificant(search, best, Math.min(some, size), i + 1) };
+  });
+  const menu = moveMenu(few, adjusters, choice, wanted);
+  const valued = new MoveTable(drawsAt(forecast, everyOther(draws)), adjusters);
+  const unsure = currents.map((source) => {
+    const index = sources.indexOf(source);
+    const errors = columnOf(forecast.sources, index, forecast.columns).map(
+      (error) => error + source.current.estimate - source.estimate,
+    );
+    return (
+      !source.fromData ||
+      source.sides !== null ||
+      chanceItMatters(errors, (error) => loneError(job, specimen, index, error).share) > MAY_MATTER
+    );
+  });
+  const cells = fit.likelihood.cells;
+  // Every jig or stop that is not known gets the reading that would identify it; otherwise readings are evaluated only if knowing more could pay.
+  const values = valueReadings({ job, menu, table: valued, cells, seed, always: unsure.includes(true) });
+  const [most = null] = values.worth;
+  const readFirst = most !== null && most.value - most.standardError > most.cost ? most : null;
+  const hold = options.hold ?? openSign(sources);
   const advice = adjusters.map((adjuster, k): Advice => {
+    const source = at(currents, k);
     const chosen = at(choice, k);
-    const without = chosen.change === 0 ? best : lossOf(choice.with(k, NO_MOVE));
-    const source = at(fit.sources, adjuster.source);
-    const gain = without - best;
-    const valueOfInformation = expectedValueOfInformation({ forecast, fit, adjusters, choice, lossesOf }, k);
-    const verdict =
-      valueOfInformation > costs.trial ? "measure first" : chosen.change === 0 ? "leave alone" : "adjust";
+    const { considered, gain } =
+      chosen.change === 0
+        ? bestAlone(table, choice, k, at(wanted, k))
+        : { considered: chosen, gain: savedBy(table, choice, choice.with(k, NO_MOVE)) };
+    const alone = loneError(job, specimen, adjuster.source, source.current.estimate);
+    const telling = at(values.telling, k);
+    const matters = gain >= NEGLIGIBLE_LOSS || alone.share >= NEGLIGIBLE_SHARE;
+    const valueOfInformation = at(values.knowing, k);
+    const waits = readFirst !== null && at(readFirst.changes, k) >= DEPENDS;
+    const verdict = ((): MoveVerdict => {
+      if (waits || (hold !== null && chosen.change !== 0)) return "not known";
+      if (chosen.change !== 0) return "adjust";
+      if (isOff(source) && source.fromData) return matters ? "off, leave it" : "in order";
+      if (at(unsure, k)) return "not known";
+      return valueOfInformation > job.costs.adjusting ? "not known" : "in order";
+    })();
+    const sided = source.sides !== null;
+    const read = verdict !== "not known" ? null : waits && !sided ? readFirst : telling;
     return {
-      ...{ adjuster, verdict, gain, valueOfInformation },
-      setting: verdict === "measure first" ? NO_MOVE : chosen,
-      wanted: -source.current.estimate,
+      ...{ adjuster, verdict, considered, gain, alone, valueOfInformation, read },
+      setting: verdict === "adjust" ? chosen : NO_MOVE,
+      wanted: at(wanted, k),
       standardUncertainty: source.current.standardUncertainty,
-      reason: reasonOf(verdict, gain, valueOfInformation, costs),
+      paysFrom: gain > 0 ? Math.ceil((job.costs.adjusting * job.costs.cells) / gain) : null,
+      readPays: read !== null && (sided || read.value - read.standardError > read.cost),
     };
   });
   const made = advice.map(({ setting }) => setting);
-  return { advice, moves: movesOf(forecast.columns, adjusters, made) };
+  return {
+    ...{ advice, hold, otherLimits, readFirst },
+    fewer: advice.some(({ verdict }) => verdict === "not known")
+      ? null
+      : fewerMoves(few, table, made, wanted),
+    moves: movesOf(forecast.columns, adjusters, made),
+    loss: { before: table.total(still), after: table.total(made) },
+  };
 }
 
-export function movesOf(columns: number, adjusters: readonly Adjuster[], choice: readonly Setting[]): Moves {
-  const moves = noMoves(columns);
-  for (const [k, { source, resetSd }] of adjusters.entries()) {
-    const { change } = at(choice, k);
-    if (change === 0) continue;
-    moves.change[source] = change;
-    moves.resetSd[source] = resetSd;
-  }
-  return moves;
-}
-
-/** Coordinate descent from the settings nearest to undoing each estimate: one adjuster at a time to a neighbouring setting or to no move, while the total decreases. */
-function bestChoice(
-  adjusters: readonly Adjuster[],
-  { sources }: SourceFit,
-  total: (choice: readonly Setting[]) => number,
-): Setting[] {
-  let choice = adjusters.map(({ settings, source }) =>
-    nearestSetting(settings, -at(sources, source).current.estimate),
+/**
+ * Probability that an error uses up more than {@link MATTERS} of a limit.
+ *
+ * @param shareOf share of a limit that an error uses up, nearly proportional to it on either side of zero.
+ */
+function chanceItMatters(errors: Float64Array, shareOf: (error: number) => number): number {
+  const farthest = errors.reduce((most, error) => Math.max(most, Math.abs(error)), 0);
+  const [above, below] = [shareOf(farthest), shareOf(-farthest)];
+  const mattering = errors.filter(
+    (error) => (Math.abs(error) / farthest) * (error > 0 ? above : below) > MATTERS,
   );
-  let least = total(choice);
-  for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {
-    const before = least;
-    for (const [k, { settings }] of adjusters.entries()) {
-      const place = settings.indexOf(at(choice, k));
-      const others = [settings[place - 1], settings[place + 1], NO_MOVE];
-      for (const other of new Set(others)) {
-        if (!other || other.change === at(choice, k).change) continue;
-        const changed = choice.with(k, other.change === 0 ? noMoveOf(settings) : other);
-        const value = total(changed);
-        if (value < least) [choice, least] = [changed, value];
-      }
-    }
-    if (least === before) break;
+  return mattering.length / errors.length;
+}
+
+const everyOther = (draws: number): number[] => Array.from({ length: Math.ceil(draws / 2) }, (_, i) => 2 * i);
+
+/** Whether an error is found: its 95 % interval excludes zero. */
+const isOff = ({ current }: SourceEstimate): boolean =>
+  Math.abs(current.estimate) > 2 * current.standardUncertainty;
+
+/** Decrease of the expected loss from one set of moves to another, before costs, ≥ 0. */
+const savedBy = (table: MoveTable, better: MoveSet, worse: MoveSet): number =>
+  Math.max(0, meanOf(table.losses(worse)) - meanOf(table.losses(better)));
+
+/** The moves of a set, plus those moves of further adjusters that clearly save more than they cost in addition. */
+function withWorthwhile(table: MoveTable, plain: MoveSet, wanted: readonly number[], size: number): MoveSet {
+  let choice = plain;
+  for (const [k, { change }] of plain.entries()) {
+    if (change !== 0) continue;
+    const more = choice.with(k, bestAlone(table, choice, k, at(wanted, k)).considered);
+    if (onlySignificant(table, more, size) === more) choice = more;
   }
   return choice;
 }
 
-/**
- * Drops moves whose saving does not exceed their cost by one standard error, the least significant first: the best of many settings looks better than it is on the draws it was
- * chosen by.
- *
- * @param effectiveSize effective sample size of the losses.
- */
-function onlySignificant(
-  chosen: readonly Setting[],
-  lossesOf: (choice: readonly Setting[]) => Float64Array,
-  cost: number,
-  effectiveSize: number,
-): Setting[] {
-  let choice = [...chosen];
-  for (;;) {
-    const now = lossesOf(choice);
-    const sure = choice.map(({ change }, k) => {
-      if (change === 0) return Number.POSITIVE_INFINITY;
-      const saved = minus(lossesOf(choice.with(k, NO_MOVE)), now);
-      return meanOf(saved) - sampleStandardDeviation([...saved]) / Math.sqrt(effectiveSize) - cost;
-    });
-    const least = Math.min(...sure);
-    if (least > 0) return choice;
-    choice = choice.with(sure.indexOf(least), NO_MOVE);
+/** The best alternative setting of an adjuster that stays, with the others as chosen: the setting nearest to undoing its estimate, or a neighbour of that; no move if none saves anything. */
+function bestAlone(
+  table: MoveTable,
+  choice: MoveSet,
+  k: number,
+  wanted: number,
+): { considered: Setting; gain: number } {
+  const { settings } = at(table.adjusters, k);
+  const place = settings.indexOf(nearestSetting(settings, wanted));
+  let best = { considered: NO_MOVE, gain: 0 };
+  for (const setting of [settings[place - 1], settings[place], settings[place + 1]]) {
+    if (!setting || setting.change === 0) continue;
+    const gain = savedBy(table, choice.with(k, setting), choice);
+    if (gain > best.gain) best = { considered: setting, gain };
   }
+  return best;
 }
 
-const noMoveOf = (settings: readonly Setting[]): Setting =>
-  settings.find(({ change }) => change === 0) ?? NO_MOVE;
-
-function reasonOf(verdict: MoveVerdict, gain: number, valueOfInformation: number, costs: Costs): string {
-  const pieces = (value: number): string => `${value.toFixed(1)} scrapped pieces`;
-  if (verdict === "measure first") {
-    return `One more trial is worth about ${pieces(valueOfInformation)} over ${costs.cells} cells and costs ${pieces(costs.trial)}.`;
-  }
-  if (verdict === "adjust") {
-    return `The move saves about ${pieces(gain)} over ${costs.cells} cells and costs ${pieces(costs.adjusting)}.`;
-  }
-  return `No available setting saves more over ${costs.cells} cells than the ${pieces(costs.adjusting)} that adjusting costs.`;
-}
-
-export interface TrialValueProblem {
-  readonly forecast: DrawnCells;
-  readonly fit: SourceFit;
-  readonly adjusters: readonly Adjuster[];
-  readonly choice: readonly Setting[];
-  /** Loss of each drawn cell under a choice of settings, over the batch. */
-  readonly lossesOf: (choice: readonly Setting[]) => Float64Array;
-}
-
-/** Alternatives within this many standard uncertainties of undoing the estimate are compared, at most this many of them. */
-const REACH = 2.5;
-const MOST_SETTINGS = 6;
-
-/**
- * Expected value of sample information of one more trial on the source of adjuster k, in scrapped pieces over the batch: how much lower the expected loss is when the setting is
- * chosen after the trial instead of now. For each other setting the difference of loss is regressed on the source (a quadratic: the conditional mean that
- * a partial expected value of information needs), and the trial's posterior mean has the spread that one more trial like the others would give it.
- */
-export function expectedValueOfInformation(problem: TrialValueProblem, k: number): number {
-  const { forecast, fit, adjusters, choice, lossesOf } = problem;
-  const adjuster = at(adjusters, k);
-  const { source } = adjuster;
-  const { estimate, standardUncertainty: u, current } = at(fit.sources, source);
-  const now = lossesOf(choice);
-  const z = columnOf(forecast.sources, source, forecast.columns).map((value) => (value - estimate) / u);
-  const fits = rivals(adjuster, at(choice, k), current.estimate, u).map((setting) =>
-    quadraticFit(z, minus(lossesOf(choice.with(k, setting)), now)),
-  );
-  const share = learnedByOneTrial(fit, source);
-  const root = Math.sqrt(share);
-  // Knowing the posterior mean √share·z, what is left of z has variance 1 − share.
-  const expected = ([a, b, c]: Quadratic, mean: number): number => a + b * mean + c * (mean ** 2 + 1 - share);
-  const later = z.map((value) => Math.min(0, ...fits.map((f) => expected(f, root * value))));
-  const today = Math.min(0, ...fits.map((f) => meanOf(z.map((value) => expected(f, root * value)))));
-  return Math.max(0, today - meanOf(later));
-}
-
-/** Alternative settings that might be preferred after a trial, evenly spaced. */
-function rivals({ settings }: Adjuster, chosen: Setting, estimate: number, u: number): Setting[] {
-  const near = settings.filter(
-    ({ change }) => change !== chosen.change && (change === 0 || Math.abs(change + estimate) <= REACH * u),
-  );
-  if (near.length <= MOST_SETTINGS) return near;
-  return Array.from({ length: MOST_SETTINGS }, (_, i) =>
-    at(near, Math.round((i * (near.length - 1)) / (MOST_SETTINGS - 1))),
-  );
-}
-
-/** Coefficients of 1, z and z². */
-type Quadratic = readonly [number, number, number];
-
-/** Least squares of y on a quadratic in z. */
-function quadraticFit(z: Float64Array, y: Float64Array): Quadratic {
-  const matrix = Float64Array.from({ length: 3 * z.length }, (_, i) => at(z, Math.floor(i / 3)) ** (i % 3));
-  const triangle = householderQr(matrix, z.length, 3, y);
-  const [a = 0, b = 0, c = 0] = solveTriangle(triangle, triangle.qtb);
-  return [a, b, c];
-}
-
-/**
- * Share of a source's variance that one more trial would remove: a trial like those already cut, or one cut measured with an instrument of the shop that reads the source directly,
- * whichever is more informative.
- */
-function learnedByOneTrial(fit: SourceFit, source: number): number {
-  const { standardUncertainty: u, priorSd } = at(fit.sources, source);
-  const fromData = Math.max(0, 1 / u ** 2 - 1 / priorSd ** 2);
-  const alike = fromData / Math.max(1, trialsOn(fit, source));
-  const one = Math.max(alike, directInformation(fit, source));
-  return one / (1 / u ** 2 + one);
-}
-
-/** Information of one cut measured with the best instrument that reads the source's own quantity; 0 where the shop has none. */
-function directInformation({ sources, likelihood: { job } }: SourceFit, source: number): number {
-  const { angular } = at(sources, source);
-  const what = angular ? "angle" : "length";
-  const betweenCutSd = angular ? job.betweenCutSd.angle : job.betweenCutSd.length;
-  const each = job.instruments
-    .filter(({ reads }) => reads.includes(what))
-    .map((instrument) => 1 / (instrumentVariance(instrument, { value: 0 }) + betweenCutSd ** 2));
-  return Math.max(0, ...each);
-}
-
-/** Trials whose readings depend on a source. */
-function trialsOn({ best, likelihood }: SourceFit, source: number): number {
-  const p = likelihood.sources.length;
-  return best.modes.filter(({ expectation }) =>
-    expectation.bySource.some((slope, k) => k % p === source && Math.abs(slope) > 1e-6),
-  ).length;
+/** A sentence naming the ramp or stop whose error the readings identify in size but not in sign; `null` if there is none. */
+function openSign(sources: readonly SourceEstimate[]): string | null {
+  const open = sources.filter(({ id, sides }) => sides !== null && id.kind !== "lean");
+  if (open.length === 0) return null;
+  const names = open.map(({ id: { kind, of } }) => (of === "" ? kind : `${kind} of ${of}`));
+  return `The readings do not tell which way the ${names.join(" and the ")} ${names.length === 1 ? "is" : "are"} off.`;
 }

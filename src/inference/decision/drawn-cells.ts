@@ -1,20 +1,12 @@
-import {
-  addScaled,
-  at,
-  columnOf,
-  diagonalOf,
-  entryOf,
-  lowerRowTimes,
-  rowOf,
-  rowTimes,
-} from "../../core/numeric/dense.js";
+import { at, columnOf, diagonalOf, lowerRowTimes, rowOf, rowTimes } from "../../core/numeric/dense.js";
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
-import { closingLimits, type Job } from "../../model/job/job.js";
-import { type CellSeater, seatBlock } from "../../physics/kernel/fitted-kernel.js";
-import { errorsFrom, type Specimen } from "../likelihood/specimen.js";
+import type { Job } from "../../model/job/job.js";
+import type { CellSeater } from "../../physics/kernel/fitted-kernel.js";
+import { addOwnErrors, type Specimen, sharedErrors } from "../likelihood/specimen.js";
+import { lossesOfGaps, type PieceProbes, pieceProbes } from "./cell-loss.js";
 
-/** Draws of the cells still to be cut: of the shared sources and of every cut. All moves are compared on the same draws (common random numbers). */
+/** Draws of the cells still to be cut, with their shared sources and the errors of every cut. All moves are compared on the same draws (common random numbers). */
 export interface DrawnCells {
   readonly job: Job;
   readonly specimen: Specimen;
@@ -26,11 +18,13 @@ export interface DrawnCells {
   readonly columns: number;
   /** Elementary errors of each draw before any move, row-major (draw, error). */
   readonly errors: Float64Array;
+  /** Where the gaps of each piece are read. */
+  readonly pieces: readonly PieceProbes[];
 }
 
-/** One cell of the forecast. */
+/** The cells of a forecast after some moves. */
 interface Outcome {
-  /** mm, ≥ 0. */
+  /** Widest gap of each cell, mm, ≥ 0. */
   readonly widestGap: Float64Array;
   readonly deepestPress: Float64Array;
 }
@@ -44,13 +38,13 @@ export interface Moves {
 interface DrawOptions {
   readonly estimates: Float64Array;
   readonly covariance: Float64Array;
-  /** Draws of the sources to use instead of normal ones, row-major (draw, source); repeated where there are too few. */
+  /** Draws of the sources to use instead of normal ones, row-major (draw, source); repeated if there are too few. */
   readonly sample?: Float64Array;
   readonly draws: number;
   readonly seed: number;
 }
 
-/** Draws the cells to come from what is known of the sources. */
+/** Draws the next cells from the distribution of the sources. */
 export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): DrawnCells {
   const { estimates, sample, draws, seed } = options;
   const p = estimates.length;
@@ -59,13 +53,17 @@ export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): D
   const cutToCut = createStream(seed, 1).fill(new Float64Array(draws * errors));
   const reset = createStream(seed, 2).fill(new Float64Array(draws * p));
   const all = new Float64Array(draws * errors);
+  const writeShared = sharedErrors(specimen, p);
   for (let d = 0; d < draws; d++) {
-    const shared = errorsFrom(specimen, rowOf(sources, d, p));
-    const own = rowOf(cutToCut, d, errors);
-    for (const [e, sd] of specimen.betweenCutSd.entries())
-      all[d * errors + e] = at(shared, e) + at(own, e) * sd;
+    writeShared(sources, d * p, all, d * errors);
+    addOwnErrors(specimen, cutToCut, all, d * errors);
   }
-  return { ...{ job, specimen, sources, reset, draws }, columns: p, errors: all };
+  return {
+    ...{ job, specimen, sources, reset, draws },
+    columns: p,
+    errors: all,
+    pieces: pieceProbes(specimen.cell),
+  };
 }
 
 /** Evenly spaced draws of a sample, repeated from its start where it is too short. */
@@ -106,7 +104,7 @@ function rootOf(covariance: Float64Array, p: number): Float64Array {
 }
 
 /**
- * Draws from N(0, covariance), one each time it is called; for a covariance (row-major) of full rank.
+ * Returns a function that makes one draw from N(0, covariance) at each call; the covariance (row-major) must have full rank.
  *
  * @throws RangeError when the covariance is not positive definite
  */
@@ -121,33 +119,77 @@ export function normalDraws(covariance: Float64Array, stream: RandomStream): () 
   };
 }
 
-/** What seats the job's cell at first order as it is made. */
+/** The seater of the job's cell at first order, for the way the cell is made. */
 const seaterOf = ({ specimen: { reader }, job: { pressRatio, lengths, limits } }: DrawnCells): CellSeater =>
   reader.seater({ pressRatio, ...(lengths === "fitted" && { snug: limits.snug }) });
 
 /**
- * Widest gap and deepest press of every draw under the moves, at first order. Where the job fits its pieces by trial, pieces start as cut, are shortened until they
- * go in, and stay as they are where they are too short.
+ * Seats every draw after the moves at first order, one batch at a time. If the job fits its pieces by trial, pieces start as cut and are shortened until they go in; pieces that are
+ * too short stay as they are.
+ *
+ * @param read receives the seater with `count` seated cells of the batch; the first of them is draw `from`.
  */
+function seatMoved(
+  forecast: DrawnCells,
+  moves: Moves,
+  read: (seater: CellSeater, from: number, count: number) => void,
+): void {
+  const { draws, errors, specimen, reset, columns: p } = forecast;
+  const seater = seaterOf(forecast);
+  const rows = specimen.betweenCutSd.length;
+  // Each move acts on a few errors only.
+  const acting = [...moves.change.entries()].flatMap(([c, change]) => {
+    const resetSd = at(moves.resetSd, c);
+    if (change === 0 && resetSd === 0) return [];
+    const column = columnOf(specimen.matrix, c, p);
+    const touched = Int32Array.from([...column.keys()].filter((e) => column[e] !== 0));
+    return [{ c, change, resetSd, column, touched }];
+  });
+  for (let from = 0; from < draws; from += seater.batchTrials) {
+    const count = Math.min(seater.batchTrials, draws - from);
+    for (let t = 0; t < count; t++) {
+      const d = from + t;
+      const own = seater.drawsOf(t);
+      for (let e = 0; e < rows; e++) own[e] = errors[d * rows + e]!;
+      for (let m = 0; m < acting.length; m++) {
+        const { c, change, resetSd, column, touched } = acting[m]!;
+        const shift = change + resetSd * reset[d * p + c]!;
+        for (let i = 0; i < touched.length; i++) own[touched[i]!]! += shift * column[touched[i]!]!;
+      }
+    }
+    seater.seat(count);
+    read(seater, from, count);
+  }
+}
+
+/** Widest gap and deepest press (mm) of every draw after the moves, at first order. */
 export function outcomesOf(forecast: DrawnCells, moves: Moves): Outcome {
   const { draws } = forecast;
   const out = { widestGap: new Float64Array(draws), deepestPress: new Float64Array(draws) };
-  seatBlock(seaterOf(forecast), movedErrors(forecast, moves), draws, out);
+  seatMoved(forecast, moves, (seater, from, count) => {
+    for (let t = 0; t < count; t++) {
+      out.widestGap[from + t] = seater.widestGap(t);
+      out.deepestPress[from + t] = seater.deepestPress(t);
+    }
+  });
   return out;
 }
 
-/** Elementary errors of every draw under the moves, row-major (draw, error). */
-function movedErrors({ errors, specimen, reset, columns: p, draws }: DrawnCells, moves: Moves): Float64Array {
-  const rows = specimen.betweenCutSd.length;
-  const moved = errors.slice();
-  for (const [c, change] of moves.change.entries()) {
-    const resetSd = at(moves.resetSd, c);
-    if (change === 0 && resetSd === 0) continue;
-    const column = columnOf(specimen.matrix, c, p);
-    for (let d = 0; d < draws; d++)
-      addScaled(rowOf(moved, d, rows), column, change + resetSd * entryOf(reset, d, c, p));
-  }
-  return moved;
+/** A subset of the draws, given by their indices. */
+export function drawsAt(forecast: DrawnCells, places: readonly number[]): DrawnCells {
+  const { columns, specimen } = forecast;
+  const picked = (values: Float64Array, width: number): Float64Array => {
+    const out = new Float64Array(places.length * width);
+    for (const [k, place] of places.entries()) out.set(rowOf(values, place, width), k * width);
+    return out;
+  };
+  return {
+    ...forecast,
+    draws: places.length,
+    sources: picked(forecast.sources, columns),
+    reset: picked(forecast.reset, columns),
+    errors: picked(forecast.errors, specimen.betweenCutSd.length),
+  };
 }
 
 export const noMoves = (columns: number): Moves => ({
@@ -155,7 +197,7 @@ export const noMoves = (columns: number): Moves => ({
   resetSd: new Float64Array(columns),
 });
 
-/** Elementary errors of one draw under the moves. */
+/** Elementary errors of one draw after the moves. */
 export function errorsOfDraw(forecast: DrawnCells, moves: Moves, draw: number): Float64Array {
   const { specimen, errors, reset, columns: p } = forecast;
   const resetting = rowOf(reset, draw, p);
@@ -164,24 +206,31 @@ export function errorsOfDraw(forecast: DrawnCells, moves: Moves, draw: number): 
   return own.map((error, e) => rowTimes(specimen.matrix, e, p, shift, error));
 }
 
-const MOST_TIGHT = 5;
-const MOST_GAPS = 3;
-
 /**
- * Loss of each cell of the outcome, times the cells of the batch, in scrapped pieces. Where pieces are fitted by trial, trimming is part of the work and no cell is too tight:
- * what is lost are pieces too short to close their gaps, and gaps that no trimming closes.
+ * Loss of each cell after the moves, multiplied by the number of cells in the batch, in scrapped pieces; one list for each scale of the limits. The cells are seated once: if pieces are fitted by
+ * trial, they are fitted to the job's own snug limit at every scale.
+ *
+ * @param scales factors of both limits, > 0.
  */
-export function cellLosses(
-  { widestGap, deepestPress }: Outcome,
-  { limits, costs, lengths }: Pick<Job, "limits" | "costs" | "lengths">,
-): Float64Array {
-  const snug = closingLimits({ limits, lengths }).snug;
-  return widestGap.map((gap, i) => {
-    const gaps = Math.min(gap / limits.gap, MOST_GAPS);
-    const tight = Math.min(at(deepestPress, i) / snug, MOST_TIGHT);
-    const open = (gaps > 1 ? costs.openCell : 0) + costs.gap * gaps;
-    return costs.cells * (open + (tight > 1 ? costs.tightCell * tight : 0));
+export function lossesAtLimits(
+  forecast: DrawnCells,
+  moves: Moves,
+  scales: readonly number[],
+): Float64Array[] {
+  const losses = scales.map(() => new Float64Array(forecast.draws));
+  seatMoved(forecast, moves, (seater, from, count) => {
+    const found = lossesOfGaps(forecast.pieces, (t) => seater.gapsOf(t), count, forecast.job, scales);
+    for (const [s, own] of found.entries()) at(losses, s).set(own, from);
   });
+  return losses;
 }
 
-export const meanOf = (values: Float64Array): number => values.reduce((sum, x) => sum + x, 0) / values.length;
+/** Loss of each cell after the moves at the job's own limits, multiplied by the number of cells in the batch, in scrapped pieces. */
+export const cellLosses = (forecast: DrawnCells, moves: Moves): Float64Array =>
+  at(lossesAtLimits(forecast, moves, [1]), 0);
+
+export function meanOf(values: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += values[i]!;
+  return sum / values.length;
+}

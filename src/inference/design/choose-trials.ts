@@ -4,27 +4,27 @@ import { type Criterion, criterionValue } from "./criterion.js";
 /** Kinds of trial to choose from. */
 export interface TrialChoice {
   readonly unknowns: number;
-  /** Information that one trial of each kind adds, one matrix (row-major) a scenario. */
+  /** Information that one trial of each kind adds, one matrix (row-major) for each scenario. */
   readonly information: readonly (readonly Float64Array[])[];
   /** What one trial of each kind costs, > 0. */
   readonly costs: readonly number[];
   readonly criterion: Criterion;
-  /** Information before any of them, one matrix a scenario; alone it determines every unknown. */
+  /** Information before any trial, one matrix for each scenario; it determines every unknown by itself. */
   readonly base: readonly Float64Array[];
 }
 
 export interface ChooseLimits {
-  /** Most trials. */
+  /** Maximum number of trials. */
   readonly trials: number;
-  /** Most that all together may cost; default: the cost of the greedy choice per unit of cost. */
+  /** Maximum total cost; default: the cost of the plan that is greedy per unit of cost. */
   readonly cost?: number;
 }
 
-/** Trials chosen, the most valuable per cost first. */
+/** The chosen trials, the one with the most value per unit of cost first. */
 export interface ChosenTrials {
-  /** Index of the kind of each. */
+  /** Index of the kind of each trial. */
   readonly kinds: readonly number[];
-  /** The criterion before the first, and after each. */
+  /** The criterion before the first trial, and after each. */
   readonly values: readonly number[];
   readonly cost: number;
 }
@@ -34,8 +34,8 @@ const LEAST_IMPROVEMENT = 1e-6;
 const MOST_ROUNDS = 50;
 
 /**
- * The trials that lower the criterion most within the limits. Two greedy plans, by decrease per cost and by decrease, are each improved by an exchange search: one or two trials are
- * removed and the plan is filled again, until nothing helps; the better plan is returned.
+ * The trials that lower the criterion most within the limits. Two greedy plans, one by decrease per cost and one by decrease alone, are each improved by an exchange search: one or two trials are
+ * removed and the plan is filled again, until no exchange lowers the criterion; the better plan is returned.
  */
 export function chooseTrials(choice: TrialChoice, { trials, cost }: ChooseLimits): ChosenTrials {
   const byRatio = greedy(choice, trials, cost ?? Number.POSITIVE_INFINITY, PER_COST);
@@ -56,7 +56,7 @@ function sumsOf({ base, information }: TrialChoice, plan: readonly number[]): Fl
   });
 }
 
-/** Information with that of one more trial, one matrix a scenario. */
+/** Information after one more trial, one matrix for each scenario. */
 export const withTrial = (sums: readonly Float64Array[], own: readonly Float64Array[]): Float64Array[] =>
   sums.map((sum, s) => plus(sum, at(own, s)));
 
@@ -68,7 +68,7 @@ type Score = (fall: number, cost: number) => number;
 const PER_COST: Score = (fall, cost) => fall / cost;
 const BY_ITSELF: Score = (fall) => fall;
 
-/** Fills a plan, each time with the trial of highest score. */
+/** Fills a plan by repeatedly adding the trial with the highest score. */
 function greedy(
   choice: TrialChoice,
   trials: number,
@@ -97,7 +97,7 @@ function greedy(
   return plan;
 }
 
-/** Relative difference within which kinds count as equal; the first of them is taken. */
+/** Relative difference below which kinds count as equal; the first of them is taken. */
 const ROUNDING = 1e-9;
 
 function improve(choice: TrialChoice, start: readonly number[], trials: number, limit: number): number[] {
@@ -120,7 +120,7 @@ function improve(choice: TrialChoice, start: readonly number[], trials: number, 
   return plan;
 }
 
-/** The plan itself, and without each one and each two of its trials; trials of a kind are alike. */
+/** The plan itself, and the plan without each one and each pair of its trials; trials of the same kind are interchangeable. */
 function thinned(plan: readonly number[]): number[][] {
   const out = new Map<string, number[]>([["all", [...plan]]]);
   for (let a = 0; a < plan.length; a++) {
@@ -132,7 +132,7 @@ function thinned(plan: readonly number[]): number[][] {
   return [...out.values()];
 }
 
-/** The plan's trials, each time the one with the largest decrease per cost next. */
+/** The plan's trials, ordered so that the one with the largest decrease per cost always comes next. */
 function inOrder(choice: TrialChoice, plan: readonly number[]): ChosenTrials {
   const { information, costs, unknowns, criterion } = choice;
   const left = [...plan];

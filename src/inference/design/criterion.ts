@@ -11,9 +11,9 @@ export type Criterion =
   | { readonly kind: "weighted"; readonly weight: Float64Array };
 
 /**
- * Lower is better; `Infinity` where the information does not determine every unknown. Mean over scenarios, each an information matrix of p × p, row-major.
+ * Value of the criterion, averaged over scenarios, each with an information matrix of p × p, row-major. Lower is better; `Infinity` if the information does not determine every unknown.
  *
- * @param added information added to each scenario's before evaluation
+ * @param added information that is added to that of each scenario before evaluation
  */
 export function criterionValue(
   information: readonly Float64Array[],
@@ -38,7 +38,7 @@ export function criterionValue(
 }
 
 /**
- * Negative derivatives G of the criterion by the information: a candidate with information I lowers it at the rate tr(G·I). `null` where the
+ * Negative derivatives G of the criterion with respect to the information: a candidate with information I lowers it at the rate tr(G·I). `null` if the
  * information does not determine every unknown.
  */
 export function criterionSlopes(
@@ -62,7 +62,7 @@ export function rateOf(slopes: readonly Float64Array[], information: readonly Fl
   return sum / slopes.length;
 }
 
-/** Inverse of a symmetric positive definite matrix; `null` when it is not. */
+/** Inverse of a symmetric positive definite matrix; `null` if the matrix is not positive definite. */
 export function inverseOf(matrix: Float64Array, p: number): Float64Array | null {
   const factor = matrix.slice();
   if (!choleskyInPlace(factor, p)) return null;
@@ -82,7 +82,7 @@ function logDeterminant(factor: Float64Array, p: number): number {
   return sum;
 }
 
-/** tr(W·M⁻¹) with M = L·Lᵀ: the columns of M⁻¹·W one by one. The inner loop of a plan: entries are read unchecked, since row views cost a fifth of its time. */
+/** tr(W·M⁻¹) with M = L·Lᵀ: the columns of M⁻¹·W are solved one by one. This is the inner loop of planning: entries are read without bounds checks, since row views cost a fifth of its time. */
 function weightedVariance(
   factor: Float64Array,
   p: number,
@@ -120,7 +120,7 @@ export const inPriorUnits = (covariance: Float64Array, sources: readonly Source[
   });
 
 /**
- * Mean over scenarios of the covariance that goes with their information (in units of the prior standard deviations); rad and mm, row-major.
+ * Mean over scenarios of the covariance, rad and mm, row-major, computed from their information (in units of the prior standard deviations).
  *
  * @throws RangeError when a scenario's information does not determine every source
  */

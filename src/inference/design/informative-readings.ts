@@ -19,7 +19,7 @@ export interface SeparatingReading {
   readonly reading: Reading;
   /** @internal */
   readonly station: Station;
-  /** Standard deviation of the combination as a share of its prior's: now, and after that reading. */
+  /** Standard deviation of the combination as a share of its prior standard deviation: now, and after that reading. */
   readonly now: number;
   readonly after: number;
 }
@@ -30,9 +30,9 @@ const WEIGHED = 8;
 const LEAST_REDUCTION = 0.1;
 
 /**
- * For each unidentified combination of sources, the one reading of a further trial that would reduce its uncertainty most; none where no instrument of the shop would.
+ * For each unidentified combination of sources, the one reading of a further trial that would reduce its uncertainty most; none if no instrument of the shop would reduce it enough.
  *
- * @param seed of the scenarios: whole, ≥ 0; default 1.
+ * @param seed seed of the scenarios, an integer ≥ 0; default 1.
  * @example
  * separatingReadings(job, calibration.fit).every(({ now, after }) => after < now) // true
  */
@@ -81,36 +81,42 @@ export interface SignReading {
   /** What to read, where and with what; without a value. */
   readonly reading: Reading;
   readonly station: Station;
-  /** What it is expected to show, mm or rad (a gap: negative = pressed, nothing goes in), were the source above zero and below. */
+  /** What it is expected to show, mm or rad (a gap: negative = pressed, nothing goes in), if the source is above zero and if it is below. */
   readonly above: number;
   readonly below: number;
-  /** Chance that it points the right way, were both signs as likely: 0.5 to 1. */
+  /** Probability that it indicates the right sign if both signs are equally likely: 0.5 to 1. */
   readonly right: number;
 }
 
-/** Among readings at least this likely to be right the cheapest is taken. */
+/** Among the readings whose probability of indicating the right sign is at least this, the cheapest is chosen. */
 const SURE = 0.99;
-/** Least chance of a reading to be right. */
+/** Least probability of indicating the right sign for a reading to be proposed. */
 const WORTH_TAKING = 0.6;
 
-/** For each source whose size is identified but whose sign is not, the one reading of a further trial that would identify the sign; none where no instrument of the shop would. */
+/** For each source whose size is identified but whose sign is not, the one reading of a further trial that would identify the sign; none if no instrument of the shop would. */
 export function signReadings(job: Job, fit: SourceFit): SignReading[] {
-  const { sources, oneSide, likelihood } = fit;
-  const open = sources.flatMap(({ id, sides }, i) => (sides ? [{ id, sides, i }] : []));
-  if (open.length === 0) return [];
+  if (!fit.sources.some(({ sides }) => sides)) return [];
   const stations = stationsOf(job, job.trialCosts);
-  return open.flatMap(({ id, sides, i }) => {
-    const above = oneSide.estimates.with(i, sides.above.estimate);
-    const below = oneSide.estimates.with(i, sides.below.estimate);
-    const candidates = stations.flatMap((station) =>
-      signTold(job, likelihood.cells, station, above, below).map((one) => ({ source: id, station, ...one })),
-    );
-    const best = candidates.reduce<SignReading | null>(
-      (a, b) => (a === null || isBetter(b, a) ? b : a),
-      null,
-    );
-    return best === null || best.right < WORTH_TAKING ? [] : [best];
-  });
+  return fit.sources.flatMap((_, i) => signReading(job, fit, i, stations) ?? []);
+}
+
+/** The reading, among those of some stations, that best identifies the sign of one source; `null` if its sign is already identified or if none of the readings would identify it. */
+export function signReading(
+  job: Job,
+  fit: SourceFit,
+  index: number,
+  stations: readonly Station[],
+): SignReading | null {
+  const { sources, oneSide, likelihood } = fit;
+  const { id, sides } = at(sources, index);
+  if (!sides) return null;
+  const above = oneSide.estimates.with(index, sides.above.estimate);
+  const below = oneSide.estimates.with(index, sides.below.estimate);
+  const candidates = stations.flatMap((station) =>
+    signTold(job, likelihood.cells, station, above, below).map((one) => ({ source: id, station, ...one })),
+  );
+  const best = candidates.reduce<SignReading | null>((a, b) => (a === null || isBetter(b, a) ? b : a), null);
+  return best === null || best.right < WORTH_TAKING ? null : best;
 }
 
 const minutesOf = ({ station }: SignReading): number => station.minutes + station.minutesEach;
@@ -144,9 +150,9 @@ function signTold(
 }
 
 /**
- * Chance of guessing rightly which of two means a reading had, both as likely: ½·Σ max(p, q) over what it may show, x ~ N(mean, σ²).
+ * Probability of telling correctly which of two equally likely means a reading had: ½·Σ max(p, q) over what it may show, x ~ N(mean, σ²).
  *
- * @param edges rising, where the reading only shows between which two x fell; `null` where it shows x: then Φ(|a − b|/2σ)
+ * @param edges in ascending order, if the reading only shows between which two of them x fell; `null` if it shows x itself, in which case the probability is Φ(|a − b|/2σ)
  */
 export function chanceRightMean(
   a: number,

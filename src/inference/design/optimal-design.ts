@@ -1,36 +1,36 @@
 import { addScaled, at, innerProduct, minus } from "../../core/numeric/dense.js";
 import { type Criterion, criterionSlopes, criterionValue, rateOf } from "./criterion.js";
 
-/** A design of weights over candidates: how a total is best shared out. */
+/** A problem of optimal weights over candidates: how a given total is best distributed among them. */
 export interface DesignProblem {
   /** Number of unknowns. */
   readonly unknowns: number;
-  /** Information of each candidate at weight 1, one matrix (row-major) a scenario. */
+  /** Information of each candidate at weight 1, one matrix (row-major) for each scenario. */
   readonly candidates: readonly (readonly Float64Array[])[];
   readonly criterion: Criterion;
-  /** Information there is already (a prior, earlier readings), row-major, each entry by the units of its two unknowns; default none. */
+  /** Information already available (a prior, earlier readings), row-major, each entry in the inverse units of its two unknowns; default none. */
   readonly base?: Float64Array;
   /** Sum of the weights; default 1. */
   readonly total?: number;
 }
 
-/** Where an optimal design starts and when it ends. */
+/** Starting point and termination of the search for an optimal design. */
 export interface DesignOptions {
   /** Weights to start from; default equal. */
   readonly start?: Float64Array;
-  /** Ends when the criterion is within this, in its own unit, of the least there is; default 1e-6. */
+  /** The search ends when the criterion is within this of its minimum, in the criterion's own unit; default 1e-6. */
   readonly tolerance?: number;
-  /** Most number of rounds. */
+  /** Maximum number of rounds. */
   readonly mostRounds?: number;
 }
 
-/** The weights found, and the proof of how good they are. */
+/** The weights found, and a bound that shows how close to optimal they are. */
 export interface Design {
   /** Weight of each candidate, ≥ 0; they add to the total. */
   readonly weights: Float64Array;
-  /** Value of the criterion at these weights, in the criterion's unit: less is better. */
+  /** Value of the criterion at these weights, in the criterion's unit: lower is better. */
   readonly value: number;
-  /** The least value of any weights is no lower than this: total·max(rate) − Σ weight·rate below the value, by convexity (the equivalence theorem of J. Kiefer and J. Wolfowitz, 1960). */
+  /** Lower bound on the criterion over all weights: the value less (total·max(rate) − Σ weight·rate), by convexity (the equivalence theorem of J. Kiefer and J. Wolfowitz, 1960). */
   readonly bound: number;
   readonly converged: boolean;
   readonly rounds: number;
@@ -39,13 +39,13 @@ export interface Design {
 const TOLERANCE = 1e-6;
 const MOST_ROUNDS = 400;
 const BISECTIONS = 40;
-/** Weights below this share of the total are none. */
+/** Weights below this share of the total are treated as 0. */
 const NEGLIGIBLE = 1e-12;
-/** Candidates that enter in a round. */
+/** Number of candidates that enter in each round. */
 const NEWCOMERS = 3;
 
 /**
- * Weights that minimise the criterion, by exchange: the best candidates enter, and weight is moved between pairs, each time to the optimum of the pair
+ * Weights that minimise the criterion, found by exchange: the best candidates enter, and weight is moved between pairs, each time to the optimum of the pair
  * (V. V. Fedorov, *Theory of Optimal Experiments*, 1972; H. P. Wynn, 1970).
  *
  * @throws RangeError when all candidates together do not determine the unknowns.
@@ -68,7 +68,7 @@ export function optimalDesign(problem: DesignProblem, options: DesignOptions = {
   let round = 0;
   for (; round < mostRounds; round++) {
     const rates = Float64Array.from(candidates, (own) => rateOf(slopes, own));
-    // From the least useful first, to the most useful.
+    // Weight moves from the least useful candidates to the most useful ones.
     const byRate = (a: number, b: number): number => at(rates, a) - at(rates, b);
     const isHeld = (i: number): boolean => at(weights, i) > NEGLIGIBLE * total;
     const best = [...rates.keys()].sort((a, b) => byRate(b, a)).slice(0, NEWCOMERS);
@@ -85,10 +85,10 @@ export function optimalDesign(problem: DesignProblem, options: DesignOptions = {
   return { weights, value, bound: value - Math.max(0, gap), converged: gap <= tolerance, rounds: round };
 }
 
-/** With more active candidates than this, pairs among them are left to later rounds. */
+/** If more candidates than this are active, exchanges between pairs of them are left to later rounds. */
 const MOST_PAIRED = 24;
 
-/** Base and weighted candidates, one matrix a scenario. */
+/** Sum of the base and the weighted candidates, one matrix for each scenario. */
 function informationOf(
   { candidates, base, unknowns: p }: DesignProblem,
   weights: Float64Array,
@@ -101,7 +101,7 @@ function informationOf(
   });
 }
 
-/** Moves weight between two candidates to where the criterion is least along the line: its slope there, falling steadily, is bisected. */
+/** Moves weight between two candidates to the minimum of the criterion along that line, by bisection of its monotone slope. */
 function exchange(
   { candidates, criterion, unknowns: p }: DesignProblem,
   weights: Float64Array,

@@ -3,24 +3,24 @@ import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Source } from "../../model/sources.js";
 import { type Adjuster, adjustersOf } from "../decision/adjusters.js";
-import { cellLosses, drawCells, meanOf, noMoves, normalDraws, outcomesOf } from "../decision/drawn-cells.js";
+import { cellLosses, drawCells, meanOf, noMoves, normalDraws } from "../decision/drawn-cells.js";
 import type { Specimen } from "../likelihood/specimen.js";
 import { chooseTrials, type TrialChoice, withTrial } from "./choose-trials.js";
 import { expectedCovariance } from "./criterion.js";
 import type { TrialOption } from "./trial-options.js";
 
-/** Safety of a verdict: the probability that no remaining error is beyond its leeway. */
+/** Safety of a verdict: the probability, 0 to 1, that no remaining error is beyond its leeway. */
 export interface Safety {
   readonly sure: number;
   readonly now: number;
   readonly afterPlan: number;
-  /** Number of pieces, and of trials, until it is as sure as wanted, this plan's and, beyond it, the best further ones; 0 when it is now, `null` when {@link MOST_TRIALS} trials do not make it so. */
+  /** Number of pieces, and of trials, needed to reach the wanted safety: those of this plan and, beyond it, the best further ones; 0 if it is reached already, `null` if {@link MOST_TRIALS} trials do not reach it. */
   readonly piecesNeeded: number | null;
   readonly trialsNeeded: number | null;
   readonly leeways: readonly Leeway[];
 }
 
-/** Most further trials that are considered. */
+/** Maximum number of further trials considered. */
 export const MOST_TRIALS = 40;
 
 interface SafetyProblem {
@@ -32,7 +32,7 @@ interface SafetyProblem {
   readonly seed: number;
 }
 
-/** Safety of the verdict now and after a plan (by its kinds), and the number of pieces that reach the wanted safety. */
+/** Safety of the verdict now and after a plan (given by its kinds of trial), and the number of pieces needed to reach the wanted safety. */
 export function planSafety(
   { choice, kinds, sources, leeways, sure, seed }: SafetyProblem,
   plan: readonly number[],
@@ -67,22 +67,22 @@ function bestOf(choice: TrialChoice, sums: readonly Float64Array[]): number | nu
   return kinds[0] ?? null;
 }
 
-/** How far the remaining error may be from its estimate before another setting would be worth its cost; rad or mm. */
+/** How far the remaining error may deviate from its estimate before another setting would be worth its cost; rad or mm. */
 export interface Leeway {
   readonly adjuster: Adjuster;
-  /** Ends of the leeway, rad or mm, ≤ 0 and ≥ 0; infinite where no setting at hand would help. */
+  /** Ends of the leeway, rad or mm, ≤ 0 and ≥ 0; infinite if no available setting would help. */
   readonly low: number;
   readonly high: number;
 }
 
 const CELLS = 80;
-/** Number of evaluations of the loss, and their range in prior standard deviations either way. */
-const EVALUATIONS = 15;
+/** Number of evaluations of the loss, and their range on either side in prior standard deviations. */
+const EVALUATIONS = 43;
 const REACH = 3;
 
 /**
- * The leeway of each adjuster: the error that may be left before the best other setting lowers the expected loss over the batch by more than adjusting costs. Other
- * sources are taken as right, cuts and grid scatter as the job says; so the leeways are narrow rather than wide.
+ * The leeway of each adjuster around the error with the least loss: the error that may remain before the best other setting lowers the expected loss over the batch by more than adjusting costs. Other
+ * sources are assumed to have no error, and cuts and grid to scatter as the job states; the leeways therefore tend to be too narrow rather than too wide.
  */
 export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source[], seed: number): Leeway[] {
   const p = sources.length;
@@ -94,13 +94,15 @@ export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source
     const losses = Array.from({ length: EVALUATIONS }, (_, k) => {
       const moves = noMoves(p);
       moves.change[source] = farthest * ((2 * k) / (EVALUATIONS - 1) - 1);
-      return meanOf(cellLosses(outcomesOf(forecast, moves), job));
+      return meanOf(cellLosses(forecast, moves));
     });
     const lossAt = (error: number): number =>
       between(losses, (error / farthest + 1) * ((EVALUATIONS - 1) / 2));
+    const best = leastLoss(lossAt, farthest);
     const another = (error: number): boolean =>
       settings.some(
-        ({ change }) => change !== 0 && lossAt(error) - lossAt(error + change) > job.costs.adjusting,
+        ({ change }) =>
+          change !== 0 && lossAt(best + error) - lossAt(best + error + change) > job.costs.adjusting,
       );
     const first = (sign: -1 | 1): number => {
       for (let step = 1; step <= STEPS; step++) {
@@ -113,10 +115,20 @@ export function leewaysOf(job: Job, specimen: Specimen, sources: readonly Source
   });
 }
 
-/** How finely the end of a leeway is sought. */
+/** The error with the least loss, rad or mm: it need not be zero, because pieces that are slightly long are held firmly. */
+function leastLoss(lossAt: (error: number) => number, farthest: number): number {
+  let best = 0;
+  for (let step = -STEPS; step <= STEPS; step++) {
+    const error = (farthest * step) / STEPS;
+    if (lossAt(error) < lossAt(best)) best = error;
+  }
+  return best;
+}
+
+/** Number of steps in the search for the end of a leeway. */
 const STEPS = 120;
 
-/** Straight between the values at whole places, level beyond the ends. */
+/** Linear interpolation between values at integer positions, constant beyond the ends. */
 function between(values: readonly number[], place: number): number {
   const clamped = Math.min(Math.max(place, 0), values.length - 1);
   const low = Math.min(Math.floor(clamped), values.length - 2);
@@ -126,7 +138,7 @@ function between(values: readonly number[], place: number): number {
 
 const DRAWS = 2000;
 
-/** Chance that every error left lies within its leeway when the sources are known as well as `covariance` (rad, mm, row-major) says. */
+/** Probability that every remaining error lies within its leeway if the sources have this `covariance` (rad, mm, row-major). */
 export function chanceSafe(leeways: readonly Leeway[], covariance: Float64Array, seed: number): number {
   const draw = normalDraws(covariance, createStream(seed, 9));
   let safe = 0;

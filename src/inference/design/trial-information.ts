@@ -14,16 +14,16 @@ import { expectBlock, trialBlocks } from "../likelihood/trial-blocks.js";
 
 /** Linearised readings of one trial in one scenario. Sources are in units of their prior standard deviation. */
 interface ScenarioInformation {
-  /** ∂μ/∂source over the noise's standard deviation, row-major (reading, source). */
+  /** ∂μ/∂source divided by the standard deviation of the noise, row-major (reading, source). */
   readonly bySource: Float64Array;
-  /** Covariance of the readings through the pieces' cut-to-cut errors, over the noise's, row-major (reading, reading). */
+  /** Covariance of the readings due to the pieces' cut-to-cut errors, relative to that of the noise, row-major (reading, reading). */
   readonly shared: Float64Array;
 }
 
 /** Readings of one trial, and the information of any subset of them. */
 export interface TrialInformation {
   readonly readings: readonly Reading[];
-  /** Information of some of the readings (by their places), one matrix (sources × sources, row-major) a scenario. */
+  /** Information of a subset of the readings (given by their indices), one matrix (sources × sources, row-major) for each scenario. */
   of(places: readonly number[]): Float64Array[];
 }
 
@@ -32,8 +32,8 @@ export interface TrialInformation {
  * `intervalInformation`; readings share the cut-to-cut errors of their pieces, so together they have Bᵀ(I + AAᵀ)⁻¹B, as in the fit. Slopes are taken at cut-to-cut errors drawn for
  * each scenario.
  *
- * @param cells of the job, where many trials are weighed.
- * @param readings of one trial; a `value` only says that the instrument shows one.
+ * @param cells the job's compiled cells, if many trials are evaluated.
+ * @param readings readings of one trial; a `value` only marks that the instrument shows one.
  */
 export function trialInformation(
   job: Job,
@@ -46,10 +46,10 @@ export function trialInformation(
   if (block === undefined || others.length > 0)
     throw new RangeError("The readings must be of one trial; in trialInformation.");
   const sources = jobSources(job);
-  // Blocks sort readings by bench.
+  // Blocks order the readings by bench.
   const blockRow = new Int32Array(readings.length);
   for (const [row, place] of block.places.entries()) blockRow[place] = row;
-  // A reading that may be a gross mistake has its information reduced by that probability.
+  // The information of a reading is reduced by the probability that it is a gross mistake.
   const honest = Math.sqrt(1 - job.mistakes);
   const stream = createStream(seed, 8);
   const byScenario = scenarios.map((scenario): ScenarioInformation => {
@@ -94,7 +94,7 @@ export function trialInformation(
   };
 }
 
-/** Bᵀ(I + AAᵀ)⁻¹B of some rows. The inner loop of a plan, for every subset of readings it weighs: entries are read unchecked, since row views cost a fifth of its time. */
+/** Bᵀ(I + AAᵀ)⁻¹B of some rows. This is the inner loop of planning, run for every subset of readings: entries are read without bounds checks, since row views cost a fifth of its time. */
 function together(
   { bySource, shared }: ScenarioInformation,
   rows: readonly number[],
@@ -126,16 +126,16 @@ function together(
 
 /**
  * Expected (Fisher) information about μ of one reading that only shows between which two edges x ~ N(μ, σ²) fell: Σ (∂P/∂μ)²/P over the intervals that
- * the edges part the line into, per unit² of μ. At most 1/σ², which a reading of x itself would give; nearly that when the edges are closer than σ.
+ * into which the edges divide the line, per unit² of μ. At most 1/σ², the information of a reading of x itself; close to that if the edges are closer together than σ.
  *
- * @param edges rising, the leaves of a feeler gauge
+ * @param edges in ascending order: the leaves of a feeler gauge
  */
 export function intervalInformation(mu: number, sigma: number, edges: readonly number[]): number {
   let sum = 0;
   let low = Number.NEGATIVE_INFINITY;
   for (const edge of [...edges, Number.POSITIVE_INFINITY]) {
     const high = (edge - mu) / sigma;
-    // From the nearer tail, so that a small chance keeps its digits.
+    // Computed from the nearer tail, so that a small probability keeps its significant digits.
     const chance = low > 0 ? normalSurvival(low) - normalSurvival(high) : normalCdf(high) - normalCdf(low);
     const slope = (density(low) - density(high)) / sigma;
     if (chance >= LEAST_CHANCE) sum += slope ** 2 / chance;
@@ -144,13 +144,13 @@ export function intervalInformation(mu: number, sigma: number, edges: readonly n
   return sum;
 }
 
-/** Rarer intervals add nothing to an expectation. */
+/** Intervals with a smaller probability than this are left out of an expectation. */
 const LEAST_CHANCE = 1e-14;
 const density = (z: number): number => (Number.isFinite(z) ? normalPdf(z) : 0);
 
 /**
  * Noise variance of a direct reading with the same information about μ as the interval, when x varies about μ with standard deviations `betweenCutSd`
- * (the piece) and `noise` (the instrument): 1/J − betweenCutSd², never less than noise². `Infinity` where the interval is certain beforehand.
+ * (the piece) and `noise` (the instrument): 1/J − betweenCutSd², never less than noise². `Infinity` if the interval is certain beforehand.
  */
 export function equivalentVariance(
   mu: number,
@@ -168,21 +168,21 @@ const LEAST_INFORMATION = 1e-9;
 interface GapWeightOptions {
   /** What is moved before the cells are cut. */
   readonly moves: Moves;
-  /** Cells drawn; default {@link GAP_CELLS}. */
+  /** Number of cells drawn; default {@link GAP_CELLS}. */
   readonly draws?: number;
   readonly seed: number;
 }
 
 const GAP_CELLS = 200;
 /**
- * Step of the differences, in prior standard deviations: about what some trials leave unknown. The widest gap bends wherever joints change places, so that W is
- * right for uncertainties of that size (a tenth to a third of what is trusted: within a quarter) and too small for far smaller ones.
+ * Step of the differences, in prior standard deviations: about the uncertainty that remains after some trials. The widest gap has a kink wherever another joint becomes the widest, so W is
+ * right for uncertainties of about that size (within a quarter, for a tenth to a third of the prior standard deviation) and too small for far smaller ones.
  */
 const STEP = 0.1;
 
 /**
- * Sensitivity of the widest gap of the cells to come to the sources: W = mean of g·gᵀ over drawn cells, g the change of a cell's widest gap by each source (in units of its
- * prior standard deviation), by central differences. tr(W·V) is then the mean variance of the widest gap that comes from not knowing the sources, mm².
+ * Sensitivity of the widest gap of the next cells to the sources: W = mean of g·gᵀ over drawn cells, where g is the change of a cell's widest gap with each source (in units of its
+ * prior standard deviation), by central differences. tr(W·V) is then the mean variance of the widest gap due to the uncertainty V of the sources, mm².
  */
 export function gapWeight(
   job: Job,
@@ -205,7 +205,7 @@ export function gapWeight(
   return Float64Array.from(slopes.flatMap((a) => slopes.map((b) => innerProduct(a, b) / draws)));
 }
 
-/** What is known of the shared sources: their means (rad, mm) and covariance, row-major. */
+/** Distribution of the shared sources: their means (rad, mm) and covariance, row-major. */
 interface Knowledge {
   readonly estimates: Float64Array;
   readonly covariance: Float64Array;

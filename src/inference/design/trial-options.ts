@@ -6,7 +6,7 @@ import { type Criterion, criterionValue } from "./criterion.js";
 import { type Sample, type Station, stationsOf } from "./station.js";
 import { type TrialInformation, trialInformation } from "./trial-information.js";
 
-/** One kind of trial that could be cut: what is cut, where it is judged, and which readings of it are worth taking. */
+/** One kind of trial that could be cut: what is cut, where it is read, and which readings of it are worth taking. */
 export interface TrialOption {
   /** @internal */
   readonly sample: Sample;
@@ -17,7 +17,7 @@ export interface TrialOption {
   readonly pieces: number;
   /** Minutes for everything together: pieces, benches, readings. */
   readonly minutes: number;
-  /** Information about the sources, in units of their prior standard deviations, one matrix (row-major) a scenario. @internal */
+  /** Information about the sources, in units of their prior standard deviations, one matrix (row-major) for each scenario. @internal */
   readonly information: readonly Float64Array[];
 }
 
@@ -38,7 +38,7 @@ export interface OptionsProblem {
   readonly cells: JobCells;
 }
 
-/** Readings of a station are added while each still lowers the criterion by this share of what all of them would. */
+/** Readings of a station are added as long as each lowers the criterion by at least this share of the decrease that all of them together would give. */
 const LEAST_SHARE_OF_FALL = 0.03;
 /** Least relative decrease of the criterion for a station to be considered. */
 const USELESS = 1e-6;
@@ -48,7 +48,7 @@ const FEW = 8;
 /**
  * Every kind of trial of a job: a trial piece of each set-up measured by itself, put on one bench, or both; a whole piece of each kind measured by itself;
  * and the whole cell, its pieces measured before or not.
- * Of two with the same information the cheaper is kept.
+ * Of two options with the same information, the cheaper is kept.
  */
 export function trialOptions(job: Job, costs: TrialCosts, problem: OptionsProblem): TrialOption[] {
   const stations = stationsOf(job, costs);
@@ -61,7 +61,7 @@ export function trialOptions(job: Job, costs: TrialCosts, problem: OptionsProble
 }
 
 interface Chosen extends StationStop {
-  /** Places of its readings among all those of the trial. */
+  /** Indices of its readings among all readings of the trial. */
   readonly places: readonly number[];
 }
 
@@ -86,7 +86,7 @@ function optionsOf(
   const { sample } = at(stations, 0);
   const plans: Chosen[][] = [
     ...hands.filter((hand) => hand.length > 0),
-    // Of several pieces on a bench it is not known which one was measured.
+    // If a bench holds several pieces, it is not known which of them was measured.
     ...benches.flatMap((bench) =>
       (sample.kind === "cell" || bench.station.pieces === 1 ? hands : [[]]).map((hand) => [...hand, bench]),
     ),
@@ -107,7 +107,7 @@ function optionsOf(
   });
 }
 
-/** None, each, and every set with at most one instrument for each quantity. */
+/** The empty set, every single station, and every set with at most one instrument for each quantity. */
 function combinations(stations: readonly Chosen[]): Chosen[][] {
   let sets: Chosen[][] = [[]];
   for (const station of stations) {
@@ -120,7 +120,7 @@ function combinations(stations: readonly Chosen[]): Chosen[][] {
   return sets;
 }
 
-/** Readings of a station chosen greedily, while the next one still adds enough information. */
+/** Readings of a station, chosen greedily as long as the next one adds enough information. */
 function informativeReadings(
   places: readonly number[],
   information: TrialInformation,

@@ -1,13 +1,12 @@
 import { quantileSorted } from "simple-statistics";
 import { at, columnOf, diagonalOf, entryOf, rowsOf, scaledBothSides } from "../../core/numeric/dense.js";
-import { symmetricEigen, symmetricInverse } from "../../core/numeric/linear-algebra.js";
+import { symmetricEigen } from "../../core/numeric/linear-algebra.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { sameSource } from "../../model/source-id.js";
 import { indexOfSource, missOf, type Source } from "../../model/sources.js";
-import { type BetweenCutSdEstimate, estimateBetweenCutSds } from "../likelihood/between-cut-sd.js";
 import {
   expectedInformation,
   fromPriorSds,
@@ -18,12 +17,16 @@ import {
   maximiseLikelihood,
   profileOf,
 } from "../likelihood/maximise-likelihood.js";
+import type { JobCells } from "../likelihood/read-specimen.js";
+import type { SourcePrior } from "../likelihood/source-prior.js";
 import { jobSources } from "../likelihood/specimen.js";
+import { SCATTERS } from "../posterior/block-density.js";
+import type { State } from "../posterior/posterior-walk.js";
 import {
-  annealToPosterior,
+  drawPosterior,
+  inUnitsOfScatters,
   mostProbable,
   type PosteriorDraws,
-  samplePosterior,
 } from "../posterior/sample-posterior.js";
 import { momentsOf, type SourceDistribution } from "../posterior/trial-distribution.js";
 import {
@@ -34,74 +37,85 @@ import {
   type Unseparated,
   unseparatedOf,
 } from "./identifiability.js";
+import {
+  atScatters,
+  type BetweenCutSdEstimate,
+  informedScatters,
+  scattersOf,
+  statedScatter,
+} from "./scatters.js";
 
-/** One shared source given the trial cuts; rad or mm. */
+/** Posterior of one shared source given the trial cuts; rad or mm. */
 export interface SourceEstimate extends Source {
   /** Posterior mean and standard deviation. */
   readonly estimate: number;
   readonly standardUncertainty: number;
-  /** The 95 % interval that leaves 2.5 % of the posterior on either side; the estimate need not be in its middle. */
+  /** Central 95 % interval of the posterior, with 2.5 % on either side; the estimate need not be in its middle. */
   readonly interval: readonly [number, number];
-  /** The value at the joint mode of all sources and cut-to-cut errors, rad or mm; where the posterior is skewed it differs from the mean. */
-  readonly likeliest: number;
-  /** Current estimate, rad or mm: the error after the known moves of every round and what those missed by; the estimate itself where there are none. */
+  /** Current estimate, rad or mm: the error after the known moves of every round and their re-setting errors; the estimate itself if there are no moves. */
   readonly current: { readonly estimate: number; readonly standardUncertainty: number };
   /** Whether the readings contradict the prior: the estimate is more than three standard deviations of its expected shift from the prior mean. */
   readonly contradicted: boolean;
-  /** Where the readings identify the size but not the sign: the estimate on either side of zero. The mean and standard deviation above are then over both sides. */
+  /** If the readings identify the size but not the sign: the estimates on both sides of zero, otherwise `null`. The mean and standard deviation above are then over both sides. */
   readonly sides: TwoSides | null;
-  /** Share of the prior variance that the readings remove, 0 to 1; on the likelier side where the sign is not identified. */
+  /** Share of the prior variance that the readings remove, 0 to 1; on the more probable side if the sign is not identified. */
   readonly learned: number;
   /** Whether that share is large enough to report. */
   readonly fromData: boolean;
-  /** Estimate and standard deviation from the readings alone, rad or mm; `null` where they do not identify the source or its sign. */
+  /** Estimate and standard deviation from the readings alone, rad or mm; `null` if they do not identify the source or its sign. */
   readonly withoutPrior: { readonly estimate: number; readonly standardUncertainty: number } | null;
 }
 
 /** The fit of the shared sources to the readings. */
 export interface SourceFit {
   readonly sources: readonly SourceEstimate[];
-  /** Of the posterior; rad and mm, row-major. */
+  /** Posterior covariance; rad and mm, row-major. */
   readonly covariance: Float64Array;
   readonly estimates: Float64Array;
-  /** Mean and covariance (rad and mm) of the draws that have the likeliest signs of all sources whose sign is not identified; where all signs are, the two above. */
+  /** Mean and covariance (rad and mm) of the draws with the most probable combination of signs of the sources whose sign is not identified; the two above if all signs are identified. */
   readonly oneSide: { readonly estimates: Float64Array; readonly covariance: Float64Array };
   /** Draws of the sources from their posterior, rad and mm, row-major (draw, source). */
   readonly sample: Float64Array;
-  /** Number of independent draws that the sample is worth, for the source that mixes worst. */
+  /** Effective sample size, as a number of independent draws: that of the source that mixes worst. */
   readonly effectiveSampleSize: number;
+  /** @internal The cut-to-cut errors of the measured pieces in each draw of the sample; empty unless requested. */
+  readonly states: readonly State[];
   readonly unseparated: readonly Unseparated[];
   /** @internal */
   readonly likelihood: Likelihood;
-  /** The most probable sources and cut-to-cut errors. */
-  readonly best: LikelihoodFit;
-  /** The between-cut standard deviations used, and whether they were estimated or are the job's. */
+  /** The joint mode of all sources and cut-to-cut errors, computed on the first call. */
+  readonly mode: () => LikelihoodFit;
+  /** Posterior of the between-cut standard deviations. */
   readonly betweenCutSd: BetweenCutSdEstimate;
+  /** Between-cut standard deviations of each draw: angle (rad), length and thickness (mm), row-major (draw, kind). */
+  readonly scatters: Float64Array;
 }
 
-/** Below this share of the prior variance removed, an estimate is mostly prior. */
+/** If the readings remove less than this share of the prior variance, an estimate mostly reflects the prior. */
 const LEARNED_LITTLE = 0.2;
 
-/** What a fit estimates beside the sources, and its seed. */
+/** What a fit estimates in addition to the sources, and its seed. */
 export interface FitSourcesOptions {
-  /** Whether the between-cut standard deviations are estimated where the readings allow; default true. */
+  /** Whether the between-cut standard deviations are unknowns; otherwise they are the job's. Default true. */
   readonly estimateBetweenCutSds?: boolean;
   /** Whether sources are also estimated without priors; default true. */
   readonly alsoWithoutPriors?: boolean;
   /** Seed of the posterior's draws; default {@link FIT_SEED}. */
   readonly seed?: number;
+  /** Whether the cut-to-cut errors of each draw are kept; default false. */
+  readonly keepStates?: boolean;
+  /** Progress callback of the sampling; receives a text. */
+  readonly onSampling?: (soFar: string) => void;
+  /** The job's compiled cells, for reuse over many fits; compiled anew by default. @internal */
+  readonly cells?: JobCells;
 }
 
 export const FIT_SEED = 1;
 
-/** Iteration ends when no between-cut standard deviation changes by more than this share. */
-const UNCHANGED_SD = 0.05;
-const MOST_SD_ROUNDS = 3;
-
 /**
  * Estimates the shared sources of a job from its readings. The posterior of the sources and all cut-to-cut errors, p ∝ prior × likelihood, is sampled (../posterior); an estimate is
- * its mean, the standard uncertainty its standard deviation, the interval its 2.5 % and 97.5 % quantiles. The between-cut standard deviations are estimated first, at the mode
- * (empirical Bayes), by restricted maximum likelihood.
+ * its mean, the standard uncertainty its standard deviation, the interval its 2.5 % and 97.5 % quantiles. The between-cut standard deviations are unknowns too; the job's
+ * statement counts as much as {@link STATED_SCATTER_PIECES} pieces.
  *
  * @example
  * fitSources(job, readings, { alsoWithoutPriors: false }).sources.length // 8
@@ -109,22 +123,32 @@ const MOST_SD_ROUNDS = 3;
 export function fitSources(
   stated: Job,
   readings: readonly Reading[],
-  { estimateBetweenCutSds = true, alsoWithoutPriors = true, seed = FIT_SEED }: FitSourcesOptions = {},
+  options: FitSourcesOptions = {},
 ): SourceFit {
+  const { estimateBetweenCutSds = true, alsoWithoutPriors = true, seed = FIT_SEED } = options;
+  const { keepStates, cells, onSampling } = options;
   const sources = jobSources(stated);
   const p = sources.length;
   const unit = sources.map(({ priorSd }) => priorSd);
-  const stream = createStream(seed);
-  const asStated = likelihoodOf(stated, sources, readings);
-  const seen = annealToPosterior(asStated, stream);
-  const climbed = mostProbable(asStated, seen);
-  const converged = estimateBetweenCutSds
-    ? convergeBetweenCutSds(asStated, climbed)
-    : { likelihood: asStated, best: climbed, betweenCutSd: betweenCutSdsAt(asStated, climbed, stated) };
-  const { likelihood, best, betweenCutSd } = converged;
-  const draws = samplePosterior(likelihood, seen, stream);
+  const asStated = likelihoodOf(stated, sources, readings, cells);
+  const sampling = {
+    stream: createStream(seed),
+    scatters: estimateBetweenCutSds,
+    keepStates: keepStates === true,
+    ...(onSampling && { onSampling }),
+  };
+  const draws = drawPosterior(asStated, sampling);
   const { sample } = draws;
-  const informed = informedSources(likelihood);
+  const betweenCutSd = scattersOf(stated, draws.ratios, informedScatters(asStated));
+  const likelihood = estimateBetweenCutSds ? atScatters(asStated, betweenCutSd) : asStated;
+  const typical = Float64Array.from(SCATTERS, (of) => betweenCutSd[of].used / (betweenCutSd[of].stated || 1));
+  const mode = once(() =>
+    mostProbable(
+      likelihood,
+      draws.last.map((state) => inUnitsOfScatters(state, likelihood, typical)),
+    ),
+  );
+  const informed = alsoThroughPrior(informedSources(likelihood), likelihood.prior);
   const before = Float64Array.from(sources, ({ priorMean = 0, priorSd }) => priorMean / priorSd);
   const distribution = withUninformedAtPrior(draws.distribution, informed, before);
   const inUnits = ({ mean, covariance }: SourceDistribution) => ({
@@ -139,12 +163,7 @@ export function fitSources(
     sided.length === 0
       ? distribution
       : withUninformedAtPrior(momentsOf(oneSide(sample, p, sided), p), informed, before);
-  const data = (): Float64Array =>
-    expectedInformation(
-      profileOf({ ...likelihood, priorWeight: 0 }, best.modes)(inPriorSds(best.estimates, sources)).terms,
-      p,
-    );
-  const alone = alsoWithoutPriors ? withoutPriors(likelihood, best, data()) : () => null;
+  const alone = alsoWithoutPriors ? withoutPriors(likelihood, mode()) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
       const variance = at(variances, i);
@@ -155,33 +174,34 @@ export function fitSources(
         ...source,
         ...{ estimate, learned, sides: both && inUnitsOf(both, source.priorSd) },
         standardUncertainty: source.priorSd * Math.sqrt(variance),
-        interval: middleOf(
-          { ...draws, distribution, normal: draws.normal || !informed[i] },
-          i,
-          source.priorSd,
-        ),
-        likeliest: at(best.estimates, i),
+        interval: middleOf({ ...draws, distribution }, i, {
+          unit: source.priorSd,
+          informed: informed[i] === true,
+        }),
         current: currentEstimate(likelihood.job, sources, i, estimates, covariance),
         contradicted: isContradicted(both, at(distribution.mean, i), variance, at(before, i)),
         fromData: learned >= LEARNED_LITTLE,
         withoutPrior: both ? null : alone(i),
       };
     }),
-    ...{ covariance, estimates, likelihood, best, betweenCutSd, oneSide: inUnits(within) },
+    ...{ covariance, estimates, likelihood, mode, betweenCutSd, oneSide: inUnits(within) },
     sample: sample.map((value, k) => value * at(unit, k % p)),
+    scatters: draws.ratios.map((ratio, k) => ratio * statedScatter(stated, k % SCATTERS.length)),
     effectiveSampleSize: draws.effectiveSampleSize,
+    states: draws.states.map((state) => inUnitsOfScatters(state, likelihood, typical)),
     unseparated: unseparatedOf(sources, within.covariance),
   };
 }
 
 /** The central 95 % interval of source i. */
 function middleOf(
-  { sample, distribution, normal, effectiveSampleSize }: PosteriorDraws,
+  { sample, distribution, quantile, effectiveSampleSize }: PosteriorDraws,
   i: number,
-  unit: number,
+  { unit, informed }: { readonly unit: number; readonly informed: boolean },
 ): [number, number] {
   const p = distribution.mean.length;
-  if (normal) {
+  if (quantile) return [unit * quantile(i, TAIL), unit * quantile(i, 1 - TAIL)];
+  if (!informed) {
     const reach = normalQuantile(1 - TAIL) * Math.sqrt(entryOf(distribution.covariance, i, i, p));
     const middle = at(distribution.mean, i);
     return [unit * (middle - reach), unit * (middle + reach)];
@@ -194,7 +214,7 @@ function middleOf(
 const TAIL = 0.025;
 
 /**
- * The quantile (0 to 1) of `draws` draws with effective sample size n beyond which another draw falls with probability {@link TAIL}: rank (n + 1)·TAIL of n independent draws,
+ * The tail share (0 to 1) of `draws` draws with effective sample size n beyond which a further draw falls with probability {@link TAIL}: rank (n + 1)·TAIL of n independent draws,
  * since the probability below the k-th of n is k/(n + 1) on average.
  */
 function tailOf(draws: number, n: number): number {
@@ -202,60 +222,34 @@ function tailOf(draws: number, n: number): number {
   return Math.max(0, (rank - 1) / (draws - 1));
 }
 
-/** Estimates the scatters and climbs again under them, until they stay. */
-function convergeBetweenCutSds(
-  asStated: Likelihood,
-  climbed: LikelihoodFit,
-): { likelihood: Likelihood; best: LikelihoodFit; betweenCutSd: BetweenCutSdEstimate } {
-  const { sources, readings, job: stated } = asStated;
-  let [likelihood, best] = [asStated, climbed];
-  let betweenCutSd = betweenCutSdsAt(likelihood, best, stated);
-  for (let round = 0; round < MOST_SD_ROUNDS; round++) {
-    const { betweenCutSd: used } = likelihood.job;
-    const moved = Object.entries(betweenCutSd).some(
-      ([of, { used: current }]) =>
-        Math.abs(current / (used[of as keyof Job["betweenCutSd"]] || 1) - 1) > UNCHANGED_SD,
-    );
-    if (!moved) break;
-    const { angle, length, thickness } = betweenCutSd;
-    const job = {
-      ...stated,
-      betweenCutSd: { angle: angle.used, length: length.used, thickness: thickness.used },
-    };
-    likelihood = likelihoodOf(job, sources, readings, asStated.cells);
-    best = maximiseLikelihood(likelihood, best.estimates, best.modes);
-    betweenCutSd = betweenCutSdsAt(likelihood, best, stated);
-  }
-  return { likelihood, best, betweenCutSd };
-}
-
-/** The between-cut standard deviations at the mode of a likelihood. */
-function betweenCutSdsAt(likelihood: Likelihood, best: LikelihoodFit, stated: Job): BetweenCutSdEstimate {
-  const p = likelihood.sources.length;
-  const { terms } = profileOf(likelihood, best.modes)(inPriorSds(best.estimates, likelihood.sources));
-  const covariance = symmetricInverse(expectedInformation(terms, p), p);
-  return estimateBetweenCutSds(likelihood, best.modes, covariance, stated);
+/** Memoises a value that is computed on the first call. */
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | null = null;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
 }
 
 const learnedOf = (variance: number): number => Math.min(1, Math.max(0, 1 - variance));
 
-/** Whether a source is too far from its prior mean, on every side it may be on; all in prior standard deviations. */
+/** Whether a source is too far from its prior mean, on each side of zero that is possible; all in prior standard deviations. */
 function isContradicted(both: TwoSides | null, mean: number, variance: number, expected: number): boolean {
   const places = both
     ? [both.above, both.below].map(({ estimate, standardUncertainty: u }) => [estimate, u ** 2] as const)
     : [[mean, variance] as const];
   return places.every(([estimate, own]) => {
-    // A posterior wider than the prior is not normal; the prior's own width is then the scale.
+    // A posterior wider than the prior is not normal; the prior standard deviation is then used as the scale.
     const shifts = own > 1 ? 1 : Math.sqrt(Math.max(learnedOf(own), LEAST_SHIFT));
     return Math.abs(estimate - expected) > CONTRADICTING * shifts;
   });
 }
 
-/** Number of standard deviations that contradict; before the data, an estimate has variance `learned` about the prior mean, in units of the prior variance. */
+/** Number of standard deviations that count as a contradiction; before the data, an estimate has variance `learned` about the prior mean, in units of the prior variance. */
 const CONTRADICTING = 3;
 const LEAST_SHIFT = 1e-6;
 
-/** Current estimate of a ramp or stop: its error, the known moves, and what those missed by. */
+/** Current estimate of a ramp or stop, rad or mm: its error plus the known moves and their re-setting errors. */
 export function currentEstimate(
   job: Job,
   sources: readonly Source[],
@@ -280,14 +274,14 @@ export function currentEstimate(
   };
 }
 
-/** Estimates from the readings alone, for the sources that have no part in an unidentified combination. */
-export function withoutPriors(
+/** Estimates from the readings alone, for the sources that do not take part in an unidentified combination. */
+function withoutPriors(
   likelihood: Likelihood,
-  best: LikelihoodFit,
-  data: Float64Array,
+  { estimates: start, modes }: LikelihoodFit,
 ): (i: number) => SourceEstimate["withoutPrior"] {
-  const { estimates: start, modes } = best;
   const p = start.length;
+  const at0 = profileOf({ ...likelihood, priorWeight: 0 }, modes)(inPriorSds(start, likelihood.sources));
+  const data = expectedInformation(at0.terms, p);
   const { values, vectors } = symmetricEigen(data, p);
   const isFree = (k: number): boolean => at(values, k) < NOTHING_SAID;
   const determined = (i: number): boolean =>
@@ -308,12 +302,12 @@ export function withoutPriors(
 
 /** Weight of the priors in the fit without priors: it keeps unidentified combinations at their prior mean. */
 const HARDLY_ANY = 1e-3;
-/** Information (in prior units) below which a combination is unidentified, and the largest weight in it of a source that counts as identified. */
+/** Information (in prior units) below which a combination is unidentified, and the largest weight that a source may have in it and still count as identified. */
 const NOTHING_SAID = 1e-3;
 const NO_PART = 0.02;
 
 /**
- * The draws (row-major, draw by source) that share the most frequent combination of signs of the sources named.
+ * The draws (row-major, draw by source) that share the most frequent combination of signs of the given sources.
  * The mean over both sides of such a source has low density; the mean of these draws does not.
  */
 export function oneSide(sample: Float64Array, p: number, sided: readonly number[]): Float64Array {
@@ -339,13 +333,23 @@ export function informedSources({ blocks, sources, job }: Likelihood): boolean[]
         const { column = -1 } = biases.get(reading.instrument) ?? {};
         if (column >= 0) informed[column] = true;
         const slopes = reading.what === "gap" ? null : specimen.reader.linear(reading, job).slopes;
-        for (const [k, share] of specimen.matrix.entries()) {
-          if (share !== 0 && (slopes === null || slopes[Math.floor(k / p)] !== 0)) informed[k % p] = true;
+        for (let e = 0; e < specimen.known.length; e++) {
+          if (slopes?.[e] === 0) continue;
+          for (let c = 0; c < p; c++) if (specimen.matrix[e * p + c] !== 0) informed[c] = true;
         }
       }
     }
   }
   return informed;
+}
+
+/** A source that a record correlates with an informed one is informed too. */
+function alsoThroughPrior(informed: readonly boolean[], prior: SourcePrior | null): boolean[] {
+  if (prior === null) return [...informed];
+  const p = informed.length;
+  return informed.map(
+    (own, i) => own || informed.some((other, j) => other && entryOf(prior.covariance, i, j, p) !== 0),
+  );
 }
 
 /** A distribution of the sources in which those that no reading informs keep their prior exactly; their draws would only add sampling error. */

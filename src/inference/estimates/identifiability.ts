@@ -15,14 +15,14 @@ export interface Unseparated {
 const REMAINING_MUCH = 0.7;
 const WEIGHT_NAMED = 0.25;
 
-/** A source whose correlation with every other is below this is reported by itself. */
+/** A source whose correlation with every other source is below this in absolute value is reported by itself. */
 const BY_ITSELF = 0.5;
 
 /**
- * What the readings leave nearly as uncertain as the prior: uncorrelated sources by themselves, and combinations of correlated ones, the eigenvectors of the posterior covariance
+ * What remains nearly as uncertain after the readings as in the prior: uncorrelated sources by themselves, and combinations of correlated ones, the eigenvectors of the posterior covariance
  * in units of the priors (its eigenvalues are the remaining shares squared).
  *
- * @param covariance of the posterior in units of each source's prior standard deviation, row-major.
+ * @param covariance posterior covariance in units of each source's prior standard deviation, row-major.
  */
 export function unseparatedOf(sources: readonly Source[], covariance: Float64Array): Unseparated[] {
   const p = sources.length;
@@ -70,25 +70,25 @@ function combinations(
 export interface Side {
   /** Share of the posterior's draws on this side, 0 to 1. */
   readonly share: number;
-  /** Mean and standard deviation of the draws on it. */
+  /** Mean and standard deviation of the draws on this side. */
   readonly estimate: number;
   readonly standardUncertainty: number;
 }
 
-/** A source whose size is identified but whose sign is not: the estimate on either side of zero. */
+/** A source whose size is identified but whose sign is not: the estimates on both sides of zero. */
 export interface TwoSides {
   readonly above: Side;
   readonly below: Side;
 }
 
-/** A sign is not identified while the less likely one has more than this share of the draws. */
+/** A sign is not identified as long as the less probable one has more than this share of the draws. */
 const OPEN = 0.025;
-/** A side is a separate mode when its mean is more than this many of its standard deviations from zero. (Half of a normal distribution about zero has 1.3, a tail less.) */
+/** A side is a separate mode when its mean is more than this many of its standard deviations from zero. (For half of a normal distribution about zero that ratio is 1.3, for a tail it is lower.) */
 const OWN_PLACE = 2;
 
 /**
- * The two sides of source i among draws from the posterior, row-major (draw, source); `null` where its sign is identified, or its size is not.
- * A gap read at the wider of front and back is as wide whichever way a ramp leans.
+ * The two sides of source i among draws from the posterior, row-major (draw, source); `null` if its sign is identified or its size is not.
+ * This happens because a gap that is read at the wider of front and back is equally wide whichever way a ramp leans.
  */
 export function twoSides(sample: Float64Array, p: number, i: number): TwoSides | null {
   const values = Array.from(columnOf(sample, i, p));
@@ -111,7 +111,7 @@ function sideOf(values: readonly number[], of: number): Side {
   };
 }
 
-/** The side with more draws, the upper where both have as many. */
+/** The side with more draws; the upper one if both have the same number. */
 export const likelierSide = ({ above, below }: TwoSides): Side =>
   above.share >= below.share ? above : below;
 

@@ -1,84 +1,129 @@
-import { mean, medianAbsoluteDeviation, quantileSorted, standardDeviation } from "simple-statistics";
-import { at } from "../../core/numeric/dense.js";
+import { mean, quantileSorted, sampleVariance, standardDeviation } from "simple-statistics";
+import { UserError } from "../../core/errors.js";
+import { addScaled, at, present, quadraticForm, rowOf } from "../../core/numeric/dense.js";
+import { symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Reading } from "../../model/readings.js";
+import { expectMany } from "../likelihood/expect-many.js";
 import {
+  expectedInformation,
+  inPriorSds,
   type Likelihood,
   likelihoodOf,
-  maximiseLikelihood,
+  profileOf,
   TO_COMPARE,
 } from "../likelihood/maximise-likelihood.js";
-import { endsOf } from "../likelihood/reading-likelihood.js";
-import { expectValues } from "../likelihood/trial-blocks.js";
+import { endsOf, instrumentOf } from "../likelihood/reading-likelihood.js";
 import type { SourceFit } from "./fit-sources.js";
-import { simulateTrials } from "./simulate-trials.js";
+import { asRead } from "./simulate-trials.js";
 
-/** Whether the readings look like what the fitted model would give. */
-export interface FitVerdict {
-  readonly verdict: "fits" | "doubtful" | "does not fit";
-  readonly sentence: string;
-  /** Share of data sets simulated from the fit, and fitted again, that fit no better: small when the readings scatter more than the job says. */
+/** How the readings compare with sets of readings simulated from a fitted model. */
+export interface Goodness {
+  /** Probability that a set simulated from the fit fits no better than the readings: small if they scatter more than the job states. */
   readonly probability: number;
+  /** Number of sets simulated: simulation stops early once the readings are seen to be unremarkable. */
   readonly simulated: number;
-  /** Robust spread of the residuals in standard deviations (1.4826 × median absolute deviation): about 1 for values, less where most readings only say "closed". */
-  readonly residualSpread: number;
-  readonly outliers: readonly string[];
+  /** Whether the readings fit far worse than every simulated set. */
+  readonly beyond: boolean;
+  /** Factor by which standard uncertainties would have to grow for the readings to be unremarkable, ≥ 1. */
+  readonly inflation: number;
 }
 
+/** Maximum number of simulated sets; with 39 the smallest possible probability is 1/40. */
 const SIMULATED = 39;
-/** With 39 data sets the least probability is 1/40; below this the fit is doubted. */
-const DOUBTFUL = 0.06;
-/** Worse than every simulated data set by this share of their range. */
+/** Sequential stopping: once this many sets fit no better than the readings, the probability is known well enough (J. Besag and P. Clifford, Biometrika 78, 1991). */
+const ENOUGH = 4;
+/** The readings are far beyond the simulated sets if they are worse than every one of them by this share of their range. */
 const FAR_BEYOND = 0.5;
-const MAD_TO_SIGMA = 1.4826;
+
+/** Goodness of fit of the readings, with scatters no larger than stated: scatters that were estimated larger to accommodate the readings would hide a misfit. */
+export function judgeFit(fit: SourceFit, seed: number): Goodness {
+  // If a sign is not identified, the density at the mean is low, so the mode is used.
+  const truth = fit.sources.some(({ sides }) => sides) ? fit.mode().estimates : fit.estimates;
+  return judgeLikelihood(atStatedScatters(fit), truth, seed);
+}
 
 /**
- * Goodness of fit by parametric bootstrap: data sets are drawn from the fitted model, cut-to-cut errors and instruments included, each is fitted again, and their
- * losses are compared with that of the readings. (A χ² test would not hold: censored readings have no χ² residual.)
+ * Goodness of fit by parametric bootstrap: data sets are drawn from the model at its estimates, cut-to-cut errors and instrument noise included. The loss of each set, like that of the readings,
+ * is minimised over the sources by one Gauss–Newton step from the estimates. (A χ² test would not be valid: censored readings have no χ² residual.)
+ *
+ * @param truth estimates of the likelihood's sources, rad and mm.
  */
-export function judgeFit(
-  fit: SourceFit,
-  residuals: readonly ReadingResidual[],
-  seed: number,
-  simulated: number = SIMULATED,
-): FitVerdict {
-  const { job, readings, cells } = fit.likelihood;
-  const { sources } = fit;
-  // Where a sign is not identified the mean has low density; the mode does not.
-  const truth = sources.some(({ sides }) => sides) ? fit.best.estimates : fit.estimates;
-  const ours = fit.best.minimum.terms.value;
-  const losses = Array.from({ length: simulated }, (_, s) => {
-    const replica = simulateTrials(job, readings, { truth, seed, substream: 100 + s, cells });
-    return maximiseLikelihood(likelihoodOf(job, sources, replica, cells), truth, [], TO_COMPARE).minimum.terms
-      .value;
-  });
-  const probability = (losses.filter((loss) => loss >= ours).length + 1) / (simulated + 1);
+export function judgeLikelihood(likelihood: Likelihood, truth: Float64Array, seed: number): Goodness {
+  const { job, readings, blocks } = likelihood;
+  const ours = leastLoss(likelihood, truth);
+  const losses: number[] = [];
+  let worse = 0;
+  while (losses.length < SIMULATED && worse < ENOUGH) {
+    const [row] = drawReadings(likelihood, truth, createStream(seed, 100 + losses.length), 1);
+    const replica = readings.map((reading, i): Reading => {
+      const seen = asRead(instrumentOf(job, reading), at(present(row), i), reading.what);
+      return inFormOf(reading, { ...reading, ...seen });
+    });
+    const own = blocks.map((block) => ({
+      ...block,
+      readings: block.places.map((place) => at(replica, place)),
+    }));
+    const loss = leastLoss({ ...likelihood, readings: replica, blocks: own }, truth);
+    if (loss >= ours) worse++;
+    losses.push(loss);
+  }
   const [least, most] = [Math.min(...losses), Math.max(...losses)];
-  const beyond = ours > most + FAR_BEYOND * (most - least);
-  const verdict = beyond ? "does not fit" : probability < DOUBTFUL ? "doubtful" : "fits";
-  const outliers = residuals.filter(({ outlier }) => outlier).map(({ reading }) => reading.id);
   return {
-    ...{ verdict, probability, simulated, outliers },
-    residualSpread: MAD_TO_SIGMA * medianAbsoluteDeviation(residuals.map(({ residual }) => residual)),
-    sentence: sentenceOf(verdict, outliers),
+    // After an early stop, the share itself; after all sets, the readings count as one of the sets.
+    probability: worse === ENOUGH ? worse / losses.length : (worse + 1) / (SIMULATED + 1),
+    simulated: losses.length,
+    beyond: worse === 0 && ours > most + FAR_BEYOND * (most - least),
+    // Twice the loss is about χ² with ν degrees of freedom, so the variance of the losses is ν/2, and the ratio of Birge (R. T. Birge, Phys. Rev. 40, 1932) follows from their mean.
+    inflation: Math.sqrt(
+      Math.max(1, 1 + (ours - mean(losses)) / Math.max(sampleVariance(losses), LEAST_VARIANCE)),
+    ),
   };
 }
 
-function sentenceOf(verdict: FitVerdict["verdict"], outliers: readonly string[]): string {
-  const named = outliers.length > 0 ? ` Look again at ${outliers.join(", ")}.` : "";
-  if (verdict === "fits") return `The readings scatter as the job says they should.${named}`;
-  const more = verdict === "doubtful" ? "somewhat more" : "clearly more";
-  return `The readings scatter ${more} than the job says: a misread value, a wrong unit, or more scatter from cut to cut than stated.${named}`;
+/** Lower bound for the variance of the losses of simulated sets: it is smaller only if few readings are informative. */
+const LEAST_VARIANCE = 0.5;
+
+/**
+ * Minimum of −log posterior density over the sources, by one Gauss–Newton step: the value less half of gᵀH⁻¹g. A value's density is taken in units of its instrument's standard deviation,
+ * so that it can be added to the probabilities of closed joints in the same way in every set.
+ */
+function leastLoss(likelihood: Likelihood, truth: Float64Array): number {
+  const { sources, blocks } = likelihood;
+  const p = sources.length;
+  const { terms } = profileOf(likelihood, [], TO_COMPARE)(inPriorSds(truth, sources));
+  const gradient = new Float64Array(p);
+  for (const [i, slope] of terms.slope.entries()) addScaled(gradient, rowOf(terms.jacobian, i, p), slope);
+  const units = blocks.reduce(
+    (sum, { readings, noise }) =>
+      sum + readings.reduce((own, { value }, i) => own + (value === null ? 0 : Math.log(at(noise, i))), 0),
+    0,
+  );
+  return (
+    terms.value - units - quadraticForm(symmetricInverse(expectedInformation(terms, p), p), gradient) / 2
+  );
+}
+
+/** A simulated reading in the form of the real one: an interval of the same width if that is an interval, since densities and probabilities cannot be compared. */
+function inFormOf(reading: Reading, drawn: Reading): Reading {
+  if (reading.value !== null || drawn.value === null) return drawn;
+  const [low, high] = endsOf(reading);
+  const { value } = drawn;
+  const of = (from: number, to: number): Reading => ({ ...drawn, value: null, low: from, high: to });
+  if (!Number.isFinite(low)) return value <= high ? of(low, high) : of(high, Number.POSITIVE_INFINITY);
+  if (!Number.isFinite(high)) return value >= low ? of(low, high) : of(Number.NEGATIVE_INFINITY, low);
+  const from = low + (high - low) * Math.floor((value - low) / (high - low));
+  return of(from, from + (high - low));
 }
 
 /** One reading compared with what the fit expects; rad or mm. */
 export interface ReadingResidual {
   readonly reading: Reading;
-  /** Median of what the fit expects, and its central 95 % interval: with cut-to-cut errors and the instrument's repeatability. */
+  /** Median and central 95 % interval of the prediction, cut-to-cut errors and the instrument's repeatability included. */
   readonly expected: number;
   readonly interval: readonly [number, number];
-  /** Normal score of the reading among what is expected: 0 in the middle, ±2 at the ends of the 95 % interval. An interval counts by its middle probability. */
+  /** Normal score of the reading within the predictive distribution: 0 at the median, ±2 at the ends of the 95 % interval. For an interval, its middle probability is used. */
   readonly residual: number;
   readonly outlier: boolean;
 }
@@ -87,10 +132,10 @@ export interface ReadingResidual {
 const OUTLYING = 3;
 const DRAWS = 250;
 
-/** Every reading compared with draws from the fitted model (posterior mean; the likelier sign where a sign is not identified). */
+/** Every reading compared with draws from the fitted model (posterior mean; the more probable sign if a sign is not identified). */
 export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
   const { likelihood, oneSide } = fit;
-  const draws = drawReadings(likelihood, oneSide.estimates, createStream(seed, 5), DRAWS);
+  const draws = drawReadings(atStatedScatters(fit), oneSide.estimates, createStream(seed, 5), DRAWS);
   return likelihood.readings.map((reading, i) => {
     const expected = draws.map((row) => at(row, i)).sort((a, b) => a - b);
     const residual = normalScore(reading, expected);
@@ -103,7 +148,16 @@ export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
   });
 }
 
-/** The rank of a reading among sorted draws as a normal quantile; beyond all of them, its distance in their standard deviations. */
+/** The likelihood at the scatters of the fit, limited to what the job states: a scatter that was estimated larger because of an outlying reading would hide that reading. */
+function atStatedScatters({ likelihood, betweenCutSd }: SourceFit): Likelihood {
+  const { job, sources, readings, cells } = likelihood;
+  const least = (of: keyof typeof betweenCutSd): number =>
+    Math.min(betweenCutSd[of].used, betweenCutSd[of].stated);
+  const scatters = { angle: least("angle"), length: least("length"), thickness: least("thickness") };
+  return likelihoodOf({ ...job, betweenCutSd: scatters }, sources, readings, cells);
+}
+
+/** The rank of a reading among sorted draws, converted to a normal quantile; if it is beyond all of them, its distance in their standard deviations. */
 function normalScore(reading: Reading, draws: readonly number[]): number {
   const n = draws.length;
   const below = (x: number): number => draws.filter((draw) => draw < x).length;
@@ -116,21 +170,30 @@ function normalScore(reading: Reading, draws: readonly number[]): number {
   return Math.abs(byDistance) > Math.abs(byRank) ? byDistance : byRank;
 }
 
-/** What each reading might have shown at given sources, before the instrument rounds it or takes its leaves: one row a draw, mm or rad. */
+/** What each reading might have shown at given sources, before it is rounded to the instrument's steps or leaves: one row per draw, mm or rad. */
 function drawReadings(
   { job, blocks, readings }: Likelihood,
   sources: Float64Array,
   stream: RandomStream,
   draws: number,
 ): Float64Array[] {
-  return Array.from({ length: draws }, () => {
-    const row = new Float64Array(readings.length);
-    for (const block of blocks) {
-      const latents = stream.fill(new Float64Array(block.latents));
-      const mu = expectValues(job, block, sources, latents);
-      for (const [k, place] of block.places.entries())
-        row[place] = at(mu, k) + at(block.noise, k) * stream.normal();
-    }
-    return row;
-  });
+  const rows = Array.from({ length: draws }, () => new Float64Array(readings.length));
+  for (const block of blocks) {
+    const r = block.readings.length;
+    const latents = stream.fill(new Float64Array(draws * block.latents));
+    const everywhere = new Float64Array(draws * sources.length);
+    for (let d = 0; d < draws; d++) everywhere.set(sources, d * sources.length);
+    const mu = expectMany(job, block, { sources: everywhere, latents, draws });
+    for (const [d, row] of rows.entries())
+      for (const [k, place] of block.places.entries()) {
+        const expected = at(mu, d * r + k);
+        if (Number.isNaN(expected))
+          throw new UserError(
+            "seating",
+            `The readings of ${block.trial} cannot be compared with what the fit expects: with the errors that it allows, the pieces find no rest.`,
+          );
+        row[place] = expected + at(block.noise, k) * stream.normal();
+      }
+  }
+  return rows;
 }

@@ -1,11 +1,17 @@
 import { at } from "../../core/numeric/dense.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Job } from "../../model/job/job.js";
-import type { Instrument, Reading } from "../../model/readings.js";
+import { closedBelow, closedGap, type Instrument, type Reading } from "../../model/readings.js";
 import { indexOfSource } from "../../model/sources.js";
 import { JobCells, readValues } from "../likelihood/read-specimen.js";
 import { instrumentOf } from "../likelihood/reading-likelihood.js";
-import { cutToCutNames, errorsFrom, groupReadings, jobSources } from "../likelihood/specimen.js";
+import {
+  addOwnErrors,
+  cutToCutNames,
+  errorsFrom,
+  groupReadings,
+  jobSources,
+} from "../likelihood/specimen.js";
 
 /** True errors and random stream of a simulated shop. */
 export interface SimulateOptions {
@@ -14,7 +20,7 @@ export interface SimulateOptions {
   readonly seed: number;
   /** Sub-stream of the seed; default 0. */
   readonly substream?: number;
-  /** The job's compiled cells, where many are simulated; by default new ones. */
+  /** The job's compiled cells, for reuse over many simulations; compiled anew by default. */
   readonly cells?: JobCells;
 }
 
@@ -41,14 +47,15 @@ export function simulateTrials(
     const shared = errorsFrom(group.specimen, truth);
     for (const [k, reading] of group.readings.entries()) {
       const names = cutToCutNames(job, group, reading);
-      const errors = shared.map((error, i) => {
-        const betweenCutSd = at(group.specimen.betweenCutSd, i);
-        return betweenCutSd === 0 ? error : error + betweenCutSd * drawnOnce(drawn, at(names, i), stream);
-      });
+      const errors = shared.slice();
+      const own = group.specimen.betweenCutSd.map((sd, i) =>
+        sd === 0 ? 0 : drawnOnce(drawn, at(names, i), stream),
+      );
+      addOwnErrors(group.specimen, own, errors);
       const [expected = Number.NaN] = readValues(group.specimen.reader, errors, [reading], job);
       const instrument = instrumentOf(job, reading);
       const seen = expected + biasOf(instrument) + instrument.repeatability * stream.normal();
-      out[at(group.places, k)] = { ...reading, ...asRead(instrument, seen) };
+      out[at(group.places, k)] = { ...reading, ...asRead(instrument, seen, reading.what) };
     }
   }
   return out;
@@ -62,8 +69,14 @@ function drawnOnce(drawn: Map<string, number>, name: string, stream: RandomStrea
   return value;
 }
 
-/** What an instrument reports of a true value: the leaves it lies between, or the nearest step. */
-export function asRead(instrument: Instrument, seen: number): Pick<Reading, "value" | "low" | "high"> {
+/**
+ * What an instrument reports for a true value: the leaves it lies between, or the nearest step. A gap is never below zero: faces that are pressed into each other read as closed.
+ */
+export function asRead(
+  instrument: Instrument,
+  seen: number,
+  what: Reading["what"],
+): Pick<Reading, "value" | "low" | "high"> {
   const { leaves, resolution } = instrument;
   if (leaves.length > 0) {
     return {
@@ -73,5 +86,6 @@ export function asRead(instrument: Instrument, seen: number): Pick<Reading, "val
     };
   }
   const step = resolution ?? 0;
+  if (what === "gap" && seen <= closedBelow(instrument)) return closedGap(instrument);
   return { value: step > 0 ? Math.round(seen / step) * step : seen, low: null, high: null };
 }

@@ -1,7 +1,8 @@
 import { availableParallelism } from "node:os";
 import { UserError } from "../../core/errors.js";
 import { at } from "../../core/numeric/dense.js";
-import { WorkerPool } from "../../core/threads/worker-pool.js";
+import { MOST_SEED } from "../../core/numeric/random-stream.js";
+import { MOST_POOL_THREADS, WorkerPool } from "../../core/threads/worker-pool.js";
 import type { Order } from "../../model/cell/cell.js";
 import { closingLimits, type Job } from "../../model/job/job.js";
 import type { SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
@@ -12,6 +13,7 @@ import {
   numericalTolerance,
   type OutputSummary,
 } from "../../uncertainty/monte-carlo-blocks.js";
+import { type JobPosterior, jobPosterior } from "../job-posterior.js";
 import {
   type OrderDifference,
   orderDifference,
@@ -20,9 +22,11 @@ import {
   type WorstAtOnce,
   worstAtOnce,
 } from "./cross-checks.js";
+import { correctedToExact } from "./exact-correction.js";
 import { type ForecastSources, forecastSources } from "./forecast-sources.js";
-import { BUDGET_REPLICATES, type GroupBudget, groupBudget } from "./group-budget.js";
+import { BUDGET_REPLICATES, budgetPoints, type GroupBudget, groupBudget } from "./group-budget.js";
 import { judgeLinear, type LinearAnswer, type LinearVerdict, linearAnswers } from "./linear-answer.js";
+import { effectiveCells, type ShopRange, simulateShops } from "./shop-range.js";
 import {
   BEYOND,
   type BlockRow,
@@ -36,45 +40,46 @@ import {
   GapCounts,
   MOST_THREADS,
   mergeCounts,
+  QUANTILES,
   quantileFrom,
   WORTH_A_THREAD,
 } from "./tally-blocks.js";
 
 export const DEFAULT_FORECAST_TRIALS = 1_000_000;
 export const MOST_FORECAST_TRIALS = 1_000_000_000;
-/** Shares of the cells at which quantiles are reported. */
-export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 /** Number of cells seated in both orders to estimate the error of the first order. */
 export const BOTH_ORDERS = 16_384;
-/** Number of blocks between two checks whether an adaptive run is stable. */
+/** Number of blocks between two stability checks of an adaptive run. */
 const BLOCKS_A_CHECK = 8;
 
 /** Progress of a forecast. */
 export interface ForecastProgress {
   readonly stage: "cells" | "orders" | "budget";
-  /** Number of cells simulated in this stage, and how many there are. */
+  /** Number of cells simulated so far in this stage, and their total number. */
   readonly done: number;
   readonly of: number;
-  /** Cells a second so far, and seconds left at that rate; 0 before anything is known. */
+  /** Cells per second so far, and remaining seconds at that rate; 0 before a rate is known. */
   readonly perSecond: number;
   readonly secondsLeft: number;
 }
 
 /** How many cells a forecast draws, how it seats them, and on how many threads. */
 export interface ForecastOptions {
-  /** How many cells are cut and seated, 100 … 10⁹, default 10⁶; `adaptive`: as many as a stable answer takes (JCGM 101:2008, 7.9), at most 10⁷. */
+  /** Posterior of the job's sources, as the jigs stand or after moves; default: the prior that the job states, without readings. */
+  readonly posterior?: JobPosterior;
+  /** Number of cells drawn and seated, 100 … 10⁹, default 10⁶; `adaptive`: as many as a stable result needs (JCGM 101:2008, 7.9), at most 10⁷. */
   readonly trials?: number | "adaptive";
-  /** Default `first`, with {@link BOTH_ORDERS} cells in both. */
+  /** Order of seating; default `first`, with {@link BOTH_ORDERS} cells in both orders. */
   readonly order?: Order;
-  /** Whole, 0 … 2⁵³ − 1, default 1: the same seed gives the same forecast. */
+  /** Seed, an integer 0 … 2⁵³ − 1, default 1: the same seed gives the same forecast. */
   readonly seed?: number;
-  /** Number of threads at most; by default as many as there are cores up to {@link MOST_THREADS}, one where there is too little to do. No result depends on it. */
+  /** Maximum number of threads; default: the number of cores up to {@link MOST_THREADS}, or one if there is too little work. Results do not depend on it. */
   readonly threads?: number;
   /** Number of cells seated in both orders, 2 or more, or 0 for none; default {@link BOTH_ORDERS}. */
   readonly bothOrders?: number;
   /** Whether the budget and the worst case are computed; default true. */
   readonly budget?: boolean;
-  /** Ends the work early with what is known so far. */
+  /** Ends the computation early; the results so far are returned. */
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: ForecastProgress) => void;
 }
@@ -85,58 +90,67 @@ export interface OpeningForecast {
   readonly beyondGap: Estimated;
   readonly beyondPress: Estimated;
   readonly closes: Estimated;
-  /** mm; mean and standard deviation to 0.05 %. */
+  /** Mean of the opening, mm; mean and standard deviation are accurate to 0.05 %. */
   readonly mean: number;
   readonly standardDeviation: number;
-  /** Of the opening, mm ≥ 0, at {@link QUANTILES}. */
+  /** Quantiles of the opening, mm, ≥ 0, at {@link QUANTILES}. */
   readonly quantiles: readonly (Estimated & { readonly p: number })[];
-  /** The answer of the law of propagation of uncertainty, and whether it agrees with the simulation. */
+  /** Result of the law of propagation of uncertainty, and whether it agrees with the simulation. */
   readonly linear: LinearAnswer;
   readonly linearVerdict: LinearVerdict;
 }
 
-/** The forecast of a whole cell: all its joints, front and back. */
+/**
+ * The forecast of a whole cell: all its joints, front and back. If cells were seated in both orders, probabilities and quantiles are corrected to exact order; mean, standard deviation, shortest interval, and all results for
+ * single joints are in the order of the forecast.
+ */
 export interface CellForecast extends OpeningForecast {
   /** Shortest 95 % interval of the widest gap, mm, and the standard error of its ends by their scatter over blocks; `null` below two blocks. */
   readonly shortest: Interval;
   readonly shortestErrors: Interval | null;
-  /** Of the deepest press, mm ≥ 0. */
+  /** Quantiles of the deepest press, mm, ≥ 0. */
   readonly pressQuantiles: readonly (Estimated & { readonly p: number })[];
 }
 
-/** How the cells to come will close; gaps mm, > 0 open, chances from 0 to 1. */
+/** Forecast of how the next cells will close; gaps in mm, > 0 open, probabilities from 0 to 1. */
 export interface Forecast {
   readonly job: Job;
+  /** The posterior that the forecast is computed from. */
+  readonly posterior: JobPosterior;
   readonly sources: ForecastSources;
   readonly order: Order;
+  /** Seed of every draw, an integer ≥ 0. */
   readonly seed: number;
   /** Number of cells that were seated. */
   readonly trials: number;
-  /** `fixed`: as many as asked for. `stable`, `not stable`: of an adaptive run. `stopped`: ended early, what was not begun is `null`. */
+  /** `fixed`: the requested number of cells. `stable`, `not stable`: result of an adaptive run. `stopped`: ended early; parts that were not started are `null`. */
   readonly status: "fixed" | "stable" | "not stable" | "stopped";
-  /** Tolerance that twice the standard errors had to reach, mm, in an adaptive run; else `null`. */
+  /** Tolerance for twice the standard errors, mm, in an adaptive run; otherwise `null`. */
   readonly tolerance: number | null;
   readonly cell: CellForecast;
+  /** How the probability of closing varies between the shops that are compatible with the evidence; `null` if the computation ended early. */
+  readonly shops: ShopRange | null;
   readonly joints: readonly (OpeningForecast & { readonly joint: string })[];
-  /** The widest gap's counts, for drawing. */
+  /** Counts (histograms) of the widest gap and of the deepest press, mm, for charts. */
   readonly gapCounts: GapCounts;
-  /** `null` where all cells were seated in exact order, or none was to be seated in both. */
+  readonly pressCounts: GapCounts;
+  /** Comparison of the two orders; `null` if all cells were seated in exact order or none in both. */
   readonly orders: OrderDifference | null;
   readonly budget: GroupBudget | null;
-  /** The worst cell with every source off at once; `null` where the budget was not wanted, the work ended early, or such a cell finds no rest. */
+  /** The worst cell with every source off at once; `null` if no budget was requested, the computation ended early, or such a cell finds no equilibrium. */
   readonly atOnce: WorstAtOnce | null;
-  /** Where the job's pieces are fitted by trial: the trim of each group, in the order of fitting; else `null`. */
+  /** If the job's pieces are fitted by trial: the trim of each group, in the order of fitting; otherwise `null`. */
   readonly trims: readonly TrimForecast[] | null;
-  /** Number of groups of pieces, over all cells, that no length within a quarter of their own fits. */
+  /** Number of groups of pieces, over all cells, that fit at no length within a quarter of their nominal length. */
   readonly unfitted: number;
 }
 
 /**
- * The distribution of the gaps of the job's next cells before any reading, by Monte Carlo over the priors of every source of error (JCGM 101:2008), and the shares of the sources in it
- * (variance-based sensitivity indices). Where pieces are fitted by trial, every cell is fitted first, from pieces that start long enough. Whether faces still meet is not checked.
+ * The distribution of the gaps of the job's next cells, by Monte Carlo over the uncertainty of all sources of error (JCGM 101:2008), and the contributions of the sources to it
+ * (variance-based sensitivity indices). If pieces are fitted by trial, every cell is fitted first, from pieces that start long enough. It is not checked whether faces still meet.
  *
- * @throws UserError (code "forecast") for options out of range, or a job none of whose sources has any spread.
- * @throws UserError (code "seating") when a trial finds no rest.
+ * @throws UserError (code "forecast") for options out of range, or if no source of the job has any uncertainty.
+ * @throws UserError (code "seating") when a trial finds no equilibrium.
  * @example
  * const { cell: forecast } = await forecastCells(job, { trials: 2000, seed: 1, threads: 1 });
  * forecast.closes.low < forecast.closes.value // true
@@ -145,28 +159,32 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   const { trials = DEFAULT_FORECAST_TRIALS, order = "first", seed = 1, signal, onProgress } = options;
   const most = trials === "adaptive" ? DEFAULT_MOST_TRIALS : trials;
   requireWhole("number of trials", most, 100, MOST_FORECAST_TRIALS);
-  requireWhole("seed", seed, 0, Number.MAX_SAFE_INTEGER);
+  requireWhole("seed", seed, 0, MOST_SEED);
   const threads =
     options.threads ?? (most < WORTH_A_THREAD ? 1 : Math.min(availableParallelism(), MOST_THREADS));
-  requireWhole("number of threads", threads, 1, 1024);
-  const sources = forecastSources(job);
+  requireWhole("number of threads", threads, 1, MOST_POOL_THREADS);
+  const posterior = options.posterior ?? jobPosterior(job, [], { seed });
+  const sources = forecastSources(job, posterior);
   if (sources.inputs.draws === 0)
     throw new UserError(
       "forecast",
-      "There is nothing to simulate: at least one source of error must have a spread; in this job all are 0.",
+      "There is nothing to simulate: at least one source of error must have a spread; in this job all are 0. Write for example scatter: { angle: 0.05 deg, length: 0.02 mm }.",
+      { key: ["scatter"] },
     );
   const { pressRatio } = job;
   const limits = closingLimits(job);
   const seater = {
     ...{ order, pressRatio },
-    ...(job.lengths === "fitted" && { fitting: { snug: job.limits.snug } }),
+    ...(job.lengths === "fitted" && {
+      fitting: { snug: job.limits.snug, startsLong: startsLong(posterior) },
+    }),
   };
   const kernel = { ...seater, inputs: sources.inputs };
   const stopped = (): boolean => signal?.aborted ?? false;
   const pool: ForecastPool = new WorkerPool(
     {
       ...{ start: forecastBlocks, module: new URL("./tally-blocks.js", import.meta.url) },
-      task: { cell: sources.cell, kernel, limits, trials: most, seed },
+      task: { cell: sources.cell, kernel, draws: sources.draws, limits, trials: most, seed },
     },
     { threads },
   );
@@ -179,7 +197,8 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
     await pool.close();
   }
   const done = pool.rows.reduce((sum, row) => sum + row.trials, 0);
-  const summed = summedUp(sources, limits.gap, pool.rows, counts, seater);
+  const shops = stopped() ? null : simulateShops(sources, { limits, ...seater, seed, trials: done });
+  const summed = summedUp(sources, limits.gap, pool.rows, counts, seater, shops);
   const both = Math.min(done, options.bothOrders ?? BOTH_ORDERS);
   let orders: OrderDifference | null = null;
   if (order === "first" && both >= 2 && !stopped()) {
@@ -191,14 +210,32 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   if ((options.budget ?? true) && !stopped()) {
     atOnce = worstAtOnce(sources, seater);
     const onReplicate = reporter("budget", { each: 1, most: BUDGET_REPLICATES }, stopped, onProgress);
-    budget = await groupBudget(sources, { limits, ...seater, pressRatio, order, seed, onReplicate });
+    const points = budgetPoints(done);
+    budget = await groupBudget(sources, { limits, ...seater, pressRatio, order, seed, points, onReplicate });
   }
   return {
-    ...{ job, sources, order, seed, trials: done, ...run, ...summed, orders, budget, atOnce },
+    ...{
+      job,
+      posterior,
+      sources,
+      order,
+      seed,
+      trials: done,
+      ...run,
+      ...summed,
+      shops,
+      orders,
+      budget,
+      atOnce,
+    },
+    cell: orders === null ? summed.cell : correctedToExact(summed.cell, orders.shifts),
     unfitted: counts.unfitted,
     status: stopped() ? "stopped" : run.status,
   };
 }
+
+/** Whether pieces start long enough to be fitted. Without readings the lengths that the stops cut are unknown, so they do and the forecast is about the fit alone; with readings, pieces start as cut. */
+export const startsLong = ({ basis }: Pick<JobPosterior, "basis">): boolean => basis.readings === 0;
 
 type ForecastPool = WorkerPool<ForecastTask, BlockRow, ForecastCounts>;
 
@@ -227,7 +264,7 @@ async function seatAll(
     await pool.work(blocks, onBlock);
     return { status: stopped() ? "stopped" : "fixed", tolerance: null };
   }
-  // Only whole blocks are compared with each other.
+  // Only complete blocks are compared with each other.
   const whole = Math.floor(most / FORECAST_BLOCK);
   let tolerance: number | null = null;
   for (let until = 0; until < whole && !stopped(); ) {
@@ -278,30 +315,37 @@ function summedUp(
   rows: readonly OutputSummary[],
   { gap, press, joints, beyond, trims }: ForecastCounts,
   seater: SeaterOptions,
-): Pick<Forecast, "cell" | "joints" | "gapCounts" | "trims"> {
+  shops: ShopRange | null,
+): Pick<Forecast, "cell" | "joints" | "gapCounts" | "pressCounts" | "trims"> {
   const linear = linearAnswers(sources, gapLimit, seater);
   const opening = (row: number, counts: GapCounts, answer: LinearAnswer): OpeningForecast => {
     const { total, standardDeviation } = counts;
     const happened = (kind: number): number => at(beyond, BEYOND.kinds * row + kind);
+    const chance = (cells: number): Estimated => {
+      const worth = effectiveCells(total, sources, shops, cells / total);
+      return chanceFrom((cells / total) * worth, worth);
+    };
     const ends = [quantileFrom(counts, TAIL), quantileFrom(counts, 1 - TAIL)] as const;
     const doubt = Math.max(...ends.map(({ low, high }) => (high - low) / 2));
     return {
-      beyondGap: chanceFrom(happened(BEYOND.gap), total),
-      beyondPress: chanceFrom(happened(BEYOND.press), total),
-      closes: chanceFrom(total - happened(BEYOND.either), total),
-      ...{ mean: counts.mean, standardDeviation, quantiles: quantilesOf(counts), linear: answer },
+      beyondGap: chance(happened(BEYOND.gap)),
+      beyondPress: chance(happened(BEYOND.press)),
+      closes: chance(total - happened(BEYOND.either)),
+      quantiles: quantilesOf(counts, sources, shops),
+      ...{ mean: counts.mean, standardDeviation, linear: answer },
       linearVerdict: judgeLinear(answer, [ends[0].value, ends[1].value], standardDeviation, doubt),
     };
   };
   const gapCounts = new GapCounts(gap);
+  const pressCounts = new GapCounts(press);
   return {
-    gapCounts,
+    ...{ gapCounts, pressCounts },
     trims: seater.fitting ? trimForecast(sources.reader.fittingPlan, trims) : null,
     cell: {
       ...opening(0, gapCounts, linear.cell),
       shortest: gapCounts.shortest(COVERAGE_PROBABILITY),
       shortestErrors: shortestErrors(rows),
-      pressQuantiles: quantilesOf(new GapCounts(press)),
+      pressQuantiles: quantilesOf(pressCounts, sources, shops),
     },
     joints: sources.cell.joints.map(({ name }, j) => ({
       joint: name,
@@ -312,10 +356,18 @@ function summedUp(
 
 const TAIL = (1 - COVERAGE_PROBABILITY) / 2;
 
-const quantilesOf = (counts: GapCounts): OpeningForecast["quantiles"] =>
-  QUANTILES.map((p) => ({ p, ...quantileFrom(counts, p) }));
+/** The variation of quantiles between shops is assumed to be like that of the probability of closing. */
+const quantilesOf = (
+  counts: GapCounts,
+  sources: ForecastSources,
+  shops: ShopRange | null,
+): OpeningForecast["quantiles"] =>
+  QUANTILES.map((p) => ({
+    p,
+    ...quantileFrom(counts, p, effectiveCells(counts.total, sources, shops, p)),
+  }));
 
-/** From the full blocks only: a shorter last one has a larger variance. */
+/** Computed from complete blocks only: a shorter last block has a larger variance. */
 function shortestErrors(rows: readonly (OutputSummary & { trials?: number })[]): Interval | null {
   const full = rows.filter(({ trials }) => trials === FORECAST_BLOCK);
   if (full.length < 2) return null;

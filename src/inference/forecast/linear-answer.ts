@@ -1,4 +1,4 @@
-import { addScaled, at, entryOf, minus, rowOf, rowsOf } from "../../core/numeric/dense.js";
+import { addScaled, at, entryOf, minus, quadraticForm, rowOf, rowsOf } from "../../core/numeric/dense.js";
 import { normalCdf, normalQuantile } from "../../core/numeric/normal.js";
 import { probesByJoint } from "../../model/cell/cell.js";
 import { createSeater, type SeaterOptions } from "../../physics/kernel/fitted-kernel.js";
@@ -22,14 +22,14 @@ export interface LinearAnswer {
 /** Whether the first-order answer may be used instead of Monte Carlo (JCGM 101:2008, 8.1). */
 export interface LinearVerdict {
   readonly status: "trusted" | "not trusted" | "undecided";
-  /** By how much the ends of the two intervals differ, mm, and how much they may (JCGM 101:2008, 8.1, one digit). */
+  /** Differences between the ends of the two intervals, mm, and the tolerance for them, mm (JCGM 101:2008, 8.1, one digit). */
   readonly differences: Interval;
   readonly tolerance: number;
 }
 
 /**
- * The law of propagation with the slopes at the expected errors: for each joint the end that it says is the worse, for the cell the worst of all.
- * Where all mean errors are zero every joint just touches, which is a kink: the slopes are those of the open side.
+ * The law of propagation with the slopes at the expected errors: for each joint the result for the worse end, for the cell the worst of all.
+ * If all mean errors are zero, every joint just touches, which is a kink; the slopes of the open side are then used.
  */
 export function linearAnswers(
   sources: ForecastSources,
@@ -40,10 +40,17 @@ export function linearAnswers(
   const { gap, byDraw } = linearSlopes(sources, options);
   const ends = cell.probes.map((_, probe) => {
     const own = rowOf(byDraw, probe, inputs.draws);
-    return answerFrom(at(gap, probe), Math.hypot(...own), gapLimit);
+    return answerFrom(at(gap, probe), uncertaintyOf(own, sources.draws), gapLimit);
   });
   const joints = probesByJoint(cell).map((probes) => probes.map((probe) => at(ends, probe)).reduce(worse));
   return { cell: joints.reduce(worse), joints };
+}
+
+/** Standard uncertainty of a gap, mm, from its slopes with respect to the draws, some of which may be correlated (JCGM 100:2008, 5.2). */
+function uncertaintyOf(slopes: Float64Array, { correlation, shared }: ForecastSources["draws"]): number {
+  if (correlation === null) return Math.hypot(...slopes);
+  const variance = quadraticForm(correlation, slopes.subarray(0, shared));
+  return Math.hypot(Math.sqrt(Math.max(0, variance)), ...slopes.subarray(shared));
 }
 
 const COVERED = normalQuantile((1 + COVERAGE_PROBABILITY) / 2);
@@ -63,10 +70,10 @@ const worse = (a: LinearAnswer, b: LinearAnswer): LinearAnswer => (b.interval[1]
 const NOTHING = 1e-6;
 
 /**
- * Whether the law of propagation may be trusted: both ends of its interval within the numerical tolerance of the simulated ones.
+ * Whether the law of propagation is valid: both ends of its interval must be within the numerical tolerance of the simulated ones.
  *
  * @param u standard deviation of the simulated openings, mm.
- * @param doubt how far the simulated ends may be off, mm.
+ * @param doubt uncertainty of the simulated ends, mm.
  */
 export function judgeLinear(
   { interval }: LinearAnswer,
@@ -84,16 +91,16 @@ export function judgeLinear(
   };
 }
 
-/** Gaps at the expected errors, mm, and what each changes by for one standard deviation of each draw, row-major (probe, draw), mm. */
+/** Gaps at the expected errors, mm, and the change of each for one standard deviation of each draw, row-major (probe, draw), mm. */
 interface LinearSlopes {
   readonly gap: Float64Array;
   readonly byDraw: Float64Array;
 }
 
-/** Step to either side for differences, in standard deviations of a draw: a share of a micrometre, far above the rounding of a fit. */
+/** Step of the central differences, in standard deviations of a draw: a fraction of a micrometre, far above the rounding error of a fit. */
 const STEP = 1e-3;
 
-/** Slopes of the gaps: of cells as cut by implicit differentiation, of fitted ones by central differences, each fitted anew. */
+/** Slopes of the gaps: for cells as cut by implicit differentiation, for fitted ones by central differences, fitting the cell anew at each point. */
 export function linearSlopes(sources: ForecastSources, options: Omit<SeaterOptions, "inputs">): LinearSlopes {
   return options.fitting ? byDifferences(sources, options) : byDerivatives(sources, options);
 }

@@ -12,18 +12,21 @@ import {
 } from "../../physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
 import { type Interval, type OutputSummary, summarise } from "../../uncertainty/monte-carlo-blocks.js";
+import { CellDrawer, type CellDraws } from "./cell-drawer.js";
 
-/** A further thread needs about a third of a second until it has started, made its kernel and warmed up: fewer cells are seated on one. */
+/** A run of fewer cells than this uses one thread: a further thread takes about a third of a second to start, build its kernel and warm up. */
 export const WORTH_A_THREAD = 500_000;
-/** Threads beyond this are not started unless asked for: each takes some 30 MB, and 10⁷ cells are to stay under 300. */
+/** Maximum number of threads unless more are requested: each takes about 30 MB, and a run of 10⁷ cells has to stay under 300 MB. */
 export const MOST_THREADS = 4;
 
-/** Trials that share a sub-stream of the random numbers: part of what a seed means, not to be changed. */
+/** Number of trials that share a sub-stream of random numbers. It determines what a seed produces, so it must not be changed. */
 export const BLOCK_TRIALS = 4096;
-/** Sub-streams of random numbers that make a block: enough trials for an interval of its own (JCGM 101:2008, 7.9.4 b asks for 10⁴). */
+/** Number of sub-streams in a block: enough trials for an interval of its own (JCGM 101:2008, 7.9.4 b asks for 10⁴). */
 const STREAMS_A_BLOCK = 3;
 export const FORECAST_BLOCK = STREAMS_A_BLOCK * BLOCK_TRIALS;
 export const COVERAGE_PROBABILITY = 0.95;
+/** Shares of the cells at which quantiles are reported. */
+export const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 
 /** When a cell or a joint counts as failing, mm: a gap beyond `gap`, a press beyond `snug`. */
 export interface ForecastLimits {
@@ -31,55 +34,57 @@ export interface ForecastLimits {
   readonly snug: number;
 }
 
-/** What one block of trials says of the widest gap, mm. */
+/** Summary of the widest gap over one block of trials, mm. */
 export interface BlockRow extends OutputSummary {
   readonly index: number;
   readonly trials: number;
 }
 
-/** Counts over some blocks: whole numbers, so that sums do not depend on the order. */
+/** Counts over some blocks: integers, so that sums do not depend on the order. */
 export interface ForecastCounts {
-  /** Widest gap and deepest press of the cells. */
+  /** Histograms of the widest gap and of the deepest press of the cells. */
   readonly gap: Uint32Array;
   readonly press: Uint32Array;
   /** Wider end of each joint, front or back, in the order of the cell's joints; a closed or pressed one counts as zero. */
   readonly joints: readonly Uint32Array[];
   /** For the cell, then for each joint: how often the gap, the press, and either is beyond its limit. */
   readonly beyond: Float64Array;
-  /** Where pieces are fitted by trial, one for each group of them; else empty. */
+  /** If pieces are fitted by trial, one entry for each group of them; otherwise empty. */
   readonly trims: readonly TrimCounts[];
-  /** Groups of pieces that could not be fitted: left at the end of the search. */
+  /** Number of groups of pieces that could not be fitted; they keep the length at which the search ended. */
   readonly unfitted: number;
   readonly stragglers: number;
 }
 
 /** Lengths of one group as cut compared with those that fit. */
 export interface TrimCounts {
-  /** By how much the pieces are too long, or too short; 0 counts for the others. */
+  /** Histograms of the length by which pieces are too long and too short; in each, the others count as 0. */
   readonly off: Uint32Array;
   readonly missing: Uint32Array;
 }
 
-/** Numbers of {@link ForecastCounts.beyond} for the cell and for each joint. */
+/** Indices into {@link ForecastCounts.beyond} for the cell and for each joint, and the number of kinds. */
 export const BEYOND = { gap: 0, press: 1, either: 2, kinds: 3 } as const;
 
 /** What a forecast simulates, as it is sent to a thread. */
 export interface ForecastTask {
   readonly cell: Cell;
   readonly kernel: SeaterOptions;
+  readonly draws: CellDraws;
   readonly limits: ForecastLimits;
-  /** Most trials there will be. */
+  /** Maximum number of trials. */
   readonly trials: number;
   readonly seed: number;
 }
 
 /** The work of a forecast, for a worker pool. */
-export const forecastBlocks = ({ cell, kernel, limits, trials, seed }: ForecastTask): BlockTally =>
-  new BlockTally(createSeater(cellModel(cell), kernel), limits, trials, seed);
+export const forecastBlocks = ({ cell, kernel, draws, limits, trials, seed }: ForecastTask): BlockTally =>
+  new BlockTally(createSeater(cellModel(cell), kernel), limits, trials, seed, draws);
 
 /** Draws, seats and counts blocks of trials; block k draws from its own sub-streams of the seed, whichever thread runs it. */
 export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   readonly #kernel: CellSeater;
+  readonly #drawer: CellDrawer | null;
   readonly #limits: ForecastLimits;
   readonly #streams: readonly RandomStream[];
   readonly #trials: number;
@@ -90,9 +95,13 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   readonly #trims: readonly { readonly off: StreamingQuantiles; readonly missing: StreamingQuantiles }[];
   readonly #widestGap = new Float64Array(FORECAST_BLOCK);
 
-  /** @param trials how many there may be in all: the last block is cut short there. */
-  constructor(kernel: CellSeater, limits: ForecastLimits, trials: number, seed: number) {
+  /**
+   * @param trials maximum total number of trials: the last block ends there.
+   * @param draws how they are drawn; all standard normal if omitted.
+   */
+  constructor(kernel: CellSeater, limits: ForecastLimits, trials: number, seed: number, draws?: CellDraws) {
     this.#kernel = kernel;
+    this.#drawer = draws ? new CellDrawer(draws) : null;
     this.#limits = limits;
     this.#trials = trials;
     this.#streams = createStreams(seed, Math.ceil(trials / BLOCK_TRIALS));
@@ -117,23 +126,28 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
     };
   }
 
-  /** @throws UserError (code "seating") when a trial finds no rest. */
+  /** @throws UserError (code "seating") when a trial finds no equilibrium. */
   work(index: number): BlockRow {
     const trials = Math.min(FORECAST_BLOCK, this.#trials - index * FORECAST_BLOCK);
     for (let done = 0; done < trials; done += BLOCK_TRIALS) {
       const stream = at(this.#streams, STREAMS_A_BLOCK * index + done / BLOCK_TRIALS);
-      this.#seat(stream, Math.min(BLOCK_TRIALS, trials - done), done);
+      this.#seat(stream, Math.min(BLOCK_TRIALS, trials - done), done, index * FORECAST_BLOCK);
     }
     const values = trials < FORECAST_BLOCK ? this.#widestGap.slice(0, trials) : this.#widestGap;
     return { index, trials, ...summaryOf(values) };
   }
 
-  #seat(stream: RandomStream, count: number, place: number): void {
+  #seat(stream: RandomStream, count: number, place: number, before: number): void {
     const kernel = this.#kernel;
+    const drawer = this.#drawer;
     const { readProbes } = kernel.model;
     for (let start = 0; start < count; start += kernel.batchTrials) {
       const batch = Math.min(kernel.batchTrials, count - start);
-      for (let trial = 0; trial < batch; trial++) stream.fill(kernel.drawsOf(trial));
+      for (let trial = 0; trial < batch; trial++) {
+        const own = kernel.drawsOf(trial);
+        if (drawer) drawer.draw(stream, before + place + start + trial, own);
+        else stream.fill(own);
+      }
       kernel.seat(batch);
       for (let trial = 0; trial < batch; trial++) {
         const [gap, press] = [kernel.widestGap(trial), kernel.deepestPress(trial)];
@@ -145,7 +159,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
         const joints = this.#joints.length;
         for (let joint = 0; joint < joints; joint++) {
           let [open, tight] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
-          // Toe and heel; where cuts may lean at the front, then both at the back.
+          // Toe and heel; if cuts may lean, first both at the front, then both at the back.
           for (let probe = 2 * joint; probe < readProbes; probe += 2 * joints) {
             const toe = kernel.gap(trial, probe);
             const heel = kernel.gap(trial, probe + 1);
@@ -176,7 +190,7 @@ export class BlockTally implements BlockWork<BlockRow, ForecastCounts> {
   }
 }
 
-/** Too few trials for an interval have none. */
+/** With fewer trials than this no interval is computed. */
 const FEWEST = 100;
 
 function summaryOf(values: Float64Array): OutputSummary {
@@ -207,13 +221,13 @@ export function mergeCounts(parts: readonly ForecastCounts[]): ForecastCounts {
 }
 
 /**
- * Questions on many lengths ≥ 0 that were only counted, in bins 0.1 % wide (`StreamingQuantiles`): every answer is good to `QUANTILE_ERROR` (0.05 %) of itself, beside
- * the chance of the draw. Whole counts add up the same in any order, so the answers do not depend on who counted.
+ * Statistics of many lengths ≥ 0 (mm) from a histogram with bins 0.1 % wide (`StreamingQuantiles`): every result has a relative error of at most `QUANTILE_ERROR` (0.05 %), in addition to
+ * the sampling error. Integer counts sum to the same total in any order, so the results do not depend on which thread counted.
  */
 export class GapCounts {
   readonly total: number;
   readonly #bins: number[] = [];
-  /** How many values lie in the bins up to each. */
+  /** Cumulative counts: number of values in all bins up to each one. */
   readonly #below: number[] = [];
 
   constructor(counts: Uint32Array) {
@@ -297,19 +311,19 @@ export class GapCounts {
 
 const middleOf = (bin: number): number => (bin === 0 ? 0 : (binEdge(bin) + binEdge(bin + 1)) / 2);
 
-/** Confidence of every bound that says how far simulation may be off. */
+/** Confidence level of all bounds on the simulation error. */
 export const CONFIDENCE = 0.95;
 
-const Z = normalQuantile((1 + CONFIDENCE) / 2);
+export const Z = normalQuantile((1 + CONFIDENCE) / 2);
 
-/** A figure from simulated cells, with the bounds (95 %) between which it would lie with endlessly many. */
+/** An estimate from simulated cells, with 95 % bounds for the value that infinitely many cells would give. */
 export interface Estimated {
   readonly value: number;
   readonly low: number;
   readonly high: number;
 }
 
-/** A chance from how often it happened: bounds by the score interval (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927), which hold also where it never did. */
+/** A probability estimated from a count of events; bounds by the score interval (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927), which is valid also for a count of zero. */
 export function chanceFrom(happened: number, trials: number): Estimated {
   const value = happened / trials;
   const share = Z ** 2 / trials;
@@ -322,10 +336,14 @@ export function chanceFrom(happened: number, trials: number): Estimated {
   };
 }
 
-/** A quantile, mm: bounds from the ranks between which it lies (binomial, taken as normal), widened by half a counting bin. */
-export function quantileFrom(counts: GapCounts, p: number): Estimated {
+/**
+ * A quantile, mm, with bounds from the ranks between which it lies (binomial, approximated as normal), widened by half a counting bin.
+ *
+ * @param worth effective sample size of the counted values; default all of them.
+ */
+export function quantileFrom(counts: GapCounts, p: number, worth = counts.total): Estimated {
   const { total } = counts;
-  const margin = Z * Math.sqrt(p * (1 - p) * total);
+  const margin = Z * total * Math.sqrt((p * (1 - p)) / worth);
   return {
     value: counts.quantile(p),
     low: counts.ranked(p * total - margin) * (1 - QUANTILE_ERROR),

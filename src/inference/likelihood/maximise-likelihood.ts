@@ -7,6 +7,7 @@ import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
 import { JobCells } from "./read-specimen.js";
 import { mixtureLoss, type ReadingLoss } from "./reading-likelihood.js";
+import { caseAt, jointPrior, type SourcePrior, whitenedIn } from "./source-prior.js";
 import {
   type BlockExpectation,
   expectBlock,
@@ -22,6 +23,8 @@ export interface Likelihood {
   readonly sources: readonly Source[];
   readonly readings: readonly Reading[];
   readonly blocks: readonly ReadingBlock[];
+  /** The prior of the sources if records correlate some of them or give two sides for one; `null` if all are independent and normal. */
+  readonly prior: SourcePrior | null;
   /** Factor on the log prior: 1 as stated, 0 for none. */
   readonly priorWeight: number;
 }
@@ -36,7 +39,7 @@ export const fromPriorSds = (x: Float64Array, sources: readonly Pick<Source, "pr
 
 /** The most probable sources, and the trials' cut-to-cut errors there. */
 export interface LikelihoodFit {
-  /** rad or mm. */
+  /** Sources at the mode, rad or mm. */
   readonly estimates: Float64Array;
   /** @internal */
   readonly modes: readonly BlockMode[];
@@ -49,7 +52,8 @@ export function likelihoodOf(
   readings: readonly Reading[],
   cells: JobCells = new JobCells(),
 ): Likelihood {
-  return { job, sources, readings, cells, blocks: trialBlocks(job, readings, cells), priorWeight: 1 };
+  const blocks = trialBlocks(job, readings, cells);
+  return { job, sources, readings, cells, blocks, prior: jointPrior(job, sources), priorWeight: 1 };
 }
 
 /**
@@ -75,19 +79,19 @@ export function maximiseLikelihood(
   return { estimates: fromPriorSds(minimum.x, sources), modes, minimum };
 }
 
-/** When the searches of a maximisation end. */
+/** Termination tolerances of the searches of a maximisation. */
 export interface Accuracy {
   /** Step, as a share of the unknowns, and change of the log likelihood, below which the outer search ends. */
   readonly step: number;
   readonly value: number;
-  /** The same for the modes of the cut-to-cut errors: a step as a share of their standard deviations, a rise of the log likelihood. */
+  /** The same for the modes of the cut-to-cut errors: step as a share of their standard deviations, and increase of the log likelihood. */
   readonly modeStep: number;
   readonly modeRise: number;
 }
 
-/** No printed figure changes below this; kinks of closing joints prevent a finer step. */
+/** Finer tolerances would not change any printed figure; kinks of closing joints prevent a finer step. */
 const TO_PRINT: Accuracy = { step: 1e-7, value: 1e-8, modeStep: 1e-7, modeRise: 1e-11 };
-/** Enough where only the log likelihood is wanted, to a thousandth. */
+/** Sufficient if only the log likelihood is needed, to an accuracy of 0.001. */
 export const TO_COMPARE: Accuracy = { step: 1e-4, value: 1e-4, modeStep: 1e-4, modeRise: 1e-6 };
 const MOST_STEPS = 60;
 
@@ -101,15 +105,15 @@ interface Profile {
  * The profile of a likelihood over its sources (in units of their prior standard deviations).
  *
  * With the trial's slopes s and curvatures ρ″ at the mode, L·Lᵀ = I + A·Aᵀ and B = √ρ″·∂μ/∂x, the rows L⁻¹B and residuals Lᵀ(s/√ρ″) have the profile's gradient
- * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The search for the modes starts from the last ones,
- * the first time from `near`.
+ * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The search for the modes starts from the modes found last,
+ * and the first search from `near`.
  */
 export function profileOf(
   problem: Likelihood,
   near: readonly { readonly latents: Float64Array }[] = [],
   accuracy: Accuracy = TO_PRINT,
 ): (x: Float64Array) => Profile {
-  const { job, sources, blocks, priorWeight } = problem;
+  const { job, sources, blocks, prior, priorWeight } = problem;
   const priors = priorWeight > 0;
   const root = Math.sqrt(priorWeight);
   const p = sources.length;
@@ -131,11 +135,16 @@ export function profileOf(
       whiten(mode, sources, slope.subarray(row), jacobian.subarray(row * p));
       row += mode.losses.length;
     }
+    // If the prior is a mixture, use the component that is most probable here.
+    const known = priors && prior ? caseAt(prior, x) : null;
+    const whitened = known && whitenedIn(known, x);
+    if (known) value -= priorWeight * known.log;
     for (const [c, { priorMean = 0, priorSd }] of priors ? sources.entries() : []) {
-      const own = root * (at(x, c) - priorMean / priorSd);
+      const own = root * (whitened ? at(whitened, c) : at(x, c) - priorMean / priorSd);
       slope[row] = own;
       value += own ** 2 / 2;
-      jacobian[row * p + c] = root;
+      if (known) addScaled(rowOf(jacobian, row, p), rowOf(known.whitening, c, p), root);
+      else jacobian[row * p + c] = root;
       row++;
     }
     return { terms: { value, slope, curvature: new Float64Array(rows).fill(1), jacobian }, modes };
@@ -151,7 +160,7 @@ function whiten(
   const p = sources.length;
   const r = losses.length;
   const unit = sources.map(({ priorSd }) => priorSd);
-  // s/√ρ″: a reading without curvature has no slope either.
+  // s/√ρ″: a reading with zero curvature also has zero slope.
   const scaled = losses.map(({ slope: s, curvature }) => (curvature > 0 ? s / Math.sqrt(curvature) : 0));
   for (const [i, { curvature }] of losses.entries()) {
     const lower = rowOf(factor, i, r);
@@ -180,7 +189,7 @@ export interface BlockMode {
   readonly latents: Float64Array;
   readonly expectation: BlockExpectation;
   readonly losses: readonly (ReadingLoss & { readonly good: number })[];
-  /** −log likelihood of the readings and ½ Σ latents². */
+  /** −log likelihood of the readings plus ½ Σ latents². */
   readonly value: number;
   /** Cholesky factor of I + A·Aᵀ with A = √ρ″·∂μ/∂latent, in the space of the readings, row-major. */
   readonly factor: Float64Array;
@@ -242,7 +251,7 @@ function readingSpace(
   return out;
 }
 
-/** The step, and the decrease that it predicts: half its slope. */
+/** The step and its predicted decrease: half of its directional derivative. */
 function gaussNewton(
   { latents, expectation, losses, factor }: BlockMode,
   block: ReadingBlock,
@@ -279,7 +288,7 @@ function lineSearch(
   return null;
 }
 
-/** −log likelihood of a trial's readings and ½ Σ latents², at given sources (rad and mm) and standardised cut-to-cut errors. */
+/** −log likelihood of a trial's readings plus ½ Σ latents², at given sources (rad and mm) and standardised cut-to-cut errors. */
 export function blockLoss(
   job: Job,
   block: ReadingBlock,

@@ -1,9 +1,10 @@
 import { crossing, direction, dot, sub, turnedLeft } from "../../core/geometry.js";
 import { at, innerProduct, rowOf } from "../../core/numeric/dense.js";
 import type { Piece } from "../../model/cell/arrangement.js";
-import { type Cell, facePlane, type Order, probesAt } from "../../model/cell/cell.js";
+import { type Cell, type Face, facePlane, type Order, probesAt } from "../../model/cell/cell.js";
 import { errorLayout, noErrors } from "../../model/cell/cell-errors.js";
 import { faceName } from "../../model/cell/face-id.js";
+import { cutsAtEnd, shoulderCorners } from "../../model/cell/shoulder.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { type FittingStep, fittingPlan } from "../../physics/fitting/fitting-plan.js";
@@ -15,7 +16,7 @@ import { faceResponses, seatedStates } from "../../physics/predict/face-states.j
 import { SIGN_BAND, springs } from "../../physics/seating/energy.js";
 import { gapSensitivity } from "../../physics/seating/gap-sensitivity.js";
 
-/** What a reading would show, in its own unit (mm or rad), and its derivatives by the specimen's elementary errors. */
+/** Expected value of a reading in its own unit (mm or rad), and its derivatives with respect to the specimen's elementary errors. */
 interface Expected {
   readonly value: number;
   readonly slopes: Float64Array;
@@ -54,7 +55,7 @@ function gapSlopes(
       return { value: at(gap, probe), slopes: slopesOf(probe) };
     };
   }
-  // Values as `readValues` has them: a search along a step compares the two.
+  // Values are computed as in `readValues`, because a line search compares the two.
   const { gap, pose } = reader.seatOne(errors, { order, pressRatio });
   const gaps = readings.filter(({ what }) => what === "gap");
   const wanted = [...new Set(gaps.map((reading) => widestProbe(reader, reading, gap)))];
@@ -69,7 +70,7 @@ function gapSlopes(
   };
 }
 
-/** The values of {@link readSpecimen} alone. */
+/** The values of {@link readSpecimen} without derivatives. */
 export function readValues(
   reader: CellReader,
   errors: Float64Array,
@@ -84,10 +85,13 @@ export function readValues(
   });
 }
 
-const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp }: Reading): readonly string[] =>
-  setUps.find(({ name }) => name === setUp)?.cuts ?? [];
+/** The groups of cuts that a reading can refer to: those of its set-up, or of every set-up on the jig whose ramp was read. */
+const groupsOf = ({ setUps }: Pick<Job, "setUps">, { setUp, what, subject }: Reading): readonly string[] =>
+  what === "ramp"
+    ? setUps.flatMap(({ jig, cuts }) => (jig === subject ? cuts : []))
+    : (setUps.find(({ name }) => name === setUp)?.cuts ?? []);
 
-/** The probe that a gap reading refers to: the widest of those it may mean. */
+/** The probe that a gap reading refers to: the one with the widest gap among the possible ones. */
 const widestProbe = (reader: CellReader, reading: Reading, gap: Float64Array): number =>
   reader.probesMeant(reading).reduce((a, b) => (at(gap, b) > at(gap, a) ? b : a));
 
@@ -96,13 +100,14 @@ interface LinearReading {
   readonly slopes: Float64Array;
 }
 
-/** What an instrument reads of a piece by itself: its nominal value and the errors it answers to. A gap is read in a seated cell instead. */
+/** A reading of a piece or a jig by itself: its nominal value and the errors it depends on. A gap is read in a seated cell instead. */
 function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[]): LinearReading {
   const layout = errorLayout(cell);
   const slopes = noErrors(cell);
   const piece = cell.pieces.find(({ name }) => name === reading.subject) ?? at(cell.pieces, 0);
   switch (reading.what) {
-    case "angle": {
+    case "angle":
+    case "ramp": {
       const { piece: owner, cut } = cutOf(cell, reading, groups);
       slopes[layout.indexOf("angle", owner.name, cut.face)] = 1;
       return { nominal: cut.jigAngle, slopes };
@@ -114,6 +119,8 @@ function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[
       addTip(cell, piece, 1, slopes);
       addTip(cell, piece, -1, slopes);
       return { nominal: piece.length, slopes };
+    case "shoulder":
+      return shoulderReading(cell, reading, slopes);
     case "gap":
       throw new RangeError(
         `Reading ${reading.id}: a gap is read in a seated cell, not of a piece by itself.`,
@@ -123,12 +130,15 @@ function newLinearReading(cell: Cell, reading: Reading, groups: readonly string[
   }
 }
 
-/** The compiler calls this wrong as soon as a quantity has no case. */
+/** Exhaustiveness check: the compiler reports an error here if a quantity has no case. */
 function notModelled(what: never): never {
   throw new RangeError(`There is no model of a reading of ${String(what)}.`);
 }
 
-/** The cut an angle was read on: `hinge-1.end-left`, or `end-left` of a trial piece, which stands for the first piece of the pattern with that face in its set-up. */
+/**
+ * The cut an angle was read on: `hinge-1.end-left`, or `end-left` of a trial piece, which stands for the first piece of the pattern with that face in its set-up.
+ * For a ramp it is any cut made on its jig, because its specimen has no cut-to-cut errors.
+ */
 function cutOf(
   cell: Cell,
   reading: Reading,
@@ -138,58 +148,80 @@ function cutOf(
   for (const piece of cell.pieces) {
     for (const cut of piece.cuts) {
       const { face, group } = cut;
-      if (subject === faceName({ owner: piece.name, face }) || (subject === face && groups.includes(group)))
-        return { piece, cut };
+      const here = (subject === face || reading.what === "ramp") && groups.includes(group);
+      if (here || subject === faceName({ owner: piece.name, face })) return { piece, cut };
     }
   }
   throw new RangeError(`Reading ${reading.id}: there is no cut "${subject}" in ${cell.name}.`);
 }
 
-/** Adds how far the tip at one end moves outward along the axis by each elementary error. */
+/** Adds to `slopes` how far the tip at one end moves outward along the axis per unit of each elementary error. */
 function addTip(cell: Cell, piece: Piece, end: -1 | 1, slopes: Float64Array): void {
-  const own = cell.faces
-    .map((face) => ({ face }))
-    .filter(({ face }) => face.cut?.end === end && cell.pieces[face.body] === piece);
-  const [a, b] = own;
+  const [a, b] = cutsAtEnd(cell, cell.pieces.indexOf(piece), end);
   if (!a || !b) throw new RangeError(`${piece.name} has no tip between two cuts to measure its length to.`);
+  addCorner(cell, piece, { end, a, b }, slopes);
+}
+
+/** The length of one side of a piece, between the corners at which the cuts of its two ends leave it. */
+function shoulderReading(cell: Cell, { id, subject }: Reading, slopes: Float64Array): LinearReading {
+  const side = cell.faces.find(({ kind, name }) => kind === "side" && name === subject);
+  const piece = side && cell.pieces[side.body];
+  if (!piece) throw new RangeError(`Reading ${id}: there is no side "${subject}" in ${cell.name}.`);
+  let nominal = 0;
+  for (const { end, face, out } of shoulderCorners(cell, side)) {
+    nominal += out;
+    addCorner(cell, piece, { end, a: side, b: face }, slopes);
+  }
+  return { nominal, slopes };
+}
+
+/** A corner of a piece: two of its faces, and the end of the piece that it is at. */
+interface Corner {
+  readonly end: -1 | 1;
+  readonly a: Face;
+  readonly b: Face;
+}
+
+/** Adds to `slopes` how far a corner moves outward along the piece's axis per unit of each elementary error. */
+function addCorner(cell: Cell, piece: Piece, { end, a, b }: Corner, slopes: Float64Array): void {
   const axis = direction(piece.axis);
-  const tip = crossing(facePlane(a.face), facePlane(b.face));
-  const normalA = direction(a.face.angle);
-  const normalB = direction(b.face.angle);
-  // The tip moves by d with n_a·d = h_a and n_b·d = h_b; what counts is d along the axis, outward.
+  const tip = crossing(facePlane(a), facePlane(b));
+  const normalA = direction(a.angle);
+  const normalB = direction(b.angle);
+  // The tip moves by d with n_a·d = h_a and n_b·d = h_b; the component of d outward along the axis is used.
   const det = normalA.x * normalB.y - normalA.y * normalB.x;
   const byA = (end * (axis.x * normalB.y - axis.y * normalB.x)) / det;
   const byB = (end * (axis.y * normalA.x - axis.x * normalA.y)) / det;
   for (const { face, error, angle, offset } of faceResponses(cell, noErrors(cell))) {
     const own = cell.faces[face];
-    if (own !== a.face && own !== b.face) continue;
+    if (own !== a && own !== b) continue;
     const lateral = dot(turnedLeft(direction(own.angle)), sub(tip, own.origin));
-    slopes[error] = at(slopes, error) + (own === a.face ? byA : byB) * (offset - angle * lateral);
+    slopes[error] = at(slopes, error) + (own === a ? byA : byB) * (offset - angle * lateral);
   }
 }
 
-/** Gaps at equilibrium at first order, and their derivatives by the elementary errors. */
+/** Gaps at equilibrium at first order, and their derivatives with respect to the elementary errors. */
 interface LinearGaps {
   readonly gap: Float64Array;
-  /** Derivatives of a probe's gap by every elementary error. */
+  /** Derivatives of a probe's gap with respect to every elementary error. */
   slopesOf(probe: number): Float64Array;
 }
 
 /** Number of regions kept for each cell; the least recently used is dropped. */
 const MOST_REGIONS = 400;
 
-/** Slopes by probe in one region of the errors: where the same probes are open and the same pressed, the gaps are linear in the errors. */
+/** Slopes of each probe in one region of the errors: as long as the same probes are open and the same pressed, the gaps are linear in the errors. */
 type Region = Map<number, Float64Array>;
 
-/** One cell at rest. */
+/** One cell in equilibrium. */
 interface Seated {
-  /** mm, in the order of the model's probes. */
+  /** Gaps, mm, in the order of the model's probes. */
   readonly gap: Float64Array;
-  /** x and y (mm) and turn (rad) of each body; `null` where the kernel does not keep them. */
+  /** x and y (mm) and rotation (rad) of each body; `null` if the kernel does not keep them. */
   readonly pose: Float64Array | null;
 }
 
-/** How cells are made: in which order they are seated, and to which limit their pieces are fitted by trial (as cut without one). */
+/** How cells are made: the order in which they are seated, and the limit to which their pieces are fitted by trial (as cut if there is none). */
 export interface CellMaking {
   readonly order?: Order;
   readonly pressRatio: number;
@@ -197,8 +229,8 @@ export interface CellMaking {
 }
 
 /**
- * A compiled cell with what is worked out for it once: its model, the kernels that seat it, and how each reading depends on its errors.
- * It belongs to one computation, such as a fit. A kernel holds the cells of one batch: what was seated is read before anything else is seated.
+ * A compiled cell with the results that are computed once for it: its model, the kernels that seat it, and how each reading depends on its errors.
+ * It belongs to one computation, such as a fit. A kernel holds the cells of one batch, so results must be read before anything else is seated.
  */
 export class CellReader {
   readonly cell: Cell;
@@ -220,7 +252,7 @@ export class CellReader {
   }
 
   /**
-   * How its pieces are fitted by trial.
+   * The steps in which its pieces are fitted by trial.
    *
    * @throws UserError (code "cell") when the cell has no order of fitting
    */
@@ -235,7 +267,7 @@ export class CellReader {
     return kept(this.#kernels, `${order} ${pressRatio}`, () => createKernel(model, { order, pressRatio }));
   }
 
-  /** What seats the cell as it is made; pieces that are too short to be fitted stay as the stops have cut them. Order `first` by default. */
+  /** The seater of the cell for the way it is made; pieces that are too short to be fitted stay as the stops have cut them. Order `first` by default. */
   seater({ order = "first", pressRatio, snug }: CellMaking): CellSeater {
     if (snug === undefined) return this.kernel(order, pressRatio);
     const { model } = this;
@@ -245,20 +277,19 @@ export class CellReader {
   }
 
   /**
-   * Brings one cell with the given elementary errors (rad and mm) to rest.
+   * Seats one cell with the given elementary errors (rad and mm).
    *
-   * @throws UserError (code "seating") when the pieces find no rest
+   * @throws UserError (code "seating") when the pieces find no equilibrium
    */
   seatOne(errors: Float64Array, { order, pressRatio }: Pick<ReadAs, "order" | "pressRatio">): Seated {
     const kernel = this.kernel(order, pressRatio);
     kernel.drawsOf(0).set(errors);
     kernel.seat(1);
-    const gap = this.model.seating.weight.map((_, probe) => kernel.gap(0, probe));
-    return { gap, pose: kernel.pose(0) };
+    return { gap: kernel.gapsOf(0).slice(), pose: kernel.pose(0) };
   }
 
   /**
-   * The probes that a gap reading may mean.
+   * The probes that a gap reading can refer to.
    *
    * @throws RangeError when the cell has no such joint
    */
@@ -271,7 +302,7 @@ export class CellReader {
     return probes;
   }
 
-  /** Angles, lengths and thicknesses do not depend on how the pieces lie; lengths are taken to first order. */
+  /** A reading of a piece or a jig by itself; it does not depend on how the pieces are seated, and lengths are linearised. */
   linear(reading: Reading, job: Pick<Job, "setUps">): LinearReading {
     const groups = groupsOf(job, reading);
     const key = `${reading.what} ${reading.subject} ${groups.join(" ")}`;
@@ -279,13 +310,13 @@ export class CellReader {
   }
 
   /**
-   * Gaps at rest at first order. Slopes depend on which probes are pressed alone, and are worked out once for each probe that is asked for.
+   * Gaps at equilibrium at first order. Slopes depend only on which probes are pressed, and are computed once for each requested probe.
    *
-   * @throws UserError (code "seating") when the pieces find no rest
+   * @throws UserError (code "seating") when the pieces find no equilibrium
    */
   linearGaps(errors: Float64Array, pressRatio: number): LinearGaps {
     const { gap } = this.seatOne(errors, { order: "first", pressRatio });
-    // A gap of zero to rounding counts as open.
+    // A gap that is zero up to rounding counts as open.
     const pressed = Uint8Array.from(gap, (g) => (g < -SIGN_BAND ? 1 : 0));
     const region = this.#region(`${pressRatio} ${pressed.join("")}`);
     const { model } = this;
@@ -306,7 +337,7 @@ export class CellReader {
   }
 }
 
-/** The value of a key; made when it is asked for first. */
+/** The value of a key, created on first use. */
 function kept<Key, Value>(values: Map<Key, Value>, key: Key, make: () => Value): Value {
   const known = values.get(key);
   if (known !== undefined) return known;
@@ -329,7 +360,7 @@ function slopesAt(
   ]);
 }
 
-/** The cells that a job's readings are taken on, each compiled once. Whoever owns a computation makes one and hands it on. */
+/** The cells that a job's readings are taken on, each compiled once. The owner of a computation creates one instance and passes it on. */
 export class JobCells {
   readonly #readers = new Map<string, CellReader>();
 

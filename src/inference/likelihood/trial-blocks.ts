@@ -6,7 +6,14 @@ import type { Reading } from "../../model/readings.js";
 import { indexOfSource } from "../../model/sources.js";
 import { JobCells, readSpecimen, readValues } from "./read-specimen.js";
 import { instrumentOf, instrumentVariance } from "./reading-likelihood.js";
-import { cutToCutNames, groupReadings, jobSources, type Specimen } from "./specimen.js";
+import {
+  addOwnErrors,
+  cutToCutNames,
+  groupReadings,
+  jobSources,
+  ownSlopes,
+  type Specimen,
+} from "./specimen.js";
 
 /** Readings of one trial taken on one specimen. */
 export interface Part {
@@ -21,9 +28,9 @@ export interface ReadingBlock {
   readonly trial: string;
   readonly parts: readonly Part[];
   readonly readings: readonly Reading[];
-  /** Place of each reading in the list the blocks were made from. */
+  /** Index of each reading in the list that the blocks were made from. */
   readonly places: readonly number[];
-  /** Standard deviation of each reading from its instrument, mm or rad. */
+  /** Standard deviation of each reading due to its instrument, mm or rad. */
   readonly noise: Float64Array;
   readonly latents: number;
   /** Kind of each cut-to-cut error: an angle, a length along the piece, a thickness, or a wall of the grid. */
@@ -38,7 +45,7 @@ const biasOf = ({ biases }: ReadingBlock, { instrument }: Reading) => biases.get
 
 /** Expectation μ of a trial's readings at given sources and cut-to-cut errors, and its derivatives. */
 export interface BlockExpectation {
-  /** mm or rad. */
+  /** Expected values, mm or rad. */
   readonly mu: Float64Array;
   /** ∂μ/∂source, row-major (reading, source). */
   readonly bySource: Float64Array;
@@ -46,7 +53,7 @@ export interface BlockExpectation {
   readonly byLatent: Float64Array;
 }
 
-/** Sorts readings into trials. */
+/** Groups readings by trial. */
 export function trialBlocks(
   job: Job,
   readings: readonly Reading[],
@@ -113,18 +120,16 @@ function latentsOf(
   });
 }
 
-/** The gaps of a seated specimen depend on every error; angles, lengths and thicknesses only on a few. */
-function dependsOn(
-  job: Job,
-  { cell, reader }: Specimen,
-  readings: readonly Reading[],
-): (e: number) => boolean {
+/** The gaps of a seated specimen depend on every error; a reading of a piece or a jig by itself depends on a few only. */
+function dependsOn(job: Job, specimen: Specimen, readings: readonly Reading[]): (e: number) => boolean {
+  const { cell, reader } = specimen;
   if (readings.some(({ what }) => what === "gap")) return () => true;
   const slopes = readSpecimen(reader, new Float64Array(errorLayout(cell).entries.length), readings, job);
-  return (e) => slopes.some((expected) => expected.slopes[e] !== 0);
+  const own = slopes.map((expected) => ownSlopes(specimen, expected.slopes));
+  return (e) => own.some((by) => by[e] !== 0);
 }
 
-/** Expectation of a block's readings. The inner loop of the search for the mode: slopes are added up unchecked. */
+/** Expectation of a block's readings. This is the inner loop of the search for the mode, so slopes are summed without bounds checks. */
 export function expectBlock(
   job: Job,
   block: ReadingBlock,
@@ -151,7 +156,10 @@ export function expectBlock(
         const slope = slopes[e]!;
         if (slope === 0) continue;
         for (let c = 0; c < p; c++) out.bySource[row * p + c]! += slope * matrix[e * p + c]!;
-        if (latent[e]! >= 0) out.byLatent[row * n + latent[e]!]! += slope * betweenCutSd[e]!;
+      }
+      const own = ownSlopes(specimen, slopes);
+      for (let e = 0; e < own.length; e++) {
+        if (latent[e]! >= 0) out.byLatent[row * n + latent[e]!]! += own[e]! * betweenCutSd[e]!;
       }
       row++;
     }
@@ -178,15 +186,19 @@ export function expectValues(
   return values;
 }
 
-function partErrors(
-  { matrix, known, betweenCutSd }: Specimen,
+/** Elementary errors of a specimen, rad and mm, at given sources (rad and mm) and cut-to-cut errors of its trial (standardised). */
+export function partErrors(
+  specimen: Specimen,
   latent: Int32Array,
   sources: Float64Array,
   latents: Float64Array,
 ): Float64Array {
-  return known.map((moved, e) => {
-    const k = at(latent, e);
-    const own = k < 0 ? moved : moved + at(betweenCutSd, e) * at(latents, k);
-    return rowTimes(matrix, e, sources.length, sources, own);
-  });
+  const { matrix, known } = specimen;
+  const errors = known.map((moved, e) => rowTimes(matrix, e, sources.length, sources, moved));
+  addOwnErrors(
+    specimen,
+    Float64Array.from(latent, (k) => (k < 0 ? 0 : at(latents, k))),
+    errors,
+  );
+  return errors;
 }

@@ -12,40 +12,42 @@ import { choleskySolveInPlace, symmetricInverse } from "../../core/numeric/linea
 import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import type { ReadingBlock } from "../likelihood/trial-blocks.js";
 import { type LinearForm, linearForms } from "./linear-forms.js";
+import type { ReferenceGaussian } from "./posterior-walk.js";
 import {
   type NormalRows,
   readingSpace,
   type SourceDistribution,
   trialDistribution,
 } from "./trial-distribution.js";
-import type { ReferenceGaussian } from "./weighted-posterior.js";
 
 /**
  * The distribution of sources (in their prior standard deviations) and cut-to-cut errors given the angles, lengths and thicknesses that were measured: with normal
  * priors and linear readings y = A·u + B·x + noise it is the normal distribution of a linear regression, known in closed form. No gap enters.
  *
- * It is the whole posterior where no gap was read and no reading may be a gross mistake. Where readings may be, it is a starting point only: outlying ones are left out
- * and the others are given less weight.
+ * It is the full posterior if no gap was read and no reading can be a gross mistake. If readings can be mistakes, it is only a starting point: outlying ones are left out
+ * and the others get less weight.
  */
 export function initialGaussian(likelihood: Likelihood): ReferenceGaussian {
-  const { sources, blocks, job } = likelihood;
-  const priorMean = Float64Array.from(sources, ({ priorMean: mean = 0, priorSd }) => mean / priorSd);
+  const { sources, blocks, job, prior } = likelihood;
+  const priorMean =
+    prior?.mean ?? Float64Array.from(sources, ({ priorMean: mean = 0, priorSd }) => mean / priorSd);
   const rows = blocks.map((block) => measuredRows(likelihood, block));
   const distributionOf = (some: readonly NormalRows[]): SourceDistribution =>
-    sourceDistribution(some, blocks, priorMean);
+    sourceDistribution(some, blocks, priorMean, prior?.precision ?? identity(priorMean.length));
   const used = job.mistakes === 0 ? rows : withoutOutliers(rows, blocks, distributionOf);
   const trials = blocks.map(({ latents }, b) => trialDistribution(at(used, b), latents));
-  return { distribution: distributionOf(used), trials, exact: job.mistakes === 0 };
+  return { distribution: distributionOf(used), trials };
 }
 
-/** The sources' distribution under their priors and rows of readings: precision I + Σ Bᵀ(I + A·Aᵀ)⁻¹B over the trials. */
+/** Distribution of the sources given their priors and rows of readings: precision P + Σ Bᵀ(I + A·Aᵀ)⁻¹B over the trials. */
 function sourceDistribution(
   rows: readonly NormalRows[],
   blocks: readonly ReadingBlock[],
   priorMean: Float64Array,
+  precision: Float64Array,
 ): SourceDistribution {
   const p = priorMean.length;
-  const information = identity(p);
+  const information = precision.slice();
   const gradient = new Float64Array(p);
   for (const [t, { latents }] of blocks.entries()) {
     const { a, b, y } = at(rows, t);
@@ -70,7 +72,7 @@ function sourceDistribution(
 }
 
 /** The measured values of a trial (all but gaps), as rows of a linear regression, each divided by its standard deviation. */
-function measuredRows({ job, sources }: Likelihood, block: ReadingBlock): NormalRows {
+export function measuredRows({ job, sources }: Likelihood, block: ReadingBlock): NormalRows {
   const [a, b, y]: [number[], number[], number[]] = [[], [], []];
   let row = 0;
   for (const part of block.parts) {
@@ -95,14 +97,14 @@ function dense(terms: LinearForm["sources"], length: number, tau: number): Float
 
 /** A reading is outlying when it is more than this many standard deviations from what the priors and the other readings predict. */
 const OUTLYING = 4;
-/** Factor on the variance of readings that are kept: some may be mistakes that do not show. */
+/** Factor on the variance of readings that are kept: some may be undetected mistakes. */
 const KEPT_VARIANCE_RATIO = 4;
-/** The same for readings that about as many rejected ones contradict: either side may be mistaken. */
+/** The same for readings that are contradicted by about as many rejected ones: either group may be the mistaken one. */
 const CONTESTED_VARIANCE_RATIO = 100;
 /** Number of agreeing readings needed for each one rejected. */
 const AGREEING_PER_REJECTED = 3;
 
-/** Rows without outlying ones, the most outlying taken out first and the rest judged anew: a mistake makes others look bad too. */
+/** The rows without outliers: the most outlying row is removed first and the rest are evaluated again, because one mistake makes other rows look outlying too. */
 function withoutOutliers(
   all: readonly NormalRows[],
   blocks: readonly ReadingBlock[],
@@ -125,7 +127,7 @@ function withoutOutliers(
   }
 }
 
-/** Derivatives of a reading by the sources. */
+/** Derivatives of a reading with respect to the sources. */
 const slopesOf = ({ b, y }: NormalRows, row: number): Float64Array =>
   rowOf(b, row, b.length / y.length).slice();
 
@@ -155,7 +157,7 @@ const areAlike = (a: Float64Array, b: Float64Array): boolean =>
 
 /**
  * How far each reading of a trial lies from what the priors and all other readings predict, in standard deviations of that difference:
- * |S⁻¹y| / √(S⁻¹) with S = D + B·Bᵀ the covariance of all readings and D = I + A·Aᵀ that of the trial's at known sources.
+ * |S⁻¹y| / √(S⁻¹), where S = D + B·Bᵀ is the covariance of all readings and D = I + A·Aᵀ that of the trial's readings at known sources.
  */
 function deviationsOf(
   { a, b, y }: NormalRows,

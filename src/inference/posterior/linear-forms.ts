@@ -4,7 +4,7 @@ import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 
-/** A number linear in the sources (in their prior standard deviations) and a trial's cut-to-cut errors: [index, factor] of the terms that are not zero. */
+/** A linear function of the sources (in their prior standard deviations) and a trial's cut-to-cut errors: [index, factor] of the non-zero terms. */
 export interface LinearForm {
   readonly constant: number;
   readonly sources: readonly (readonly [number, number])[];
@@ -19,15 +19,18 @@ type Units = readonly Pick<Source, "priorSd">[];
 
 /** Each elementary error of a specimen, rad or mm. */
 export function partErrorForms({ specimen, latent }: Part, units: Units): LinearForm[] {
-  const { matrix, known, betweenCutSd } = specimen;
+  const { matrix, known, betweenCutSd, carried } = specimen;
   return Array.from(known, (constant, e) => {
     const sources: [number, number][] = [];
     for (const [c, { priorSd }] of units.entries()) {
       const factor = entryOf(matrix, e, c, units.length);
       if (factor !== 0) sources.push([c, factor * priorSd]);
     }
-    const own = at(latent, e);
-    return { constant, sources, latents: own < 0 ? [] : [[own, at(betweenCutSd, e)]] };
+    const own = [{ from: e, to: e, factor: 1 }, ...carried.filter(({ to }) => to === e)];
+    const latents = own.flatMap(({ from, factor }): [number, number][] =>
+      at(latent, from) < 0 ? [] : [[at(latent, from), factor * at(betweenCutSd, from)]],
+    );
+    return { constant, sources, latents };
   });
 }
 

@@ -1,17 +1,22 @@
-import { anneal, effectiveSampleSize } from "../../core/numeric/anneal.js";
-import { addScaled, at, rowOf, rowsOf } from "../../core/numeric/dense.js";
-import { walkEllipses } from "../../core/numeric/elliptical-slice.js";
+import { effectiveSampleSize, nextPower, sharesOf, systematicPicks } from "../../core/numeric/anneal.js";
+import { addScaled, at, entryOf, present, rowOf } from "../../core/numeric/dense.js";
+import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
+import type { Order } from "../../model/cell/cell.js";
 import {
   type Likelihood,
   type LikelihoodFit,
+  likelihoodOf,
   maximiseLikelihood,
   profileOf,
 } from "../likelihood/maximise-likelihood.js";
 import { mixtureLoss } from "../likelihood/reading-likelihood.js";
 import { expectBlock, type ReadingBlock } from "../likelihood/trial-blocks.js";
+import { SCATTER_OF, SCATTERS } from "./block-density.js";
 import { initialGaussian } from "./initial-gaussian.js";
 import { isNormal } from "./linear-forms.js";
+import { drawMixture, mixtureQuantile, normalMixture } from "./normal-posterior.js";
+import { PosteriorWalk, type ReferenceGaussian, type SideCrossing, type State } from "./posterior-walk.js";
 import {
   momentsOf,
   type NormalRows,
@@ -19,142 +24,303 @@ import {
   type TrialDistribution,
   trialDistribution,
 } from "./trial-distribution.js";
-import { type State, type WeightedPosterior, weightedPosterior } from "./weighted-posterior.js";
 
 /*
- * What the posterior is sampled with: p(x, u | readings) ∝ prior × likelihood over the sources x and all cut-to-cut errors u.
+ * Sampling of the posterior p(x, u, s | readings) ∝ prior × likelihood over the sources x, all cut-to-cut errors u and the scatters s.
  *
- * `annealToPosterior` is sequential Monte Carlo: walkers (particles) drawn from a Gaussian are brought to the posterior by raising the rest of the density from power 0
- * to 1 in stages (P. Del Moral, A. Doucet and A. Jasra, Sequential Monte Carlo samplers, J. R. Stat. Soc. B 68, 2006). `samplePosterior` continues from there by
- * elliptical slice sampling about a Gaussian fitted to them (I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, AISTATS 2010); the stages move
- * their walkers in the same way. Sampling ends at an effective sample size of 128 or after 8 rounds, whichever comes first (`SAMPLING`).
- * `mostProbable` is the mode, searched for from where the walkers are.
+ * `annealToPosterior` is sequential Monte Carlo (../../core/numeric/anneal.ts): walkers drawn from a Gaussian are brought to the posterior by raising the remaining factor of the density from
+ * power 0 to 1 in stages, with resampling. `samplePosterior` continues from there, with a Gaussian fitted to them as reference and the moves of `PosteriorWalk`, until the effective
+ * sample size is reached (`SAMPLING`). `drawNormal` is the closed form if every reading is linear with normal noise. `mostProbable` is the mode; its search starts from the
+ * walkers.
  */
 
 const SAMPLING = {
-  walkers: 128,
-  /** Rounds at each power of the weight in annealing. */
-  rounds: 3,
+  /** Number of groups that are annealed independently, so that the spread between them shows the Monte Carlo error of annealing. */
+  groups: 8,
+  walkersOfGroup: 32,
+  /** Effective share of the walkers after each increase of the power, and the maximum number of powers. */
+  effectiveShare: 0.4,
+  mostStages: 200,
   /** Number of annealed walkers whose readings are linearised for the second reference Gaussian. */
   linearisedAt: 8,
-  /** Rounds of elliptical slice sampling that are discarded, that are added at a time, and that are kept at most. */
-  burnIn: 2,
-  batch: 4,
-  mostRounds: 8,
+  /** Numbers of rounds: burn-in, batch size, and maximum that is kept. */
+  burnIn: 4,
+  batch: 2,
+  mostRounds: 40,
   /** Sampling ends at this effective sample size, or after `mostRounds` rounds if it is not reached by then. */
-  leastEffectiveSize: 128,
+  leastEffectiveSize: 500,
+  /** Least effective share of draws at first order for which they may be reweighted to exact order. */
+  leastShareInOrder: 0.5,
 } as const;
+
+const WALKERS = SAMPLING.groups * SAMPLING.walkersOfGroup;
 
 /** Factor on the variance of the second reference Gaussian: few rounds of annealing may underestimate it. */
 const REFERENCE_INFLATION = 1.2;
 
-interface Walkers {
-  readonly states: readonly State[];
-}
-
-/**
- * Walkers from the Gaussian of priors and measured values to the posterior, in stages. A gap may be explained in several ways (a sharp point or a blunt one);
- * resampling gives each mode its share of the walkers. The result only starts `samplePosterior`, so cells are seated at first order.
- */
-export function annealToPosterior(exact: Likelihood, stream: RandomStream): Walkers {
-  const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
-  const target = weightedPosterior(likelihood, initialGaussian(likelihood));
-  const points = drawPoints(target, stream);
-  if (target.factors.length > 0)
-    anneal(target, { walkers: SAMPLING.walkers, rounds: SAMPLING.rounds, stream, points });
-  return { states: rowsOf(points, target.length).map((row) => target.stateOf(row)) };
+export interface SamplingOptions {
+  readonly stream: RandomStream;
+  /** Whether the scatters are unknowns; otherwise they are the job's. */
+  readonly scatters: boolean;
+  /** Whether the cut-to-cut errors of each draw are kept; default false. */
+  readonly keepStates?: boolean;
+  /** Progress callback; receives a text after each stage and after each batch of draws. */
+  readonly onSampling?: (soFar: string) => void;
 }
 
 /** Draws from the posterior, and its mean and covariance in the sources' prior standard deviations. */
 export interface PosteriorDraws {
   readonly distribution: SourceDistribution;
-  /** Whether the posterior is normal, so that `distribution` is exact. */
-  readonly normal: boolean;
+  /** Quantile of source i at a given probability, in its prior standard deviations, if the posterior is known in closed form (`distribution` is then exact); otherwise `null`. */
+  readonly quantile: ((i: number, probability: number) => number) | null;
   /** Sources of each draw, in their prior standard deviations, row-major (draw, source). */
   readonly sample: Float64Array;
-  /** Of the source that mixes worst. */
+  /** Between-cut standard deviations of each draw, row-major (draw, one of `SCATTERS`), as ratios to the job's. */
+  readonly ratios: Float64Array;
+  /** Effective sample size of the source that mixes worst. */
   readonly effectiveSampleSize: number;
+  /** The draws with their cut-to-cut errors (in the job's standard deviations), in the order of `sample`; empty if they are not kept. */
+  readonly states: readonly State[];
+  /** Final states of the walkers. */
+  readonly last: readonly State[];
 }
 
-/** Draws from the posterior in the job's order, continuing from annealed walkers. */
-export function samplePosterior(
-  likelihood: Likelihood,
-  { states }: Walkers,
-  stream: RandomStream,
-): PosteriorDraws {
+/** Draws from the posterior of a likelihood. */
+export function drawPosterior(likelihood: Likelihood, options: SamplingOptions): PosteriorDraws {
   const { job, readings } = likelihood;
-  if (readings.every((reading) => isNormal(reading, job))) return sampleGaussian(likelihood, stream);
-  const p = likelihood.sources.length;
-  const annealed = joined(states.map(({ sources }) => sources));
-  const target = weightedPosterior(likelihood, {
-    distribution: momentsOf(annealed, p, REFERENCE_INFLATION),
-    trials: averageTrialDistributions(likelihood, thinned(states, SAMPLING.linearisedAt)),
-    exact: false,
+  const { prior } = likelihood;
+  const hasNormalPrior = prior === null || prior.cases.length === 1;
+  if (hasNormalPrior && readings.every((reading) => isNormal(reading, job)))
+    return drawNormal(likelihood, options);
+  return samplePosterior(likelihood, annealToPosterior(likelihood, options), options);
+}
+
+const CLOSED_FORM_DRAWS = 2048;
+
+/** Independent draws if every reading is linear with normal noise. */
+function drawNormal(
+  likelihood: Likelihood,
+  { stream, scatters, keepStates }: SamplingOptions,
+): PosteriorDraws {
+  const mixture = normalMixture(likelihood, scatters);
+  const states = drawMixture(likelihood, mixture, CLOSED_FORM_DRAWS, stream);
+  return {
+    ...{ distribution: mixture.distribution, effectiveSampleSize: states.length },
+    ...{ states: keepStates ? states : [], last: states },
+    sample: joined(states.map(({ sources }) => sources)),
+    ratios: joined(states.map(({ ratios }) => ratios)),
+    quantile: (i, probability) => mixtureQuantile(mixture, i, probability),
+  };
+}
+
+/**
+ * Anneals walkers in stages from the Gaussian of priors and measured values to the posterior. A gap may have several explanations (a sharp point or a blunt one);
+ * resampling gives each mode its share of the walkers. The result is only the starting point of `samplePosterior`, so cells are seated at first order.
+ */
+export function annealToPosterior(
+  exact: Likelihood,
+  { stream, scatters, onSampling }: SamplingOptions,
+): State[] {
+  const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
+  const walk = new PosteriorWalk(likelihood, initialGaussian(likelihood), {
+    ...{ stream, scatters, walkers: WALKERS },
   });
-  const points = new Float64Array(SAMPLING.walkers * target.length);
-  for (const [k, point] of rowsOf(points, target.length).entries()) target.writePoint(at(states, k), point);
-  walkOn(target, points, SAMPLING.burnIn, stream);
-  const rounds: Float64Array[] = [];
-  for (;;) {
-    rounds.push(...walkOn(target, points, SAMPLING.batch, stream));
-    const sample = joined(rounds);
-    const size = leastEffectiveSize(sample, p);
-    if (size >= SAMPLING.leastEffectiveSize || rounds.length >= SAMPLING.mostRounds) {
-      const distribution = momentsOf(sample, p, varianceInflation(size));
-      return { sample, effectiveSampleSize: size, distribution, normal: false };
-    }
+  walk.draw();
+  for (let stage = 1, power = 0; power < 1; stage++) {
+    if (stage > SAMPLING.mostStages)
+      throw new RangeError(
+        `The weight could not be raised to its full power in ${SAMPLING.mostStages} stages.`,
+      );
+    const logs = walk.logWeights();
+    const more = nextPower(logs, 1 - power, SAMPLING.effectiveShare * WALKERS);
+    walk.gather(picksInGroups(logs, more, stream));
+    power = more === 1 - power ? 1 : power + more;
+    walk.power = power;
+    onSampling?.(`stage ${stage} of the search`);
+    roundOf(walk);
   }
+  return walk.states();
+}
+
+/** Resampling within each group. */
+function picksInGroups(logs: Float64Array, more: number, stream: RandomStream): Int32Array {
+  const size = SAMPLING.walkersOfGroup;
+  const picks = new Int32Array(logs.length);
+  for (let from = 0; from < logs.length; from += size) {
+    const shares = sharesOf(logs.subarray(from, from + size), more);
+    for (const [k, pick] of systematicPicks(shares, stream.uniform()).entries())
+      picks[from + k] = from + pick;
+  }
+  return picks;
+}
+
+function roundOf(walk: PosteriorWalk): void {
+  walk.moveSources();
+  walk.moveBlocks();
+  walk.moveSources();
+  walk.moveScatters();
+}
+
+/**
+ * Draws from the posterior in the job's order, continuing from annealed walkers. For exact order the walk runs at first order and the draws are resampled by the ratio of the two
+ * likelihoods, which costs one evaluation per draw; if the orders differ too much for that, the walk itself runs in exact order.
+ */
+export function samplePosterior(
+  stated: Likelihood,
+  annealed: readonly State[],
+  options: SamplingOptions,
+): PosteriorDraws {
+  const { scatters } = options;
+  const typical = typicalRatios(annealed);
+  const likelihood = scatters ? withScatters(stated, typical) : stated;
+  const start = annealed.map((state) => inUnitsOfScatters(state, stated, typical));
+  const reference: ReferenceGaussian = {
+    distribution: momentsOf(
+      joined(start.map(({ sources }) => sources)),
+      stated.sources.length,
+      REFERENCE_INFLATION,
+    ),
+    trials: averageTrialDistributions(likelihood, thinned(start, SAMPLING.linearisedAt)),
+  };
+  const sampling = { ...options, likelihood, reference, start, typical };
+  const draws = sampleInOrder(sampling, "first");
+  return draws ?? present(sampleInOrder(sampling, stated.job.order));
+}
+
+interface Sampling extends SamplingOptions {
+  readonly likelihood: Likelihood;
+  readonly reference: ReferenceGaussian;
+  readonly start: readonly State[];
+  /** Ratios of the likelihood's scatters to the stated ones. */
+  readonly typical: Float64Array;
+}
+
+/** Draws from a walk that seats cells in the given order; `null` if they cannot be reweighted to the job's order. */
+function sampleInOrder(
+  { likelihood, reference, start, typical, stream, scatters, keepStates = false, onSampling }: Sampling,
+  order: Order,
+): PosteriorDraws | null {
+  const p = likelihood.sources.length;
+  const walkers = start.length;
+  const walked = { ...likelihood, job: { ...likelihood.job, order } };
+  const walk = new PosteriorWalk(walked, reference, { walkers, stream, scatters, overStated: typical });
+  walk.start(start);
+  const finer = order === likelihood.job.order ? null : walk.gapPartsOf(likelihood);
+  const crossings = crossingsOf(likelihood, start);
+  const round = (): void => {
+    roundOf(walk);
+    for (const crossing of crossings) walk.cross(crossing);
+  };
+  for (let k = 0; k < SAMPLING.burnIn; k++) round();
+  const [rounds, ratios, logs]: [Float64Array[], Float64Array[], Float64Array[]] = [[], [], []];
+  const kept: State[] = [];
+  const back = typical.map((ratio) => 1 / ratio);
+  const inStated = (states: readonly State[]): State[] =>
+    scatters ? states.map((state) => inUnitsOfScatters(state, likelihood, back)) : [...states];
+  for (;;) {
+    for (let k = 0; k < SAMPLING.batch; k++) {
+      round();
+      rounds.push(walk.sources());
+      if (keepStates) kept.push(...inStated(walk.states()));
+      ratios.push(walk.ratios.map((ratio, i) => ratio * at(typical, i % SCATTERS.length)));
+      if (finer) logs.push(walk.logRatios(finer));
+    }
+    const all = joined(rounds);
+    const shares = finer ? sharesOf(joined(logs), 1) : null;
+    const share = shares ? 1 / shares.reduce((sum, share) => sum + share ** 2, 0) / shares.length : 1;
+    if (share < SAMPLING.leastShareInOrder) return null;
+    const size = share * leastEffectiveSize(all, p);
+    const done = Math.max(size / SAMPLING.leastEffectiveSize, rounds.length / SAMPLING.mostRounds);
+    onSampling?.(`${Math.floor(100 * Math.min(1, done))} % of the draws`);
+    if (size < SAMPLING.leastEffectiveSize && rounds.length < SAMPLING.mostRounds) continue;
+    const picks = shares ? systematicPicks(shares, stream.uniform()) : null;
+    const picked = (values: Float64Array, width: number): Float64Array =>
+      picks ? joined(Array.from(picks, (from) => rowOf(values, from, width))) : values;
+    const sample = picked(all, p);
+    return {
+      ...{ sample, effectiveSampleSize: size, quantile: null },
+      states: picks && keepStates ? Array.from(picks, (from) => at(kept, from)) : kept,
+      last: inStated(walk.states()),
+      ratios: picked(joined(ratios), SCATTERS.length),
+      distribution: momentsOf(sample, p, varianceInflation(size)),
+    };
+  }
+}
+
+/** Geometric mean of the walkers' ratios of the scatters to the job's. */
+function typicalRatios(states: readonly State[]): Float64Array {
+  return Float64Array.from(SCATTERS, (_, i) =>
+    Math.exp(states.reduce((sum, { ratios }) => sum + Math.log(at(ratios, i)) / states.length, 0)),
+  );
+}
+
+/** The likelihood with the job's scatters multiplied by ratios. */
+function withScatters({ job, sources, readings, cells }: Likelihood, ratios: Float64Array): Likelihood {
+  const { angle, length, thickness } = job.betweenCutSd;
+  const betweenCutSd = {
+    angle: angle * at(ratios, 0),
+    length: length * at(ratios, 1),
+    thickness: thickness * at(ratios, 2),
+  };
+  return likelihoodOf({ ...job, betweenCutSd }, sources, readings, cells);
+}
+
+/** A state's cut-to-cut errors in units of scatters that are `by` times the job's. */
+export function inUnitsOfScatters(state: State, { blocks }: Likelihood, by: Float64Array): State {
+  return {
+    ...state,
+    ratios: state.ratios.map((ratio, i) => ratio / at(by, i)),
+    latents: blocks.map(({ kinds }, b) =>
+      at(state.latents, b).map((u, k) => {
+        const of = SCATTER_OF[at(kinds, k)];
+        return of < 0 ? u : u / at(by, of);
+      }),
+    ),
+  };
+}
+
+/** Least share of either side among annealed walkers at which crossings are proposed. */
+const LEAST_SIDE_SHARE = 0.02;
+
+/** Crossings for the ramps and leans that have walkers on both sides of zero. */
+function crossingsOf({ sources, blocks }: Likelihood, states: readonly State[]): SideCrossing[] {
+  const p = sources.length;
+  return [...sources.keys()].flatMap((source) => {
+    if (!at(sources, source).angular) return [];
+    const above = states.filter(({ sources: x }) => at(x, source) > 0);
+    const below = states.filter(({ sources: x }) => !(at(x, source) > 0));
+    if (Math.min(above.length, below.length) < LEAST_SIDE_SHARE * states.length) return [];
+    const errors = blocks.flatMap(({ parts }, b) => {
+      const found = new Set<number>();
+      for (const { specimen, latent } of parts)
+        for (const [e, k] of latent.entries())
+          if (k >= 0 && entryOf(specimen.matrix, e, source, p) !== 0) found.add(k);
+      return [...found].map((k): [number, number] => [b, k]);
+    });
+    return [{ source, errors, above: sideOf(above, p), below: sideOf(below, p) }];
+  });
+}
+
+/** Share of the prior variance that is added to each variance of a side, because a side may have few walkers. */
+const SIDE_SHRINKAGE = 0.02;
+
+function sideOf(states: readonly State[], p: number): SideCrossing["above"] {
+  const { mean, covariance } = momentsOf(joined(states.map(({ sources }) => sources)), p);
+  const root = covariance.map((value, k) => (k % (p + 1) === 0 ? value + SIDE_SHRINKAGE : value));
+  choleskyInPlace(root, p);
+  return { mean, root };
 }
 
 /** Inflation (n + 1)/(n − 1) of the variance of n draws: their own mean was subtracted, and that mean is uncertain too. */
 const varianceInflation = (n: number): number => (n + 1) / Math.max(n - 1, 1);
 
-/** Independent draws of a posterior that is the initial Gaussian itself. */
-function sampleGaussian(likelihood: Likelihood, stream: RandomStream): PosteriorDraws {
-  const gaussian = initialGaussian(likelihood);
-  const target = weightedPosterior(likelihood, gaussian);
-  const rounds = Array.from({ length: SAMPLING.mostRounds }, () =>
-    sourcesAt(target, drawPoints(target, stream)),
-  );
-  return {
-    sample: joined(rounds),
-    effectiveSampleSize: rounds.length * SAMPLING.walkers,
-    distribution: gaussian.distribution,
-    normal: true,
-  };
-}
-
-function drawPoints(target: WeightedPosterior, stream: RandomStream): Float64Array {
-  const points = new Float64Array(SAMPLING.walkers * target.length);
-  for (const point of rowsOf(points, target.length)) target.draw(point, stream);
-  return points;
-}
-
-/** All walkers' sources, row-major (walker, source). */
-function sourcesAt(target: WeightedPosterior, points: Float64Array): Float64Array {
-  const sources = new Float64Array(SAMPLING.walkers * target.sources);
-  for (const [k, row] of rowsOf(points, target.length).entries())
-    target.readSources(row, sources, k * target.sources);
-  return sources;
-}
-
-/** Moves the walkers by some rounds of elliptical slice sampling; returns all walkers' sources after each. */
-function walkOn(
-  target: WeightedPosterior,
-  points: Float64Array,
-  rounds: number,
-  stream: RandomStream,
-): Float64Array[] {
-  const seen: Float64Array[] = [];
-  const onRound = (): void => void seen.push(sourcesAt(target, points));
-  walkEllipses(target, { walkers: SAMPLING.walkers, rounds, stream, points, onRound });
-  return seen;
-}
-
 function joined(rounds: readonly Float64Array[]): Float64Array {
-  const [size = 0] = rounds.map(({ length }) => length);
-  const all = new Float64Array(rounds.length * size);
-  for (const [r, round] of rounds.entries()) all.set(round, r * size);
+  const all = new Float64Array(rounds.reduce((sum, { length }) => sum + length, 0));
+  let to = 0;
+  for (const round of rounds) {
+    all.set(round, to);
+    to += round.length;
+  }
   return all;
 }
 
@@ -162,21 +328,28 @@ function joined(rounds: readonly Float64Array[]): Float64Array {
 const thinned = (states: readonly State[], count: number): State[] =>
   states.filter((_, k) => k % Math.ceil(states.length / count) === 0);
 
+/**
+ * Effective sample size of the source that mixes worst, from the variance between walkers and from that between groups. There are few groups, so their estimate is
+ * averaged over the sources.
+ */
 function leastEffectiveSize(sample: Float64Array, p: number): number {
-  const sizes = Array.from({ length: p }, (_, i) =>
-    effectiveSampleSize(sample.length / p, SAMPLING.walkers, (k) => sample[k * p + i] as number),
-  );
-  return Math.min(...sizes);
+  const sizes = (batches: number): number[] =>
+    Array.from({ length: p }, (_, i) =>
+      effectiveSampleSize(sample.length / p, { walkers: WALKERS, batches }, (k) => at(sample, k * p + i)),
+    );
+  const groups = sizes(SAMPLING.groups);
+  const average = p / groups.reduce((sum, size) => sum + 1 / size, 0);
+  return Math.min(average, ...sizes(WALKERS));
 }
 
-/** Number of walkers whose density is compared for the start of the search. */
+/** Number of walkers whose densities are compared to choose the start of the search. */
 const STARTS = 6;
 
 /**
  * The most probable sources and cut-to-cut errors. The search starts from the walker of highest density: from the prior mean it could stop at the kink of a closing
- * joint, or at the lesser of two modes of a gap read at its widest. Walkers are compared at first order, each with the cut-to-cut errors that are most probable for its sources.
+ * joint, or at the smaller of two modes of a gap read at its widest. Walkers are compared at first order, each with the cut-to-cut errors that are most probable for its sources.
  */
-export function mostProbable(likelihood: Likelihood, { states }: Walkers): LikelihoodFit {
+export function mostProbable(likelihood: Likelihood, states: readonly State[]): LikelihoodFit {
   const first: Likelihood = { ...likelihood, job: { ...likelihood.job, order: "first" } };
   const found = thinned(states, STARTS).map(({ sources, latents }) => {
     const near = latents.map((own) => ({ latents: own }));
@@ -189,8 +362,8 @@ export function mostProbable(likelihood: Likelihood, { states }: Walkers): Likel
 }
 
 /**
- * For each trial the distribution of its cut-to-cut errors, its readings linearised and averaged over states of walkers: at each state a reading is a row of slope √ρ″·∂μ.
- * A reading whose slope changes from state to state so counts for little. First order is enough, since a reference Gaussian need not be exact.
+ * For each trial the distribution of its cut-to-cut errors, with its readings linearised and averaged over states of walkers: at each state a reading is a row of slope √ρ″·∂μ.
+ * A reading whose slope changes from state to state therefore has little weight. First order is sufficient, since a reference Gaussian need not be exact.
  */
 export function averageTrialDistributions(
   likelihood: Likelihood,

@@ -11,9 +11,8 @@ import {
   rowTimes,
 } from "../../core/numeric/dense.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
-import type { RandomStream } from "../../core/numeric/random-stream.js";
 
-/** Linear readings of a trial, y = A·u + B·x + noise, each divided by the noise's standard deviation; u cut-to-cut errors, x sources in prior standard deviations. */
+/** Linear readings of a trial, y = A·u + B·x + noise, each divided by the standard deviation of its noise; u are cut-to-cut errors, x sources in prior standard deviations. */
 export interface NormalRows {
   /** Row-major (reading, cut-to-cut error). */
   readonly a: Float64Array;
@@ -35,7 +34,7 @@ export interface TrialDistribution extends NormalRows {
   readonly weight: Float64Array;
   /** The cut-to-cut errors that any reading depends on; rows of G are zero for the others. */
   readonly observed: Int32Array;
-  /** Columns of A and rows of G for these alone. */
+  /** Columns of A and rows of G for the observed errors only. */
   readonly observedA: Float64Array;
   readonly observedGain: Float64Array;
   /** L⁻¹ with L·Lᵀ = I + A·Aᵀ, row-major: L⁻¹(y − B·x) is standard normal. */
@@ -49,7 +48,7 @@ export function trialDistribution(rows: NormalRows, latents: number): TrialDistr
   const { a, y } = rows;
   const [n, r] = [latents, y.length];
   const factor = readingSpace(a, r, n);
-  // L⁻¹ by forward substitution and W by both, a column of the unit matrix at a time.
+  // L⁻¹ by forward substitution and W by forward and back substitution, one column of the unit matrix at a time.
   const whitening = identity(r);
   for (const [i, row] of rowsOf(whitening, r).entries()) {
     for (let k = 0; k < i; k++) addScaled(row, rowOf(whitening, k, r), -entryOf(factor, i, k, r));
@@ -84,42 +83,6 @@ export function latentsAt(
 }
 
 /**
- * Draws u given x, both as differences from the centre of the reference Gaussian: x are the first p numbers of the point, u is written at `latents` and A·u + B·x at `seen`.
- * With η and ζ standard normal and s = A·η + ζ + B·x, u = η − G·s has that distribution, and A·u + B·x = W·s − ζ
- * (Y. Hoffman and E. Ribak, Astrophys. J. 380, 1991: a constrained realisation).
- * Called for every proposal of the sampler, so entries are read unchecked.
- */
-export function drawTrial(
-  { latents: n, readings: r, b, weight, observed, observedA, observedGain, eta, misfit }: TrialDistribution,
-  stream: RandomStream,
-  point: Float64Array,
-  { latents, seen }: { readonly latents: number; readonly seen: number },
-): void {
-  for (let k = 0; k < n; k++) point[latents + k] = stream.normal();
-  if (r === 0) return;
-  const [p, m] = [b.length / r, observed.length];
-  for (let j = 0; j < m; j++) eta[j] = point[latents + observed[j]!]!;
-  for (let i = 0; i < r; i++) {
-    const zeta = stream.normal();
-    misfit[i] = rowTimes(b, i, p, point, rowTimes(observedA, i, m, eta, zeta));
-    point[seen + i] = -zeta;
-  }
-  for (let j = 0; j < m; j++) point[latents + observed[j]!] = eta[j]! - rowTimes(observedGain, j, r, misfit);
-  for (let i = 0; i < r; i++) point[seen + i]! += rowTimes(weight, i, r, misfit);
-}
-
-/** Writes A·u + B·x, computed from u and x. */
-export function completeTrial(
-  { latents: n, readings: r, a, b }: TrialDistribution,
-  point: Float64Array,
-  { latents, seen }: { readonly latents: number; readonly seen: number },
-): void {
-  const p = b.length / r;
-  for (let i = 0; i < r; i++)
-    point[seen + i] = rowTimes(b, i, p, point, rowTimes(a, i, n, point, 0, latents));
-}
-
-/**
  * Cholesky factor of I + A·Aᵀ, row-major (reading, reading), for A of r readings by n cut-to-cut errors. There are far more errors than readings, so systems in the errors are
  * solved in the space of the readings: (I + AᵀA)⁻¹ = I − Aᵀ(I + AAᵀ)⁻¹A.
  */
@@ -143,7 +106,7 @@ export interface SourceDistribution {
   readonly covariance: Float64Array;
 }
 
-/** Share of each variance added to the diagonal: the covariance of fewer draws than sources is singular. */
+/** Share of each variance added to the diagonal, because the covariance of fewer draws than sources is singular. */
 const LEAST_OWN_SHARE = 1e-6;
 
 /** Mean and covariance of a sample, row-major (draw, source); the covariance is multiplied by `inflation`, default 1. */

@@ -1,8 +1,9 @@
 import { z } from "zod";
+import { type LengthUnit, parseLength } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { type AsCut, LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
-import { faultSentence, nearest, unknownWord } from "../faults.js";
-import { angle, length } from "../yaml/fields.js";
+import { faultSentence, nearest, Unfit, unknownWord } from "../faults.js";
+import { angle, leaf } from "../yaml/fields.js";
 import { JOB_EXAMPLES } from "../yaml/job-examples.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import { requireDepth } from "./shop.js";
@@ -11,9 +12,14 @@ const PIECES: KeyPath = ["as-cut", "pieces"];
 const WALLS: KeyPath = ["as-cut", "walls"];
 
 /** The as-cut errors, piece by piece; `null` if the file gives none. */
-export function readAsCut(source: YamlSource, { pieces, walls, strip }: Arrangement): AsCut | null {
+export function readAsCut(
+  source: YamlSource,
+  units: LengthUnit,
+  { pieces, walls, strip }: Arrangement,
+): AsCut | null {
   if (source.at(["as-cut"]) === undefined) return null;
   if (source.take(["as-cut"], asCutGroups) === undefined) return null;
+  const { pieceGroups, cutErrors, wallErrors } = asCutShapes(units);
   const known = new Map(pieces.map((piece) => [piece.name, piece.cuts.map(({ face }) => face)]));
   return {
     pieces: Object.fromEntries(
@@ -75,26 +81,40 @@ type Given<T> = { [K in keyof T]: Exclude<T[K], undefined> };
 const present = <T extends object>(value: T): Given<T> =>
   Object.fromEntries(Object.entries(value).filter(([, entry]) => entry !== undefined)) as Given<T>;
 
-/** Numbers without a unit are mm and degrees here, whatever the job's `units`, as in every list of as-cut errors. */
-const UNIT = "mm";
 const LIMIT = "an error is at most 10° either way, so give the error and not the angle itself";
 
 const angleError = (what: string) => angle(what, "any", LARGEST_ANGLE_ERROR + 1e-12, LIMIT).optional();
 
-export const cutErrors = z.strictObject({
-  angle: angleError("angle error"),
-  axial: length("axial error", UNIT, "any").optional(),
-  lean: angleError("lean").optional(),
-});
+/**
+ * A length, mm. Lists of as-cut errors took bare numbers as mm whatever the job's `units`: in a job in inches one is refused, so that an old
+ * file does not change its meaning.
+ */
+const lengthError = (what: string, units: LengthUnit) =>
+  leaf(what, (input) => {
+    const bare = typeof input === "number" || (typeof input === "string" && /^[\s\d.,+−-]*$/.test(input));
+    if (units === "in" && bare && Number(input) !== 0)
+      throw new Unfit(
+        "its unit is missing",
+        "errors of pieces and walls were once taken as mm here, so that inches or thou must be named",
+      );
+    return parseLength(input, { unit: units, sign: "any", what });
+  }).optional();
 
-export const wallErrors = z.strictObject({
-  turn: angleError("turn of the wall"),
-  offset: length("offset of the wall", UNIT, "any").optional(),
+/** Shapes of the errors of a piece, a cut and a wall. */
+export const asCutShapes = (units: LengthUnit) => ({
+  pieceGroups: z.strictObject({
+    thickness: lengthError("thickness error", units),
+    cuts: z.unknown().optional(),
+  }),
+  cutErrors: z.strictObject({
+    angle: angleError("angle error"),
+    axial: lengthError("axial error", units),
+    lean: angleError("lean"),
+  }),
+  wallErrors: z.strictObject({
+    turn: angleError("turn of the wall"),
+    offset: lengthError("offset of the wall", units),
+  }),
 });
 
 export const asCutGroups = z.strictObject({ pieces: z.unknown().optional(), walls: z.unknown().optional() });
-
-export const pieceGroups = z.strictObject({
-  thickness: length("thickness error", UNIT, "any").optional(),
-  cuts: z.unknown().optional(),
-});

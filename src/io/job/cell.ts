@@ -8,6 +8,7 @@ import type { Order } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import type { Job } from "../../model/job/job.js";
 import { PRESS_RATIO } from "../../physics/seating/seating-model.js";
+import { sentenceIn } from "../example-units.js";
 import { faultSentence, JobError, Unfit, unknownWord } from "../faults.js";
 import { inJobFolder } from "../files.js";
 import { type ArrangedPattern, arrangePattern } from "../patterns/arrange-pattern.js";
@@ -16,7 +17,8 @@ import { shippedPattern, shippedPatterns } from "../patterns/find-pattern.js";
 import type { Pattern, PatternFault, PatternSize } from "../patterns/pattern.js";
 import { readPattern } from "../patterns/read-pattern.js";
 import { angle, leaf, length, number, text, word } from "../yaml/fields.js";
-import type { YamlSource } from "../yaml/yaml-source.js";
+import { INCHES, type KeyPath, type YamlSource } from "../yaml/yaml-source.js";
+import { CELL_LIMITS } from "./limits.js";
 
 type CellKeys = Pick<
   Job,
@@ -62,7 +64,7 @@ export function readCellKeys(source: YamlSource): ReadCell {
   };
   const known = pattern ?? shippedPattern(at(shippedPatterns(), 0));
   const arranged = arrangePattern(known, given);
-  if (pattern && opening && strip) requireSuitable(source, pattern, arranged, opening);
+  if (pattern && opening && strip) requireSuitable(source, pattern, arranged, given);
   // A stand-in serves only for its names.
   const arrangement = arranged.arrangement ?? present(arrangePattern(known).arrangement);
   const keys: CellKeys = {
@@ -80,16 +82,65 @@ function requireSuitable(
   source: YamlSource,
   pattern: Pattern,
   { arrangement, sizes }: ArrangedPattern,
-  opening: number,
+  given: GivenSizes,
 ): void {
-  const example = `strip: ${formatLength(opening * SAFE_STRIP, { unit: "mm" })}`;
+  const refuse = (sentence: string): void => {
+    const { path, example } = sizeToChange(source, pattern, given);
+    source.refuse(path, sentenceIn(sentence, source.units), { example });
+  };
   try {
     if (arrangement) compileCell(arrangement);
-    else source.refuse(["strip"], unsuitable(pattern, sizes), { example });
+    else refuse(unsuitable(pattern, sizes));
   } catch (error) {
     if (!isUserError(error, "cell")) throw error;
     const plain = pattern.shipped && source.at(["sizes"]) === undefined;
-    source.refuse(["strip"], plain ? error.message : unsuitable(pattern, sizes), { example });
+    refuse(plain ? error.message : unsuitable(pattern, sizes));
+  }
+}
+
+type GivenSizes = Readonly<Record<string, number>> & { readonly opening: number };
+
+/** A size that makes the cell valid when changed, and a valid value for it: the strip, another size in proportion to the opening, or the opening itself. */
+function sizeToChange(
+  source: YamlSource,
+  pattern: Pattern,
+  given: GivenSizes,
+): { readonly path: KeyPath; readonly example: string } {
+  const { sizes: usual } = arrangePattern(pattern);
+  const scale = given.opening / (usual.opening ?? STAND_IN);
+  const lengthText = (mm: number): string => formatLength(mm, { unit: "mm" });
+  const own = pattern.sizes.filter(({ name }) => source.at(["sizes", name]) !== undefined);
+  const strip = { path: ["strip"], example: `strip: ${lengthText(given.opening * SAFE_STRIP)}` };
+  const changes = [
+    { ...strip, change: { strip: given.opening * SAFE_STRIP } },
+    ...own
+      .filter(({ is }) => is === "length")
+      .map(({ name }) => {
+        const mm = (usual[name] ?? 0) * scale;
+        return { path: ["sizes", name], example: `${name}: ${lengthText(mm)}`, change: { [name]: mm } };
+      }),
+    ...(usual.opening === undefined
+      ? []
+      : [
+          {
+            path: ["opening"],
+            example: `opening: ${lengthText(usual.opening)}`,
+            change: { opening: usual.opening },
+          },
+        ]),
+  ];
+  return changes.find(({ change }) => suits(pattern, { ...given, ...change })) ?? strip;
+}
+
+function suits(pattern: Pattern, sizes: GivenSizes): boolean {
+  const { arrangement } = arrangePattern(pattern, sizes);
+  if (arrangement === null) return false;
+  try {
+    compileCell(arrangement);
+    return true;
+  } catch (error) {
+    if (!isUserError(error, "cell")) throw error;
+    return false;
   }
 }
 
@@ -205,23 +256,27 @@ function readPatternSizes(
 const EXAMPLES = { length: "45 mm", angle: "30 deg", share: "0.5" } as const;
 
 function shapeOf({ name, is }: PatternSize, unit: LengthUnit) {
-  if (is === "length") return length(name, unit, "any");
+  if (is === "length") return length(name, unit, "any", CELL_LIMITS.size);
   if (is === "angle") return angle(name, "any");
   return number(name, (share) => share > 0 && share < 1, "it is a share between 0 and 1");
 }
 
-const UNITS: readonly LengthUnit[] = ["mm", "in"];
 const ORDERS: readonly Order[] = ["first", "exact"];
 const STIFFEST = 1e9;
 
-const unitsShape = word("units", "unit", UNITS).default("mm");
+const unitsShape = leaf("units", (input): LengthUnit => {
+  const typed = String(input);
+  if (INCHES.includes(typed)) return "in";
+  if (typed === "mm" || /^milli(?:metre|meter)s?$/.test(typed)) return "mm";
+  throw new Unfit("there is no such unit", "it must be mm or in");
+}).default("mm");
 
 /** The keys that define the cell and how it is predicted. */
 export const cellShapes = (unit: LengthUnit) => ({
   title: text("title").optional(),
-  opening: length("opening", unit, "positive"),
-  strip: length("strip", unit, "positive"),
-  depth: length("depth", unit, "positive").optional(),
+  opening: length("opening", unit, "positive", CELL_LIMITS.opening),
+  strip: length("strip", unit, "positive", CELL_LIMITS.strip),
+  depth: length("depth", unit, "positive", CELL_LIMITS.depth).optional(),
   "seat-share": number(
     "seat-share",
     (share) => share > 0 && share < 1,

@@ -16,11 +16,12 @@ import type { Instrument, ReadingBench } from "../../model/readings.js";
 import { faultSentence, nearest, unknownWord } from "../faults.js";
 import { angle, length, number, risingLengths } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
+import { ANGLE_SD_RULE, type CellSize, lengthLimits, MOST_ANGLE_SD } from "./limits.js";
 
 /** The stock that pieces are cut from; `null` if the job does not give it. */
-export function readStock(source: YamlSource, unit: LengthUnit): Stock | null {
+export function readStock(source: YamlSource, unit: LengthUnit, size: CellSize): Stock | null {
   if (source.at(["stock"]) === undefined) return null;
-  return source.take(["stock"], stockShape(unit)) ?? null;
+  return source.take(["stock"], stockShape(unit, size)) ?? null;
 }
 
 /** The goal for the cells; `null` if the job does not give it. */
@@ -88,15 +89,20 @@ const chance = (what: string) =>
   );
 
 const cost = (what: string) =>
-  number(what, (value) => value > 0, "a cost is a number above zero; leave it out for 1");
+  number(
+    what,
+    (value) => value >= 1e-6 && value <= 1e6,
+    "a cost is a number from 0.000001 to 1000000; leave it out for 1",
+  );
 
 /** Shape of the stock that pieces are cut from. */
-export const stockShape = (unit: LengthUnit) =>
-  z.strictObject({
-    lengths: risingLengths("lengths of the stock", unit).default([...STOCK_DEFAULTS.lengths]),
-    kerf: length("kerf", unit, "non-negative").default(STOCK_DEFAULTS.kerf),
-    allowance: length("allowance", unit, "non-negative").default(STOCK_DEFAULTS.allowance),
-    ends: length("ends", unit, "non-negative").default(STOCK_DEFAULTS.ends),
+export const stockShape = (unit: LengthUnit, size: CellSize) => {
+  const limits = lengthLimits(size);
+  return z.strictObject({
+    lengths: risingLengths("lengths of the stock", unit, limits.stick).default([...STOCK_DEFAULTS.lengths]),
+    kerf: length("kerf", unit, "non-negative", limits.kerf).default(STOCK_DEFAULTS.kerf),
+    allowance: length("allowance", unit, "non-negative", limits.allowance).default(STOCK_DEFAULTS.allowance),
+    ends: length("ends", unit, "non-negative", limits.ends).default(STOCK_DEFAULTS.ends),
     sure: chance("sure").default(STOCK_DEFAULTS.sure),
     mishaps: number(
       "mishaps",
@@ -104,6 +110,7 @@ export const stockShape = (unit: LengthUnit) =>
       "it is the share of pieces spoilt, from 0 to 0.9",
     ).default(STOCK_DEFAULTS.mishaps),
   });
+};
 
 /** Shape of the goal for the cells and of the costs of precision. */
 export const toleranceGoalShape = z.strictObject({
@@ -130,34 +137,47 @@ export const toleranceGoalShape = z.strictObject({
 });
 
 /** Shape of the scatter (between cuts, between batches and in the grid) and of the limits. */
-export const toleranceShapes = (unit: LengthUnit) => ({
-  scatter: z
-    .strictObject({
-      angle: angle("scatter of angles", "non-negative").default(JOB_DEFAULTS.betweenCutAngle),
-      length: length("scatter of lengths", unit, "non-negative").default(JOB_DEFAULTS.betweenCutLength),
-      thickness: length("scatter of thickness", unit, "non-negative").default(
-        JOB_DEFAULTS.betweenCutThickness,
-      ),
-    })
-    .prefault({}),
-  thickness: z
-    .strictObject({
-      "trusted-to": length("trusted-to", unit, "non-negative").default(JOB_DEFAULTS.batchThickness),
-    })
-    .prefault({}),
-  grid: z
-    .strictObject({
-      offset: length("offset in the grid", unit, "non-negative").default(JOB_DEFAULTS.gridOffset),
-      turn: angle("turn in the grid", "non-negative").default(JOB_DEFAULTS.gridTurn),
-    })
-    .prefault({}),
-  limits: z
-    .strictObject({
-      gap: length("gap limit", unit, "positive").default(JOB_DEFAULTS.gapLimit),
-      snug: length("snug limit", unit, "positive").default(JOB_DEFAULTS.snugLimit),
-    })
-    .prefault({}),
-});
+export const toleranceShapes = (unit: LengthUnit, size: CellSize) => {
+  const limits = lengthLimits(size);
+  return {
+    scatter: z
+      .strictObject({
+        angle: angle("scatter of angles", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(
+          JOB_DEFAULTS.betweenCutAngle,
+        ),
+        length: length("scatter of lengths", unit, "non-negative", limits.scatter).default(
+          JOB_DEFAULTS.betweenCutLength,
+        ),
+        thickness: length("scatter of thickness", unit, "non-negative", limits.thickness).default(
+          JOB_DEFAULTS.betweenCutThickness,
+        ),
+      })
+      .prefault({}),
+    thickness: z
+      .strictObject({
+        "trusted-to": length("trusted-to", unit, "non-negative", limits.thickness).default(
+          JOB_DEFAULTS.batchThickness,
+        ),
+      })
+      .prefault({}),
+    grid: z
+      .strictObject({
+        offset: length("offset in the grid", unit, "non-negative", limits.scatter).default(
+          JOB_DEFAULTS.gridOffset,
+        ),
+        turn: angle("turn in the grid", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(
+          JOB_DEFAULTS.gridTurn,
+        ),
+      })
+      .prefault({}),
+    limits: z
+      .strictObject({
+        gap: length("gap limit", unit, "positive", limits.closing).default(JOB_DEFAULTS.gapLimit),
+        snug: length("snug limit", unit, "positive", limits.closing).default(JOB_DEFAULTS.snugLimit),
+      })
+      .prefault({}),
+  };
+};
 
 const MOST_MINUTES = 10_000;
 const MOST_PIECES = 1000;

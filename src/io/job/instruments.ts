@@ -1,22 +1,23 @@
 import { z } from "zod";
 import type { output } from "zod/v4/core";
 import type { LengthUnit } from "../../core/quantity/index.js";
-import { type Instrument, PLACES, QUANTITIES } from "../../model/readings.js";
+import { type Instrument, isAngleReading, PLACES, QUANTITIES } from "../../model/readings.js";
 import { faultSentence } from "../faults.js";
 import { angle, length, oneOrMore, risingLengths, word } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
+import { ANGLE_SD_RULE, type CellSize, lengthLimits, MOST_ANGLE_SD } from "./limits.js";
 
 type Read = output<ReturnType<typeof instrumentShape>>;
 
 /** The instruments. Each has either leaves, which give intervals, or a resolution, which gives values. */
-export function readInstruments(source: YamlSource, unit: LengthUnit): Instrument[] {
-  const shape = instrumentShape(unit);
+export function readInstruments(source: YamlSource, unit: LengthUnit, size: CellSize): Instrument[] {
+  const shape = instrumentShape(unit, size);
   return source.entries(["instruments"], "instruments").flatMap(([name, path]): Instrument[] => {
     const read = source.take(path, shape);
     if (read === undefined) return [];
     requireOneDimension(source, path, read);
     requireReach(source, path, name, read);
-    const { resolution, repeatability, bias, biasPriorSd } = readFineness(source, path, read, unit);
+    const { resolution, repeatability, bias, biasPriorSd } = readFineness(source, path, read, { unit, size });
     requireKind(source, path, name, read);
     const { reads, reach = [], leaves = [] } = read;
     return [
@@ -31,9 +32,14 @@ export function readInstruments(source: YamlSource, unit: LengthUnit): Instrumen
   });
 }
 
-function readFineness(source: YamlSource, path: KeyPath, { reads }: Read, unit: LengthUnit) {
-  const ofAngles = reads.includes("angle");
-  const shapes = finenessShapes(ofAngles, unit);
+function readFineness(
+  source: YamlSource,
+  path: KeyPath,
+  { reads }: Read,
+  { unit, size }: { readonly unit: LengthUnit; readonly size: CellSize },
+) {
+  const ofAngles = reads.some(isAngleReading);
+  const shapes = finenessShapes(ofAngles, unit, size);
   const example = (key: string) => (ofAngles ? { example: `${key}: 0.1 deg` } : {});
   return {
     resolution: source.take([...path, "resolution"], shapes.resolution, example("resolution")),
@@ -44,7 +50,7 @@ function readFineness(source: YamlSource, path: KeyPath, { reads }: Read, unit: 
 }
 
 function requireOneDimension(source: YamlSource, path: KeyPath, { reads }: Read): void {
-  if (!reads.includes("angle") || reads.length === 1) return;
+  if (reads.every(isAngleReading) || !reads.some(isAngleReading)) return;
   const problem = "it reads angles and lengths, and its resolution can be in one of them only";
   const rule = "declare an instrument for each";
   source.refuse([...path, "reads"], faultSentence({ what: "reads", problem, rule }), {
@@ -102,15 +108,15 @@ function requireKind(source: YamlSource, path: KeyPath, name: string, read: Read
         problem: "it has neither leaves nor a resolution",
         rule: "a feeler gauge needs its leaves, any other instrument the smallest step it shows",
       }),
-      { example: reads.includes("angle") ? "resolution: 0.1 deg" : "resolution: 0.01 mm" },
+      { example: reads.some(isAngleReading) ? "resolution: 0.1 deg" : "resolution: 0.01 mm" },
     );
 }
 
-export const instrumentShape = (unit: LengthUnit) =>
+export const instrumentShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
     reads: oneOrMore("reads", word("reads", "quantity", QUANTITIES)),
     reach: oneOrMore("reach", word("reach", "place along a joint", PLACES)).optional(),
-    leaves: risingLengths("leaves", unit).optional(),
+    leaves: risingLengths("leaves", unit, lengthLimits(size).leaf).optional(),
     // The unit of these depends on what the instrument reads.
     resolution: z.unknown().optional(),
     repeatability: z.unknown().optional(),
@@ -119,15 +125,20 @@ export const instrumentShape = (unit: LengthUnit) =>
   });
 
 /** Resolution, repeatability and bias of an instrument that reads angles, or lengths. */
-const finenessShapes = (ofAngles: boolean, unit: LengthUnit) => ({
-  resolution: ofAngles
-    ? angle("resolution", "positive").optional()
-    : length("resolution", unit, "positive").optional(),
-  repeatability: ofAngles
-    ? angle("repeatability", "non-negative").default(0)
-    : length("repeatability", unit, "non-negative").default(0),
-  bias: ofAngles ? angle("bias", "any").default(0) : length("bias", unit, "any").default(0),
-  biasPriorSd: ofAngles
-    ? angle("bias-trusted-to", "non-negative").default(0)
-    : length("bias-trusted-to", unit, "non-negative").default(0),
-});
+const finenessShapes = (ofAngles: boolean, unit: LengthUnit, size: CellSize) => {
+  const { fineness, bias } = lengthLimits(size);
+  return {
+    resolution: ofAngles
+      ? angle("resolution", "positive", MOST_ANGLE_SD, ANGLE_SD_RULE).optional()
+      : length("resolution", unit, "positive", fineness).optional(),
+    repeatability: ofAngles
+      ? angle("repeatability", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(0)
+      : length("repeatability", unit, "non-negative", fineness).default(0),
+    bias: ofAngles
+      ? angle("bias", "any", MOST_ANGLE_SD, ANGLE_SD_RULE).default(0)
+      : length("bias", unit, "any", bias).default(0),
+    biasPriorSd: ofAngles
+      ? angle("bias-trusted-to", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(0)
+      : length("bias-trusted-to", unit, "non-negative", bias).default(0),
+  };
+};

@@ -13,7 +13,7 @@ import { readPanel } from "./panel.js";
 import { withRecords } from "./records.js";
 import { costsShape, lengthsShape, mistakesShape, readReferences, readRounds } from "./rounds.js";
 import { readSeason } from "./season.js";
-import { readJigs, readSetUps, SAME_LABEL } from "./shop.js";
+import { readJigs, readSetUps, SAME_LABEL, setUpShape } from "./shop.js";
 
 /**
  * Loads a job file, YAML or JSON. Lengths without a unit are in the job's `units`, angles without a unit in degrees; the result is in mm and rad.
@@ -104,12 +104,18 @@ function readJob(source: YamlSource): Job {
   source.requireTopKeys();
   const { keys, arrangement } = readCellKeys(source);
   const { units } = keys;
-  const asCut = readAsCut(source, arrangement);
-  const given = readJigs(source, units);
-  const cut = readSetUps(source, units, given, arrangement);
-  const { jigs, setUps } = withRecords(source, units, labelledJigs(given, cut, arrangement), cut, keys);
-  const instruments = readInstruments(source, units);
-  const shapes = toleranceShapes(units);
+  const asCut = readAsCut(source, units, arrangement);
+  const given = readJigs(source, units, keys);
+  const cut = readSetUps(source, setUpShape(units, keys), given, arrangement);
+  const { jigs, setUps, recorded } = withRecords(
+    source,
+    units,
+    labelledJigs(given, cut, arrangement),
+    cut,
+    keys,
+  );
+  const instruments = readInstruments(source, units, keys);
+  const shapes = toleranceShapes(units, keys);
   const taken = {
     betweenCutSd: source.take(["scatter"], shapes.scatter),
     thickness: source.take(["thickness"], shapes.thickness),
@@ -119,12 +125,12 @@ function readJob(source: YamlSource): Job {
     lengths: source.take(["lengths"], lengthsShape),
     costs: source.take(["costs"], costsShape),
   };
-  const rounds = readRounds(source, units, jigs, setUps);
+  const rounds = readRounds(source, units, { jigs, setUps, size: keys });
   const references = readReferences(source, arrangement);
   const trialCosts = readTrialCosts(source, instruments, arrangement);
-  const panel = readPanel(source, units, { strip: keys.strip, walls: arrangement.walls });
+  const panel = readPanel(source, units, { size: keys, walls: arrangement.walls });
   const season = readSeason(source, units);
-  const stock = readStock(source, units);
+  const stock = readStock(source, units, keys);
   const toleranceGoal = readToleranceGoal(source);
   const { thickness, ...goals } = source.requireRead(taken);
   return {
@@ -140,6 +146,7 @@ function readJob(source: YamlSource): Job {
     references,
     trialCosts,
     panel,
+    ...(recorded && { recorded }),
     ...(season && { season }),
     ...(stock && { stock }),
     ...(toleranceGoal && { toleranceGoal }),

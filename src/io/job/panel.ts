@@ -14,6 +14,7 @@ import {
 import { faultSentence } from "../faults.js";
 import { angle, flag, length, number, word } from "../yaml/fields.js";
 import type { YamlSource } from "../yaml/yaml-source.js";
+import { ANGLE_SD_RULE, CELL_LIMITS, type CellSize, lengthLimits, MOST_ANGLE_SD } from "./limits.js";
 
 const SECTION = "panel";
 /** Limits of a lap's width, as shares of the strip's thickness: a narrower lap takes no strip, a wider one does not hold it. */
@@ -23,16 +24,16 @@ const LAP_SHARES = { least: 0.9, most: 1.5 } as const;
 export function readPanel(
   source: YamlSource,
   units: LengthUnit,
-  { strip, walls }: Pick<Arrangement, "strip" | "walls">,
+  { size, walls }: Pick<Arrangement, "walls"> & { readonly size: CellSize },
 ): Panel | null {
   if (source.at([SECTION]) === undefined) return null;
-  const read = source.take([SECTION], panelShape(units, strip));
+  const read = source.take([SECTION], panelShape(units, size));
   if (!read) return null;
   const { "grid-stock": gridStock, laps, frame, ...rest } = read;
   const { "depth-scatter": depthSd, depth, ...more } = laps;
   const threeWay = openingShape(walls)?.kind === "triangular";
   requireFewCells(source, rest);
-  requireFittingLap(source, laps.width, strip);
+  requireFittingLap(source, laps.width, size.strip);
   if (threeWay) refuseUpright(source);
   return {
     ...rest,
@@ -98,53 +99,66 @@ const count = (what: string) =>
     `a panel has a whole number of them, from 1 to ${MOST_PANEL_SIDE}`,
   );
 
-/** The shape of the key `panel`. @param strip the job's strip, mm: laps are as wide and borders as thick as it unless the file says otherwise. */
-export const panelShape = (unit: LengthUnit, strip: number) =>
+/** The shape of the key `panel`. Laps are as wide and borders as thick as the job's strip unless the file says otherwise. */
+export const panelShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
     rows: count("rows"),
     columns: count("columns"),
     diagonals: word("diagonals", "way of laying the cells", CELL_TURNS).default("alternate"),
-    border: panelBorderShape(unit, strip),
-    laps: panelLapsShape(unit, strip),
+    border: panelBorderShape(unit, size),
+    laps: panelLapsShape(unit, size),
     "grid-stock": word("grid-stock", "stock of the grid", GRID_STOCKS).default("same"),
-    racked: angle("racked", "non-negative").default(PANEL_DEFAULTS.racked),
-    measured: panelMeasuredShape(unit),
-    frame: panelFrameShape(unit).optional(),
+    racked: angle("racked", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(PANEL_DEFAULTS.racked),
+    measured: panelMeasuredShape(unit, size),
+    frame: panelFrameShape(unit, size).optional(),
   });
 
-export const panelBorderShape = (unit: LengthUnit, strip: number) =>
+export const panelBorderShape = (unit: LengthUnit, size: CellSize) =>
   z
     .strictObject({
-      thickness: length("thickness of the border", unit, "positive").default(strip),
-      turn: angle("turn of the border", "non-negative").default(PANEL_DEFAULTS.borderTurn),
-    })
-    .prefault({});
-
-export const panelLapsShape = (unit: LengthUnit, strip: number) =>
-  z
-    .strictObject({
-      way: word("way", "way of placing laps", LAP_WAYS).default("stop"),
-      bundled: flag("bundled").default(false),
-      place: length("place of a lap", unit, "non-negative").default(PANEL_DEFAULTS.lapPlace),
-      width: length("width of a lap", unit, "positive").default(strip),
-      depth: length("depth of a lap", unit, "positive").optional(),
-      "depth-scatter": length("depth-scatter", unit, "non-negative").default(PANEL_DEFAULTS.lapDepthSd),
-    })
-    .prefault({});
-
-export const panelMeasuredShape = (unit: LengthUnit) =>
-  z
-    .strictObject({
-      pieces: length("measuring of the pieces", unit, "non-negative").default(PANEL_DEFAULTS.measuredPieces),
-      openings: length("measuring of the openings", unit, "non-negative").default(
-        PANEL_DEFAULTS.measuredOpenings,
+      thickness: length("thickness of the border", unit, "positive", lengthLimits(size).border).default(
+        size.strip,
+      ),
+      turn: angle("turn of the border", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(
+        PANEL_DEFAULTS.borderTurn,
       ),
     })
     .prefault({});
 
-export const panelFrameShape = (unit: LengthUnit) =>
+export const panelLapsShape = (unit: LengthUnit, size: CellSize) =>
+  z
+    .strictObject({
+      way: word("way", "way of placing laps", LAP_WAYS).default("stop"),
+      bundled: flag("bundled").default(false),
+      place: length("place of a lap", unit, "non-negative", lengthLimits(size).lap).default(
+        PANEL_DEFAULTS.lapPlace,
+      ),
+      width: length("width of a lap", unit, "positive").default(size.strip),
+      depth: length("depth of a lap", unit, "positive", CELL_LIMITS.depth).optional(),
+      "depth-scatter": length("depth-scatter", unit, "non-negative", lengthLimits(size).lap).default(
+        PANEL_DEFAULTS.lapDepthSd,
+      ),
+    })
+    .prefault({});
+
+export const panelMeasuredShape = (unit: LengthUnit, size: CellSize) =>
+  z
+    .strictObject({
+      pieces: length("measuring of the pieces", unit, "non-negative", lengthLimits(size).fineness).default(
+        PANEL_DEFAULTS.measuredPieces,
+      ),
+      openings: length(
+        "measuring of the openings",
+        unit,
+        "non-negative",
+        lengthLimits(size).fineness,
+      ).default(PANEL_DEFAULTS.measuredOpenings),
+    })
+    .prefault({});
+
+export const panelFrameShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
-    width: length("width of the frame", unit, "positive"),
-    height: length("height of the frame", unit, "positive"),
-    play: length("play", unit, "positive"),
+    width: length("width of the frame", unit, "positive", lengthLimits(size).frame),
+    height: length("height of the frame", unit, "positive", lengthLimits(size).frame),
+    play: length("play", unit, "positive", lengthLimits(size).play),
   });

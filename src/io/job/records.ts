@@ -1,13 +1,17 @@
 import { z } from "zod";
 import { present } from "../../core/numeric/dense.js";
 import type { LengthUnit } from "../../core/quantity/index.js";
+import type { Job } from "../../model/job/job.js";
+import type { RecordedPrior } from "../../model/recorded-prior.js";
 import type { Jig, SetUp } from "../../model/shop.js";
 import { degreesText, faultSentence, JobError } from "../faults.js";
 import { inJobFolder } from "../files.js";
 import { cellOfRecord, type JigRecord, type RampRecord, WIDEN, type Widen } from "../records/jig-record.js";
 import { loadRecord } from "../records/load-record.js";
 import { angle, length, oneOrMore, text } from "../yaml/fields.js";
-import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
+import { type KeyPath, YamlSource } from "../yaml/yaml-source.js";
+import { ANGLE_SD_RULE, type CellSize, lengthLimits, MOST_ANGLE_SD } from "./limits.js";
+import { recordedTogether, withMoments } from "./recorded-together.js";
 
 /** The cell that a stop's record must belong to. */
 export interface RecordedCell {
@@ -19,11 +23,11 @@ export interface RecordedCell {
 
 const recordsShape = oneOrMore("records", text("records"));
 
-export const widenShape = (unit: LengthUnit) =>
+export const widenShape = (unit: LengthUnit, size: CellSize) =>
   z
     .strictObject({
-      ramps: angle("widening of ramps", "non-negative").default(WIDEN.ramps),
-      stops: length("widening of stops", unit, "non-negative").default(WIDEN.stops),
+      ramps: angle("widening of ramps", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(WIDEN.ramps),
+      stops: length("widening of stops", unit, "non-negative", lengthLimits(size).stop).default(WIDEN.stops),
     })
     .prefault({});
 
@@ -36,8 +40,8 @@ export function withRecords(
   jigs: Jigs,
   setUps: readonly SetUp[],
   cell: RecordedCell,
-): { jigs: Jigs; setUps: readonly SetUp[] } {
-  const widen = source.take(["widen"], widenShape(unit)) ?? WIDEN;
+): { jigs: Jigs; setUps: readonly SetUp[]; recorded?: RecordedPrior } {
+  const widen = source.take(["widen"], widenShape(unit, cell)) ?? WIDEN;
   if (source.at(["records"]) === undefined) return { jigs, setUps };
   const files = source.take(["records"], recordsShape) ?? [];
   const read = files.flatMap((name, i): Named[] => {
@@ -46,7 +50,7 @@ export function withRecords(
     return record ? [{ name, path, record }] : [];
   });
   refuseTwice(source, read);
-  return {
+  const singly = {
     jigs: new Map(
       [...jigs].map(([name, jig]): [string, Jig | null] => [
         name,
@@ -55,6 +59,14 @@ export function withRecords(
     ),
     setUps: setUps.map((setUp) => recordedStop(setUp, read, widen, cell)),
   };
+  const recorded = recordedTogether(read, singly, widen);
+  return recorded === null ? singly : { ...withMoments(singly, recorded), recorded };
+}
+
+/** The files of the records that a job names, as far as they lie in its folder. */
+export function recordFiles(job: Pick<Job, "file">): string[] {
+  const names = YamlSource.read(job.file).take(["records"], recordsShape.optional()) ?? [];
+  return names.flatMap((name) => inJobFolder(job.file, name) ?? []);
 }
 
 interface Named {
@@ -106,7 +118,7 @@ const SAME_LENGTH = 1e-6;
 function recordedJig(source: YamlSource, given: Jig, read: readonly Named[], widen: Widen): Jig {
   const jig = recordedLean(given, read, widen);
   const found = read.find(({ record }) => record.ramps.has(jig.name));
-  // Anything trusted to 0 is declared right.
+  // Anything with `trusted-to: 0` is declared exact.
   if (found === undefined || jig.priorSd === 0) return jig;
   const { ramp, error, uncertainty }: RampRecord = present(found.record.ramps.get(jig.name));
   if (Math.abs(ramp - jig.ramp) > SAME_ANGLE) {

@@ -8,6 +8,7 @@ import type { Jig, KnownMove, Reference, Round, SetUp } from "../../model/shop.j
 import { faultSentence, unknownWord } from "../faults.js";
 import { angle, length, number, word } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
+import { ANGLE_SD_RULE, type CellSize, lengthLimits, MOST_ANGLE_SD } from "./limits.js";
 
 type Jigs = ReadonlyMap<string, Jig | null>;
 
@@ -15,20 +16,30 @@ type Jigs = ReadonlyMap<string, Jig | null>;
 export function readRounds(
   source: YamlSource,
   unit: LengthUnit,
-  jigs: Jigs,
-  setUps: readonly SetUp[],
+  shop: { readonly jigs: Jigs; readonly setUps: readonly SetUp[]; readonly size: CellSize },
 ): Round[] {
+  const { jigs, setUps, size } = shop;
   return source.entries(["rounds"], "rounds").flatMap(([name, path]): Round[] => {
     if (source.take(path, roundShape) === undefined) return [];
     const stops = setUps.filter(({ stop }) => stop !== null).map((setUp) => setUp.name);
     return [
-      { name, moves: [...rampMoves(source, path, unit, jigs), ...stopMoves(source, path, unit, stops)] },
+      {
+        name,
+        moves: [
+          ...rampMoves(source, path, rampMoveShape(unit, size), jigs),
+          ...stopMoves(source, path, stopMoveShape(unit, size), stops),
+        ],
+      },
     ];
   });
 }
 
-function rampMoves(source: YamlSource, path: KeyPath, unit: LengthUnit, jigs: Jigs): KnownMove[] {
-  const shape = rampMoveShape(unit);
+function rampMoves(
+  source: YamlSource,
+  path: KeyPath,
+  shape: ReturnType<typeof rampMoveShape>,
+  jigs: Jigs,
+): KnownMove[] {
   return source.entries([...path, "ramps"], "moved ramps").flatMap(([name, at]): KnownMove[] => {
     const read = source.take(at, shape);
     if (!known(source, at, "jig in this job", name, [...jigs.keys()]) || read === undefined) return [];
@@ -65,10 +76,9 @@ function rampMoves(source: YamlSource, path: KeyPath, unit: LengthUnit, jigs: Ji
 function stopMoves(
   source: YamlSource,
   path: KeyPath,
-  unit: LengthUnit,
+  shape: ReturnType<typeof stopMoveShape>,
   stops: readonly string[],
 ): KnownMove[] {
-  const shape = stopMoveShape(unit);
   return source.entries([...path, "stops"], "moved stops").flatMap(([name, at]): KnownMove[] => {
     const read = source.take(at, shape);
     if (!known(source, at, "set-up with a stop", name, stops) || read === undefined) return [];
@@ -76,7 +86,7 @@ function stopMoves(
   });
 }
 
-/** Benches whose reference is not taken as perfect. */
+/** Benches whose reference is not assumed to be perfect. */
 export function readReferences(source: YamlSource, arrangement: Arrangement): Reference[] {
   const names = benchNames(arrangement).filter((name) => name !== "reversal" && name !== "ring");
   return source.entries(["benches"], "benches").flatMap(([bench, path]): Reference[] => {
@@ -115,18 +125,20 @@ const SHIM_TRUSTED_TO = 0.05 * DEGREE;
 const STOP_TRUSTED_TO = 0.02;
 
 /** A ramp turned between rounds, by an angle or by a shim (positive: cuts sharper). */
-export const rampMoveShape = (unit: LengthUnit) =>
+export const rampMoveShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
-    by: angle("by", "any").optional(),
-    shim: length("shim", unit, "any").optional(),
-    "trusted-to": angle("trusted-to", "non-negative").default(SHIM_TRUSTED_TO),
+    by: angle("by", "any", MOST_ANGLE_SD, ANGLE_SD_RULE).optional(),
+    shim: length("shim", unit, "any", lengthLimits(size).shim).optional(),
+    "trusted-to": angle("trusted-to", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(SHIM_TRUSTED_TO),
   });
 
 /** A stop moved between rounds (positive: longer). */
-export const stopMoveShape = (unit: LengthUnit) =>
+export const stopMoveShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
-    by: length("by", unit, "any"),
-    "trusted-to": length("trusted-to", unit, "non-negative").default(STOP_TRUSTED_TO),
+    by: length("by", unit, "any", lengthLimits(size).stopMove),
+    "trusted-to": length("trusted-to", unit, "non-negative", lengthLimits(size).stop).default(
+      STOP_TRUSTED_TO,
+    ),
   });
 
 export const roundShape = z.strictObject({
@@ -134,7 +146,9 @@ export const roundShape = z.strictObject({
   stops: z.unknown().optional(),
 });
 
-export const referenceShape = z.strictObject({ "trusted-to": angle("trusted-to", "non-negative") });
+export const referenceShape = z.strictObject({
+  "trusted-to": angle("trusted-to", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE),
+});
 
 const MOST_MISTAKES = 0.5;
 
@@ -147,25 +161,32 @@ export const mistakesShape = number(
 
 export const lengthsShape = word("lengths", "way of cutting to length", LENGTHS).default("as-cut");
 
-const cost = (what: string, otherwise: number, least = 0) =>
-  number(what, (value) => value >= least, `it is counted in scrapped pieces and at least ${least}`).default(
-    otherwise,
-  );
+/** Larger costs, and more cells, could only be slips; their products stay finite. */
+const MOST_COST = 1e6;
+
+const cost = (what: string, otherwise: number) =>
+  number(
+    what,
+    (value) => value >= 0 && value <= MOST_COST,
+    `it is counted in scrapped pieces, from 0 to ${MOST_COST}`,
+  ).default(otherwise);
 
 export const costsShape = z
   .strictObject({
     "open-cell": cost("open-cell", COSTS.openCell),
-    "tight-cell": cost("tight-cell", COSTS.tightCell),
+    "tight-piece": cost("tight-piece", COSTS.tightPiece),
+    "loose-piece": cost("loose-piece", COSTS.loosePiece),
     gap: cost("gap", COSTS.gap),
     adjusting: cost("adjusting", COSTS.adjusting),
     trial: cost("trial", COSTS.trial),
-    cells: number("cells", (value) => value >= 1, "it is the number of cells to be cut, 1 or more").default(
-      COSTS.cells,
-    ),
+    cells: number(
+      "cells",
+      (value) => value >= 1 && value <= MOST_COST,
+      `it is the number of cells to be cut, from 1 to ${MOST_COST}`,
+    ).default(COSTS.cells),
   })
   .prefault({})
-  .transform(({ "open-cell": openCell, "tight-cell": tightCell, ...rest }) => ({
-    openCell,
-    tightCell,
+  .transform(({ "open-cell": openCell, "tight-piece": tightPiece, "loose-piece": loosePiece, ...rest }) => ({
+    ...{ openCell, tightPiece, loosePiece },
     ...rest,
   }));

@@ -105,14 +105,19 @@ function percent(input: unknown, low: number, high: number, rule: string): numbe
   const value = typeof typed === "string" ? Number(typed) : typed;
   if (typeof value !== "number" || !Number.isFinite(value))
     throw new Unfit("it is not a number of per cent", "write 55 or 55 %");
+  if (value > 0 && value < 1)
+    throw new Unfit(
+      "it looks like a share",
+      `${rule}: ${Number((100 * value).toPrecision(12))} for ${value}`,
+    );
   if (!(value >= low && value <= high)) throw new Unfit("it is out of reach", rule);
   return value;
 }
 
-/** Relative humidity, 0 … 1. */
+/** Relative humidity, 0 … 1. Nobody lives in air under 1 %: such a number is a share. */
 const humidity = leaf(
   "humidity",
-  (input) => percent(input, 0, 99, "relative humidity is given in per cent, from 0 to 99") / 100,
+  (input) => percent(input, 1, 99, "relative humidity is given in per cent, from 1 to 99") / 100,
 );
 
 const moisture = leaf("moisture", (input) =>
@@ -201,5 +206,7 @@ export const seasonShape = z.strictObject({
     (value) => value >= 0 && value <= 5,
     "it is a standard deviation in per cent of moisture, from 0 to 5",
   ).default(SEASON_DEFAULTS.moistureTrustedTo),
-  "rings-trusted-to": angle("rings-trusted-to", "non-negative").default(SEASON_DEFAULTS.ringsTrustedTo),
+  "rings-trusted-to": angle("rings-trusted-to", "non-negative", Math.PI / 2, "it is less than 90°").default(
+    SEASON_DEFAULTS.ringsTrustedTo,
+  ),
 });

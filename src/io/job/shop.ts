@@ -5,14 +5,15 @@ import type { LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement } from "../../model/cell/arrangement.js";
 import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
 import { JOB_DEFAULTS } from "../../model/job/job.js";
-import { FENCES, type Jig, type Lean, type SetUp, type Stop } from "../../model/shop.js";
+import { FENCES, type Jig, type Lean, type SetUp, type ShimSet, type Stop } from "../../model/shop.js";
 import { degreesText, faultSentence, listed, nearest, unknownWord } from "../faults.js";
 import { angle, flag, length, list, risingLengths, text, word } from "../yaml/fields.js";
 import type { KeyPath, YamlSource } from "../yaml/yaml-source.js";
+import { ANGLE_SD_RULE, type CellSize, lengthLimits, MOST_ANGLE_SD } from "./limits.js";
 
 /** The jigs by name; `null` for one that exists but cannot be read. */
-export function readJigs(source: YamlSource, unit: LengthUnit): Map<string, Jig | null> {
-  const shape = jigShape(unit);
+export function readJigs(source: YamlSource, unit: LengthUnit, size: CellSize): Map<string, Jig | null> {
+  const shape = jigShape(unit, size);
   return new Map(
     source.entries(["jigs"], "jigs").map(([name, path]): [string, Jig | null] => {
       const jig = source.take(path, shape);
@@ -29,6 +30,7 @@ export function readJigs(source: YamlSource, unit: LengthUnit): Map<string, Jig 
           { example: "locked: true" },
         );
       refuseCertainty(source, path, priorSd, locked);
+      if (shims !== null) refuseLongShim(source, path, shims);
       const lean = leanFrom(source, path, jig);
       return [
         name,
@@ -36,6 +38,27 @@ export function readJigs(source: YamlSource, unit: LengthUnit): Map<string, Jig 
       ];
     }),
   );
+}
+
+/** A leaf thicker than this share of the base turns a ramp by more than 11°, further than any ramp can be off. */
+const MOST_SHIM_SHARE = 0.2;
+
+/** Leaves are also stacked, so that their stacks grow with a power of their number. */
+const MOST_LEAVES = 40;
+
+function refuseLongShim(source: YamlSource, path: KeyPath, { base, leaves }: ShimSet): void {
+  if (leaves.length > MOST_LEAVES) {
+    const rule = `at most ${MOST_LEAVES} are weighed, alone and together`;
+    source.refuse(
+      [...path, "shims", "leaves"],
+      faultSentence({ what: "leaves", problem: "there are too many", rule }),
+    );
+  }
+  const thickest = Math.max(...leaves);
+  if (thickest <= MOST_SHIM_SHARE * base) return;
+  const problem = "its leaves are too thick for its base, or the base is too short";
+  const rule = `base is the length of the ramp from the edge it turns about to the shim, at least ${1 / MOST_SHIM_SHARE} times the thickest leaf`;
+  source.refuse([...path, "shims", "base"], faultSentence({ what: "shims", problem, rule }));
 }
 
 /** The lean of a ramp; `undefined` for one that is square to its bed. */
@@ -65,11 +88,10 @@ function leanFrom(
 /** The set-ups. Each names an existing jig with the angle of its cuts, and every group of cuts is made at one set-up. */
 export function readSetUps(
   source: YamlSource,
-  unit: LengthUnit,
+  shape: ReturnType<typeof setUpShape>,
   jigs: ReadonlyMap<string, Jig | null>,
   arrangement: Arrangement,
 ): SetUp[] {
-  const shape = setUpShape(unit);
   const entries = source.entries(["set-ups"], "set-ups");
   const madeAt = new Map<string, string>();
   let known = true;
@@ -114,7 +136,18 @@ function stopFrom(
       { example: "step: 0.05 mm" },
     );
   refuseCertainty(source, at, priorSd, locked);
+  if (step !== null && !locked && priorSd > MOST_STEPS * step) refuseFineStep(source, at, name);
   return { priorSd, step: locked ? null : step };
+}
+
+/** Maximum number of steps within a stop's prior standard deviation; every setting within four times as much is evaluated. */
+const MOST_STEPS = 500;
+
+function refuseFineStep(source: YamlSource, path: KeyPath, name: string): void {
+  const problem = "its step is too fine for what it is trusted to";
+  const rule = `step is the smallest move that can be made on purpose, and at most ${MOST_STEPS} of them make up trusted-to`;
+  const value = source.at([...path, "step"]);
+  source.refuse([...path, "step"], faultSentence({ what: `stop of ${name}`, problem, rule, value }));
 }
 
 function refuseJig(source: YamlSource, path: KeyPath, typed: string, known: readonly string[]): void {
@@ -124,7 +157,7 @@ function refuseJig(source: YamlSource, path: KeyPath, typed: string, known: read
   source.refuse([...path, "jig"], faultSentence({ what: "jig", problem, rule, value: typed }), example);
 }
 
-/** `trusted-to: 0` is only for something locked: what is known exactly needs no adjusting. */
+/** `trusted-to: 0` is allowed only for something locked, because what is known exactly needs no adjusting. */
 function refuseCertainty(source: YamlSource, path: KeyPath, priorSd: number, locked: boolean): void {
   if (priorSd > 0 || locked) return;
   source.refuse(
@@ -212,7 +245,7 @@ function requireGroup(
   return true;
 }
 
-/** Notes the groups of cuts that no set-up makes: without a fault, they would be taken as perfect. */
+/** Notes the groups of cuts that no set-up makes: without a fault, they would be assumed to be perfect. */
 function requireEveryGroup(
   source: YamlSource,
   arrangement: Arrangement,
@@ -238,21 +271,23 @@ function requireEveryGroup(
 /** A jig of the job for an angle, or a description of one that the job needs. */
 function jigFor(angle: number, jigs: Jigs): string {
   const fit = [...jigs.values()].find((jig) => jig !== null && Math.abs(jig.ramp - angle) <= SAME_LABEL);
-  return fit?.name ?? `the name of a jig with ramp: ${degreesText(angle)}`;
+  return fit?.name ?? `(one whose ramp is ${degreesText(angle)})`;
 }
 
 const SQUARE = Math.PI / 2;
 const LEAN_LIMIT = "a ramp leans by at most 10° either way, so give how far it is out of square to its bed";
 
-export const jigShape = (unit: LengthUnit) =>
+export const jigShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
     ramp: angle("ramp", "positive", SQUARE, "a jig's angle is counted from a square cut and stays below 90°"),
     fence: word("fence", "place for a fence", FENCES).default("centred"),
-    "trusted-to": angle("trusted-to", "non-negative").default(JOB_DEFAULTS.rampTrustedTo),
+    "trusted-to": angle("trusted-to", "non-negative", MOST_ANGLE_SD, ANGLE_SD_RULE).default(
+      JOB_DEFAULTS.rampTrustedTo,
+    ),
     shims: z
       .strictObject({
-        base: length("base of the shims", unit, "positive"),
-        leaves: risingLengths("leaves", unit),
+        base: length("base of the shims", unit, "positive", lengthLimits(size).shimBase),
+        leaves: risingLengths("leaves", unit, lengthLimits(size).shim),
       })
       .optional(),
     locked: flag("locked").default(false),
@@ -266,14 +301,16 @@ export const jigShape = (unit: LengthUnit) =>
     rolled: flag("rolled").optional(),
   });
 
-export const setUpShape = (unit: LengthUnit) =>
+export const setUpShape = (unit: LengthUnit, size: CellSize) =>
   z.strictObject({
     jig: text("jig"),
     cuts: list(text("cuts")),
     stop: z
       .strictObject({
-        "trusted-to": length("trusted-to", unit, "non-negative").default(JOB_DEFAULTS.stopTrustedTo),
-        step: length("step", unit, "positive").optional(),
+        "trusted-to": length("trusted-to", unit, "non-negative", lengthLimits(size).stop).default(
+          JOB_DEFAULTS.stopTrustedTo,
+        ),
+        step: length("step", unit, "positive", lengthLimits(size).step).optional(),
         locked: flag("locked").default(false),
       })
       .optional(),

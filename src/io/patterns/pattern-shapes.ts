@@ -122,7 +122,16 @@ export const PATTERN_EXAMPLES: Readonly<Record<string, string>> = {
   stages: "[arm]",
 };
 
-export const PATTERN_SPELLING: Spelling = spellingOf(
+const USUAL: Spelling = spellingOf(
   PATTERN_EXAMPLES,
   "the keys pattern, sizes, walls, kinds, pieces, joints and stages",
 );
+
+export const PATTERN_SPELLING: Spelling = {
+  ...USUAL,
+  exampleFor: (path) => {
+    const [section, kind, , cut, key] = path;
+    // A group of cuts is called after its kind.
+    return section === "kinds" && key === "group" ? `group: ${kind}.${cut}` : USUAL.exampleFor(path);
+  },
+};

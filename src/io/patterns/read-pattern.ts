@@ -1,6 +1,6 @@
 import { at } from "../../core/numeric/dense.js";
 import type { CutFace } from "../../model/cell/arrangement.js";
-import { faultSentence, listed, unknownWord } from "../faults.js";
+import { faultSentence, listed, nearest, unknownWord } from "../faults.js";
 import { type KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import { PATTERN_FUNCTIONS } from "./evaluate-expression.js";
 import { UNITS } from "./parse-expression.js";
@@ -120,7 +120,9 @@ function readKinds(source: YamlSource): PatternKind[] {
       if (!cut.group.startsWith(`${name}.`)) {
         const rule = `a group of cuts is called after its kind: ${name}.${cut.group.split(".")[1]}`;
         const problem = `it is not a group of ${name}`;
-        source.refuse([...at, "group"], faultSentence({ what: "group", problem, rule, value: cut.group }));
+        source.refuse([...at, "group"], faultSentence({ what: "group", problem, rule, value: cut.group }), {
+          example: `group: ${name}.${cut.group.split(".")[1]}`,
+        });
       }
       const faces = FACES.filter((face) => face === key || face.startsWith(`${key}-`));
       return faces.map((face): PatternCut => ({ ...cut, at: cut.at ?? null, face, key }));
@@ -227,7 +229,9 @@ function group(source: YamlSource, key: string): [string, KeyPath][] {
 
 function refuseName(source: YamlSource, path: KeyPath, name: string, problem: string, rule: string): void {
   const what = String(path[0]);
-  const example = PATTERN_SPELLING.exampleFor([...path.slice(0, -1), "my_own"]);
+  // A symbol of expressions has no hyphens, a piece and a wall no underscores.
+  const own = what === "walls" ? "wall-one" : what === "pieces" ? "my-own" : "my_own";
+  const example = PATTERN_SPELLING.exampleFor([...path.slice(0, -1), own]);
   source.refuseKey(path, faultSentence({ what, problem, rule, value: name }), example);
 }
 
@@ -243,5 +247,9 @@ function refuseValue(
   typed: string,
   known: readonly string[],
 ): void {
-  source.refuse(path, unknownSentence(kind, typed, known), { example: known[0] ?? "" });
+  const key = path.findLast((step) => typeof step === "string");
+  const right = nearest(typed, known) ?? known[0] ?? "";
+  source.refuse(path, unknownSentence(kind, typed, known), {
+    example: typeof path.at(-1) === "string" ? `${key}: ${right}` : `${key}: [${right}]`,
+  });
 }

@@ -1,5 +1,6 @@
 import { DEGREE } from "../../core/geometry.js";
 import type { Job } from "../../model/job/job.js";
+import type { RecordedTogether } from "./read-together.js";
 
 /** A jig's ramp as found in earlier jobs; rad. */
 export interface RampRecord {
@@ -39,6 +40,8 @@ export interface JigRecord {
   readonly ramps: ReadonlyMap<string, RampRecord>;
   readonly leans: ReadonlyMap<string, LeanRecord>;
   readonly stops: ReadonlyMap<string, StopRecord>;
+  /** Their joint distribution, if the record has one; older records do not. */
+  readonly together?: RecordedTogether;
 }
 
 /**

@@ -36,8 +36,9 @@ export function loadTrialPlan(path: string, job: Job): Reading[] {
 }
 
 function loadTable(path: string, job: Job, planned: boolean): Reading[] {
-  const { rows, faults } = readTable(trialsFile(path), TRIALS_TABLE);
-  return readRows(rows, new Workshop(job, faults, planned));
+  const file = trialsFile(path);
+  const { rows, faults } = readTable(file, TRIALS_TABLE);
+  return readRows(rows, new Workshop(job, faults, planned)).map((reading) => ({ ...reading, file }));
 }
 
 /**
@@ -52,7 +53,7 @@ export interface ReadingData {
   readonly "set-up"?: string;
   readonly round?: string;
   readonly bench: ReadingBench;
-  /** The joint of a gap, the cut of an angle, the piece of a length or thickness; left out for the widest of all joints. */
+  /** The joint of a gap, the cut of an angle, the piece of a length or thickness, the side of a shoulder length, the jig of a ramp; left out for the widest of all joints. */
   readonly joint?: string;
   readonly what: ReadQuantity;
   readonly at?: Place;

@@ -1,9 +1,14 @@
-import type { Cell } from "../../model/cell/cell.js";
-import { LARGEST_ANGLE_ERROR } from "../../model/cell/cell-errors.js";
-import { faceName } from "../../model/cell/face-id.js";
-import type { Instrument, Reading, ReadQuantity } from "../../model/readings.js";
+import { parseLength } from "../../core/quantity/index.js";
+import {
+  closedGap,
+  type Instrument,
+  isAngleReading,
+  type Reading,
+  type ReadQuantity,
+} from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
-import { degreesText, listed } from "../faults.js";
+import { listed } from "../faults.js";
+import { exampleOf, isNear } from "./near-size.js";
 import type { TrialRow } from "./trials-csv.js";
 import type { Workshop } from "./workshop.js";
 
@@ -18,7 +23,7 @@ interface ReadBefore {
 type Amounts = Pick<Reading, "value" | "low" | "high">;
 
 /**
- * The amount read: a value, or an interval with at most one open end. A gap's low end of zero says no more than an
+ * The amount read: a value, or an interval with at most one open end. A gap's low end of zero means the same as an
  * empty one, because a closed joint may be pressed; both are −Infinity.
  */
 export function readAmounts(row: TrialRow, shop: Workshop, before: ReadBefore): Amounts | undefined {
@@ -42,32 +47,44 @@ export function readAmounts(row: TrialRow, shop: Workshop, before: ReadBefore): 
   if (!hasValue && !hasLow && !hasHigh) return refuseNothing(row, shop, before);
   if (what === undefined || unit === undefined) return undefined;
   const amount = (column: "value" | "low" | "high") =>
-    row.quantity(column, what === "angle" ? "angle" : "length", {
+    row.quantity(column, isAngleReading(what) ? "angle" : "length", {
       unit,
       // An interval may begin at zero.
       sign: what === "gap" || column === "low" ? "non-negative" : "positive",
-      example: EXAMPLES[what],
+      example:
+        column === "value" ? exampleOf(shop, { ...before, what }) : exampleEndOf(row, shop, before, column),
     });
   if (hasValue) {
     const value = amount("value");
     if (value === undefined) return undefined;
-    if (what === "angle") requireNearLabel(row, shop, before, value);
+    if (what === "gap" && value === 0 && instrument) return closedGap(instrument);
+    if (!isNear(row, shop, { ...before, what }, { column: "value", amount: value })) return undefined;
     return { value, low: null, high: null };
   }
   const low = hasLow ? amount("low") : Number.NEGATIVE_INFINITY;
   const high = hasHigh ? amount("high") : Number.POSITIVE_INFINITY;
   if (low === undefined || high === undefined) return undefined;
   const interval = { value: null, low: what === "gap" && low === 0 ? Number.NEGATIVE_INFINITY : low, high };
-  if (!isInterval(row, low, interval)) return undefined;
+  if (!isInterval(row, shop, before, low, interval)) return undefined;
+  // An interval that begins at zero leaves that end open.
+  if (low > 0 && !isNear(row, shop, { ...before, what }, { column: "low", amount: low })) return undefined;
+  if (high < Infinity && !isNear(row, shop, { ...before, what }, { column: "high", amount: high }))
+    return undefined;
   if (feeler) requireLeaves(row, shop, instrument, interval);
   return interval;
 }
 
-function refuseNothing(row: TrialRow, shop: Workshop, { what, instrument }: ReadBefore): undefined {
+function refuseNothing(row: TrialRow, shop: Workshop, before: ReadBefore): undefined {
+  const { what, instrument } = before;
   const leaf = instrument?.leaves[0];
   const rule =
     "write a value, or the low and high end of what it lies between; one of these two may stay empty";
-  const example = leaf !== undefined ? shop.lengthText(leaf) : what === "angle" ? "45.1 deg" : "0.05 mm";
+  const example =
+    leaf !== undefined
+      ? shop.lengthText(leaf)
+      : what === undefined
+        ? "0.05 mm"
+        : exampleOf(shop, { ...before, what });
   return row.refuse(
     leaf === undefined ? "value" : "high",
     { problem: "the row has no reading", rule },
@@ -75,7 +92,42 @@ function refuseNothing(row: TrialRow, shop: Workshop, { what, instrument }: Read
   );
 }
 
-function isInterval(row: TrialRow, typedLow: number, { low, high }: { low: number; high: number }): boolean {
+/** An end that is consistent with the other one, as it should be typed: for a feeler gauge one of its leaves, or empty if none is. */
+function exampleEndOf(
+  row: TrialRow,
+  shop: Workshop,
+  { instrument, what, subject, setUp, unit }: ReadBefore,
+  column: "low" | "high",
+): string {
+  const leaves = instrument?.leaves ?? [];
+  if (leaves.length === 0)
+    return row.get(column === "low" ? "high" : "low") !== "" || what === undefined
+      ? ""
+      : exampleOf(shop, { what, subject, setUp });
+  const other = lengthOr(`${row.get(column === "low" ? "high" : "low")} ${unit ?? ""}`);
+  const leaf =
+    column === "low"
+      ? leaves.findLast((size) => other === undefined || size < other - SAME_LEAF)
+      : leaves.find((size) => other === undefined || size > other + SAME_LEAF);
+  return leaf === undefined ? "" : shop.lengthText(leaf);
+}
+
+/** A typed length, mm; `undefined` if the text is not a length. */
+function lengthOr(typed: string): number | undefined {
+  try {
+    return parseLength(typed, { unit: "mm" });
+  } catch {
+    return undefined;
+  }
+}
+
+function isInterval(
+  row: TrialRow,
+  shop: Workshop,
+  { instrument }: ReadBefore,
+  typedLow: number,
+  { low, high }: { low: number; high: number },
+): boolean {
   const ends = `${row.get("low")} to ${row.get("high")}`;
   if (low === Number.NEGATIVE_INFINITY && high === Number.POSITIVE_INFINITY) {
     const rule = "a gap is never less than zero, so give the thinnest leaf that does not go in";
@@ -84,8 +136,16 @@ function isInterval(row: TrialRow, typedLow: number, { low, high }: { low: numbe
   }
   if (typedLow > high) {
     const rule = "the low end is less than the high end";
-    const swapped = `low ${row.get("high")}, high ${row.get("low")}`;
-    row.refuse("low", { problem: "the interval is reversed", rule, value: ends }, swapped);
+    const leaves = instrument?.leaves ?? [];
+    const below = leaves.findLast((leaf) => leaf < high - SAME_LEAF);
+    const are = [low, high].every((end) => leaves.some((leaf) => Math.abs(leaf - end) <= SAME_LEAF));
+    const example =
+      leaves.length === 0 || are
+        ? `low ${row.get("high")}, high ${row.get("low")}`
+        : below === undefined
+          ? ""
+          : shop.lengthText(below);
+    row.refuse("low", { problem: "the interval is reversed", rule, value: ends }, example);
     return false;
   }
   if (typedLow === high) {
@@ -95,13 +155,6 @@ function isInterval(row: TrialRow, typedLow: number, { low, high }: { low: numbe
   }
   return true;
 }
-
-const EXAMPLES: Record<ReadQuantity, string> = {
-  gap: "0.05 mm",
-  angle: "45.1 deg",
-  length: "44.12 mm",
-  thickness: "3.01 mm",
-};
 
 /** Tolerance within which a size is that of a leaf, mm. */
 const SAME_LEAF = 1e-6;
@@ -125,7 +178,11 @@ function requireLeaves(
         : below === undefined
           ? `its thinnest is ${near[0]}; leave the low end empty when that did not go in`
           : `its thickest is ${near[0]}; leave the high end empty when that went in`;
-    row.refuse(column, { problem: `${name} has no such leaf`, rule }, exampleEnd(column, below, above, shop));
+    const problem = `${name} has no such leaf`;
+    // What went in is then the low end.
+    if (column === "high" && above === undefined && below !== undefined && row.get("low") === "")
+      row.refuse("low", { problem, rule, value: row.get("high") }, `low ${shop.lengthText(below)}, high `);
+    else row.refuse(column, { problem, rule }, exampleEnd(column, below, above, shop));
   }
 }
 
@@ -138,32 +195,4 @@ function exampleEnd(
 ): string {
   const leaf = column === "low" ? below : above;
   return leaf === undefined ? "" : shop.lengthText(leaf);
-}
-
-/** Notes an angle that no jig for that cut can have made. Most likely it was counted from the side of the strip, or is an error rather than an angle. */
-function requireNearLabel(
-  row: TrialRow,
-  { cell }: Workshop,
-  { subject, setUp }: ReadBefore,
-  value: number,
-): void {
-  const label = labelOf(cell, subject, setUp?.cuts ?? null);
-  if (label === undefined || Math.abs(value - label) <= LARGEST_ANGLE_ERROR) return;
-  const problem = `it is far from ${degreesText(label)}, the angle of this cut`;
-  const rule = "write the angle itself, counted from a square cut; a cut is within 10° of its label";
-  row.refuse("value", { problem, rule }, degreesText(label));
-}
-
-function labelOf(
-  { pieces }: Cell,
-  subject: string | null | undefined,
-  groups: readonly string[] | null,
-): number | undefined {
-  return pieces
-    .flatMap(({ name, cuts }) =>
-      cuts.map((cut) => ({ ...cut, full: faceName({ owner: name, face: cut.face }) })),
-    )
-    .find(({ full, face, group }) =>
-      groups === null ? full === subject : face === subject && groups.includes(group),
-    )?.jigAngle;
 }

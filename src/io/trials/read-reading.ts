@@ -3,6 +3,7 @@ import { parseAngle, parseLength, QuantityError } from "../../core/quantity/inde
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
 import {
   type Instrument,
+  isAngleReading,
   QUANTITIES,
   type Reading,
   type ReadingBench,
@@ -44,7 +45,7 @@ export function readReading(row: TrialRow, shop: Workshop): Reading | undefined 
 function readRound(row: TrialRow, { job }: Workshop): string | null {
   if (row.get("round") === "") return null;
   const names = job.rounds.map(({ name }) => name);
-  return row.word("round", "round in this job", names) ?? null;
+  return row.word("round", "round in this job", names, names[0] ?? "(left empty)") ?? null;
 }
 
 const LONGEST_NAME = 60;
@@ -78,7 +79,7 @@ function requireBenchFor(row: TrialRow, what: ReadQuantity, bench: ReadingBench)
     );
   if (what !== "gap" && bench !== "none") {
     const article = what === "angle" ? "an" : "a";
-    const problem = `${article} ${what} is measured on the piece alone`;
+    const problem = `${article} ${what} is measured on the ${what === "ramp" ? "jig" : "piece"} alone`;
     row.refuse("bench", { problem, rule: "its bench is none" }, "none");
   }
 }
@@ -86,15 +87,15 @@ function requireBenchFor(row: TrialRow, what: ReadQuantity, bench: ReadingBench)
 /** The unit of numbers without one; an empty cell means the job's unit, or degrees. */
 function readUnit(row: TrialRow, { job }: Workshop, what: ReadQuantity | undefined): string | undefined {
   if (what === undefined) return undefined;
-  const ofAngle = what === "angle";
+  const ofAngle = isAngleReading(what);
   const usual = ofAngle ? "deg" : job.units;
   const typed = row.get("unit").toLowerCase();
   if (typed === "") return usual;
   const [fits, other] = ofAngle ? [isAngleUnit, isLengthUnit] : [isLengthUnit, isAngleUnit];
   if (fits(typed)) return typed;
   const rule = ofAngle
-    ? "an angle is in deg, arcmin, arcsec or rad"
-    : `a ${what} is in mm, cm, µm, in or thou`;
+    ? `${what === "angle" ? "an" : "a"} ${what} is in deg, arcmin, arcsec or rad`
+    : `a ${what === "shoulder" ? "shoulder length" : what} is in mm, cm, µm, in or thou`;
   const problem = other(typed) ? `it is a unit of ${ofAngle ? "length" : "angle"}` : "there is no such unit";
   return row.refuse("unit", { problem, rule }, usual);
 }
@@ -154,6 +155,10 @@ function readSetUp(
     const problem = "nothing is written";
     const rule = `a piece on the bench ${bench} was cut at one set-up, and the row names it`;
     return row.refuse("set-up", { problem, rule }, suited?.name ?? setUps[0]?.name ?? "");
+  }
+  if (what === "ramp") {
+    const rule = "a ramp belongs to a jig, which joint names, so leave this empty";
+    return row.refuse("set-up", { problem: "a ramp is read and a set-up is named", rule }, "");
   }
   if (bench === "cell") {
     const rule = "every set-up had its share in a whole cell, so leave this empty";

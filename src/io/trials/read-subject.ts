@@ -1,7 +1,8 @@
 import { UserError } from "../../core/errors.js";
 import { at } from "../../core/numeric/dense.js";
 import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
-import { faceAlone, faceName, runsOfJoint, turnedJoint } from "../../model/cell/face-id.js";
+import { faceAlone, faceName, turnedJoint } from "../../model/cell/face-id.js";
+import { cutsMeant } from "../../model/cell/joint-names.js";
 import {
   type Instrument,
   PLACES,
@@ -9,10 +10,10 @@ import {
   type ReadingBench,
   type ReadQuantity,
 } from "../../model/readings.js";
-import type { SetUp } from "../../model/shop.js";
+import { jigsUsed, type SetUp } from "../../model/shop.js";
 import { listed, nearest, unknownWord } from "../faults.js";
 import type { TrialRow } from "./trials-csv.js";
-import type { JointParts, Workshop } from "./workshop.js";
+import type { Workshop } from "./workshop.js";
 
 interface ReadSoFar {
   readonly what: ReadQuantity | undefined;
@@ -21,11 +22,13 @@ interface ReadSoFar {
   readonly place: Place | undefined;
 }
 
-/** The subject in the column `joint`: the joint of a gap, the cut of an angle, the piece of a length or thickness. */
+/** The subject in the column `joint`: the joint of a gap, the cut of an angle, the piece of a length or thickness, the side of a shoulder length, the jig of a ramp. */
 export function readSubject(row: TrialRow, shop: Workshop, read: ReadSoFar): string | null | undefined {
   const { what, bench, setUp, place } = read;
   if (what === undefined || setUp === undefined) return undefined;
   if (what === "angle") return readCut(row, shop, setUp);
+  if (what === "ramp") return readJig(row, shop);
+  if (what === "shoulder") return readPieceSide(row, shop, setUp);
   if (what !== "gap") return readPiece(row, shop, setUp, what);
   if (bench === undefined || bench === "none") return undefined;
   if (bench === "cell") return readJoint(row, shop, shop.cell, place);
@@ -66,17 +69,50 @@ function readPiece(
   );
 }
 
+/** The side whose shoulder length was read: `hinge-1.left`, or `hinge.left` for the first of its kind. */
+function readPieceSide(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string | undefined {
+  const typed = row.get("joint").toLowerCase();
+  const cutHere = cell.pieces.filter(({ cuts }) =>
+    cuts.some(({ group }) => setUp?.cuts.includes(group) ?? true),
+  );
+  const sidesOf = (named: "name" | "kind"): [string, string][] =>
+    cutHere.flatMap((piece) =>
+      (["left", "right"] as const).map((face): [string, string] => [
+        faceName({ owner: piece[named], face }),
+        faceName({ owner: piece.name, face }),
+      ]),
+    );
+  const names = sidesOf("name").map(([, name]) => name);
+  const found = [...sidesOf("name"), ...sidesOf("kind")].find(([name]) => name === typed);
+  if (found) return found[1];
+  const rule =
+    setUp === null
+      ? "a shoulder length is of one side of a piece, from the shoulder at its start to the shoulder at its end"
+      : `the set-up ${setUp.name} cuts ${listed(setUp.cuts)}, and the side is named with its piece`;
+  const problem = typed === "" ? "nothing is written" : "there is no such side here";
+  return row.refuse("joint", { problem, rule }, nearest(typed, names) ?? at(names, 0));
+}
+
+/** The jig whose ramp was read, one that cuts something. */
+const readJig = (row: TrialRow, { job }: Workshop): string | undefined =>
+  row.word("joint", "jig with a set-up in this job", jigsUsed(job));
+
 /** The cut on which an angle was read: a face of a trial piece (`start-left`), or of a cell's piece (`hinge-1.end-left`). */
 function readCut(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string | undefined {
   const typed = row.get("joint").toLowerCase();
   const cuts = cell.pieces.flatMap((piece) =>
     piece.cuts.map(({ face, group }) => ({ full: faceName({ owner: piece.name, face }), face, group })),
   );
+  const isCutAt = (wanted: string): boolean =>
+    cuts.some(({ full, group }) => full === wanted && setUp?.cuts.includes(group));
   const known =
     setUp === null
       ? cuts.map(({ full }) => full)
       : [...new Set(cuts.filter(({ group }) => setUp.cuts.includes(group)).map(({ face }): string => face))];
   if (known.includes(typed)) return typed;
+  const inWords = cutsMeant(cell, typed).filter((full) => setUp === null || isCutAt(full));
+  const found = [...new Set(inWords.map((full) => (setUp === null ? full : faceAlone(full))))];
+  if (found.length === 1) return found[0];
   const cutFace = faceAlone(typed);
   const example = nearest(typed, known) ?? known.find((face) => face === cutFace) ?? at(known, 0);
   const rule =
@@ -87,7 +123,7 @@ function readCut(row: TrialRow, { cell }: Workshop, setUp: SetUp | null): string
   return row.refuse("joint", { problem, rule }, example);
 }
 
-/** The full name of the joint given in a cell by its name or a part of it; `null` for the widest of all joints. */
+/** The full name of the joint given in a cell by its name, a part of it or its name in words; `null` for the widest of all joints. */
 function readJoint(
   row: TrialRow,
   shop: Workshop,
@@ -96,34 +132,33 @@ function readJoint(
 ): string | null | undefined {
   const typed = row.get("joint").toLowerCase();
   const names = cell.joints.map(({ name }) => name);
-  const parts = shop.partsOfJoints(cell);
+  const { short, meant, known } = shop.jointNames(cell);
   if (typed === "") {
     if (place === "widest" || place === undefined) return null;
     const rule = `without a joint, at must be widest; a ${place} belongs to one joint`;
-    return row.refuse("joint", { problem: "nothing is written", rule }, clearPart(at(names, 0), parts));
+    return row.refuse("joint", { problem: "nothing is written", rule }, at(short, 0));
   }
-  if (names.includes(typed)) return typed;
-  const found = parts.get(typed) ?? [];
+  const found = meant(typed);
   if (found.length === 1) return found[0];
   if (found.length > 1) {
     const problem = `more than one joint of ${cell.name} has this part`;
-    return row.refuse("joint", { problem, rule: `write which one: ${listed(found, "or")}` }, at(found, 0));
+    // Suggestions have the same form as the input: names in words for words, full names for a part of one.
+    const ones = typed.includes(" ") ? found.map((one) => at(short, names.indexOf(one))) : found;
+    return row.refuse("joint", { problem, rule: `write which one: ${listed(ones, "or")}` }, at(ones, 0));
   }
   // The same two faces in the other order are the most likely mistake.
-  const near = nearest(turnedJoint(typed), names) ?? nearest(typed, [...parts.keys()]);
+  const near = nearest(turnedJoint(typed), names) ?? nearest(typed, known());
   const rule =
     near === undefined
-      ? `the joints are ${listed(names)}`
-      : `did you mean ${near}? A joint has its full name, such as ${names[0]}, or a part of it that no other has`;
-  const meant = near === undefined ? undefined : parts.get(near);
-  const example = meant?.length === 1 ? near! : clearPart(meant?.[0] ?? at(names, 0), parts);
-  return row.refuse("joint", { problem: `there is no such joint in ${cell.name}`, rule }, example);
-}
-
-/** The shortest part of a joint's name that is unique among the joints. */
-function clearPart(name: string, parts: JointParts): string {
-  const clear = runsOfJoint(name).filter((part) => parts.get(part)?.length === 1);
-  return clear.reduce((best, part) => (part.length < best.length ? part : best), name);
+      ? `the joints are ${listed(names)}; “sukima draw names” shows them`
+      : `did you mean ${near}? A joint has its full name, such as ${names[0]}, or a shorter one that no other has, such as ${short[0]}; “sukima draw names” shows them`;
+  const likely = near === undefined ? [] : meant(near);
+  const own = Math.max(0, names.indexOf(likely[0] ?? ""));
+  return row.refuse(
+    "joint",
+    { problem: `there is no such joint in ${cell.name}`, rule },
+    likely.length === 1 && near !== undefined ? near : at(short, own),
+  );
 }
 
 /** Where along its joint a gap was read; an empty cell means the only place that the instrument reaches. */

@@ -1,7 +1,7 @@
 import { stringify } from "csv-stringify/sync";
 import { formatAngle, formatLength } from "../../core/quantity/index.js";
 import type { Job } from "../../model/job/job.js";
-import type { Reading } from "../../model/readings.js";
+import { isAngleReading, type Reading } from "../../model/readings.js";
 import { inertCell, type Row, type TableSpec } from "../table.js";
 
 /** Columns of a table of trials. */
@@ -68,7 +68,7 @@ export function trialsCsv({ units }: Job, readings: readonly Reading[]): string 
   const rows = readings.map((reading) => {
     const { id, trial, setUp, round, bench, subject, what, at, side } = reading;
     const { value, low, high, instrument, note } = reading;
-    const isAngle = what === "angle";
+    const isAngle = isAngleReading(what);
     const text = (x: number | null): string => {
       if (x === null || !Number.isFinite(x)) return "";
       return bare(isAngle ? formatAngle(x, { digits: 4 }) : formatLength(x, { unit: units, digits: 5 }));

@@ -3,7 +3,7 @@ import { formatLength } from "../../core/quantity/index.js";
 import type { BenchName } from "../../model/cell/benches.js";
 import type { Cell } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
-import { runsOfJoint } from "../../model/cell/face-id.js";
+import { type JointNames, jointNames } from "../../model/cell/joint-names.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell } from "../../model/job/job-cell.js";
 import type { SetUp } from "../../model/shop.js";
@@ -13,7 +13,7 @@ import type { TableFaults } from "../table.js";
 export class Workshop {
   readonly cell: Cell;
   readonly #benches = new Map<string, Cell | UserError>();
-  readonly #jointParts = new Map<Cell, JointParts>();
+  readonly #jointNames = new Map<Cell, JointNames>();
 
   constructor(
     readonly job: Job,
@@ -22,6 +22,7 @@ export class Workshop {
     readonly planned: boolean,
   ) {
     this.cell = jobCell(job);
+    faults.units = job.units;
   }
 
   /** A bench for a piece cut at a set-up, or why it does not suit. */
@@ -34,25 +35,24 @@ export class Workshop {
     return made;
   }
 
-  /** Every run of a joint's name that begins and ends at a point or a bar, with the joints that have it: `point.start-left|line` has `start-left`. */
-  partsOfJoints(cell: Cell): JointParts {
-    const known = this.#jointParts.get(cell);
+  /** The names of the joints of a cell or bench. */
+  jointNames(cell: Cell): JointNames {
+    const known = this.#jointNames.get(cell);
     if (known) return known;
-    const parts = new Map<string, string[]>();
-    for (const { name } of cell.joints)
-      for (const part of new Set(runsOfJoint(name))) parts.set(part, [...(parts.get(part) ?? []), name]);
-    this.#jointParts.set(cell, parts);
-    return parts;
+    const names = jointNames(cell);
+    this.#jointNames.set(cell, names);
+    return names;
   }
 
   /** A length as it could be written in a cell of the table: `0.05 mm`. */
-  lengthText(mm: number): string {
-    return formatLength(mm, { unit: this.job.units, digits: 6 }).replace(/\.?0+ /, " ");
+  lengthText(mm: number, digits = 6): string {
+    const { units } = this.job;
+    return formatLength(mm, { unit: units, digits: units === "mm" ? digits : digits + 1 }).replace(
+      /\.?0+ /,
+      " ",
+    );
   }
 }
-
-/** Joints by the parts of their names. */
-export type JointParts = ReadonlyMap<string, readonly string[]>;
 
 function buildable(build: () => Cell): Cell | UserError {
   try {

@@ -4,6 +4,7 @@ import { at } from "../../core/numeric/dense.js";
 import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../../core/quantity/index.js";
 import { describe, turnsText } from "../../core/text.js";
 import { type FaultParts, faultSentence, listed, nearest, orRefuse, Unfit, unknownWord } from "../faults.js";
+import { beyondLimits, type LengthLimits, lengthWithin } from "../likely-slip.js";
 import type { Spelling } from "./job-examples.js";
 
 const LONGEST_LIST = 200;
@@ -12,10 +13,10 @@ const LONGEST_TEXT = 200;
 type Leaf<T> = z.ZodType<T>;
 
 /** Shape of a single value read by `read`; `what` names it in messages. */
-export function leaf<T>(what: string, read: (input: unknown) => T): Leaf<T> {
+export function leaf<T>(what: string, read: (input: unknown) => T, limits?: LengthLimits): Leaf<T> {
   return z.unknown().transform((input, context): T => {
-    const refuse = (message: string): void => {
-      context.issues.push({ code: "custom", input, message });
+    const refuse = (message: string, meant?: string): void => {
+      context.issues.push({ code: "custom", input, message, params: { hint: { meant, limits } } });
     };
     if (input === undefined) {
       refuse(missing(what));
@@ -26,15 +27,41 @@ export function leaf<T>(what: string, read: (input: unknown) => T): Leaf<T> {
   });
 }
 
+/** Hints of a leaf about a valid value: what was probably meant, and the limits of a length. */
+interface Hint {
+  readonly meant: string | undefined;
+  readonly limits: LengthLimits | undefined;
+}
+
+/** The usual example of a key, `width: 280 mm`, or one that suits the hint better. */
+function exampleBy(usual: string, { meant, limits }: Hint): string {
+  const [, key, value] = /^([^:]+): (.*)$/.exec(usual) ?? [];
+  if (key === undefined || value === undefined) return usual;
+  if (meant !== undefined) return `${key}: ${meant}`;
+  const mm = limits && /^-?[\d.]+ mm$/.test(value) ? Number.parseFloat(value) : undefined;
+  return limits && mm !== undefined && beyondLimits(mm, value, "mm", limits)
+    ? `${key}: ${lengthWithin(limits)}`
+    : usual;
+}
+
 function filled(input: unknown): unknown {
   if (input === null)
     throw new Unfit("nothing follows its colon", "write a value, or leave the whole line out");
   return input;
 }
 
-/** Shape of a length, mm. A number without a unit is in `unit`. */
-export const length = (what: string, unit: LengthUnit, sign: SignRule): Leaf<number> =>
-  leaf(what, (input) => parseLength(input, { unit, sign, what }));
+/** Shape of a length, mm, within limits if any are given. A number without a unit is in `unit`. */
+export const length = (what: string, unit: LengthUnit, sign: SignRule, limits?: LengthLimits): Leaf<number> =>
+  leaf(
+    what,
+    (input) => {
+      const mm = parseLength(input, { unit, sign, what });
+      const beyond = limits && beyondLimits(mm, input, unit, limits);
+      if (beyond) throw new Unfit(beyond.problem, beyond.rule, beyond.meant);
+      return mm;
+    },
+    limits,
+  );
 
 /** Shape of an angle, rad, of at most `most` rad in either direction. A number without a unit is in degrees. */
 export const angle = (
@@ -107,8 +134,8 @@ export const oneOrMore = <T>(what: string, member: Leaf<T>): z.ZodType<T[]> =>
     });
 
 /** Sizes in ascending order, mm. */
-export const risingLengths = (what: string, unit: LengthUnit): z.ZodType<number[]> =>
-  list(length(what, unit, "positive")).superRefine((sizes, context) => {
+export const risingLengths = (what: string, unit: LengthUnit, limits: LengthLimits): z.ZodType<number[]> =>
+  list(length(what, unit, "positive", limits)).superRefine((sizes, context) => {
     for (const [i, size] of sizes.entries())
       if (i > 0 && size <= at(sizes, i - 1))
         context.addIssue({
@@ -158,12 +185,15 @@ export function issueFaults(
   }
   if (issue.code === "too_small") return say("the list is empty", "it needs one member at least");
   if (issue.code === "too_big") return say("the list is too long", `at most ${issue.maximum} are read`);
-  if (issue.code === "custom" && issue.params) {
+  if (issue.code === "custom" && issue.params && !("hint" in issue.params)) {
     const parts = issue.params as Omit<FaultParts, "value">;
     return [{ path, ofKey: false, sentence: faultSentence({ ...parts, value }) }];
   }
-  // A refusal by a leaf of the shape is already a whole sentence.
-  return [{ path, ofKey: false, sentence: issue.message }];
+  // A rejection by a leaf of the shape is already a complete sentence.
+  const { hint } = ((issue.code === "custom" && issue.params) || {}) as { readonly hint?: Hint };
+  const named = typeof path.at(-1) === "string";
+  const example = hint && named ? { example: exampleBy(spelling.exampleFor(path), hint) } : {};
+  return [{ path, ofKey: false, sentence: issue.message, ...example }];
 }
 
 /** The message for a missing key. */

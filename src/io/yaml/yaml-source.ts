@@ -1,6 +1,8 @@
 import { isMap, isScalar, isSeq } from "yaml";
 import { z } from "zod";
 import { type $ZodIssue, type $ZodType, type output, safeParse } from "zod/v4/core";
+import type { LengthUnit } from "../../core/quantity/index.js";
+import { exampleIn } from "../example-units.js";
 import { faultSentence, JobError, type JobFault } from "../faults.js";
 import { readText } from "../files.js";
 import { issueFaults } from "./fields.js";
@@ -14,6 +16,9 @@ export interface RefuseOptions {
   /** Default: the usual example of that key. */
   readonly example?: string;
 }
+
+/** How `units: in` may be written. */
+export const INCHES = ["in", "inch", "inches"];
 
 const LONGEST_NAME = 60;
 const MOST_NAMES = 500;
@@ -172,7 +177,15 @@ export class YamlSource {
 
   /** @throws JobError with everything noted so far. */
   requireFaultless(): void {
-    if (this.#faults.length > 0) throw new JobError(this.#faults);
+    if (this.#faults.length === 0) return;
+    throw new JobError(
+      this.#faults.map((fault) => ({ ...fault, example: exampleIn(fault.example, this.units) })),
+    );
+  }
+
+  /** The units of the shop that the file names; mm where it names none. */
+  get units(): LengthUnit {
+    return INCHES.includes(String(this.at(["units"]))) ? "in" : "mm";
   }
 
   private noteIssue(path: KeyPath, issue: $ZodIssue, options: RefuseOptions): void {
@@ -184,7 +197,11 @@ export class YamlSource {
     for (const fault of issueFaults(at, issue, this.at(at), this.spelling)) {
       if (fault.ofKey)
         this.refuseKey(fault.path, fault.sentence, fault.example ?? this.spelling.exampleFor(at));
-      else this.refuse(fault.path, fault.sentence, options);
+      else
+        this.refuse(fault.path, fault.sentence, {
+          ...(fault.example === undefined ? {} : { example: fault.example }),
+          ...options,
+        });
     }
   }
 

@@ -10,6 +10,7 @@ import {
   type Vec,
   vec,
 } from "../../core/geometry.js";
+import { rounded } from "../../core/text.js";
 import { type Arrangement, cut, type Piece, pointCuts, type Wall } from "./arrangement.js";
 
 /** Trade angles of the pattern, rad, counted from a square cut; common practice, no source. */
@@ -65,7 +66,10 @@ export function asanohaSquare(options: AsanohaSquareOptions): Arrangement {
 function requireSizes(opening: number, strip: number, seatShare: number): void {
   for (const [name, value] of Object.entries({ opening, strip })) {
     if (!(Number.isFinite(value) && value > 0)) {
-      throw new UserError("cell", `The ${name} must be a length greater than zero; it is ${value} mm.`);
+      throw new UserError(
+        "cell",
+        `The ${name} must be a length greater than zero; it is ${rounded(value)} mm.`,
+      );
     }
   }
   if (!(seatShare > 0 && seatShare < 1)) {

@@ -1,6 +1,7 @@
 import { UserError } from "../../core/errors.js";
 import { add, DEGREE, direction, scale, type Vec, vec } from "../../core/geometry.js";
 import { at } from "../../core/numeric/dense.js";
+import { rounded } from "../../core/text.js";
 import {
   type Arrangement,
   type Cut,
@@ -79,7 +80,7 @@ const FLATTEST_MITRE = DEGREE;
 
 function requireOptions(name: BenchName, { strip, jigAngle }: BenchOptions): void {
   if (!(Number.isFinite(strip) && strip > 0)) {
-    throw new UserError("cell", `The strip must be a length greater than zero; it is ${strip} mm.`);
+    throw new UserError("cell", `The strip must be a length greater than zero; it is ${rounded(strip)} mm.`);
   }
   const flattest = name === "mitre-pair" ? FLATTEST_MITRE : 0;
   if (!(jigAngle >= flattest && jigAngle <= STEEPEST)) {
@@ -125,7 +126,7 @@ export function benchNames({ pieces }: Arrangement): BenchName[] {
 
 export const RIGHT_ANGLE = Math.PI / 2;
 
-/** What a bench needs to know of the trial piece. */
+/** Data of the trial piece that a bench needs. */
 export interface BenchOptions {
   /** Strip thickness seen from the face, mm. */
   readonly strip: number;

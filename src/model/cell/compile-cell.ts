@@ -12,6 +12,7 @@ import {
   type Vec,
 } from "../../core/geometry.js";
 import { at } from "../../core/numeric/dense.js";
+import { rounded } from "../../core/text.js";
 import type { Arrangement, Wall } from "./arrangement.js";
 import {
   type Cell,
@@ -50,7 +51,7 @@ export function compileCell(arrangement: Arrangement): Cell {
   if (depth !== undefined && !(Number.isFinite(depth) && depth > 0)) {
     throw new UserError(
       "cell",
-      `The depth of the strips must be a length greater than zero; it is ${depth} mm.`,
+      `The depth of the strips must be a length greater than zero; it is ${rounded(depth)} mm.`,
     );
   }
   const faces: Face[] = walls.map(wallFace);
@@ -118,7 +119,7 @@ function unsuitable(arrangement: Arrangement, face?: string): UserError {
   const why = face === undefined ? "its pieces would not meet as the pattern needs" : `${face} would vanish`;
   return new UserError(
     "cell",
-    `The strip is too thick for this ${arrangement.name}: ${why}. Thickness ${arrangement.strip} mm; use a thinner strip or a larger opening.`,
+    `The strip is too thick for this ${arrangement.name}: ${why}. Thickness ${rounded(arrangement.strip)} mm; use a thinner strip or a larger opening.`,
   );
 }
 

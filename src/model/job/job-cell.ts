@@ -4,7 +4,8 @@ import { type BenchName, benchNamed } from "../cell/benches.js";
 import type { Cell } from "../cell/cell.js";
 import { type AsCut, asCutErrors, errorLayout } from "../cell/cell-errors.js";
 import { compileCell } from "../cell/compile-cell.js";
-import { jigOf, type SetUp, setUpByGroup } from "../shop.js";
+import { isAngleReading } from "../readings.js";
+import { jigOf, type SetUp, type Shop, setUpByGroup } from "../shop.js";
 import { leanSense } from "../sources.js";
 import type { Job } from "./job.js";
 
@@ -91,3 +92,14 @@ export function atJobDepth(arrangement: Arrangement, job: Leaning): Arrangement 
   const depth = leaningDepth(job);
   return depth === undefined ? arrangement : { ...arrangement, depth };
 }
+
+/** The jigs, set-ups, rounds, references and instruments of a job as the error sources see them. */
+export const jobShop = (job: Job): Shop => ({
+  ...{ jigs: job.jigs, setUps: job.setUps, batchThickness: job.batchThickness },
+  ...{ rounds: job.rounds, references: job.references },
+  biases: job.instruments.flatMap(({ name, reads, bias, biasPriorSd }) =>
+    bias === 0 && biasPriorSd === 0
+      ? []
+      : [{ instrument: name, bias, priorSd: biasPriorSd, angular: reads.some(isAngleReading) }],
+  ),
+});

@@ -3,6 +3,7 @@ import type { Arrangement } from "../cell/arrangement.js";
 import type { Order } from "../cell/cell.js";
 import type { AsCut } from "../cell/cell-errors.js";
 import type { Instrument, ReadingBench } from "../readings.js";
+import type { RecordedPrior } from "../recorded-prior.js";
 import type { Jig, Reference, Round, SetUp } from "../shop.js";
 import type { Panel } from "./panel.js";
 import type { Season } from "./season.js";
@@ -44,7 +45,9 @@ export interface Job {
   readonly limits: { readonly gap: number; readonly snug: number };
   /** Known moves between rounds of trials, in the order they were made. */
   readonly rounds: readonly Round[];
-  /** Benches whose reference is not taken as perfect. */
+  /** Joint prior of ramps, leans and stops from the records that the job names; absent without records. */
+  readonly recorded?: RecordedPrior;
+  /** Benches whose reference is not assumed to be perfect. */
   readonly references: readonly Reference[];
   /** Share of readings that may be gross mistakes, 0 to 0.5; with 0 every reading is trusted. */
   readonly mistakes: number;
@@ -95,15 +98,17 @@ export const closingLimits = ({ limits, lengths }: Pick<Job, "limits" | "lengths
 
 /**
  * Costs in units of one scrapped piece. They are not symmetric: a piece too long can be trimmed, one too short is scrap.
- * Common practice, no source: the figures are a starting point.
+ * `openCell`, `adjusting` and `trial` are common practice, the others our own; none has a source. docs/model.md gives the reason for each.
  */
 export const COSTS = {
   /** A cell with a gap over the limit: one piece has to be made again. */
   openCell: 1,
-  /** Trimming a cell too tight to close by hand, for each multiple of the snug limit that its press exceeds (up to five). */
-  tightCell: 0.1,
-  /** The looks of a gap, for each multiple of the gap limit that it is wide (up to three). */
-  gap: 0.1,
+  /** Trimming a piece that will not go in by hand, for each multiple of the snug limit that it presses (up to five). */
+  tightPiece: 0.2,
+  /** A piece that rattles: open at both its ends, in full from a play of one gap limit on, in proportion below. */
+  loosePiece: 0.1,
+  /** The looks of a piece, for each multiple of the gap limit that its widest joint is open (up to three). */
+  gap: 0.05,
   /** Touching one adjuster. */
   adjusting: 0.5,
   /** Cutting and measuring one more trial piece. */

@@ -1,3 +1,4 @@
+import { rounded } from "../../core/text.js";
 import type { Climate } from "../job/season.js";
 
 /** Temperature scale of an equation's coefficients. */
@@ -59,7 +60,7 @@ export function equilibriumMoistureContent(
   const [lowest, highest] = MOISTURE_TEMPERATURE_RANGE[scale];
   if (!(temperature >= lowest && temperature <= highest))
     throw new RangeError(
-      `the temperature is out of range; ${lowest} to ${highest} °${scale}; got ${temperature}; in equilibriumMoistureContent`,
+      `the temperature is out of range; ${lowest} to ${highest} °${scale}; got ${rounded(temperature)}; in equilibriumMoistureContent`,
     );
   const at = ([a, b, c]: Quadratic): number => a + temperature * (b + temperature * c);
   const { w, k, k1, k2 } = COEFFICIENTS[scale];

@@ -235,6 +235,11 @@ export const REMEMBERED_SPECIES: readonly Species[] = REMEMBERED.map(([name, rad
   tangential: movementOf(tangential),
   shrinkageMark: MEMORY,
   startsAt: STARTS_AT,
+  ...(name.endsWith("red oak")
+    ? {
+        note: "coefficients from the shrinkage of this species; the handbook's are of the commercial red oak group",
+      }
+    : {}),
 }));
 
 function movementOf(shrinkage: number): Movement {

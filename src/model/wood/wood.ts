@@ -25,11 +25,11 @@ export interface Wood {
  * @example
  * woodOf(speciesNamed("Sitka spruce")).tangential > woodOf(speciesNamed("Sitka spruce")).radial // true
  */
-export function woodOf({ name, radial, tangential, startsAt }: Species): Wood {
+export function woodOf({ name, radial, tangential, startsAt, note }: Species): Wood {
   const marks = new Set([radial.mark, tangential.mark]);
   return {
     ...{ name, radial: radial.coefficient, tangential: tangential.coefficient, startsAt },
-    origin: `Wood Handbook, FPL-GTR-190, 2010: ${[...marks].join("; ")}`,
+    origin: `Wood Handbook, FPL-GTR-190, 2010: ${[...marks, ...(note === undefined ? [] : [note])].join("; ")}`,
   };
 }
 

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { at } from "../../core/numeric/dense.js";
+import { rounded } from "../../core/text.js";
 import type { Cell } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import { type CellModel, modelOf } from "../predict/cell-model.js";
@@ -22,15 +23,15 @@ export interface FittedGroup {
   /** `hinge-1 and hinge-2`. */
   readonly name: string;
   readonly pieces: readonly string[];
-  /** Change of length at which the press of its joints meets the snug limit, mm: − comes off, + would have to be there. */
+  /** Change of length at which the press of its joints equals the snug limit, mm: − has to be cut off, + is missing. */
   readonly wanted: number;
-  /** The change that was made, mm: `wanted`, or 0 where a piece is too short and stays so. */
+  /** The change that was made, mm: `wanted`, or 0 if the pieces are too short and stay as cut. */
   readonly offset: number;
   /** Deepest press of its joints while it was fitted, mm. */
   readonly press: number;
   /**
-   * `fitted`: the press is the snug limit. `jumped`: it passes the limit at a jump, where pieces snap into another place; they stand just short of it.
-   * `too short`: it presses less than the snug limit as it was cut, and is left so.
+   * `fitted`: the press equals the snug limit. `jumped`: the press passes the limit at a jump, where pieces snap into another position; they are left just short of the jump.
+   * `too short`: as cut, the group presses less than the snug limit, and it is left as it is.
    */
   readonly status: "fitted" | "jumped" | "too short";
   /** Number of offsets that were tried. */
@@ -39,9 +40,9 @@ export interface FittedGroup {
 
 /** A cell whose pieces were fitted by trial. */
 export interface FittedLengths {
-  /** The error vector with the offsets in it, rad and mm as `errorLayout` has them. */
+  /** The error vector with the offsets added, rad and mm in the layout of `errorLayout`. */
   readonly errors: Float64Array;
-  /** In the order of fitting. */
+  /** The groups in the order of fitting. */
   readonly groups: readonly FittedGroup[];
 }
 
@@ -49,18 +50,18 @@ export interface FittedLengths {
 export interface FitOptions extends EquilibriumOptions {
   /** Press at which a piece just goes in, mm, > 0. */
   readonly snug: number;
-  /** Whether the maker starts with pieces long enough (default), so that all are fitted; if not, they start as they were cut and can only be shortened. */
+  /** Whether pieces start long enough (default), so that all can be fitted; if false, they start as cut and can only be shortened. */
   readonly startsLong?: boolean;
 }
 
 /**
  * Trims (or lengthens) the pieces of a cell, group by group, until the deepest press of each group's joints equals the snug limit.
  *
- * @param errors how the pieces were cut, rad and mm as `errorLayout` has them.
- * @param plan of the cell, where many are fitted: made once.
+ * @param errors errors of the pieces as cut, rad and mm in the layout of `errorLayout`.
+ * @param plan the cell's fitting plan; pass it if many cells are fitted, so that it is made only once.
  * @throws UserError (code "cell") when the cell has no order of fitting: a bench.
- * @throws UserError (code "cutting-error") when the snug limit is not greater than zero, or a group presses too much or too little however long it is.
- * @throws UserError (code "seating") when the pieces find no rest.
+ * @throws UserError (code "cutting-error") when the snug limit is not greater than zero, or a group presses too much or too little at every length.
+ * @throws UserError (code "seating") when the pieces find no equilibrium.
  */
 export function fitLengths(
   model: CellModel,
@@ -79,11 +80,12 @@ export function requireSnug(snug: number): void {
   if (snug > 0 && Number.isFinite(snug)) return;
   throw new UserError(
     "cutting-error",
-    `Pieces fitted by trial need a snug limit greater than zero; it is ${snug} mm. No rest is quite without press, so nothing could be fitted to none. Write 0.02 mm, or what your hands call snug.`,
+    `Pieces fitted by trial need a snug limit greater than zero; it is ${rounded(snug)} mm. Even pieces that fit press a little, so none could be fitted to no press at all. Write 0.02 mm, or what your hands call snug.`,
+    { key: ["limits", "snug"] },
   );
 }
 
-/** Fits one group and leaves its offset in `errors`. */
+/** Fits one group and adds its offset to `errors`. */
 function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: FitOptions): FittedGroup {
   const { group, trimmed, trimmedHere } = step;
   const { snug, startsLong = true, pressRatio = PRESS_RATIO } = options;
@@ -112,26 +114,26 @@ function fitGroup(cell: Cell, step: FittingStep, errors: Float64Array, options: 
   return { name: group.name, pieces, wanted, offset, press, status, rounds };
 }
 
-/** Why a group cannot be fitted. */
+/** The error that states why a group cannot be fitted. */
 export function unfitted(name: string, state: TrimState, snug: number): UserError {
   const why =
     state === "never loose"
-      ? `however much comes off, it presses more than the snug limit of ${snug} mm`
-      : `however long it is, it does not press by the snug limit of ${snug} mm`;
+      ? `however much comes off, it presses more than the snug limit of ${rounded(snug)} mm`
+      : `however long it is, it does not press by the snug limit of ${rounded(snug)} mm`;
   return new UserError(
     "cutting-error",
     `The errors are too large: ${name} cannot be fitted by trial, for ${why}. Look for a value in the wrong unit or with a slipped decimal point.`,
   );
 }
 
-/** How a cell lies whose pieces were fitted by trial. Its first-order difference is between the cell fitted and seated in one order and in the other. */
+/** Prediction of a cell whose pieces were fitted by trial. Its first-order difference compares the cell fitted and seated in first order with the cell fitted and seated in exact order. */
 export interface FittedPrediction extends CellPrediction, FittedLengths {}
 
 /**
  * Fits a cell's pieces by trial, and predicts the gaps that remain.
  *
- * @param errors how the pieces were cut before any was fitted (rad and mm, lay-out of `errorLayout`).
- * @throws UserError (code "seating") when the pieces find no rest.
+ * @param errors errors of the pieces as cut, before any was fitted (rad and mm, layout of `errorLayout`).
+ * @throws UserError (code "seating") when the pieces find no equilibrium.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or a group cannot be fitted, or the snug limit is not greater than zero.
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
@@ -163,18 +165,18 @@ export interface AsMade {
   /** The error vector of the finished cell. */
   readonly errors: Float64Array;
   readonly prediction: CellPrediction;
-  /** How the pieces were fitted, in their order; `null` where the job takes them as cut. */
+  /** How the groups of pieces were fitted, in the order of fitting; `null` if the job uses pieces as cut. */
   readonly groups: readonly FittedGroup[] | null;
 }
 
 /**
- * Predicts a cell as the job says that it is made.
+ * Predicts a cell made in the way that the job states.
  *
- * @param errors how the pieces were cut (lay-out of `errorLayout`).
- * @param of the cell; its model where it is predicted many times.
- * @param startsLong whether pieces that are too short as cut are taken as long enough; default true.
+ * @param errors errors of the pieces as cut (layout of `errorLayout`).
+ * @param of the cell, or its model if it is predicted many times.
+ * @param startsLong whether pieces that are too short as cut are assumed to be long enough; default true.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet or pieces cannot be fitted.
- * @throws UserError (code "seating") when the pieces find no rest.
+ * @throws UserError (code "seating") when the pieces find no equilibrium.
  */
 export function predictAsMade(
   job: Pick<Job, "lengths" | "limits" | "order" | "pressRatio">,

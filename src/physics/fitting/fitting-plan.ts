@@ -5,25 +5,25 @@ import { errorLayout } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { type CellModel, cellModel, modelOf } from "../predict/cell-model.js";
 
-/** What the fitting of one group needs. */
+/** Data needed to fit one group. */
 export interface FittingStep {
   readonly group: FittingGroup;
   /** The cell in which the group is fitted: the walls, the pieces of earlier stages, its own, and templates. */
   readonly model: CellModel;
-  /** For each error of that cell its place among those of the whole, −1 where a template of nominal size has none. */
+  /** For each error of that cell, its index in the error vector of the whole cell; −1 for a template, which has nominal size and no errors. */
   readonly from: Int32Array;
-  /** Places in the whole cell's error vector that a trim changes: the axial errors of the cuts at the end of each piece, the other end being its corner. */
+  /** Indices into the whole cell's error vector that a trim changes: the axial errors of the cuts at the trimmed end of each piece; the other end is its corner. */
   readonly trimmed: readonly number[];
-  /** The same places in the error vector of the group's own cell. */
+  /** The corresponding indices into the error vector of the group's own cell. */
   readonly trimmedHere: readonly number[];
   /** Indices of the probes of that cell at which the press is read: both ends of each joint that a cut of the group makes. */
   readonly probes: readonly number[];
 }
 
 /**
- * The steps in which a cell's pieces are fitted by trial. While a group is fitted, the cell holds the pieces of earlier stages, as fitted, and its own. Where a face that is
- * being trimmed bears on a piece of a later stage, a template of nominal size stands for it. Nothing else is there, the rest of its own stage neither: no group waits
- * for another of its stage. Where the pieces would not be held so, templates stand for all that are missing.
+ * The steps in which a cell's pieces are fitted by trial. While a group is fitted, the cell contains the pieces of earlier stages, as fitted, and the group's own. If a face that is
+ * being trimmed bears on a piece of a later stage, a template of nominal size replaces that piece. No other pieces are present, not even the rest of the group's own stage, so no group has to wait
+ * for another of its stage. If the pieces would not be held in this way, templates replace all missing pieces.
  *
  * @throws UserError (code "cell") when the cell has no order of fitting.
  */
@@ -78,7 +78,7 @@ function templatesOf(cell: Cell, groups: readonly FittingGroup[], group: Fitting
   });
 }
 
-/** The model of a cell with some of its pieces; of the whole cell where those would not be held. */
+/** The model of a cell with some of its pieces, or of the whole cell if those would not be held. */
 function heldModel(whole: CellModel, bodies: ReadonlySet<number>): CellModel {
   const { cell } = whole;
   if (bodies.size === cell.pieces.length) return whole;
@@ -105,7 +105,7 @@ function withPieces(cell: Cell, bodies: ReadonlySet<number>): Cell {
   });
 }
 
-/** Pieces that are trimmed alike until they just go in: a diagonal, the two hinges of one triangle, its key. */
+/** Pieces that are trimmed by the same amount until they just go in: a diagonal, the two hinges of one triangle, its key. */
 export interface FittingGroup {
   /** `diagonal`, `hinge-1 and hinge-2`. */
   readonly name: string;
@@ -147,7 +147,7 @@ export function fittingGroups(cell: Cell): FittingGroup[] {
   );
 }
 
-/** Splits bodies into those that hang together by joints among themselves, in their order. */
+/** Splits bodies into connected components of the graph of their joints, in their order. */
 function together(bodies: readonly number[], links: readonly (readonly [number, number])[]): number[][] {
   const left = new Set(bodies);
   return bodies.flatMap((body) => {

@@ -4,50 +4,50 @@ import { noErrors } from "../../model/cell/cell-errors.js";
 import { solveEquilibrium } from "../predict/equilibrium.js";
 import type { FittingStep } from "./fitting-plan.js";
 
-/** A fit is found when the press is this near to the limit, mm: far below what shows, far above the rounding of a rest. */
+/** Tolerance of the press relative to its limit, mm: far below what is visible, far above the rounding error of an equilibrium. */
 export const PRESS_TOLERANCE = 1e-10;
-/** Offsets nearer to each other than this, mm, are one: where the press jumps between them, the pieces go in at the shorter. */
+/** Offsets that differ by less than this, mm, count as equal: if the press jumps between them, the pieces go in at the shorter one. */
 const OFFSET_TOLERANCE = 1e-11;
-/** A bracket that this many rounds have not halved is halved. */
+/** If a bracket has not shrunk to half its width within this many rounds, it is bisected. */
 const PATIENCE = 3;
 const MOST_ROUNDS = 100;
-/** A stride by a secant goes at most this many times as far as the one before it. */
+/** A secant step is at most this many times as long as the previous step. */
 const BOLDEST = 8;
 
 /**
- * How a search ended, or `searching`. `fitted`: the press is at its limit. `jumped`: it passes the limit at a jump, and the answer lies just short of it.
- * `never tight`, `never loose`: no press beyond the limit, or none within it, as far as was searched.
+ * How a search ended, or `searching`. `fitted`: the press is at its limit. `jumped`: the press passes the limit at a jump, and the result lies just short of the jump.
+ * `never tight`, `never loose`: within the searched range the press never exceeds the limit, or never falls below it.
  */
 export type TrimState = "searching" | "fitted" | "jumped" | "never tight" | "never loose";
 
-/** How a group's press answers to its offset in the nominal cell: for the first strides of a search. */
+/** Slopes of a group's press and gap with respect to its offset in the nominal cell, used for the first steps of a search. */
 export interface NominalTrim {
-  /** Press a mm of offset, when tight, > 0. */
+  /** Press (mm) per mm of offset when the group is tight, > 0. */
   readonly press: number;
-  /** Fall of the joints' mean gap a mm of offset, when loose, > 0. */
+  /** Decrease of the joints' mean gap (mm) per mm of offset when the group is loose, > 0. */
   readonly opening: number;
 }
 
 /**
- * Seeks the offset (mm, longer +) at which a press (mm, ≥ 0) meets its limit, where the press rises with the offset. It proposes `offset`, receives the press there by `tell`, and so
- * on until its state is no longer `searching`. Secants through the last two offsets, or where those lead out of the bracket known so far, along the slope on its tight side; a bracket that does not shrink is halved.
+ * Finds the offset (mm, longer +) at which a press (mm, ≥ 0) equals its limit; the press increases with the offset. The search proposes `offset`, receives the press there through `tell`, and repeats
+ * this until its state is no longer `searching`. It takes secants through the last two offsets or, if these leave the current bracket, steps along the slope on its tight side; a bracket that does not shrink is bisected.
  */
 export class TrimSearch {
   state: TrimState = "searching";
-  /** The offset at which the press is wanted next; at the end, the answer. */
+  /** The offset at which the press is needed next, mm; at the end, the result. */
   offset = 0;
   rounds = 0;
   #limit = 0;
   #nominal: NominalTrim = { press: 1, opening: 1 };
   #shortest = 0;
   #longest = 0;
-  /** The longest offset known to be too loose and the shortest known to be too tight. */
+  /** The bracket: the longest offset known to be too loose and the shortest known to be too tight, mm. */
   #low = 0;
   #high = 0;
-  /** The offset before the last, and how far the press was over the limit there. */
+  /** The previous offset, and the excess of the press over the limit there, mm. */
   #before = 0;
   #overBefore = 0;
-  /** How far the press is over the limit at the shortest offset that is too tight, and its slope by the tight ones before. */
+  /** Excess of the press over the limit at the shortest offset that is too tight, mm, and its slope from earlier tight offsets. */
   #overHigh = 0;
   #slopeHigh = 0;
   #stride = 0;
@@ -55,9 +55,9 @@ export class TrimSearch {
   #slow = 0;
 
   /**
-   * @param limit press to be met, mm, > 0.
+   * @param limit the press to be reached, mm, > 0.
    * @param start first offset, mm.
-   * @param furthest most by which the search may leave its start, mm.
+   * @param furthest maximum distance from the start, mm.
    */
   begin(limit: number, start: number, nominal: NominalTrim, furthest: number): void {
     this.state = "searching";
@@ -79,8 +79,8 @@ export class TrimSearch {
   }
 
   /**
-   * @param press what it is at `offset`, mm.
-   * @param opening mean signed gap of the same joints, mm: says how loose loose is.
+   * @param press the press at `offset`, mm.
+   * @param opening mean signed gap of the same joints, mm: a measure of how loose they are.
    */
   tell(press: number, opening: number): void {
     this.rounds++;
@@ -117,7 +117,7 @@ export class TrimSearch {
       const secant = this.#secant(over);
       if (secant < offset) by = Math.min(offset - secant, BOLDEST * this.#stride);
     } else by = Math.max(by, opening / this.#nominal.opening);
-    // The second stride to the same side begins to hurry.
+    // From the second step in the same direction on, the step length at least doubles.
     if (this.rounds > 2) by = Math.max(by, 2 * this.#stride);
     this.#stride = by;
     this.offset = over > 0 ? Math.max(offset - by, this.#shortest) : Math.min(offset + by, this.#longest);
@@ -135,7 +135,7 @@ export class TrimSearch {
     this.#width = Math.min(width, this.#width);
     const within = (offset: number): boolean => offset > low && offset < high;
     const secant = this.#secant(over);
-    // Where pieces are loose the press is nearly flat: from there the way back is along its slope on the tight side.
+    // The press is nearly constant while pieces are loose, so the slope on the tight side is used instead.
     const fromTight = high - this.#overHigh / this.#slopeHigh;
     if (this.#slow < PATIENCE && within(secant)) this.offset = secant;
     else if (this.#slow < PATIENCE && within(fromTight)) this.offset = fromTight;
@@ -145,20 +145,20 @@ export class TrimSearch {
     }
   }
 
-  /** Where the line through the last two offsets meets the limit; not a number when there is only one. */
+  /** The offset at which the line through the last two points meets the limit, mm; NaN if there is only one point. */
   #secant(over: number): number {
     return this.offset - (over * (this.offset - this.#before)) / (over - this.#overBefore);
   }
 }
 
-/** No piece is trimmed or lengthened by a larger share of its group's shortest length. */
+/** Largest trim or lengthening, as a share of the shortest length in the group. */
 const MOST_TRIMMED = 0.25;
 
-/** The offset that undoes what the group's cuts are too long by on average, mm: the error of a stop is gone before a search begins. */
+/** The offset that cancels the mean length error of the group's cuts, mm, so that the error of a stop is removed before a search begins. */
 export const firstOffset = ({ trimmed }: FittingStep, errors: Float64Array): number =>
   -trimmed.reduce((sum, place) => sum + at(errors, place), 0) / trimmed.length;
 
-/** How far from there a search may go, mm. */
+/** Maximum distance of a search from its first offset, mm. */
 export const furthestTrim = ({ pieces }: Cell, { group }: FittingStep): number =>
   MOST_TRIMMED * Math.min(...group.pieces.map((body) => at(pieces, body).length));
 
@@ -170,7 +170,7 @@ export const deepestPress = (gap: Float64Array, { probes }: FittingStep): number
 export const meanGap = (gap: Float64Array, { probes }: FittingStep): number =>
   probes.reduce((sum, probe) => sum + at(gap, probe), 0) / probes.length;
 
-/** How a group answers to its offset in the nominal cell, first order: without other errors, press and opening are in proportion to it. */
+/** Slopes of a group's press and opening with respect to its offset in the nominal cell, at first order: without other errors both are proportional to the offset. */
 export function nominalTrim(step: FittingStep, pressRatio: number): NominalTrim {
   const gapsAt = (offset: number): Float64Array => {
     const errors = noErrors(step.model.cell);

@@ -1,6 +1,6 @@
 import type { RunPair } from "./engine.js";
 
-/** The trials of a batch that a routine is still to be run on, and where their records lie in the memory. */
+/** The active trials of a batch, on which a routine still has to be run, and the location of their records in memory. */
 export class Batch {
   readonly memory: Float64Array;
   readonly #records: number;
@@ -8,7 +8,7 @@ export class Batch {
   readonly #active: Int32Array;
   #count = 0;
 
-  /** @param records word at which the first of `size` records of `words` words begins. */
+  /** @param records index of the word at which the first of `size` records of `words` words begins. */
   constructor(memory: Float64Array, records: number, words: number, size: number) {
     this.memory = memory;
     this.#records = records;
@@ -16,17 +16,17 @@ export class Batch {
     this.#active = new Int32Array(size);
   }
 
-  /** Word of the memory at which a trial's record begins. */
+  /** Index of the word at which a trial's record begins. */
   at(trial: number): number {
     return this.#records + trial * this.#words;
   }
 
-  /** How many trials there is room for. */
+  /** Capacity, in trials. */
   get size(): number {
     return this.#active.length;
   }
 
-  /** How many trials are active. */
+  /** Number of active trials. */
   get count(): number {
     return this.#count;
   }
@@ -40,7 +40,7 @@ export class Batch {
     return this.#active[index]!;
   }
 
-  /** Makes the first `count` trials active, but not those that are marked. */
+  /** Makes the first `count` trials active, except those that are marked. */
   activate(count: number, marked?: Uint8Array): void {
     this.#count = 0;
     for (let trial = 0; trial < count; trial++) {
@@ -49,8 +49,8 @@ export class Batch {
   }
 
   /**
-   * Runs a routine on every active trial, two at a time. Those of which `keep` says so stay active;
-   * its answers are one bit for each test of the routine, at the places 0, 2, 4 …
+   * Runs a routine on every active trial, two at a time. Trials for which `keep` returns true stay active;
+   * its argument `answers` has one bit for each test of the routine, at positions 0, 2, 4 …
    */
   sweep(run: RunPair, keep: (trial: number, answers: number) => boolean): void {
     const active = this.#active;
@@ -66,12 +66,12 @@ export class Batch {
     this.#count = kept;
   }
 
-  /** Word at which the spare record begins, the last of the memory. */
+  /** Index of the word at which the spare record begins; it is the last record in memory. */
   get spare(): number {
     return this.at(this.size);
   }
 
-  /** Copies a trial's record to the spare one. */
+  /** Copies a trial's record to the spare record. */
   copyToSpare(trial: number): void {
     this.memory.copyWithin(this.spare, this.at(trial), this.at(trial + 1));
   }

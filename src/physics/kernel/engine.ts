@@ -1,7 +1,7 @@
 import { type Entry, namedEntries, type Op, type Routine, Tape } from "./tape.js";
 import { ConstantTable, DOUBLE, scratchBytes, toWasm, wasmModule, webAssembly } from "./to-wasm.js";
 
-/** What a kernel's routines run as: WebAssembly, or generated JavaScript where there is none. */
+/** How a kernel's routines are executed: WebAssembly, or generated JavaScript if WebAssembly is not available. */
 export type EngineKind = "wasm" | "javascript";
 
 /** Routines ready to run on the records of one memory. */
@@ -10,7 +10,7 @@ interface Engine<Name extends string> {
   readonly memory: Float64Array;
   /** Word of the memory where the records begin. */
   readonly records: number;
-  /** Runs a routine on the two trials whose records start at these words; the same word twice for a single trial. */
+  /** Runs a routine on the two trials whose records start at these words; for a single trial, pass the same word twice. */
   readonly run: Readonly<Record<Name, RunPair>>;
 }
 
@@ -19,8 +19,8 @@ const PAGE_BYTES = 65_536;
 /**
  * Compiles routines to WebAssembly where the JavaScript engine supports its SIMD instructions, else to plain JavaScript with the same results, bit for bit.
  *
- * @param words of memory for records.
- * @param wanted asks for one of the two; by default WebAssembly when there is any.
+ * @param words number of words of memory for records.
+ * @param wanted selects one of the two; by default WebAssembly if available.
  */
 export function createEngine<Name extends string>(
   routines: Readonly<Record<Name, Routine>>,
@@ -46,7 +46,7 @@ export function createEngine<Name extends string>(
   return { kind, memory: view, records, run: exports as unknown as Record<Name, RunPair> };
 }
 
-/** Whether this JavaScript engine compiles SIMD: asked with the smallest routine that uses it. */
+/** Whether this JavaScript engine compiles SIMD, tested with the smallest routine that uses it. */
 function hasSimd(): boolean {
   if (webAssembly === undefined) return false;
   const tape = new Tape();
@@ -54,7 +54,7 @@ function hasSimd(): boolean {
   return webAssembly.validate(wasmModule([toWasm(tape.finish("question"), new ConstantTable(0))]));
 }
 
-/** A routine at work on two trials' records, which start at the words `a` and `b` of the memory. Its answers: bit 2·k + lane for the k-th test. */
+/** A compiled routine that runs on two trials' records, which start at the words `a` and `b` of the memory. It returns bit 2·k + lane for the k-th test. */
 export type RunPair = (a: number, b: number) => number;
 
 const SOURCE: Record<Exclude<Op, "constant" | "load">, (...from: string[]) => string> = {
@@ -73,7 +73,7 @@ const SOURCE: Record<Exclude<Op, "constant" | "load">, (...from: string[]) => st
   differ: (a, b) => `(${a} !== ${b})`,
 };
 
-/** The source of a function (memory, at) that runs a routine on the record at that word of the memory, and answers with one bit a test. */
+/** The source of a function (memory, at) that runs a routine on the record at that word of the memory, and returns one bit for each test. */
 function routineSource(routine: Routine): string {
   const named = new Set(namedEntries(routine));
   const expression = (entry: Entry): string => {
@@ -94,7 +94,7 @@ function routineSource(routine: Routine): string {
   ].join("\n");
 }
 
-/** As the instruction has it: `a` when either is not a number. */
+/** Same semantics as the instruction: `a` if either is NaN. */
 function larger(a: number, b: number): number {
   if (a < b) return b;
   return a;
@@ -109,7 +109,7 @@ function toJavaScript(routine: Routine, memory: Float64Array): RunPair {
   const run = make(larger) as (memory: Float64Array, at: number) => number;
   return (a, b) => {
     const answers = run(memory, a);
-    // The same record twice is one trial, and is run once.
+    // The same record twice means a single trial, which is run once.
     return answers | ((a === b ? answers : run(memory, b)) << 1);
   };
 }

@@ -7,7 +7,7 @@ import type { SeatingModel } from "../seating/seating-model.js";
 import { smallAngle, type Tape, type Value } from "./tape.js";
 import type { RecordPlan } from "./trial-record.js";
 
-/** A face as one of its joints sees it: turned by `tilt` (rad) from the probe's nominal normal, which is rounding unless the nominal faces are not quite parallel. */
+/** A face relative to one of its joints: turned by `tilt` (rad) from the probe's nominal normal; the tilt is only rounding unless the nominal faces are not exactly parallel. */
 interface Facet {
   readonly face: number;
   readonly body: number;
@@ -18,10 +18,10 @@ interface Facet {
 interface Side {
   readonly facet: number;
   readonly body: number;
-  /** The nominal normal, out of this side. */
+  /** The nominal outward normal of this side. */
   readonly nx: number;
   readonly ny: number;
-  /** For each probe, where it lies from the face's origin: along the normal, and along the normal turned by +90°, mm. */
+  /** For each probe, its position relative to the face's origin: along the normal, and along the normal turned by +90°, mm. */
   readonly out: readonly number[];
   readonly along: readonly number[];
 }
@@ -37,7 +37,7 @@ export interface Contacts {
   readonly contacts: readonly Contact[];
 }
 
-/** Tilts up to this size, rad, are rounding: over a metre they move a face by 1e-11 mm. */
+/** Tilts up to this size, rad, count as rounding: over a metre they move a face by 1e-11 mm. */
 const ROUNDING = 1e-14;
 
 export function contactsOf(model: SeatingModel): Contacts {
@@ -81,7 +81,7 @@ function grouped({ first, mate, normalX, normalY }: SeatingModel): number[][] {
   return [...groups.values()];
 }
 
-/** Where a trial's exact-order numbers lie in its record; draws, gaps and signs stay where first order has them. */
+/** Layout of a trial's exact-order numbers in its record; draws, gaps and signs stay where first order stores them. */
 export interface ExactPlaces {
   /** Poses (x, y, turn of each body) before the step under trial, and that step. */
   readonly pose: number;
@@ -96,9 +96,9 @@ export interface ExactPlaces {
   /** For each facet on a body: tangent of its turn, and offset / cosine of its turn. */
   readonly tangent: number;
   readonly reach: number;
-  /** For each probe with a fixed face: how far that face has moved towards its mate. */
+  /** For each probe with a fixed face: how far that face has moved towards its mate, mm. */
   readonly fixed: number;
-  /** For each side on a body, in the order of the contacts: its derivatives by x and y, then by the turn at each probe. */
+  /** For each side on a body, in the order of the contacts: its derivatives with respect to x and y, then with respect to the turn at each probe. */
   readonly slopes: number;
   /** For each probe, stiffness × stretch, and −spring·gap. */
   readonly spring: number;
@@ -106,7 +106,7 @@ export interface ExactPlaces {
   /** For each facet on a body, with the body's turn: tangent, and offset / cosine. */
   readonly tangentThere: number;
   readonly reachThere: number;
-  /** Derivatives of the energy by the poses. */
+  /** Derivatives of the energy with respect to the poses. */
   readonly gradient: number;
 }
 
@@ -144,7 +144,7 @@ interface TapeFace {
   readonly cosine: Value;
   /** Its distance from its origin, mm. */
   readonly offset: Value;
-  /** The angle error that turned it, for its size to be checked; `null` where there is none. */
+  /** The angle error that turned it, so that its size can be checked; `null` if there is none. */
   readonly turnedBy: Value | null;
 }
 
@@ -156,7 +156,7 @@ export function tapeFaces(tape: Tape, model: CellModel, errors: readonly Value[]
     const nominal = tape.constant(face.offset);
     const [turning, shifting] = responses.filter((response) => response.face === index);
     if (!turning) return { ...straight, offset: nominal };
-    // A side answers to its piece's thickness alone.
+    // A side depends only on the thickness of its piece.
     if (!shifting)
       return {
         ...straight,

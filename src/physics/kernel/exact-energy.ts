@@ -3,18 +3,18 @@ import type { SeatingModel } from "../seating/seating-model.js";
 import type { Contacts, ExactPlaces } from "./exact-contacts.js";
 import { smallAngle, type Tape, type Test, type Value } from "./tape.js";
 
-/** Largest turn of a body, rad, that is followed here; a step on the way to a rest may overshoot far beyond those of any rest. */
+/** Largest turn of a body, rad, that is supported here; a step during the iteration may overshoot far beyond the turns of any equilibrium. */
 const LARGEST_TURN = 0.5;
 
 /** One side of a contact, on a body at some pose: the derivatives of its move towards its mate. */
 interface SideThere {
   readonly body: number;
   readonly facet: number;
-  /** By the body's x and y, the same at every probe; by its turn, for each. */
+  /** With respect to the body's x and y, the same at every probe; with respect to its turn, one for each probe. */
   readonly byX: Value;
   readonly byY: Value;
   readonly byTurn: readonly Value[];
-  /** The nominal normal out of it, offset / cosine and tangent of its turn: what second derivatives are made of besides. */
+  /** Its nominal outward normal, and offset / cosine and tangent of its turn: the other quantities needed for second derivatives. */
   readonly nx: number;
   readonly ny: number;
   readonly reach: Value;
@@ -30,7 +30,7 @@ export interface ContactThere {
   readonly pull: readonly Value[];
 }
 
-/** The energy ½ Σ w·k(g)·g² with the bodies at some pose, its derivatives, and what its second ones are made of. */
+/** The energy ½ Σ w·k(g)·g² with the bodies at some pose, its gradient, and the quantities needed for its Hessian. */
 interface EnergyThere {
   readonly gap: readonly Value[];
   readonly pressed: readonly Test[];
@@ -41,7 +41,7 @@ interface EnergyThere {
   readonly inRange: Test;
 }
 
-/** What is known of the cell and of where a trial's numbers lie. */
+/** The cell's constants and the layout of a trial's numbers. */
 export interface ExactCell {
   readonly seating: SeatingModel;
   readonly contacts: Contacts;
@@ -54,7 +54,7 @@ export interface ExactCell {
 /**
  * A face turned by φ (its error and its body's turn) on a body moved by d has moved at a probe by
  *     h = c/cos φ − n·(ρ − d) − tan φ · n⊥·(ρ − d)
- * with ρ from the face's origin to the probe, n the nominal normal, n⊥ that turned by +90° and c the face's offset; the gap is minus the sum of both sides.
+ * with ρ the vector from the face's origin to the probe, n the nominal normal, n⊥ the normal turned by +90° and c the face's offset; the gap is minus the sum of h over both sides.
  * With A = ∂h/∂φ = tan φ · c/cos φ − n⊥·(ρ − d)/cos² φ:  ∂h/∂d = n + tan φ · n⊥,  ∂²h/∂φ² = c/cos φ + 2·tan φ·A,  ∂²h/∂φ∂d = n⊥/cos² φ.
  */
 export function tapeEnergy(tape: Tape, cell: ExactCell, pose: readonly Value[]): EnergyThere {
@@ -114,7 +114,7 @@ interface TurnedFacet {
   readonly secantSquared: Value;
 }
 
-/** tan(a + b) and 1/cos(a + b) of every facet on a body, from those of its error and of the body's turn. */
+/** tan(a + b) and 1/cos(a + b) of every facet on a body, from those of its error a and of the body's turn b. */
 function turnedFacets(
   tape: Tape,
   { contacts: { facets }, places }: ExactCell,
@@ -141,11 +141,11 @@ function turnedFacets(
   return { turned, inRange };
 }
 
-/** The signs of the gaps; one within rounding of zero keeps the sign it had. */
+/** The signs of the gaps; a gap that is zero within rounding keeps its previous sign. */
 const pressedProbes = (tape: Tape, { bound }: ExactCell, gap: readonly Value[]): Test[] =>
   gap.map((g, i) => tape.less(g, tape.load(bound + i)));
 
-/** Derivatives of the energy by the poses. */
+/** Gradient of the energy with respect to the poses. */
 function forces(tape: Tape, size: number, contacts: readonly ContactThere[]): Value[] {
   const gradient = new Array<Value>(size).fill(tape.zero);
   for (const { sides, pull } of contacts) {
@@ -161,8 +161,8 @@ function forces(tape: Tape, size: number, contacts: readonly ContactThere[]): Va
 }
 
 /**
- * Second derivatives of the energy by the poses, a symmetric matrix: Σ w·k · ∂g·∂gᵀ, which never curves downwards,
- * and with `curved` Σ w·k·g · ∂²g, which is nothing between bodies.
+ * Hessian of the energy with respect to the poses: Σ w·k · ∂g·∂gᵀ, which is positive semi-definite,
+ * and with `curved` also Σ w·k·g · ∂²g, which has no entries between different bodies.
  */
 export function tapeHessian(
   tape: Tape,
@@ -223,7 +223,7 @@ function addBetween(
   addTo(tape, matrix, 3 * a.body + 2, 3 * b.body + 2, sumOfProducts(tape, spring, a.byTurn, b.byTurn));
 }
 
-/** By turn and x or y: the normal turned by +90° over cos² φ. By turn twice: reach + 2·tangent·byTurn. */
+/** With respect to the turn and x or y: the normal turned by +90°, divided by cos² φ. With respect to the turn twice: reach + 2·tangent·byTurn. */
 function addCurvature(tape: Tape, matrix: Value[][], { pull }: ContactThere, side: SideThere): void {
   const { body, byTurn, nx, ny, reach, tangent } = side;
   const turn = 3 * body + 2;

@@ -8,7 +8,7 @@ import { coordinateOrder, type FirstOrderRoutines } from "./first-order-routines
 import { type Routine, solveSymmetric, Tape, type Value } from "./tape.js";
 import { type RecordPlan, type TrialInputs, tapeErrors } from "./trial-record.js";
 
-/** What exact order runs. */
+/** The routines of exact order. */
 export type ExactRoutineName = "begin" | "evaluate" | "newton" | "gauss" | "hessian" | "evaluateShare";
 
 export function exactRoutines(
@@ -36,7 +36,7 @@ export function exactRoutines(
   };
 }
 
-/** From the draws and the first-order rest to the exact faces and the first poses; answers whether every angle error is small enough for the series. */
+/** Computes the exact faces and the initial poses from the draws and the first-order equilibrium; returns whether every angle error is small enough for the series. */
 function beginRoutine(
   model: CellModel,
   inputs: TrialInputs,
@@ -76,7 +76,7 @@ function beginRoutine(
     for (const [k, row] of rows.entries()) tape.store(places.pose + 3 * body + k, tape.dot(row, own));
   }
   for (let c = 0; c < 3 * model.seating.bodies; c++) tape.store(places.step + c, tape.zero);
-  // The first poses are taken as they are, and every probe starts as open.
+  // The initial poses are accepted without a test, and every probe starts as open.
   tape.store(places.energy, tape.constant(Number.POSITIVE_INFINITY));
   tape.store(places.slope, tape.zero);
   for (const i of model.seating.weight.keys()) tape.store(first.places.bound + i, tape.constant(-SIGN_BAND));
@@ -86,21 +86,21 @@ function beginRoutine(
   return tape.finish("begin");
 }
 
-/** A full step is kept when the slope of the energy along it has fallen to this share or less, either way, … */
+/** A full step is accepted if the absolute slope of the energy along it has fallen to at most this share, … */
 const SLOPE_FALL = 0.9;
-/** … and the energy has not risen by more than this share. The same rule as `stepShare`. */
+/** … and the energy has not increased by more than this share. This is the same rule as in `stepShare`. */
 const LEVEL = 1e-9;
-/** A trial is at rest when the full step would change no gap by more than this, mm. */
+/** A trial has converged when the full step would change no gap by more than this, mm. */
 const STILL = 1e-10;
-/** A pivot counts as positive above this share of the diagonal element that it began as. */
+/** A pivot counts as positive if it exceeds this share of its original diagonal element. */
 const SMALLEST_PIVOT = 1e-14;
 
-/** Places of the two tests that each routine answers. */
+/** Positions of the two tests that each routine returns. */
 export const Evaluated = { InRange: 0, Taken: 1 } as const;
 export const Stepped = { Held: 0, Still: 1 } as const;
 
 /**
- * Evaluates the energy and its derivatives at the end of the proposed step. Answers whether every turn was in range, and whether the step is accepted; the poses then move to its end, else they stay.
+ * Evaluates the energy and its derivatives at the end of the proposed step. Returns whether every turn was in range, and whether the step is accepted; if it is, the poses move to its end, otherwise they stay.
  */
 function evaluateRoutine(cell: ExactCell, gap: number): Routine {
   const { seating, places, bound } = cell;
@@ -129,7 +129,7 @@ function evaluateRoutine(cell: ExactCell, gap: number): Routine {
   return tape.finish("evaluate");
 }
 
-/** Energy and slope at a share of the step; answers whether every turn was in range. */
+/** Energy and slope at a share of the step; returns whether every turn was in range. */
 function evaluateShareRoutine(cell: ExactCell): Routine {
   const { seating, places } = cell;
   const tape = new Tape();
@@ -145,8 +145,8 @@ function evaluateShareRoutine(cell: ExactCell): Routine {
 }
 
 /**
- * Newton's step from the derivatives that were evaluated last, with the gaps' second derivatives (`newton`) or without (`gauss`). Answers whether the energy curves upwards in every
- * direction, and whether the step is so short that the trial is at rest; the gaps are then those at its end.
+ * Newton step from the derivatives evaluated last, with the gaps' second derivatives (`newton`) or without (`gauss`). Returns whether the Hessian is positive
+ * definite, and whether the step is so short that the trial has converged; the gaps are then those at its end.
  */
 function stepRoutine(name: "newton" | "gauss", cell: ExactCell, gap: number): Routine {
   const { seating, places } = cell;
@@ -184,7 +184,7 @@ function stepRoutine(name: "newton" | "gauss", cell: ExactCell, gap: number): Ro
   return tape.finish(name);
 }
 
-/** Writes the energy's second derivatives, as they were evaluated last, row-major from `place` on: behind the record, so it is for the last record of the memory only. */
+/** Writes the energy's Hessian, as evaluated last, row-major from `place` on. That is beyond the end of the record, so this may be used only for the last record in memory. */
 function hessianRoutine(cell: ExactCell, place: number): Routine {
   const { seating } = cell;
   const tape = new Tape();
@@ -201,7 +201,7 @@ function hessianRoutine(cell: ExactCell, place: number): Routine {
 const loads = (tape: Tape, place: number, count: number): Value[] =>
   Array.from({ length: count }, (_, k) => tape.load(place + k));
 
-/** Hands what second derivatives are made of from the routine that evaluates it to those that use it. */
+/** Stores the quantities needed for second derivatives, for the routines that use them. */
 function storeContacts(tape: Tape, contacts: readonly ContactThere[], places: ExactPlaces): void {
   let slopes = places.slopes;
   for (const { probes, sides, spring, pull } of contacts) {
@@ -217,7 +217,7 @@ function storeContacts(tape: Tape, contacts: readonly ContactThere[], places: Ex
   }
 }
 
-/** The same, read back. */
+/** Loads the same quantities. */
 function loadContacts(tape: Tape, { contacts, places }: ExactCell): ContactThere[] {
   let slopes = places.slopes;
   const next = () => tape.load(slopes++);

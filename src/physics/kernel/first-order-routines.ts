@@ -5,37 +5,37 @@ import { type GapEvaluation, Move, type SeatingModel } from "../seating/seating-
 import { type Routine, solveSymmetric, Tape, type Test, type Value } from "./tape.js";
 import { type RecordPlan, type TrialInputs, tapeFreeGaps } from "./trial-record.js";
 
-/** Where a trial's first-order numbers lie in its record. */
+/** Layout of a trial's first-order numbers in its record. */
 export interface FirstOrderPlaces {
   readonly draws: number;
   /** Gaps before any piece has moved, mm. */
   readonly free: number;
   /**
-   * The gap below which a probe counts as pressed next time: +{@link SIGN_BAND} where it is pressed, −{@link SIGN_BAND} where it is open,
-   * so that a gap within rounding of zero keeps its sign.
+   * The gap (mm) below which a probe counts as pressed next time: +{@link SIGN_BAND} if it is pressed now, −{@link SIGN_BAND} if it is open,
+   * so that a gap that is zero within rounding keeps its sign.
    */
   readonly bound: number;
   /** Gaps at the solution of the last step, mm. */
   readonly gap: number;
   /** Gaps from which a search starts. */
   readonly here: number;
-  /** Places of the bodies at that solution, in their own coordinates; `null` when they are not wanted. */
+  /** Positions of the bodies at that solution, in their own coordinates; `null` if they are not needed. */
   readonly own: number | null;
 }
 
-/** What first order runs. `weak` and `step` answer whether any probe's sign has changed. */
+/** The routines of first order. `weak` and `step` return whether any probe's sign has changed. */
 export interface FirstOrderRoutines {
   readonly places: FirstOrderPlaces;
   readonly own: OwnCoordinates;
-  /** From the draws to the free gaps. */
+  /** Computes the free gaps from the draws. */
   readonly free: Routine;
   /** The solution with every spring weak. */
   readonly weak: Routine;
-  /** The solution with the springs that the signs call for. */
+  /** The solution with the springs that correspond to the signs. */
   readonly step: Routine;
 }
 
-/** @param keepsPlaces whether where the bodies come to rest is wanted, and not the gaps alone. */
+/** @param keepsPlaces whether the positions of the bodies at equilibrium are needed in addition to the gaps. */
 export function firstOrderRoutines(
   model: CellModel,
   inputs: TrialInputs,
@@ -80,7 +80,7 @@ function freeRoutine(model: CellModel, inputs: TrialInputs, places: FirstOrderPl
 
 /**
  * The poses that minimise ½ Σ w·k·g² for given stiffnesses k, g = b + G·q: (Gᵀ·W·K·G)·q = −Gᵀ·W·K·b, and the gaps there.
- * When the stiffnesses are constants the matrix is worked out and factored while recording.
+ * If the stiffnesses are constants, the matrix is computed and factored while recording.
  */
 function solveRoutine(
   name: "weak" | "step",
@@ -142,7 +142,7 @@ const IDENTITY: Matrix = [
   [0, 0, 1],
 ];
 
-/** The gaps' derivatives by the poses, body by body, in coordinates chosen for their zeros. */
+/** The gaps' derivatives with respect to the poses, body by body, in coordinates that are chosen to give many zeros. */
 interface OwnCoordinates {
   /** For each probe, the bodies it touches and d gap / d coordinate for each. */
   readonly slopes: readonly { readonly body: number; readonly row: Row }[][];
@@ -150,15 +150,15 @@ interface OwnCoordinates {
   readonly toPose: readonly Matrix[];
 }
 
-/** What is left of a zero after rounding, as a share of the largest entries. */
+/** Entries below this share of the largest ones are rounding errors of zeros. */
 const ROUNDING = 1e-13;
-/** No probe may move more than this many times as far as the three that tell its body's place: it would lose that many times the rounding. */
+/** Largest ratio of a probe's movement to that of the three probes that serve as its body's coordinates: rounding errors are amplified by that ratio. */
 const STEEPEST = 100;
 /** Three rows count as dependent when their volume is below this share of the product of their lengths. */
 const DEPENDENT = 1e-9;
 
 /**
- * First order can describe a body's place by any three independent numbers. Taken here: how much the gaps at three of its own probes have opened by its moving.
+ * At first order, a body's position can be described by any three independent numbers. Used here: how much the gaps at three of its own probes have opened through its movement.
  * For those probes the row of derivatives is then (1, 0, 0), (0, 1, 0) or (0, 0, 1), and others along the same straight face have a zero or two. The three that leave
  * the fewest products in the energy's matrix are chosen.
  */
@@ -178,7 +178,7 @@ export function ownCoordinates(model: SeatingModel, { moves }: GapEvaluation): O
   return { slopes, toPose };
 }
 
-/** The coordinates of one body: of all triples of its probes, the one that costs least; its pose itself when none will do. */
+/** The coordinates of one body: the triple of its probes with the least cost, or its pose itself if no triple is suitable. */
 function bestTriple(rows: readonly Row[]): { inverse: Matrix; transformed: Row[] } {
   let [best, least]: [Matrix, number] = [IDENTITY, Number.POSITIVE_INFINITY];
   for (let i = 0; i < rows.length; i++) {
@@ -193,7 +193,7 @@ function bestTriple(rows: readonly Row[]): { inverse: Matrix; transformed: Row[]
   return { inverse: best, transformed: rows.map((row) => transformedRow(row, best)) };
 }
 
-/** How many products of two entries the rows add to the energy's matrix, and a little for large entries; infinite when one is too large. */
+/** Cost: number of products of two entries that the rows add to the energy's matrix, plus a small amount for large entries; infinite if an entry is too large. */
 function costOf(rows: readonly Row[], inverse: Matrix): number {
   let products = 0;
   let largest = 0;
@@ -206,7 +206,7 @@ function costOf(rows: readonly Row[], inverse: Matrix): number {
   return largest > STEEPEST ? Number.POSITIVE_INFINITY : products + largest / STEEPEST;
 }
 
-/** The row times the matrix, rounding to 0 and 1 what is nothing but rounding away from them. */
+/** The row times the matrix, with entries that equal 0 or 1 within rounding set to 0 or 1. */
 function transformedRow([x, y, z]: Row, [a, b, c]: Matrix): Row {
   const p = x * a[0] + y * b[0] + z * c[0];
   const q = x * a[1] + y * b[1] + z * c[1];
@@ -227,7 +227,7 @@ const cross = (a: Row, b: Row): Row => [
 ];
 const dot = (a: Row, b: Row): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
-/** Inverse of the matrix with these rows; null when they are as good as dependent. */
+/** Inverse of the matrix with these rows; `null` if they are nearly dependent. */
 function inverseOf(a: Row, b: Row, c: Row): Matrix | null {
   const [bc, ca, ab] = [cross(b, c), cross(c, a), cross(a, b)];
   const volume = dot(a, bc);

@@ -23,10 +23,10 @@ export interface SeatedBlock {
 }
 
 /**
- * Seats any number of trials, a batch at a time.
+ * Seats any number of trials, one batch at a time.
  *
- * @param draws what the kernel's inputs are made from, row-major (trial, draw); by default the error vectors themselves.
- * @throws UserError (code "seating") when a draw is not a number, or a trial finds no rest.
+ * @param draws the draws that the kernel's inputs are computed from, row-major (trial, draw); by default the error vectors themselves (rad, mm).
+ * @throws UserError (code "seating") when a draw is not a number, or a trial finds no equilibrium.
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const seater = createSeater(cellModel(cell), { order: "first" });
@@ -62,7 +62,7 @@ function numberAt(draws: Float64Array, trial: number, k: number, width: number):
   );
 }
 
-/** What seats many trials: cells as they were cut, or with their pieces fitted by trial. */
+/** A seater of many trials: of cells as cut, or with their pieces fitted by trial. */
 export type CellSeater = Pick<
   SeatingKernel,
   | "model"
@@ -74,17 +74,18 @@ export type CellSeater = Pick<
   | "widestGap"
   | "deepestPress"
   | "gap"
+  | "gapsOf"
   | "stragglers"
 >;
 
-/** How many cells are seated: those of a kernel, and how pieces are fitted. */
+/** Options of a seater: those of a kernel, and how pieces are fitted. */
 export interface SeaterOptions extends KernelOptions {
   /** How pieces are fitted by trial; without it, cells are as cut. */
   readonly fitting?: Fitting;
 }
 
 /**
- * Code that seats many cells of one shape: as cut, or fitted by trial where `fitting` is given.
+ * Compiles code that seats many cells of one shape: as cut, or fitted by trial if `fitting` is given.
  *
  * @throws UserError (code "seating") for a press ratio that is not greater than zero, or inputs that do not fit the cell.
  * @throws UserError (code "cutting-error") when pieces are to be fitted to a snug limit that is not greater than zero.
@@ -96,7 +97,7 @@ export function createSeater(model: CellModel, { fitting, ...kernel }: SeaterOpt
   return fitting ? new FittedKernel(model, fitting, kernel) : createKernel(model, kernel);
 }
 
-/** How pieces are fitted by trial; what `FitOptions` says. */
+/** How pieces are fitted by trial, as in `FitOptions`. */
 export interface Fitting {
   /** Press at which a piece just goes in, mm, > 0. */
   readonly snug: number;
@@ -105,7 +106,7 @@ export interface Fitting {
 }
 
 /**
- * Fits the pieces of many trials, as `fitLengths` fits those of one, and seats the fitted cells. All trials of a batch search together, each in its own bracket: every round
+ * Fits the pieces of many trials, as `fitLengths` fits those of one, and seats the fitted cells. All trials of a batch are searched in parallel, each in its own bracket: every round
  * seats those that are still searching. Made once, and used like a `SeatingKernel`.
  */
 export class FittedKernel {
@@ -169,7 +170,7 @@ export class FittedKernel {
   /**
    * Fits and seats the first `count` trials of the batch.
    *
-   * @throws UserError (code "seating") when a trial finds no rest.
+   * @throws UserError (code "seating") when a trial finds no equilibrium.
    */
   seat(count: number): void {
     for (let trial = 0; trial < count; trial++) this.#errorsFrom(this.#draws[trial]!, this.#errors[trial]!);
@@ -183,7 +184,7 @@ export class FittedKernel {
     return this.#kernel.widestGap(trial);
   }
 
-  /** Deepest overlap when all pieces are in, mm, ≥ 0: more than the snug limit where pieces fitted later press on those before. */
+  /** Deepest overlap when all pieces are in, mm, ≥ 0; it exceeds the snug limit if pieces fitted later press on earlier ones. */
   deepestPress(trial: number): number {
     return this.#kernel.deepestPress(trial);
   }
@@ -193,7 +194,12 @@ export class FittedKernel {
     return this.#kernel.gap(trial, probe);
   }
 
-  /** Change of length at which a group of a trial meets the snug limit, mm: − comes off, + would have to be there. */
+  /** All gaps of a fitted and seated trial in that order, mm; a view, to be read before anything else is seated. */
+  gapsOf(trial: number): Float64Array {
+    return this.#kernel.gapsOf(trial);
+  }
+
+  /** Change of length at which the press of a trial's group equals the snug limit, mm: − has to be cut off, + is missing. */
   wanted(trial: number, group: number): number {
     return this.#wanted[trial * this.steps.length + group]!;
   }
@@ -206,7 +212,7 @@ export class FittedKernel {
     );
   }
 
-  /** Number of groups that could not be fitted within a quarter of their length, since the kernel was made: left at that length. */
+  /** Number of groups that could not be fitted within a quarter of their length, since the kernel was made; they keep the length at which the search ended. */
   get unfitted(): number {
     return this.#unfitted;
   }
@@ -216,7 +222,7 @@ export class FittedKernel {
     return this.#rounds;
   }
 
-  /** Fits one group of all trials, and leaves the offsets in their errors. */
+  /** Fits one group of all trials, and adds the offsets to their errors. */
   #fit(group: number, step: FittingStep, count: number): void {
     const { snug, startsLong } = this.#fitting;
     const searching = this.#searching;
@@ -236,7 +242,7 @@ export class FittedKernel {
     }
   }
 
-  /** Seats the `left` trials that are still searching, each at its next offset; answers how many go on. */
+  /** Seats the `left` trials that are still searching, each at its next offset; returns how many continue. */
   #round(group: number, { from, trimmedHere, probes }: FittingStep, left: number): number {
     const kernel = this.#kernels[group]!;
     const searching = this.#searching;

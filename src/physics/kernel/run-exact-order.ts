@@ -8,14 +8,14 @@ import type { RunPair } from "./engine.js";
 import type { ExactPlaces } from "./exact-contacts.js";
 import { Evaluated, type ExactRoutineName, Stepped } from "./exact-routines.js";
 
-/** Most steps; a trial that needs more is left to the solver for single cells, `solveEquilibrium`. */
+/** Maximum number of steps; a trial that needs more is passed to the solver for single cells, `solveEquilibrium`. */
 const MOST_STEPS = 60;
 
 const holds = (answers: number, test: number): boolean => ((answers >> (2 * test)) & 1) !== 0;
 
 /**
- * Takes trials from their first-order rest to the exact one by the steps of `restExact`: Newton's, shortened when the energy would rise, and off saddles to the same side.
- * All trials of the batch go forward together, each routine running through all that are left before the next.
+ * Moves trials from their first-order equilibrium to the exact one with the steps of `restExact`: Newton steps, shortened if the energy would rise, leaving saddles to the same side.
+ * All trials of the batch advance together: each routine runs on all remaining trials before the next routine.
  */
 export class ExactOrderRun {
   readonly #batch: Batch;
@@ -23,7 +23,7 @@ export class ExactOrderRun {
   readonly #places: ExactPlaces;
   readonly #run: Readonly<Record<ExactRoutineName, RunPair>>;
   readonly #model: CellModel;
-  /** Trials that were moved by a search and are evaluated anew in the next round. */
+  /** Trials that were moved by a line search and are evaluated again in the next round. */
   readonly #waiting: Int32Array;
 
   constructor(
@@ -66,7 +66,7 @@ export class ExactOrderRun {
     for (let index = 0; index < batch.count; index++) giveUp(batch.active(index));
   }
 
-  /** From where the energy curves downwards: down along the part that never does, then along a direction of downward curvature. */
+  /** Step from a point with an indefinite Hessian: first along the Gauss–Newton direction, then along a direction of negative curvature. */
   #leavesSaddle(trial: number): boolean {
     if (!holds(this.#batch.one(this.#run.gauss, trial), Stepped.Held)) return false;
     this.#moveBy(trial, stepShare, false);
@@ -86,7 +86,7 @@ export class ExactOrderRun {
   }
 
   /**
-   * Moves a trial by the share of its step that a search finds.
+   * Moves a trial by the share of its step that a line search finds.
    *
    * @param known whether the energy at both ends of the step has been evaluated.
    */
@@ -109,12 +109,12 @@ export class ExactOrderRun {
       memory[at + pose + c]! += moved * memory[at + step + c]!;
       memory[at + step + c] = 0;
     }
-    // Wherever the search has ended is where the trial goes on from.
+    // The trial continues from the point where the search ended.
     memory[at + energy] = Number.POSITIVE_INFINITY;
     memory[at + slope] = 0;
   }
 
-  /** A copy of the energy's second derivatives, row-major. */
+  /** A copy of the energy's Hessian, row-major. */
   #hessian(trial: number, size: number): Float64Array {
     const { spare } = this.#batch;
     this.#batch.copyToSpare(trial);

@@ -3,16 +3,16 @@ import type { Batch } from "./batch.js";
 import type { RunPair } from "./engine.js";
 import type { FirstOrderPlaces } from "./first-order-routines.js";
 
-/** Undamped steps before trials are searched along each step: by then most of those left go round in a circle. */
+/** Number of undamped steps before a line search is used: after that, most of the remaining trials cycle. */
 const UNDAMPED_STEPS = 8;
-/** Most steps with a line search; a trial that needs more is left to the solver for single cells. */
+/** Maximum number of steps with a line search; a trial that needs more is passed to the solver for single cells. */
 const SEARCHED_STEPS = 40;
 
 const changed = (_: number, answers: number): boolean => (answers & 1) !== 0;
 
 /**
- * Semi-smooth Newton in first order: the rest with every spring weak, then with the springs that the signs call for, until no sign changes.
- * All trials of the batch go forward together.
+ * Semi-smooth Newton at first order: the equilibrium with every spring weak, then repeatedly with the springs that correspond to the signs, until no sign changes.
+ * All trials of the batch advance together.
  */
 export class FirstOrderRun {
   readonly #batch: Batch;
@@ -63,7 +63,7 @@ export class FirstOrderRun {
     this.#memory.copyWithin(at + here, at + gap, at + gap + this.#weight.length);
   }
 
-  /** Moves a trial to the share of its step at which the energy is least: energy falls with every step, so no trial can go round in a circle. */
+  /** Moves a trial to the share of its step with the least energy: the energy falls with every step, so no trial can cycle. */
   #search(trial: number): void {
     const memory = this.#memory;
     const at = this.#batch.at(trial);
@@ -77,15 +77,15 @@ export class FirstOrderRun {
   }
 }
 
-/** Closing in ends when the slope has fallen to this share of what it was, which is close enough: the last step of a search is always a full one. */
+/** The line search ends when the slope has fallen to this share of its initial value; that is accurate enough, because the last step of a trial is always a full one. */
 const FLAT = 0.05;
 const MOST_ROUNDS = 60;
 
 /**
- * The share of the way from `here` to `there` at which the energy ½ Σ w·k(g)·g² is least, k = 1 for g ≥ 0 and `pressRatio` for g < 0.
- * Its slope rises with the share and is a straight line between changes of sign, so secants soon hit its root; every other round halves the stretch instead.
+ * The share of the way from `here` to `there` that minimises the energy ½ Σ w·k(g)·g², with k = 1 for g ≥ 0 and `pressRatio` for g < 0.
+ * Its slope increases with the share and is linear between changes of sign, so secants quickly reach its root; every other round bisects the interval instead.
  *
- * @param here where the gaps before the step begin in `memory`, and `there` where those of the full step do.
+ * @param here index in `memory` at which the gaps before the step begin; `there` is the index of those after the full step.
  */
 export function bestShare(
   memory: Float64Array,

@@ -15,18 +15,18 @@ import { errorsOf, errorsThemselves, RecordPlan, readOutRoutine, type TrialInput
 
 /** How the cells of a kernel are seated. */
 export interface KernelOptions {
-  /** Default `first`. */
+  /** Order of seating; default `first`. */
   readonly order?: Order;
-  /** How many times stiffer a face is pressed than open, > 0; default {@link PRESS_RATIO}. */
+  /** Ratio of the stiffness of a pressed face to that of an open one, > 0; default {@link PRESS_RATIO}. */
   readonly pressRatio?: number;
-  /** How the errors follow from what is drawn; by default a trial's draws are its error vector. */
+  /** The map from draws to errors; by default a trial's draws are its error vector (rad, mm). */
   readonly inputs?: TrialInputs;
-  /** Default WebAssembly where there is any; plain JavaScript gives the same bits. */
+  /** Default: WebAssembly if available; plain JavaScript gives bit-identical results. */
   readonly engine?: EngineKind;
 }
 
 /**
- * A kernel that seats many trials of one cell: its matrices are worked out, ordered for their zeros and written as straight-line code once.
+ * A kernel that seats many trials of one cell: its matrices are computed, ordered for sparsity and compiled to straight-line code once.
  * It does not check for errors so large that faces no longer meet; `predictCell` does.
  *
  * @throws UserError (code "seating") for a press ratio that is not greater than zero, or inputs that do not fit the cell.
@@ -53,7 +53,7 @@ export function createKernel(model: CellModel, options: KernelOptions = {}): Sea
 
 const never = (): boolean => false;
 
-/** Seats many trials of one cell, a batch at a time; made once by `createKernel` and used for millions. */
+/** Seats many trials of one cell, one batch at a time; created once by `createKernel` and used for millions of trials. */
 export class SeatingKernel {
   readonly model: CellModel;
   readonly order: Order;
@@ -61,11 +61,12 @@ export class SeatingKernel {
   readonly pressRatio: number;
   readonly inputs: TrialInputs;
   readonly engine: EngineKind;
-  /** Most trials of a batch, {@link BATCH_TRIALS}. */
+  /** Maximum number of trials in a batch, {@link BATCH_TRIALS}. */
   readonly batchTrials = BATCH_TRIALS;
   readonly #compiled: CompiledKernel;
   readonly #memory: Float64Array;
   readonly #draws: Float64Array[];
+  readonly #gaps: Float64Array[];
   readonly #errors: Float64Array;
   readonly #finished = new Uint8Array(BATCH_TRIALS);
   #stragglers = 0;
@@ -85,6 +86,10 @@ export class SeatingKernel {
       const at = batch.at(trial) + places.draws;
       return batch.memory.subarray(at, at + task.inputs.draws);
     });
+    this.#gaps = Array.from({ length: BATCH_TRIALS }, (_, trial) => {
+      const at = batch.at(trial) + places.gap;
+      return batch.memory.subarray(at, at + task.model.seating.weight.length);
+    });
   }
 
   /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws: one number for each of the inputs' draws, standard normal. */
@@ -92,7 +97,7 @@ export class SeatingKernel {
     return this.#draws[trial]!;
   }
 
-  /** First-order gaps of the first `count` trials before any piece has moved: the part of the work that is no seating. */
+  /** First-order gaps of the first `count` trials before any piece has moved: the part of the work before seating. */
   freeGaps(count: number): void {
     const { batch, free } = this.#compiled;
     batch.activate(count);
@@ -102,7 +107,7 @@ export class SeatingKernel {
   /**
    * Seats the first `count` trials of the batch.
    *
-   * @throws UserError (code "seating") when a trial finds no rest.
+   * @throws UserError (code "seating") when a trial finds no equilibrium.
    */
   seat(count: number): void {
     const { batch, firstOrder, exactOrder, readOut } = this.#compiled;
@@ -134,7 +139,12 @@ export class SeatingKernel {
     return this.#memory[this.#compiled.batch.at(trial) + this.#compiled.places.gap + probe]!;
   }
 
-  /** Poses of a seated trial's pieces (x and y in mm, turn in rad of each body); `null` in first order, and where the solver for single cells had to finish it. */
+  /** All gaps of a seated trial in that order, mm; a view, to be read before anything else is seated. */
+  gapsOf(trial: number): Float64Array {
+    return this.#gaps[trial]!;
+  }
+
+  /** Poses of a seated trial's pieces (x and y in mm, turn in rad of each body); `null` in first order, and if the solver for single cells had to finish the trial. */
   pose(trial: number): Float64Array | null {
     const { batch, places } = this.#compiled;
     if (places.pose < 0 || this.#finished[trial] === 1) return null;
@@ -160,7 +170,7 @@ export class SeatingKernel {
   }
 }
 
-/** Number of trials seated together: as many records as fit into a core's own cache. No result depends on it. */
+/** Number of trials seated together: as many records as fit into a core's own cache. Results do not depend on it. */
 export const BATCH_TRIALS = 256;
 
 /** What a kernel is compiled for. */
@@ -169,7 +179,7 @@ export interface KernelTask {
   readonly order: Order;
   readonly pressRatio: number;
   readonly inputs: TrialInputs;
-  /** By default WebAssembly where there is any. */
+  /** By default WebAssembly if available. */
   readonly engine?: EngineKind;
 }
 
@@ -182,7 +192,7 @@ export interface CompiledKernel {
   readonly firstOrder: FirstOrderRun;
   /** `null` when the kernel seats in first order only. */
   readonly exactOrder: ExactOrderRun | null;
-  /** Where in a trial's record its draws, gaps, widest gap and deepest press lie, and in exact order its poses (−1 in first order). */
+  /** Positions in a trial's record of its draws, gaps, widest gap and deepest press, and in exact order of its poses (−1 in first order). */
   readonly places: {
     readonly draws: number;
     readonly gap: number;
@@ -208,9 +218,9 @@ export function compileKernel({
   const readOut = readOutRoutine(first.places.gap, model.readProbes, plan);
   const exact = order === "exact" ? exactRoutines(model, inputs, pressRatio, first, plan) : null;
   const { free, weak, step } = first;
-  // In first order those of exact order are left out, and never run.
+  // In first order the routines of exact order are left out, because they are never run.
   const routines = { free, weak, step, readOut: readOut.routine, ...exact?.routines } as AllRoutines;
-  // One record more than there are trials, and a matrix behind it.
+  // One more record than there are trials, followed by a matrix.
   const words = (BATCH_TRIALS + 1) * plan.words + (3 * seating.bodies) ** 2;
   const compiled = createEngine(routines, words, kind);
   const { memory, records, run } = compiled;

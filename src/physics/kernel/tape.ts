@@ -9,7 +9,7 @@ import { at } from "../../core/numeric/dense.js";
  */
 export class Tape {
   readonly #entries: Entry[] = [];
-  readonly #known = new Map<string, Entry>();
+  readonly #known = new Map<Op, Map<number, Entry[]>>();
   readonly #stores: Store[] = [];
   readonly #answers: Test[] = [];
   readonly zero = this.constant(0);
@@ -69,12 +69,12 @@ export class Tape {
     return isConstant(a) ? this.constant(Math.abs(a.detail)) : this.#number("absolute", [a]);
   }
 
-  /** `a` where either is not a number. */
+  /** `a` if either is NaN. */
   larger(a: Value, b: Value): Value {
     return this.#number("larger", [a, b]);
   }
 
-  /** `a` where the test holds, else `b`. */
+  /** `a` if the test holds, otherwise `b`. */
   pick(test: Test, a: Value, b: Value): Value {
     return a === b ? a : this.#number("pick", [test, a, b]);
   }
@@ -83,7 +83,7 @@ export class Tape {
     return this.#test("less", [a, b]);
   }
 
-  /** Fails where either is not a number. */
+  /** False if either is NaN. */
   atMost(a: Value, b: Value): Test {
     return this.#test("atMost", [a, b]);
   }
@@ -130,22 +130,20 @@ export class Tape {
     this.#stores.push({ place, value });
   }
 
-  /** Adds a test to what the routine answers. */
+  /** Adds a test to the results of the routine. */
   answer(test: Test): void {
     this.#answers.push(test);
   }
 
-  /** What was recorded, without what nothing stored or answered needs. */
+  /** The recorded operations, without those that no stored number and no returned test needs. */
   finish(name: string): Routine {
-    const needed = new Set<Entry>();
-    const visit = (entry: Entry): void => {
-      if (needed.has(entry)) return;
-      needed.add(entry);
-      entry.from.forEach(visit);
-    };
-    for (const { value } of this.#stores) visit(value);
-    this.#answers.forEach(visit);
-    const entries = this.#entries.filter((entry) => needed.has(entry));
+    const needed = new Uint8Array(this.#entries.length);
+    for (const { value } of this.#stores) needed[value.id] = 1;
+    for (const { id } of this.#answers) needed[id] = 1;
+    // Every entry comes after its operands.
+    for (let k = needed.length - 1; k >= 0; k--)
+      if (needed[k]) for (const { id } of at(this.#entries, k).from) needed[id] = 1;
+    const entries = this.#entries.filter(({ id }) => needed[id]);
     return { name, entries, stores: this.#stores, answers: this.#answers };
   }
 
@@ -158,22 +156,33 @@ export class Tape {
   }
 
   #entry(kind: Entry["kind"], op: Op, from: readonly Entry[], detail: number): Entry {
-    const key = `${op} ${from.map(({ id }) => id).join(" ")} ${detail}`;
-    const known = this.#known.get(key);
-    if (known) return known;
+    let ofOp = this.#known.get(op);
+    if (ofOp === undefined) {
+      ofOp = new Map();
+      this.#known.set(op, ofOp);
+    }
+    // Entries with the same first two operands, or the same constant or position: rarely more than one.
+    const [a, b, c] = from;
+    const key = a === undefined ? detail : a.id * MOST_ENTRIES + (b?.id ?? 0);
+    const alike = ofOp.get(key);
+    if (alike) for (const known of alike) if (known.from[2] === c) return known;
     const entry: Entry = { kind, id: this.#entries.length, op, from, detail };
     this.#entries.push(entry);
-    this.#known.set(key, entry);
+    if (alike) alike.push(entry);
+    else ofOp.set(key, [entry]);
     return entry;
   }
 }
+
+/** Larger than the length of any tape, so that two positions can be combined into one exact number. */
+const MOST_ENTRIES = 2 ** 26;
 
 const isConstant = ({ op }: Entry): boolean => op === "constant";
 const operand = (entry: Value): Value => entry.from[0] as Value;
 /** Sums and products do not depend on the order of their terms, so one order is recorded. */
 const inOrder = (a: Value, b: Value): [Value, Value] => (a.id <= b.id ? [a, b] : [b, a]);
 
-/** What a value on a tape is made by. `less` and `atMost` compare, and their results are tests, not numbers. */
+/** The operation that makes a value on a tape. `less` and `atMost` compare, and their results are tests, not numbers. */
 export type Op =
   | "constant"
   | "load"
@@ -194,11 +203,11 @@ export type Op =
 /** One step of a recorded calculation: an operation on earlier ones. */
 export interface Entry<Kind extends "number" | "test" = "number" | "test"> {
   readonly kind: Kind;
-  /** Its place on the tape; every entry stands behind those it is made from. */
+  /** Its index on the tape; every entry comes after its operands. */
   readonly id: number;
   readonly op: Op;
   readonly from: readonly Entry[];
-  /** The number of a constant, the place in the record of a load, else 0. */
+  /** The value of a constant, the index in the record of a load, otherwise 0. */
   readonly detail: number;
 }
 
@@ -219,25 +228,22 @@ export interface Routine {
   readonly name: string;
   readonly entries: readonly Entry[];
   readonly stores: readonly Store[];
-  /** What the routine answers: one bit for each test. */
+  /** The tests that the routine returns, one bit each. */
   readonly answers: readonly Test[];
 }
 
-/** Which entries are given a variable of their own; the others are written where they are used. */
+/** The entries that get a variable of their own; the others are written where they are used. */
 export function namedEntries({ entries, stores, answers }: Routine): Entry[] {
-  const uses = new Map<Entry, number>();
-  const use = (entry: Entry): void => {
-    uses.set(entry, (uses.get(entry) ?? 0) + 1);
-  };
-  for (const { from } of entries) from.forEach(use);
+  const uses = new Uint32Array((entries.at(-1)?.id ?? -1) + 1);
+  for (const { from } of entries) for (const { id } of from) uses[id]!++;
   // A store writes a value once for each trial.
-  for (const { value } of [...stores, ...stores]) use(value);
-  // A test is answered when all is stored, so it must be known before.
-  for (const test of [...answers, ...answers]) use(test);
-  return entries.filter((entry) => entry.op !== "constant" && uses.get(entry)! > 1);
+  for (const { value } of stores) uses[value.id]! += 2;
+  // Tests are returned after all stores, so they must be evaluated before.
+  for (const { id } of answers) uses[id]! += 2;
+  return entries.filter(({ op, id }) => op !== "constant" && uses[id]! > 1);
 }
 
-/** What the first terms left out of the series may amount to. */
+/** Bound on the first omitted terms of the series. */
 const LEFT_OUT = 1e-17;
 
 /**

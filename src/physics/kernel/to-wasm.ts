@@ -49,7 +49,7 @@ const code = {
   atMost: simd(0x4b),
   and: simd(0x4e),
   or: simd(0x50),
-  /** Takes bits of the first where the third has ones, else of the second. */
+  /** Selects the bits of the first operand where the third has ones, otherwise those of the second. */
   select: simd(0x52),
   /** The top bits of both lanes as the two lowest of an integer. */
   laneSigns: simd(0xc4),
@@ -59,7 +59,7 @@ const code = {
   subtract: simd(0xf1),
   multiply: simd(0xf2),
   divide: simd(0xf3),
-  /** a < b ? b : a, one machine instruction; the maximum that spreads what is not a number takes several. */
+  /** a < b ? b : a, one machine instruction; the maximum that propagates NaN takes several. */
   larger: simd(0xf7),
   end: [0x0b],
 } as const;
@@ -156,8 +156,9 @@ export function toWasm(routine: Routine, constants: ConstantTable): WasmFunction
 /** Bytes of scratch memory that a routine needs. */
 export const scratchBytes = (routine: Routine): number => namedEntries(routine).length * PAIR;
 
-/** A value is near at hand, in its local, when no more than this many named ones have been worked out since it was last touched. From 8 to 24 there is little difference. */
+/** A value is still in its local if at most this many named values have been computed since it was last used. Values from 8 to 24 make little difference. */
 const NEAR = 16;
+const LONG_AGO = -1 - NEAR;
 
 /** The two parameters: word, later byte, at which the records of the lower and the upper lane's trial start. */
 const RECORD = [0, 1] as const;
@@ -181,18 +182,25 @@ const INSTRUCTION: Record<Exclude<Op, "constant" | "load" | "pick">, number[]> =
 class Writer {
   readonly #routine: Routine;
   readonly #constants: ConstantTable;
-  /** Place of each named value in scratch memory, in bytes. */
-  readonly #scratch: ReadonlyMap<Entry, number>;
-  readonly #locals = new Map<Entry, number>();
-  /** For each value in a local, how many named ones had been worked out when it was last touched. */
-  readonly #touched = new Map<Entry, number>();
+  readonly #named: readonly Entry[];
+  /** By the position of an entry on the tape: the position of a named value in scratch memory (in bytes), and its local; −1 if it has none. */
+  readonly #scratch: Int32Array;
+  readonly #locals: Int32Array;
+  #localCount = 0;
+  /** For each value in a local, how many named values had been computed when it was last used. */
+  readonly #touched: Int32Array;
   readonly #body: number[] = [];
   #now = 0;
 
   constructor(routine: Routine, constants: ConstantTable) {
     this.#routine = routine;
     this.#constants = constants;
-    this.#scratch = new Map(namedEntries(routine).map((entry, i) => [entry, i * PAIR]));
+    this.#named = namedEntries(routine);
+    const entries = (routine.entries.at(-1)?.id ?? -1) + 1;
+    this.#scratch = new Int32Array(entries).fill(-1);
+    this.#locals = new Int32Array(entries).fill(-1);
+    this.#touched = new Int32Array(entries).fill(LONG_AGO);
+    for (const [i, { id }] of this.#named.entries()) this.#scratch[id] = i * PAIR;
   }
 
   written(): WasmFunction {
@@ -200,11 +208,11 @@ class Writer {
     for (const record of RECORD) {
       this.#push(code.getLocal(record), code.integer(3), code.shiftLeft, code.setLocal(record));
     }
-    for (const [entry, place] of this.#scratch) {
+    for (const [i, entry] of this.#named.entries()) {
       this.#push(code.integer(0));
       this.#compute(entry);
-      this.#push(code.teeLocal(this.#localOf(entry)), code.storePair(place));
-      this.#touched.set(entry, this.#now++);
+      this.#push(code.teeLocal(this.#localOf(entry)), code.storePair(i * PAIR));
+      this.#touched[entry.id] = this.#now++;
     }
     for (const { place, value } of stores) {
       for (const lane of [0, 1] as const) {
@@ -220,25 +228,24 @@ class Writer {
       this.#push(code.laneSigns, code.integer(2 * k), code.shiftLeft, code.integerOr);
     }
     this.#push(code.end);
-    return { name, pairs: this.#locals.size, body: this.#body };
+    return { name, pairs: this.#localCount, body: this.#body };
   }
 
   #push(...instructions: readonly (readonly number[])[]): void {
-    for (const bytes of instructions) this.#body.push(...bytes);
+    for (const bytes of instructions) for (const byte of bytes) this.#body.push(byte);
   }
 
-  /** Pushes a value: from its local when it is near at hand, else from memory; one without a name is worked out in place. */
+  /** Pushes a value: from its local if it is still there, otherwise from memory; a value without a name is computed in place. */
   #use(entry: Entry): void {
-    const place = entry.op === "constant" ? this.#constants.placeOf(entry.detail) : this.#scratch.get(entry);
-    if (place === undefined) {
+    const place = entry.op === "constant" ? this.#constants.placeOf(entry.detail) : this.#scratch[entry.id]!;
+    if (place < 0) {
       this.#compute(entry);
       return;
     }
     const local = this.#localOf(entry);
-    const age = this.#now - (this.#touched.get(entry) ?? Number.NEGATIVE_INFINITY);
-    if (age <= NEAR) this.#push(code.getLocal(local));
+    if (this.#now - this.#touched[entry.id]! <= NEAR) this.#push(code.getLocal(local));
     else this.#push(code.integer(0), code.loadPair(place), code.teeLocal(local));
-    this.#touched.set(entry, this.#now);
+    this.#touched[entry.id] = this.#now;
   }
 
   #compute({ op, from, detail }: Entry): void {
@@ -255,10 +262,9 @@ class Writer {
     }
   }
 
-  #localOf(entry: Entry): number {
-    const local = this.#locals.get(entry) ?? RECORD.length + this.#locals.size;
-    this.#locals.set(entry, local);
-    return local;
+  #localOf({ id }: Entry): number {
+    if (this.#locals[id]! < 0) this.#locals[id] = RECORD.length + this.#localCount++;
+    return this.#locals[id]!;
   }
 }
 

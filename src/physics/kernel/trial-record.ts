@@ -3,7 +3,7 @@ import type { CellModel } from "../predict/cell-model.js";
 import { type Routine, Tape, type Value } from "./tape.js";
 
 /**
- * How a trial's elementary errors follow from the numbers drawn for it: errors = mean + matrix · draws, in the lay-out of `errorLayout` (rad, mm).
+ * How a trial's elementary errors follow from the numbers drawn for it: errors = mean + matrix · draws, in the layout of `errorLayout` (rad, mm).
  * A shared source is one draw whose column has an entry for every error it acts on.
  */
 export interface TrialInputs {
@@ -50,7 +50,7 @@ export function tapeErrors(
   );
 }
 
-/** First-order gaps before any piece has moved, straight from the draws: the matrix of the errors and that of the gaps are multiplied beforehand. */
+/** First-order gaps before any piece has moved, directly from the draws: the matrices of the errors and of the gaps are multiplied beforehand. */
 export function tapeFreeGaps(
   tape: Tape,
   model: CellModel,
@@ -72,7 +72,7 @@ export function tapeFreeGaps(
   });
 }
 
-/** Works out a trial's errors from its draws, leaving out the zeros of the matrix: most errors answer to few draws. */
+/** Computes a trial's errors from its draws, skipping the zeros of the matrix, because most errors depend on few draws. */
 export function sparseErrors({
   mean,
   matrix,
@@ -99,7 +99,7 @@ export function sparseErrors({
   };
 }
 
-/** Hands out places in a trial's record, the stretch of memory that holds one trial's numbers while it is seated. */
+/** Allocates positions in a trial's record, the block of memory that holds one trial's numbers while it is seated. */
 export class RecordPlan {
   #words = 0;
 
@@ -115,13 +115,13 @@ export class RecordPlan {
   }
 }
 
-/** Where a trial's results lie: its largest opening and its deepest overlap, mm, both ≥ 0. */
+/** Positions of a trial's results: its largest opening and its deepest overlap, mm, both ≥ 0. */
 interface ReadOutPlaces {
   readonly widestGap: number;
   readonly deepestPress: number;
 }
 
-/** Reads the widest gap and the deepest press off the first `probes` gaps of a record. */
+/** Computes the widest gap and the deepest press from the first `probes` gaps of a record. */
 export function readOutRoutine(
   gap: number,
   probes: number,

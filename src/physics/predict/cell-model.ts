@@ -8,7 +8,7 @@ import { linearise, notHeld } from "../seating/rest-linear.js";
 import type { GapEvaluation, SeatingModel } from "../seating/seating-model.js";
 import { type SeatedFaces, seatedFaces, seatedResponses } from "./face-states.js";
 
-/** A cell made ready for the seating: computed once, used for every prediction. */
+/** A cell prepared for seating: computed once and used for every prediction. */
 export interface CellModel {
   readonly cell: Cell;
   /** @internal */
@@ -19,20 +19,20 @@ export interface CellModel {
   readonly nominal: GapEvaluation;
   /** Change of each gap, mm per rad or mm of each elementary error, while no piece moves; row-major (probe, error). */
   readonly direct: Float64Array;
-  /** How each seated face answers to each elementary error at nominal. @internal */
+  /** Slopes of each seated face with respect to each elementary error at nominal. @internal */
   readonly responses: SlopesByFace;
-  /** Number of probes that are read, in the order of the cell's probes: the joints' toes and heels; those of pins follow them. */
+  /** Number of probes that are read, in the order of the cell's probes: the toes and heels of the joints; the probes of pins come after them. */
   readonly readProbes: number;
 }
 
-/** Stretch of face that a pin's spring stands for, mm; it carries no load at rest, so the figure only has to be of the size of a joint. */
+/** Length of face that a pin's spring represents, mm; it carries no load at equilibrium, so only its order of magnitude, that of a joint, matters. */
 const PIN_STRETCH = 1;
 
-/** Stiffness of a joint that is only brought together, as a share of a pressed one's: enough to bring the last piece to its place, and it moves others by a millionth of the gap. */
+/** Stiffness of a joint that is only brought together, as a share of that of a pressed one: enough to bring the last piece into place, while it moves other pieces by only a millionth of the gap. */
 const LIGHT = 1e-6;
 
 /**
- * The model of a cell. Making it costs more than a prediction: make it once where a cell is predicted many times.
+ * The model of a cell. Making it costs more than a prediction, so make it once if a cell is predicted many times.
  *
  * @throws UserError (code "seating") when a piece is not held: it could slide or turn without any joint opening or closing.
  */
@@ -50,12 +50,12 @@ export function cellModel(cell: Cell): CellModel {
   };
 }
 
-/** The model given, or one made for the cell. */
+/** The given model, or a new one for the given cell. */
 export const modelOf = (cell: Cell | CellModel): CellModel => ("seating" in cell ? cell : cellModel(cell));
 
 function seatingModel(cell: Cell, { back, face }: SeatedFaces): SeatingModel {
   const seated = Array.from(face, (i) => at(cell.faces, i));
-  // Where a joint is read at the front and at the back, each stands for half of it.
+  // If a joint is read at the front and at the back, each probe represents half of it.
   const share = cell.depth === undefined ? 1 : 0.5;
   const probes = [
     ...cell.probes.map(({ joint, at, side }) => ({
@@ -85,7 +85,7 @@ function seatingModel(cell: Cell, { back, face }: SeatedFaces): SeatingModel {
 }
 
 /**
- * What is computed from a cell at rest, or `null` where its errors are so wild that its pieces find no rest or its faces do not meet; other faults pass through.
+ * The result of a computation on a seated cell, or `null` if its errors are so large that its pieces find no equilibrium or its faces do not meet; other errors are rethrown.
  */
 export function orNothing<T>(compute: () => T): T | null {
   try {

@@ -14,11 +14,11 @@ import {
 import type { CellModel } from "./cell-model.js";
 import { type FaceStates, seatedResponses, seatedStates } from "./face-states.js";
 
-/** How the equilibrium of a cell is solved for. */
+/** Options for the computation of a cell's equilibrium. */
 export interface EquilibriumOptions {
-  /** Default `exact`. */
+  /** Order of the model; default `exact`. */
   readonly order?: Order;
-  /** How many times stiffer a face is pressed than open; default {@link PRESS_RATIO}. */
+  /** Ratio of the stiffness of a pressed face to that of an open one; default {@link PRESS_RATIO}. */
   readonly pressRatio?: number;
 }
 
@@ -33,7 +33,7 @@ export function freeGaps(model: CellModel, errors: Float64Array): Float64Array {
   });
 }
 
-/** Where a cell's pieces come to rest under an error vector; nothing is checked but the rest itself. */
+/** The equilibrium of a cell's pieces for an error vector; only the equilibrium itself is checked, not the errors or the joints. */
 export function solveEquilibrium(
   model: CellModel,
   errors: Float64Array,
@@ -46,22 +46,22 @@ export function solveEquilibrium(
   return { first, rest, states };
 }
 
-/** Gaps at rest, and the derivatives of the wanted ones by every elementary error, row-major (wanted probe, error). */
+/** Gaps at equilibrium (mm), and the derivatives of the requested ones with respect to every elementary error, row-major (requested probe, error). */
 export interface GapsWithSlopes {
   readonly wanted: readonly number[];
   readonly rest: Pick<Rest, "gap" | "pose">;
   readonly slopes: Float64Array;
 }
 
-/** Derivatives of which gaps are wanted, and how the pieces come to rest. */
+/** Which gaps' derivatives are requested, and how the equilibrium is computed. */
 export interface SlopeOptions extends EquilibriumOptions {
-  /** Probes whose derivatives are wanted, chosen when the gaps are known; default all. */
+  /** Selects the probes whose derivatives are requested, once the gaps (mm) are known; default all. */
   readonly wanted?: (gap: Float64Array) => readonly number[];
 }
 
 /**
- * The gaps at rest and how each answers to each elementary error as the equilibrium moves (implicit differentiation).
- * At a kink, where a gap is zero, the derivatives are those of the side that the sign of the gap names.
+ * The gaps at equilibrium and their derivatives with respect to each elementary error, including the shift of the equilibrium (implicit differentiation).
+ * At a kink, where a gap is zero, the derivatives are those of the side given by the sign of the gap.
  */
 export function solveWithSlopes(
   model: CellModel,
@@ -77,7 +77,7 @@ export function solveWithSlopes(
 }
 
 /**
- * The same in exact order for pieces known to be at rest at `pose`.
+ * The same in exact order for pieces whose equilibrium is known to be at `pose`.
  *
  * @param states the faces of the cell with these errors: `seatedStates`.
  */

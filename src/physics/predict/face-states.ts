@@ -2,13 +2,13 @@ import { at } from "../../core/numeric/dense.js";
 import { type Cell, cutNormal, sideDepth } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 
-/** Where each face of a cell lies before any piece has moved: direction of the outward normal (rad) and offset from the face's origin (mm). */
+/** Position of each face of a cell before any piece has moved: direction of the outward normal (rad) and offset from the face's origin (mm). */
 export interface FaceStates {
   readonly angle: Float64Array;
   readonly offset: Float64Array;
 }
 
-/** How one face's direction and offset answer to one elementary error. */
+/** Derivatives of one face's direction and offset with respect to one elementary error. */
 interface FaceResponse {
   readonly face: number;
   readonly error: number;
@@ -19,8 +19,8 @@ interface FaceResponse {
 }
 
 /**
- * Exact faces under an error vector (lay-out of {@link errorLayout}), as they are at the distance `z` from mid-depth (mm, towards the viewer +):
- * there a cut that leans by λ stands z·λ further out.
+ * Exact faces for an error vector (layout of {@link errorLayout}) at the distance `z` from mid-depth (mm, towards the viewer +):
+ * a cut that leans by λ lies z·λ further out there.
  */
 export function faceStates(cell: Cell, errors: Float64Array, z = 0): FaceStates {
   const angle = new Float64Array(cell.faces.length);
@@ -67,17 +67,17 @@ export function faceResponses(cell: Cell, errors: Float64Array, z = 0): FaceResp
 }
 
 /**
- * The faces that the seating knows: those of the cell, and in one with a depth each cut once more, as it is at the back.
- * Then the cell's own faces are those at the front; walls and sides are plumb and the same throughout.
+ * The faces used for seating: those of the cell and, in a cell with a depth, a second copy of each cut for the back.
+ * In that case the cell's own faces are those at the front; walls and sides are plumb, so they are the same at every depth.
  */
 export interface SeatedFaces {
-  /** For each face of the cell, the seated one that is there at the back: itself when it cannot lean. */
+  /** For each face of the cell, the index of the seated face that represents it at the back: the face itself if it cannot lean. */
   readonly back: Int32Array;
-  /** For each seated face, the face of the cell. */
+  /** For each seated face, the index of the cell's face. */
   readonly face: Int32Array;
 }
 
-/** The lay-out of a cell's seated faces. */
+/** The layout of a cell's seated faces. */
 export function seatedFaces(cell: Cell): SeatedFaces {
   const face = [...cell.faces.keys()];
   const back = cell.faces.map(({ cut }, i) => {
@@ -93,7 +93,7 @@ interface SeatedCell {
   readonly seated: SeatedFaces;
 }
 
-/** Exact seated faces under an error vector (lay-out of `errorLayout`). */
+/** Exact seated faces for an error vector (layout of `errorLayout`). */
 export function seatedStates({ cell, seated: { face } }: SeatedCell, errors: Float64Array): FaceStates {
   const front = faceStates(cell, errors, sideDepth(cell, "front"));
   if (cell.depth === undefined) return front;

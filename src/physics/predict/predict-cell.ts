@@ -13,6 +13,7 @@ import {
   vec,
 } from "../../core/geometry.js";
 import { at } from "../../core/numeric/dense.js";
+import { rounded } from "../../core/text.js";
 import { type Cell, type Order, type PanelSide, readDepths } from "../../model/cell/cell.js";
 import { errorLayout, LARGEST_ANGLE_ERROR, noErrors } from "../../model/cell/cell-errors.js";
 import { faceName } from "../../model/cell/face-id.js";
@@ -26,35 +27,35 @@ export interface ProbeGap {
   /** `piece.face|mate`. */
   readonly joint: string;
   readonly at: "toe" | "heel";
-  /** At the front or at the back of the panel, in a cell with a depth; else the gap is the same throughout. */
+  /** Front or back of the panel, in a cell with a depth; otherwise undefined, because the gap is the same at every depth. */
   readonly side?: PanelSide;
   /** mm; positive = open, negative = pressed. */
   readonly gap: number;
 }
 
-/** How a cell's pieces lie, and what shows. */
+/** Predicted equilibrium of a cell's pieces and the resulting gaps. */
 export interface CellPrediction {
   readonly order: Order;
   /** In the order of the cell's probes: in a cell with a depth all at the front, then all at the back. */
   readonly probes: readonly ProbeGap[];
-  /** Largest opening, mm, ≥ 0; front and back alike. */
+  /** Largest opening, mm, ≥ 0, over front and back. */
   readonly widestGap: number;
   /** Deepest overlap, mm, ≥ 0: beyond a few hundredths the cell will not close by hand. */
   readonly deepestPress: number;
   /** Largest difference of any gap between first and exact order, mm. */
   readonly firstOrderDifference: number;
-  /** Area of the openings along the joints, mm²: each joint's gap taken as running straight from toe to heel. In a cell with a depth the mean of front and back. */
+  /** Area of the openings along the joints, mm²: each joint's gap is interpolated linearly from toe to heel. In a cell with a depth, the mean of front and back. */
   readonly openArea: number;
-  /** Joints whose faces have slid past each other, by name: their gaps are those of the faces' lines. */
+  /** Names of joints whose faces have slid past each other: their gaps are measured between the extended lines of the faces. */
   readonly slid: readonly string[];
   readonly rest: Rest;
 }
 
 /**
- * Where the pieces of a cell come to rest under an error vector (rad and mm, lay-out of `errorLayout`), and the gaps left.
+ * Computes the equilibrium of a cell's pieces for an error vector (rad and mm, layout of `errorLayout`), and the remaining gaps (mm).
  *
- * @param of the cell; its model (`cellModel`) where it is predicted many times.
- * @throws UserError (code "seating") when the pieces find no rest.
+ * @param of the cell, or its model (`cellModel`) if it is predicted many times.
+ * @throws UserError (code "seating") when the pieces find no equilibrium.
  * @throws UserError (code "cutting-error") when the errors are so large that faces no longer meet.
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
@@ -92,7 +93,7 @@ export function predictCell(
   };
 }
 
-/** Area of the openings along the joints, mm², front and back added up where both are read. */
+/** Area of the openings along the joints, mm²; the sum over front and back if both are read. */
 function openArea(cell: Cell, gaps: Float64Array): number {
   let area = 0;
   for (const [i, { joint, at }] of cell.probes.entries()) {
@@ -101,7 +102,7 @@ function openArea(cell: Cell, gaps: Float64Array): number {
   return area;
 }
 
-/** Mean of the open part of a gap that runs straight from `a` to `b`, mm. */
+/** Mean of the open part of a gap that varies linearly from `a` to `b`, mm. */
 function openShare(a: number, b: number): number {
   if (a >= 0 && b >= 0) return (a + b) / 2;
   if (a <= 0 && b <= 0) return 0;
@@ -109,13 +110,13 @@ function openShare(a: number, b: number): number {
   return open ** 2 / (2 * Math.abs(a - b));
 }
 
-/** A stretch of a face: its two ends, mm. */
+/** A segment of a face, given by its two ends, mm. */
 export interface Edge {
   readonly from: Vec;
   readonly to: Vec;
 }
 
-/** Outlines of a cell at rest, every displacement from the nominal place taken `magnification` times; mm in the cell's axes. */
+/** Outlines of a cell at equilibrium, with every displacement from the nominal position multiplied by `magnification`; mm in the cell's axes. */
 export interface CellOutline {
   readonly magnification: number;
   /** Largest displacement of any end of a first-named face before magnification, mm. */
@@ -129,12 +130,12 @@ export interface CellOutline {
 }
 
 /**
- * Where the outlines of pieces and walls lie: nominal + magnification × (true − nominal), corner by corner.
+ * The outlines of pieces and walls: nominal + magnification × (true − nominal), corner by corner.
  *
  * @param pose x, y (mm) and turn (rad) of each piece at rest.
- * @param magnification ≥ 0; 1 is the true place, 0 the nominal one.
+ * @param magnification ≥ 0; 1 gives the true position, 0 the nominal one.
  * @param z distance from mid-depth at which the outlines are taken, mm, towards the viewer +; a cell without a depth is the same throughout.
- * @throws UserError (code "cutting-error") when the errors take a face away that the nominal cell has.
+ * @throws UserError (code "cutting-error") when a face of the nominal cell vanishes because of the errors.
  */
 export function cellOutline(
   cell: Cell,
@@ -175,7 +176,7 @@ export function cellOutline(
   };
 }
 
-/** The face at a place where it cannot have vanished. */
+/** The face at an index where it is known not to have vanished. */
 function present<T>(faces: readonly (T | null)[], i: number): T {
   const face = at(faces, i);
   if (face === null) throw new RangeError(`Face ${i} is not there.`);
@@ -194,7 +195,7 @@ function cornersOf(cell: Cell, body: number, edges: readonly (Edge | null)[]): V
 }
 
 /**
- * Refuses error values that no cut can have: too few or too many, not a number, a thickness error as large as the strip, an angle beyond {@link LARGEST_ANGLE_ERROR}.
+ * Rejects an error vector that is impossible for a cell: the wrong number of values, a value that is not a number, a thickness error as large as the strip, an angle error (rad) beyond {@link LARGEST_ANGLE_ERROR}.
  *
  * @throws UserError (code "cutting-error")
  */
@@ -220,14 +221,14 @@ export function requireSensibleErrors(cell: Cell, errors: Float64Array): void {
     if (kind === "thickness" && Math.abs(value) >= cell.strip) {
       throw new UserError(
         "cutting-error",
-        `The thickness error of ${what} is no smaller than the strip: ${value} mm on a strip of ${cell.strip} mm. Give the difference from the strip, not the thickness.`,
+        `The thickness error of ${what} is no smaller than the strip: ${rounded(value)} mm on a strip of ${rounded(cell.strip)} mm. Give the difference from the strip, not the thickness.`,
       );
     }
   }
 }
 
 /**
- * Refuses a cell at rest in exact order whose faces no longer meet, at any depth where it is read.
+ * Rejects a seated cell, in exact order, whose faces no longer meet at some depth where it is read.
  *
  * @param gap exact gaps, mm, in the order of the cell's probes.
  * @throws UserError (code "cutting-error")
@@ -237,11 +238,11 @@ export function requireFacesMeet(cell: Cell, errors: Float64Array, gap: Float64A
 }
 
 /**
- * Refuses a cell that is no longer one: a cut that vanishes, a joint whose faces as cut no longer lie side by side, or faces at rest further apart
- * (or deeper in each other) than half the strip's thickness.
+ * Rejects a cell whose joints no longer exist: a cut that vanishes, a joint whose faces as cut no longer lie side by side, or faces that at equilibrium are further apart
+ * (or overlap more deeply) than half the strip's thickness.
  *
  * @param states the faces at one distance from mid-depth.
- * @param gap the gaps at rest in the order of the cell's probes, mm.
+ * @param gap the gaps at equilibrium in the order of the cell's probes, mm.
  * @throws UserError (code "cutting-error")
  */
 export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array): void {
@@ -260,7 +261,7 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
     if (Math.abs(at(gap, i)) > MOST_APART * cell.strip) apart[index] = 1;
   }
   for (const [i, { name }] of cell.joints.entries()) {
-    if (meeting(cell, segments, i) > 0 && !apart[i]) continue;
+    if (jointOverlap(cell, segments, i) > 0 && !apart[i]) continue;
     throw new UserError(
       "cutting-error",
       `The errors are too large: in ${name} the faces no longer meet. ${LOOK_FOR}`,
@@ -269,25 +270,33 @@ export function requireMeeting(cell: Cell, states: FaceStates, gap: Float64Array
 }
 
 /**
- * Joints whose faces have slid past each other where the pieces rest: in slender cells the star of hinges and key floats sideways, and a gap read
- * at the probes' fixed places is then not what a hand would find.
+ * Joints whose faces have slid past each other at equilibrium: in slender cells the star of hinges and key floats sideways, and a gap read
+ * at the probes' fixed places then differs from what a hand would find.
  */
 export function slidApart(cell: Cell, states: FaceStates, pose: Float64Array): string[] {
   const segments = currentSegments(cell, states, pose);
-  return cell.joints.flatMap(({ name }, i) => (meeting(cell, segments, i) > 0 ? [] : [name]));
+  return cell.joints.flatMap(({ name }, i) => (jointOverlap(cell, segments, i) > 0 ? [] : [name]));
 }
 
-/** Length over which a joint's faces lie side by side, mm; not positive when they have slid past each other. */
-function meeting(cell: Cell, segments: readonly (Segment | null)[], joint: number): number {
-  const { first, mate, length, toe, heel } = at(cell.joints, joint);
-  const along = vec((heel.x - toe.x) / length, (heel.y - toe.y) / length);
-  const [a0, a1] = spanAlong(present(segments, first), along);
-  const [b0, b1] = spanAlong(present(segments, mate), along);
+/** Length over which a joint's faces lie side by side, mm; ≤ 0 if they have slid past each other. */
+function jointOverlap(cell: Cell, segments: readonly (Segment | null)[], joint: number): number {
+  const [[a0, a1], [b0, b1]] = jointSpans(cell, segments, joint);
   return Math.min(a1, b1) - Math.max(a0, b0);
 }
 
-/** Faces further apart than this share of the strip's thickness are no joint any more. */
-const MOST_APART = 0.5;
+/** Start and end of each of a joint's two faces, measured along the joint, mm. */
+export function jointSpans(
+  cell: Cell,
+  segments: readonly (Segment | null)[],
+  joint: number,
+): [[number, number], [number, number]] {
+  const { first, mate, length, toe, heel } = at(cell.joints, joint);
+  const along = vec((heel.x - toe.x) / length, (heel.y - toe.y) / length);
+  return [spanAlong(present(segments, first), along), spanAlong(present(segments, mate), along)];
+}
+
+/** Faces further apart than this share of the strip's thickness no longer form a joint. */
+export const MOST_APART = 0.5;
 const LOOK_FOR = "Look for a value in the wrong unit or with a slipped decimal point.";
 
 const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(2);
@@ -298,7 +307,7 @@ function spanAlong({ from, to }: Segment, along: { x: number; y: number }): [num
   return a < b ? [a, b] : [b, a];
 }
 
-/** The stretch of every face with its errors, on pieces at their poses. */
+/** The segment of every face with its errors, on pieces at their poses. */
 export function currentSegments(cell: Cell, states: FaceStates, pose: Float64Array): (Segment | null)[] {
   const planeOf = (index: number) => {
     const face = at(cell.faces, index);

@@ -1,15 +1,15 @@
 import { UserError } from "../../core/errors.js";
 import { type GapEvaluation, Move, type Rest, type SeatingModel } from "./seating-model.js";
 
-/** Stiffness of each probe times the stretch it stands for, by the sign of its gap. */
+/** Stiffness of each probe, which depends on the sign of its gap, multiplied by the length of face that it represents (mm). */
 export function springs(model: SeatingModel, pressed: Uint8Array, pressRatio: number): Float64Array {
   return model.weight.map((weight, i) => (pressed[i] ? pressRatio * weight : weight));
 }
 
-/** Reads the signs of the gaps; a gap within this of zero (mm) keeps the sign it had. */
+/** A gap whose absolute value is below this (mm) keeps its previous sign when signs are read. */
 export const SIGN_BAND = 1e-13;
 
-/** @returns whether any sign changed. */
+/** Reads the signs of the gaps. @returns whether any sign changed. */
 export function readSigns(gap: Float64Array, pressed: Uint8Array): boolean {
   let changed = false;
   for (let i = 0; i < gap.length; i++) {
@@ -23,12 +23,12 @@ export function readSigns(gap: Float64Array, pressed: Uint8Array): boolean {
   return changed;
 }
 
-/** Energy ½ Σ w·k·g² of gaps on springs, mm³. */
+/** Energy ½ Σ w·k·g² of springs extended by the gaps, mm³. */
 export function energy(gap: Float64Array, spring: Float64Array): number {
   return gap.reduce((sum, g, i) => sum + 0.5 * spring[i]! * g * g, 0);
 }
 
-/** Gradient of the energy by the poses. */
+/** Gradient of the energy with respect to the poses. */
 export function gradient(
   model: SeatingModel,
   { gap, moves }: GapEvaluation,
@@ -44,17 +44,17 @@ export function gradient(
   return force;
 }
 
-/** A rest is accepted when its forces balance to this share of their sizes. */
+/** An equilibrium is accepted if the residual force is below this share of the forces' magnitudes. */
 const BALANCED = 1e-6;
 
-/** A rest is sought until no gap would change by more than this, mm. */
+/** The iteration towards an equilibrium stops when no gap would change by more than this, mm. */
 export const STILL = 1e-10;
-/** A gap is known to this share of the largest coordinate: rounding. */
+/** Rounding error of a gap as a share of the largest coordinate. */
 const GAP_ROUNDING = 1e-14;
 
 /**
- * Largest component of the gradient as a share of the sizes of the forces that make it up, each gap taken as large enough for what it may still be off
- * by to pass as balanced: in a cell with next to no errors the forces are nothing else.
+ * Largest component of the gradient as a share of the magnitudes of the forces that make it up. Each gap is taken as at least so large that its remaining error
+ * passes as balanced, because in a cell with almost no errors the forces consist only of that error.
  */
 function imbalanceOf(model: SeatingModel, { gap, moves }: GapEvaluation, spring: Float64Array): number {
   const least = Math.max(STILL, GAP_ROUNDING * largestCoordinate(model)) / BALANCED;
@@ -76,7 +76,7 @@ function largestCoordinate({ probeX, probeY, faceX, faceY }: SeatingModel): numb
 }
 
 /**
- * The rest found, if its forces balance.
+ * The equilibrium found, provided that its forces balance.
  *
  * @throws UserError (code "seating") when they do not.
  */
@@ -93,7 +93,7 @@ export function acceptedRest(
   return { pose, gap: at.gap, iterations, imbalance };
 }
 
-/** Hessian of the energy, row-major; with `curved`, the second derivatives of the gaps are part of it. */
+/** Hessian of the energy, row-major; with `curved`, it includes the second derivatives of the gaps. */
 export function hessian(
   model: SeatingModel,
   { gap, moves }: GapEvaluation,
@@ -126,7 +126,7 @@ export function hessian(
   return out;
 }
 
-/** Derivatives of one gap by the poses it depends on, written to `slopes` with their places; returns how many. */
+/** Writes to `slopes` the derivatives of one gap with respect to the poses it depends on, with their indices; returns their number. */
 export function slopesOf(
   model: SeatingModel,
   moves: Float64Array,
@@ -162,14 +162,14 @@ export function forEachHalf(
 }
 
 /**
- * A direction counts as free when what is left of it, after the directions already held are taken out, falls below this share.
- * Rounding leaves about 1e-15; the slackest sound cell (a 10 m opening of 0.1 mm strips) 1e-5.
+ * A direction counts as free if its remainder, after projecting out the directions that are already held, is below this share.
+ * Rounding leaves about 1e-15; the least constrained valid cell (a 10 m opening of 0.1 mm strips) leaves 1e-5.
  */
 const FREE = 1e-10;
 
 /**
- * A body that can slide or turn without any pressed probe feeling it, to first order; `null` when all are held.
- * Gram–Schmidt over the gaps' derivatives, the largest remainder first: unlike the pivots of the energy's matrix this does not depend on how the cell is turned.
+ * The index of a body that can slide or turn without changing any pressed gap, to first order; `null` if all bodies are held.
+ * Gram–Schmidt over the gaps' derivatives, the largest remainder first: unlike the pivots of the Hessian, the result does not depend on the orientation of the cell.
  */
 export function freeBody(model: SeatingModel, { moves }: GapEvaluation): number | null {
   const columns = slopeColumns(model, moves);
@@ -193,7 +193,7 @@ export function freeBody(model: SeatingModel, { moves }: GapEvaluation): number 
   return null;
 }
 
-/** Derivatives of every pressed gap by each coordinate of the poses. */
+/** Derivatives of every pressed gap with respect to each coordinate of the poses. */
 function slopeColumns(model: SeatingModel, moves: Float64Array): Float64Array[] {
   const probes = model.weight.length;
   const columns = Array.from({ length: 3 * model.bodies }, () => new Float64Array(probes));

@@ -1,11 +1,11 @@
-// Elements are read without a check here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
+// Elements are read without bounds checks here: checked reads in the solvers and the likelihood made a calibration 8 to 10 % slower.
 
 import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear-algebra.js";
 import { hessian, slopesOf } from "./energy.js";
 import { notHeld } from "./rest-linear.js";
 import { type GapEvaluation, Move, type SeatingModel } from "./seating-model.js";
 
-/** How one face's direction and offset answer to parameter number `column`. */
+/** Derivatives of one face's direction and offset with respect to parameter number `column`. */
 interface FaceSlope {
   readonly column: number;
   readonly angle: number;
@@ -15,7 +15,7 @@ interface FaceSlope {
 /** The slopes of each face. */
 export type SlopesByFace = readonly (readonly FaceSlope[])[];
 
-/** Sorts how faces answer to the errors, by their face. */
+/** Groups the derivatives of faces with respect to the errors by face. */
 export function slopesByFace(
   { faceBody }: Pick<SeatingModel, "faceBody">,
   responses: readonly (Omit<FaceSlope, "column"> & { readonly face: number; readonly error: number })[],
@@ -27,15 +27,15 @@ export function slopesByFace(
 }
 
 /**
- * Derivatives of gaps at rest by `columns` parameters of the faces, row-major (wanted probe, column), by implicit differentiation of the
- * balance ∇Φ = 0: the equilibrium moves as a parameter changes. Valid between kinks; at one, the side of the signs given.
+ * Derivatives of gaps at equilibrium with respect to `columns` parameters of the faces, row-major (requested probe, column), by implicit differentiation of the
+ * equilibrium condition ∇Φ = 0. Valid between kinks; at a kink, for the side given by the signs.
  *
- * A parameter that changes ∇Φ by b moves the poses by −H⁻¹b and so a gap with slopes a by −aᵀH⁻¹b: H is solved once for each wanted gap, not for each parameter.
+ * A parameter that changes ∇Φ by b moves the poses by −H⁻¹b, and therefore a gap with slopes a by −aᵀH⁻¹b, so one solve with H is needed for each requested gap instead of one for each parameter.
  *
- * @param at the gaps and moves at rest; for first order, moves at nominal.
- * @param spring stiffness × stretch at rest.
- * @param curved whether the second derivatives of the gaps are part of the rest (exact order).
- * @param wanted probes whose gaps are asked for; default all.
+ * @param at the gaps and moves at equilibrium; for first order, the moves at nominal.
+ * @param spring stiffness × length of face at equilibrium.
+ * @param curved whether the equilibrium includes the second derivatives of the gaps (exact order).
+ * @param wanted the requested probes; default all.
  */
 export function gapSensitivity(
   model: SeatingModel,
@@ -76,7 +76,7 @@ export function gapSensitivity(
   return out;
 }
 
-/** ∂²h/∂pose∂parameter of one face's move, along a change of its body's pose. */
+/** ∂²h/∂pose∂parameter of one face's move h, in the direction of a change of its body's pose. */
 function curvature(
   moves: Float64Array,
   half: number,

@@ -9,11 +9,11 @@ const MOST_STEPS = 100;
 /**
  * Exact order: the local minimum of ½ Σ w·k(g)·g² reached from `start`, with the exact gaps and their second derivatives.
  *
- * Errors shared by mirror-image pieces can bring the pieces to a balance that is a saddle: they would give way to either side. It is left along the
- * direction in which the energy curves down, always to the same side, for a minimum that is one of two mirror images.
+ * Errors shared by mirror-image pieces can lead to a stationary point that is a saddle, from which the pieces can yield to either side. The iteration leaves it along the
+ * direction of negative curvature, always to the same side, and reaches one of two mirror-image minima.
  *
  * @param faceAngle direction of each face's normal before any piece has moved, rad; `faceOffset` mm.
- * @throws UserError (code "seating") when a piece is not held or no rest is found.
+ * @throws UserError (code "seating") when a piece is not held or no equilibrium is found.
  */
 export function restExact(
   model: SeatingModel,
@@ -31,7 +31,7 @@ export function restExact(
     readSigns(at.gap, pressed);
     spring = springs(model, pressed, pressRatio);
   };
-  /** The energy along `step`; the pieces stay at the share of it that was last asked for. */
+  /** The energy along `step`; the pieces stay at the share of the step that was evaluated last. */
   const along = (step: Float64Array): AlongStep => {
     const before = pose;
     return (share) => {
@@ -70,18 +70,18 @@ interface Along {
   readonly slope: number;
 }
 
-/** Asking moves the pieces to that share of the step. */
+/** Evaluates a share of the step and leaves the pieces there. */
 export type AlongStep = (share: number) => Along;
 
-/** A full step is kept when the slope of the energy along it has fallen to this share or less, either way. */
+/** A full step is accepted if the absolute slope of the energy along it has fallen to at most this share. */
 const SLOPE_FALL = 0.9;
-/** A search ends when the slope has fallen to this share of the steepest. */
+/** A line search ends when the slope has fallen to this share of the steepest slope. */
 const FLAT = 0.1;
 const MOST_ROUNDS = 40;
-/** The energy may rise by this share in a step: rounding near the rest. */
+/** The energy may increase by this share in a step, to allow for rounding near the equilibrium. */
 const LEVEL = 1e-9;
 
-/** Takes the full step, or the share of it at which the energy's slope along it vanishes; never one at which the energy is higher. */
+/** Takes the full step, or the share of it at which the slope of the energy vanishes; never a share at which the energy is higher. */
 export function stepShare(at: AlongStep): void {
   const start = at(0);
   const full = at(1);
@@ -90,15 +90,15 @@ export function stepShare(at: AlongStep): void {
   closeIn(at, start, full, ceiling, FLAT * Math.abs(start.slope));
 }
 
-/** First try along a direction that leaves a saddle, mm of gap: far above rounding, far below what shows. */
+/** First trial step along a direction that leaves a saddle, as a change of gap in mm: far above rounding, far below what is visible. */
 const NUDGE = 1e-3;
 const LEAST_NUDGE = 1e-9;
-/** No gap is followed further than this, mm. */
+/** Largest change of any gap that is followed, mm. */
 const FURTHEST = 1;
 
 /**
- * Moves along a direction in which the energy curves down, to the side on which it falls (the positive one when it is level), until its slope vanishes.
- * Stays put when it falls to neither side.
+ * Moves along a direction of negative curvature, to the side on which the energy falls (the positive side if its slope is zero), until the slope vanishes.
+ * The pieces stay where they are if the energy falls to neither side.
  */
 export function downhillShare(at: AlongStep): void {
   const start = at(0);
@@ -119,7 +119,7 @@ export function downhillShare(at: AlongStep): void {
   at(0);
 }
 
-/** Doubles the share until the energy no longer falls, then closes in on the bottom. */
+/** Doubles the share until the energy no longer falls, then narrows the bracket to the minimum. */
 function followDown(at: AlongStep, first: Along, ceiling: number): void {
   let low = first;
   let steepest = first.slope;
@@ -135,8 +135,8 @@ function followDown(at: AlongStep, first: Along, ceiling: number): void {
 }
 
 /**
- * Closes in on a share at which the slope is `enough` or less and the energy not above `ceiling`, by secants and bisection in turn,
- * from one on the way down and one that is past the bottom or above the ceiling.
+ * Finds a share at which the slope is at most `enough` and the energy not above `ceiling`, by alternating secants and bisection,
+ * starting from a bracket: one share where the energy still falls, and one past the minimum or above the ceiling.
  */
 function closeIn(at: AlongStep, from: Along, past: Along, ceiling: number, enough: number): void {
   let [low, high] = [from, past];

@@ -11,10 +11,10 @@ import {
 } from "./seating-model.js";
 
 const MOST_STEPS = 200;
-/** A step that changes no gap by more than this share of the largest free gap is rounding: it is taken whole, for no line search can tell one share of it from another. */
+/** A step that changes no gap by more than this share of the largest free gap is within rounding: it is taken in full, because a line search cannot distinguish shares of it. */
 const ROUNDING = 1e-12;
 
-/** The nominal cell with its derivatives: what first order needs of a model, computed once. */
+/** The nominal cell with its derivatives: the part of a model that first order needs, computed once. */
 export function linearise(model: SeatingModel): GapEvaluation {
   const nominal = newEvaluation(model);
   evaluateGaps(model, model.faceAngle, model.faceOffset, new Float64Array(3 * model.bodies), nominal);
@@ -23,7 +23,7 @@ export function linearise(model: SeatingModel): GapEvaluation {
 
 /**
  * First order: the poses that minimise ½ Σ w·k(g)·g² with g = g₀ + G·q, k = 1 for g ≥ 0 and `pressRatio` for g < 0.
- * Semi-smooth Newton from the solution with every spring weak; an exact line search on the piecewise quadratic makes it end.
+ * Semi-smooth Newton, started from the solution with every spring weak; an exact line search on the piecewise quadratic guarantees termination.
  *
  * @param free gaps before any piece has moved, mm.
  * @throws UserError (code "seating") when a piece is not held or the press ratio is not greater than zero.
@@ -68,7 +68,7 @@ export const notHeld = (piece = "A piece"): UserError =>
     `${piece} is not held: it can slide or turn without any joint opening or closing.`,
   );
 
-/** Newton's step on the energy; null when its matrix is not positive definite. */
+/** Newton step on the energy; `null` if the Hessian is not positive definite. */
 export function newtonStep(
   model: SeatingModel,
   at: GapEvaluation,
@@ -106,8 +106,8 @@ function gapsAfter(
 }
 
 /**
- * The share α > 0 of a step at which the piecewise quadratic ½ Σ w·k(g)·g² is least along g + α·change: the root of its slope,
- * which rises and is linear between the shares where a gap changes sign. A root within rounding of 1 is 1.
+ * The share α > 0 of a step that minimises the piecewise quadratic ½ Σ w·k(g)·g² along g + α·change: the root of its slope,
+ * which increases and is linear between the shares where a gap changes sign. A root that equals 1 within rounding is returned as 1.
  */
 function bestShare(
   gap: Float64Array,
@@ -129,7 +129,7 @@ function bestShare(
   let low = 0;
   let slopeLow = slopeAt(0);
   for (const high of [...turns, Number.POSITIVE_INFINITY]) {
-    // Behind the last turn the slope is one straight line: any second point on it will do.
+    // Beyond the last sign change the slope is linear, so any second point on it is sufficient.
     const probe = high === Number.POSITIVE_INFINITY ? low + 1 : high;
     const slopeHigh = slopeAt(probe);
     if (slopeHigh >= 0 || high === Number.POSITIVE_INFINITY) {

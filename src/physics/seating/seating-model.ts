@@ -1,18 +1,18 @@
 /**
- * What the seating knows: bodies that may move, straight faces on them or on fixed ground, and probes where two faces should touch.
- * Lengths mm, angles rad. A body's pose is three numbers: the displacement of its origin along x and y and its turn counter-clockwise about that origin.
+ * The contact model: movable bodies, straight faces on them or on the fixed ground, and probes where two faces should touch.
+ * Lengths are in mm, angles in rad. A body's pose is three numbers: the displacement of its origin along x and y, and its counter-clockwise rotation about that origin.
  */
 export interface SeatingModel {
-  /** How many bodies may move. */
+  /** Number of movable bodies. */
   readonly bodies: number;
-  /** For each face: its body (−1 for fixed ground) and the origin its offset is counted from. */
+  /** For each face: its body (−1 for the fixed ground) and the origin from which its offset is measured. */
   readonly faceBody: Int32Array;
   readonly faceX: Float64Array;
   readonly faceY: Float64Array;
   /** For each face at nominal: direction of the outward normal and offset from the origin. */
   readonly faceAngle: Float64Array;
   readonly faceOffset: Float64Array;
-  /** For each probe: its place, the nominal normal of its first face, both faces, and the stretch of face it stands for (mm; 0 when it is only read). */
+  /** For each probe: its position, the nominal normal of its first face, both faces, and the length of face it represents (mm; 0 if it is only read). */
   readonly probeX: Float64Array;
   readonly probeY: Float64Array;
   readonly normalX: Float64Array;
@@ -22,35 +22,35 @@ export interface SeatingModel {
   readonly weight: Float64Array;
 }
 
-/** How many times stiffer a face is when pressed than when it stands off: K of the one-sided foundation (Johnson, Contact Mechanics, 1985, §4.3, for the springs). */
+/** Ratio of the stiffness of a pressed face to that of an open one: K of the one-sided foundation (Johnson, Contact Mechanics, 1985, §4.3, for the springs). */
 export const PRESS_RATIO = 1000;
 
-/** Where the pieces came to rest. */
+/** The equilibrium of the pieces. */
 export interface Rest {
-  /** x, y (mm) and turn (rad) of each body. */
+  /** x, y (mm) and rotation (rad) of each body. */
   readonly pose: Float64Array;
   /** Signed gap at each probe, mm: positive = open, negative = pressed. */
   readonly gap: Float64Array;
   readonly iterations: number;
-  /** Largest component of the energy's gradient as a share of the forces that make it up. */
+  /** Residual: largest component of the energy's gradient as a share of the forces that make it up. */
   readonly imbalance: number;
 }
 
-/** Numbers kept for each of a probe's two faces, in this order. */
+/** Layout of the numbers stored for each of a probe's two faces. */
 export const Move = {
   /** How far the face has moved towards its mate, mm. */
   H: 0,
-  /** Derivatives by the face's direction, its offset, and its body's x and y. */
+  /** Derivatives of the move with respect to the face's direction, its offset, and its body's x and y. */
   Angle: 1,
   Offset: 2,
   X: 3,
   Y: 4,
-  /** Second derivatives by direction twice, direction and offset, direction and x, direction and y. */
+  /** Second derivatives with respect to direction twice, direction and offset, direction and x, direction and y. */
   AngleAngle: 5,
   AngleOffset: 6,
   AngleX: 7,
   AngleY: 8,
-  /** How many they are. */
+  /** Number of entries. */
   Size: 9,
 } as const;
 
@@ -110,7 +110,7 @@ function faceMove(
   }
   const ux = Math.cos(angle);
   const uy = Math.sin(angle);
-  // With u the true normal and u' = (−u_y, u_x) its derivative by the angle:
+  // With u the true normal and u' = (−u_y, u_x) its derivative with respect to the angle:
   const room = faceOffset[face]! - (ux * rx + uy * ry);
   const roomByAngle = uy * rx - ux * ry;
   const facing = ux * nx + uy * ny;

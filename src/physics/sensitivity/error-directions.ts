@@ -5,38 +5,38 @@ import { errorLayout, noErrors, rackedGrid, smallOpening } from "../../model/cel
 import type { Fence } from "../../model/shop.js";
 import { fenceShift } from "../../model/sources.js";
 
-/** Which kind of error a direction is of; its name for people is made where it is printed. */
+/** Identifies the kind of error of a direction; its display name is made where it is printed. */
 export type DirectionId =
   | {
-      /** The angle of the ramp of every cut at one jig angle, or its lean. */
+      /** The ramp angle, or the lean, of every cut at one jig angle. */
       readonly kind: "ramp" | "lean";
       /** rad from a square cut. */
       readonly jigAngle: number;
     }
-  /** Every cut of one group: at their stop, or off the middle of the strip. */
+  /** Every cut of one group: an error of their stop, or an offset from the middle of the strip. */
   | { readonly kind: "stop" | "off-centre"; readonly of: string }
-  /** The thickness of all strips, on jigs whose fence bears so. */
+  /** The thickness of all strips, on jigs with this kind of fence. */
   | { readonly kind: "stock"; readonly fence: Fence }
   /** One cut by itself. */
   | { readonly kind: "cut"; readonly role: CutRole; readonly measure: "angle" | "length" }
   | { readonly kind: "grid"; readonly of: "wall" | "wall-turned" | "all-walls" | "racking" };
 
-/** Something that can be wrong, as the elementary errors that one rad or one mm of it makes. */
+/** A kind of error, expressed as the elementary errors that one rad or one mm of it produces. */
 export interface ErrorDirection {
   readonly id: DirectionId;
-  /** The unit of its size: `rad` for what turns, `mm` for what shifts. */
+  /** The unit of its size: `rad` for rotations, `mm` for shifts. */
   readonly unit: "rad" | "mm";
-  /** What a positive size is in the shop: `sharp`, `long`, `thick`, … and a negative one. */
+  /** The shop's words for a positive size (`sharp`, `long`, `thick`, …) and for a negative one. */
   readonly plus: string;
   readonly minus: string;
-  /** Elementary errors, rad and mm (lay-out of `errorLayout`), for a size of one. */
+  /** Elementary errors, rad and mm (layout of `errorLayout`), for a size of one rad or mm. */
   readonly errors: Float64Array;
 }
 
 type Setter = (kind: ErrorKind, owner: string, face?: CutFace) => number;
 
 /**
- * Every kind of error that a cell can have, one of each: the ramps by their angle (and their lean where the cell has a depth), the stops by what is cut at them, the stock, points off
+ * Every kind of error that a cell can have, one of each: ramps by their angle (and their lean if the cell has a depth), stops by what is cut at them, the stock, points off
  * centre, one cut alone, one wall, all of them, the racked grid (uprights lean one way, level strips the other).
  *
  * @example

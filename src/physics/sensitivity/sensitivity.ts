@@ -6,17 +6,17 @@ import { predictCell } from "../predict/predict-cell.js";
 import { type ErrorDirection, errorDirections } from "./error-directions.js";
 import { differentiateFaceMoves, type FaceMoveSlopes, slopesBySymbols } from "./symbolic-slopes.js";
 
-/** What one sense of an error does to a cell at rest, per rad or per mm of it. */
+/** Effect of one sense (sign) of an error on a seated cell, per rad or per mm of the error. */
 export interface Sensitivity {
   readonly source: ErrorDirection;
   readonly sense: 1 | -1;
-  /** The sense in the shop's word: `sharp`. */
+  /** The shop's word for the sense, such as `sharp`. */
   readonly word: string;
   /** Change of each gap, mm, in the order of the cell's probes: by symbolic derivatives, by the model's derivatives, by finite differences. */
   readonly bySymbols: Float64Array;
   readonly byModel: Float64Array;
   readonly bySteps: Float64Array;
-  /** Widest gap and press by the model, mm, ≥ 0, and where the gap is; `null` where none opens. */
+  /** Widest gap and press by the model, mm, ≥ 0, and the location of the gap; `null` if none opens. */
   readonly widestGap: number;
   readonly deepestPress: number;
   readonly widest: { readonly joint: string; readonly at: "toe" | "heel" } | null;
@@ -24,13 +24,13 @@ export interface Sensitivity {
   readonly difference: number;
 }
 
-/** Gaps that differ by less than this share are alike. */
+/** Gaps that differ by less than this share count as equal. */
 const ALIKE = 1e-6;
-/** A gap per rad or per mm of error below this, mm, is none. */
+/** A gap below this, in mm per rad or per mm of error, counts as closed. */
 const CLOSED = 1e-9;
 
 /**
- * What every kind of error does to a cell, in both senses, worked out in three ways.
+ * The effect of every kind of error on a cell, in both senses, computed in three ways.
  *
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
@@ -58,7 +58,7 @@ function sensitivity(
   const byModel = slopesByModel(model, errors);
   const bySteps = slopesBySteps(model, errors);
   const widestGap = Math.max(0, ...byModel);
-  // Of gaps that are alike the first, whatever their last digits.
+  // The first of several equal gaps is reported, whatever their last digits.
   const widest = byModel.findIndex((gap) => gap >= widestGap * (1 - ALIKE));
   return {
     ...{ source, sense, bySymbols, byModel, bySteps },
@@ -82,7 +82,7 @@ const SIZE = 1e-3;
 /**
  * Change of each gap (in the order of the cell's probes) per unit of an error, from the model's own derivatives at first order.
  *
- * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
+ * @param errors layout of `errorLayout`, for a size of one; the slope holds for this sense of it.
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const [{ errors }] = errorDirections(cell);
@@ -101,14 +101,14 @@ export function slopesByModel(of: Cell | CellModel, errors: Float64Array): Float
   );
 }
 
-/** Step of a one-sided difference, rad or mm. Its own error is of the order of the step's square, the solver's of 1e-10 mm over the step. */
+/** Step of a one-sided difference, rad or mm. Its truncation error is of the order of the squared step, and the solver's error is 1e-10 mm divided by the step. */
 export const STEP = 1e-4;
 
 /**
- * Change of each gap (in the order of the cell's probes) per unit of an error, from whole predictions in exact order at one step and at two:
+ * Change of each gap (in the order of the cell's probes) per unit of an error, from full predictions in exact order at one step and at two steps:
  * (4·g(h) − g(2h)) / 2h, for g(0) = 0.
  *
- * @param errors lay-out of `errorLayout`, for a size of one; the slope holds for this sense of it.
+ * @param errors layout of `errorLayout`, for a size of one; the slope holds for this sense of it.
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));
  * const [{ errors }] = errorDirections(cell);
@@ -127,9 +127,9 @@ export function slopesBySteps(of: Cell | CellModel, errors: Float64Array, step: 
 
 /** A cell with one kind of error at one size. */
 export interface WorstAt {
-  /** rad or mm, as the error has it. */
+  /** Size of the error, in its own unit, rad or mm. */
   readonly size: number;
-  /** mm, ≥ 0, exact order and first order. */
+  /** Widest gap and press, mm, ≥ 0, in exact order and in first order. */
   readonly widestGap: number;
   readonly deepestPress: number;
   readonly firstOrderGap: number;
@@ -139,7 +139,7 @@ export interface WorstAt {
 }
 
 /**
- * The widest gap and press of a cell as one kind of error grows, in both orders; `sizes` in rad or mm, as the error has it.
+ * The widest gap and press of a cell as one kind of error grows, in both orders; `sizes` are in the error's own unit, rad or mm.
  *
  * @example
  * const cell = compileCell(asanohaSquare({ opening: 60, strip: 3 }));

@@ -12,8 +12,8 @@ const MOST_ROUNDS = 50;
  * Change of each gap (in the order of the cell's probes) per unit of an error, by symbolic differentiation of the formula for a face's move;
  * the equilibrium of the springs is solved again until the signs of its gaps no longer change. It shares no code with the solver.
  *
- * @param errors lay-out of `errorLayout`; the slope holds for this sense of it, and the other sense has another.
- * @throws RangeError when the signs do not come to rest.
+ * @param errors layout of `errorLayout`; the slope holds for this sense of it, and the other sense has another.
+ * @throws RangeError when the signs do not converge.
  */
 export function slopesBySymbols(
   cell: Cell,
@@ -33,18 +33,41 @@ export function slopesBySymbols(
     }
     return row;
   });
+  const stiffness = (gap: number): number => (gap < 0 ? PRESS_RATIO : 1);
+  const energy = (gaps: readonly number[]): number =>
+    probes.reduce((sum, { weight }, i) => sum + weight * stiffness(at(gaps, i)) * at(gaps, i) ** 2, 0);
   let gaps = direct;
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    const springs = probes.map(({ weight }, i) => weight * (at(gaps, i) < 0 ? PRESS_RATIO : 1));
+    const springs = probes.map(({ weight }, i) => weight * stiffness(at(gaps, i)));
     const next = balanced(direct, yielding, springs);
-    const converged = next.every((gap, i) => gap < 0 === at(gaps, i) < 0 || Math.abs(gap) < NOTHING);
-    gaps = next;
-    if (converged && round > 0) return Float64Array.from(gaps);
+    const nothing = NOTHING * Math.max(1, ...next.map(Math.abs));
+    const converged = next.every((gap, i) => gap < 0 === at(gaps, i) < 0 || Math.abs(gap) < nothing);
+    if (converged && round > 0) return Float64Array.from(next);
+    gaps = lower(gaps, next, energy);
   }
   throw new RangeError("The signs of the gaps do not come to rest.");
 }
 
-/** A gap per unit this close to zero may take either sign. */
+/**
+ * Moves as far from `gaps` towards `next` as the energy decreases: gaps are linear in the pose, and the energy is convex in
+ * it, so repeated halving eventually lowers the energy, whereas full steps can cycle.
+ */
+function lower(
+  gaps: readonly number[],
+  next: readonly number[],
+  energy: (gaps: readonly number[]) => number,
+): number[] {
+  const before = energy(gaps);
+  for (let share = 1; share > LEAST_SHARE; share /= 2) {
+    const there = gaps.map((gap, i) => gap + share * (at(next, i) - gap));
+    if (energy(there) < before) return there;
+  }
+  return [...next];
+}
+
+const LEAST_SHARE = 1e-6;
+
+/** A gap this close to zero, as a share of the largest, may take either sign. */
 const NOTHING = 1e-12;
 
 interface Half {
@@ -85,7 +108,7 @@ function probesOf(
 const shapeOf = ({ cut, offset }: Face) =>
   cut ? { a: cut.reach, J: cut.jigAngle, k: cut.end * cut.side } : { c: offset, k: 1 };
 
-/** How far the errors move a face outward at its probe while its piece stays. */
+/** How far the errors move a face outward at its probe while its piece does not move, mm. */
 function drivenBy(cell: Cell, { z, face, slopes }: Half, errors: Float64Array): number {
   const { indexOf } = errorLayout(cell);
   if (face.kind === "wall")
@@ -96,7 +119,7 @@ function drivenBy(cell: Cell, { z, face, slopes }: Half, errors: Float64Array): 
   const piece = at(cell.pieces, face.body).name;
   if (face.cut) {
     const { face: name, jigAngle } = face.cut;
-    // A lean moves the face along its normal, of which the reach moves it by the cosine.
+    // A lean moves the face along its normal, whereas the reach moves it by its cosine along the normal.
     const lean = z === 0 ? 0 : (z * at(errors, indexOf("lean", piece, name))) / Math.cos(jigAngle);
     return (
       slopes.delta * at(errors, indexOf("angle", piece, name)) +
@@ -122,13 +145,13 @@ function balanced(direct: number[], yielding: number[][], springs: number[]): nu
   );
 }
 
-/** What moves a face, and by how much when nothing is wrong yet: all zero. */
+/** The variables that move a face; all are zero in the nominal cell. */
 export const FACE_VARIABLES = ["delta", "e", "x", "y", "theta"] as const;
 /** One of {@link FACE_VARIABLES}. */
 export type FaceVariable = (typeof FACE_VARIABLES)[number];
 
 /**
- * How far a face stands outside its nominal place at the probe (px, py), read along the direction (nx, ny); mm. The face starts from the
+ * How far a face lies outside its nominal position at the probe (px, py), measured along the direction (nx, ny); mm. The face starts from the
  * origin (ox, oy) with its normal at `alpha`; the piece is displaced by x, y and turned by theta.
  *
  * A cut: its jig turned by delta, which turns its normal by k·delta, k = end·side; its reach a grown by e.
@@ -137,12 +160,12 @@ export const CUT_MOVE =
   "((a + e) * cos(J + delta) - cos(alpha + k*delta + theta)*(px - ox - x) - sin(alpha + k*delta + theta)*(py - oy - y))" +
   " / (cos(alpha + k*delta + theta)*nx + sin(alpha + k*delta + theta)*ny)";
 
-/** A side, e its part of the thickness that is too much; or a wall, turned by delta and shifted by e: c is its nominal offset. */
+/** A side, where e is its part of the excess thickness; or a wall, turned by delta and shifted by e. c is the nominal offset. */
 export const STRAIGHT_MOVE =
   "(c + e - cos(alpha + k*delta + theta)*(px - ox - x) - sin(alpha + k*delta + theta)*(py - oy - y))" +
   " / (cos(alpha + k*delta + theta)*nx + sin(alpha + k*delta + theta)*ny)";
 
-/** The face at hand: numbers for the letters of the formulas, mm and rad; `k` a ratio. */
+/** Numerical values of one face for the letters of the formulas, mm and rad; `k` is a ratio. */
 export type FaceFigures = Readonly<Record<"alpha" | "ox" | "oy" | "px" | "py" | "nx" | "ny" | "k", number>> &
   ({ readonly a: number; readonly J: number } | { readonly c: number });
 

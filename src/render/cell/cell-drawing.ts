@@ -1,6 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { type Cell, PANEL_SIDES, type PanelSide, sideDepth } from "../../model/cell/cell.js";
-import { jointText } from "../../model/cell/face-id.js";
+import { shortJointNames } from "../../model/cell/joint-names.js";
 import { type CellPrediction, cellOutline, type ProbeGap } from "../../physics/predict/predict-cell.js";
 import { type ChartOptions, plotWidth } from "../charts/chart-spec.js";
 import { type AxisUnit, isAngle, quantityText } from "../shop-numbers.js";
@@ -15,10 +15,10 @@ import {
 } from "./cell-legend.js";
 import { type CellPanelInput, cellPanel } from "./cell-panel.js";
 
-/** A cell or bench with its errors and where its pieces came to rest. */
+/** A cell or bench with its errors and the equilibrium of its pieces. */
 export interface CellDrawingInput {
   readonly cell: Cell;
-  /** As the prediction was made with (lay-out of `errorLayout`; rad, mm). */
+  /** The errors that the prediction was made with (layout of `errorLayout`; rad, mm). */
   readonly errors: Float64Array;
   readonly prediction: Pick<CellPrediction, "probes" | "widestGap" | "deepestPress"> & {
     readonly rest: Pick<CellPrediction["rest"], "pose">;
@@ -27,20 +27,20 @@ export interface CellDrawingInput {
 
 /** Limits, unit and scale of a drawing of a cell. */
 export interface CellDrawingOptions extends ChartOptions, JointLimits {
-  /** Unit of the gaps named: mm, in or thou. The scale bar is in mm or in inches with it. */
+  /** Unit of the labelled gaps: mm, in or thou. The scale bar is in mm or in inches accordingly. */
   readonly unit: AxisUnit;
-  /** How many times life size movements are drawn, ≥ 0; default chosen, see `niceMagnification`. */
+  /** Magnification of movements, a ratio ≥ 0, 1 for life size; chosen by `niceMagnification` by default. */
   readonly magnification?: number;
-  /** A sentence to end the description with. */
+  /** A sentence that is added at the end of the description. */
   readonly also?: string;
 }
 
-/** Width of a drawing of front and back side by side unless told otherwise, px. */
+/** Default width of a drawing with front and back side by side, px. */
 export const DEFAULT_SIDES_WIDTH = 2 * DEFAULT_WIDTH;
 
 /**
- * The pieces where they lie, to scale, with every movement drawn larger by a stated factor; each joint by its state: wide, open, closed or pressed.
- * A cell with a depth is drawn at its front and at its back, side by side where there is room.
+ * Draws the pieces at their positions, to scale, with every movement magnified by a stated factor, and each joint by its state: wide, open, closed or pressed.
+ * A cell with a depth is drawn at its front and at its back, side by side if there is room.
  *
  * @throws UserError (code "chart") for an angle unit or a width too small; (code "cutting-error") when a face has vanished.
  */
@@ -68,7 +68,7 @@ export function cellDrawing(input: CellDrawingInput, options: CellDrawingOptions
 
 const SIDE_SAYS: Record<PanelSide, string> = { front: "At the front: ", back: "At the back: " };
 
-/** A cell as it is at one side of the panel, or throughout. */
+/** A cell as seen at one side of the panel, or at every depth if it has no depth. */
 type CellSide = CellPanelInput & { readonly side: PanelSide | undefined };
 
 const outlineOf = ({ cell, errors, prediction }: CellDrawingInput, side: PanelSide | undefined) => {
@@ -79,7 +79,7 @@ const outlineOf = ({ cell, errors, prediction }: CellDrawingInput, side: PanelSi
 const sidesOf = ({ depth }: Cell): readonly (PanelSide | undefined)[] =>
   depth === undefined ? [undefined] : PANEL_SIDES;
 
-/** How many times life size the movements of all these cells can be drawn, so that they can be compared. */
+/** A common magnification, a ratio, of the movements of all these cells, so that the drawings can be compared. */
 export const commonMagnification = (inputs: readonly CellDrawingInput[], limits: JointLimits): number =>
   Math.min(
     ...inputs.flatMap((input) => sidesOf(input.cell).map((side) => sideMagnification(input, limits, side))),
@@ -99,7 +99,7 @@ function sideMagnification(
   });
 }
 
-/** What is to be drawn of a cell at one side of the panel; of a cell without a depth, throughout. */
+/** The data to draw for a cell at one side of the panel, or at every depth for a cell without a depth. */
 export function cellSide(
   input: CellDrawingInput,
   limits: JointLimits,
@@ -132,7 +132,7 @@ const gapAt = (probes: readonly ProbeGap[], index: number): number => {
   return probe.gap;
 };
 
-/** One drawing, or front and back: side by side where both are wide enough, else one below the other. */
+/** One drawing, or front and back: side by side if both are wide enough, otherwise one below the other. */
 function panels(drawn: readonly CellSide[], options: CellDrawingOptions, room: number): Block[] {
   const half = Math.floor((room - PANEL_SPACING) / 2);
   const abreast = half >= LEAST_WIDTH - 2 * RIM;
@@ -161,18 +161,19 @@ function depthText({ cell, prediction }: CellDrawingInput, { unit }: CellDrawing
 const TITLE = "How the pieces lie";
 
 /** Sentences on the widest gap and the deepest press. */
-function findings({ prediction }: CellDrawingInput, options: CellDrawingOptions): string[] {
+function findings({ cell, prediction }: CellDrawingInput, options: CellDrawingOptions): string[] {
   const { unit, snugLimit } = options;
   const { probes, widestGap, deepestPress } = prediction;
   const text = (value: number): string => quantityText(value, unit);
+  const short = shortJointNames(cell);
   const where = (gap: number): string => {
     const probe = probes.find((p) => p.gap === gap);
     const side = probe?.side === undefined ? "" : `, ${probe.side}`;
-    return probe ? `at the ${probe.at} of ${jointText(probe.joint, " on ")}${side}` : "";
+    return probe ? `at the ${probe.at} of ${short.get(probe.joint) ?? probe.joint}${side}` : "";
   };
   const gaps =
     widestGap <= snugLimit
-      ? `Closed everywhere: no gap over ${text(snugLimit)}.`
+      ? `No gap over ${text(snugLimit)}.`
       : `Widest gap ${text(widestGap)} ${where(widestGap)}.`;
   const presses =
     deepestPress <= snugLimit

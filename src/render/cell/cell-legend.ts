@@ -6,7 +6,7 @@ import { type AxisUnit, quantityText } from "../shop-numbers.js";
 import { JOINT_STYLE, type JointState, PALETTE, STROKE } from "../style.js";
 import { type Block, dashes, legendBlock, line, rect, SWATCH } from "../svg.js";
 
-/** A cross over what is pressed, with a pale rim so that it is seen on any ground; `half` of its side, px. */
+/** A cross over a pressed spot, with a pale rim so that it is visible on any background; `half` is half of its side, px. */
 export function pressCross({ x, y }: Vec, half = 3): Html[] {
   const d = `M${x - half} ${y - half}L${x + half} ${y + half}M${x - half} ${y + half}L${x + half} ${y - half}`;
   return [
@@ -19,7 +19,7 @@ export function pressCross({ x, y }: Vec, half = 3): Html[] {
 const BAND: Record<JointState, number> = { wide: 9, open: 5, closed: 3, pressed: 12 };
 const HALF_HEIGHT = 6;
 
-/** The states of a joint as they are drawn: two pieces of wood and what lies between them. */
+/** The legend of joint states: two pieces of wood and what lies between them. */
 export function cellLegend(options: JointLimits & { readonly unit: AxisUnit }, room: number): Block {
   const limit = (value: number): string => quantityText(value, options.unit);
   const texts: Record<JointState, string> = {
@@ -35,7 +35,7 @@ export function cellLegend(options: JointLimits & { readonly unit: AxisUnit }, r
   );
 }
 
-/** A joint of a state, {@link SWATCH} px wide from `x`, centred on the line at `y`. */
+/** A swatch of a joint in a given state, {@link SWATCH} px wide, starting at `x` and centred on the line at `y`. */
 export function jointSwatch(state: JointState, x: number, y: number): Html[] {
   const middle = x + SWATCH / 2;
   const half = BAND[state] / 2;
@@ -56,7 +56,7 @@ export function jointSwatch(state: JointState, x: number, y: number): Html[] {
   ];
 }
 
-/** What counts as closed and what as too wide, mm. */
+/** Limits for closed and for too wide, mm. */
 export interface JointLimits {
   /** A gap wider than this, mm, is too wide. */
   readonly gapLimit: number;
@@ -64,7 +64,7 @@ export interface JointLimits {
   readonly snugLimit: number;
 }
 
-/** A stretch of a joint in one state: the four corners of the band between its faces, two on the first face, two on its mate. */
+/** A segment of a joint in one state: the four corners of the band between its faces, two on the first face, two on its mate. */
 export interface JointBand {
   readonly joint: string;
   readonly state: JointState;
@@ -78,7 +78,7 @@ export function jointState(gap: number, { gapLimit, snugLimit }: JointLimits): J
   return gap <= gapLimit ? "open" : "wide";
 }
 
-/** A joint from toe to heel in stretches of one state; the gap runs straight from one end to the other. */
+/** Divides a joint from toe to heel into segments of one state each; the gap is interpolated linearly between its ends. */
 export function jointBands(
   joint: Pick<Joint, "name" | "toe" | "heel">,
   faces: { readonly first: Edge; readonly mate: Edge },
@@ -101,7 +101,7 @@ export function jointBands(
   });
 }
 
-/** Points on both faces by their share of the way from toe to heel, over the stretch where they lie side by side as drawn. */
+/** Points on both faces at a share of the way from toe to heel, along the part where the faces lie side by side as drawn. */
 function facing(
   { toe, heel }: Pick<Joint, "toe" | "heel">,
   { first, mate }: { readonly first: Edge; readonly mate: Edge },
@@ -119,9 +119,9 @@ function facing(
   return { first: on(first), mate: on(mate) };
 }
 
-/** How wide the widest gap should look, as a share of the strip's thickness. */
+/** Target width of the widest gap in the drawing, as a share of the strip's thickness. */
 const WANTED_SHARE = 0.5;
-/** A widest gap smaller than this many times what counts as closed is drawn no larger than that: a closed cell should not look open. */
+/** A widest gap below this many times the closing limit is magnified as if it had that size, so that a closed cell does not look open. */
 const LEAST_WORST = 1.5;
 /** No end of a cut is drawn further from its nominal place than this many strip thicknesses. */
 const MOST_MOVE = 2;
@@ -134,13 +134,13 @@ interface MagnificationInput {
   readonly worst: number;
   /** What counts as closed, mm. */
   readonly snugLimit: number;
-  /** The cell drawn with its movements so many times as large. */
+  /** The outline of the cell with its movements multiplied by the given magnification. */
   readonly outlineAt: (magnification: number) => CellOutline;
 }
 
 /**
- * How many times life size to draw movements: 1, 2 or 5 times a power of ten, so that the widest gap comes out near half a strip wide.
- * Less where a piece would fold over or fly off, and never below 1.
+ * The magnification of movements, a ratio: 1, 2 or 5 times a power of ten, so that the widest gap is drawn about half a strip wide.
+ * It is smaller if a piece would fold over or leave the drawing, and never below 1.
  */
 export function niceMagnification({ strip, worst, snugLimit, outlineAt }: MagnificationInput): number {
   const target = (WANTED_SHARE * strip) / Math.max(worst, LEAST_WORST * snugLimit);
@@ -153,7 +153,7 @@ export function niceMagnification({ strip, worst, snugLimit, outlineAt }: Magnif
   return NICE.findLast((nice) => nice <= wanted && readable(nice)) ?? 1;
 }
 
-/** Whether corners that should run counter-clockwise still do, all of them. */
+/** Whether the corners of all outlines are still in counter-clockwise order. */
 function isConvex(corners: readonly Vec[]): boolean {
   const at = (i: number): Vec => corners[i % corners.length]!;
   return corners.every((a, i) => {

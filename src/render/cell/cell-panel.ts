@@ -11,14 +11,16 @@ import {
   type Box,
   boxAround,
   clipPolygon,
+  type LabelPlace,
   middleOf,
   type NamedShape,
+  nameBoxes,
   nameLabels,
   placeLabel,
   rectangle,
 } from "./labels.js";
 
-/** A cell as it is to be drawn, from one side where it has two. */
+/** A cell to be drawn, seen from one side if it has two. */
 export interface CellPanelInput {
   readonly cell: Cell;
   readonly outline: CellOutline;
@@ -32,22 +34,22 @@ export interface CellPanelInput {
 
 interface CellPanelOptions extends JointLimits {
   readonly unit: AxisUnit;
-  /** Whether gaps named carry their sign, for drawings to be compared; default false. */
+  /** Whether labelled gaps show their sign, for drawings that are to be compared; default false. */
   readonly signed?: boolean;
 }
 
-/** What is shown of a cell, and where it comes to lie: px from the drawing's upper left corner. */
+/** The visible part of a cell and its position: px from the drawing's upper left corner. */
 export interface View {
   readonly width: number;
   readonly height: number;
   /** px per mm. */
   readonly scale: number;
   readonly place: (p: Vec) => Vec;
-  /** The part of a convex shape that is shown, in px. */
+  /** The visible part of a convex shape, in px. */
   readonly clip: (corners: readonly Vec[]) => Vec[];
 }
 
-/** All of a cell around its joints, `width` px wide, with a scale bar below. */
+/** Draws a cell around its joints, `width` px wide, with a scale bar below. */
 export function cellPanel(input: CellPanelInput, options: CellPanelOptions, width: number): Block {
   const view = aroundJoints(input, width);
   return {
@@ -57,10 +59,10 @@ export function cellPanel(input: CellPanelInput, options: CellPanelOptions, widt
   };
 }
 
-/** Walls are drawn this many strip thicknesses deep, beyond the frame, so that a wall that has moved leaves no notch at the rim. */
+/** Depth of drawn walls in strip thicknesses; it reaches beyond the frame, so that a wall that has moved leaves no notch at the edge. */
 const BEYOND = 2;
 
-/** Walls, pieces and joints, the names of the wood, and the widest gap and the deepest press. Gaps lie under the wood, so that what is seen of them is what is not covered; presses lie over it. */
+/** Draws walls, pieces and joints, the names of the pieces, and the widest gap and the deepest press. Gaps lie under the wood, so that only their uncovered part is visible; presses lie over it. */
 export function cellContent(input: CellPanelInput, options: CellPanelOptions, view: View): Html[] {
   const { cell, outline, bands } = input;
   const clipped = (shapes: readonly NamedShape[]): NamedShape[] =>
@@ -84,24 +86,23 @@ export function cellContent(input: CellPanelInput, options: CellPanelOptions, vi
       .filter(({ state }) => state === "pressed")
       .flatMap((band) => [...bandShape(band), ...crossOn(band, view)]),
     ...nameLabels([...pieces, ...walls]),
-    ...gapLabels(
-      input,
-      options,
-      view,
-      [...walls, ...pieces]
-        .map(({ corners }) => corners)
-        .concat(gaps.map(({ shown }) => shown).filter(({ length }) => length > 2)),
-    ),
+    ...gapLabels(input, options, view, {
+      // A label may lie on the wide strips of the grid, but not on a name there.
+      shapes: [...pieces.map(({ corners }) => corners), ...gaps.map(({ shown }) => shown)].filter(
+        ({ length }) => length > 2,
+      ),
+      names: nameBoxes([...pieces, ...walls]),
+    }),
   ];
 }
 
-/** Outlines with their names, joined round. */
+/** Closed outlines with their names. */
 export const shapes = (list: readonly NamedShape[], style: Parameters<typeof polygon>[1]): Html[] =>
   list.map(({ name, corners }) =>
     polygon(corners, { "data-name": name, ...style, "stroke-linejoin": "round" }),
   );
 
-/** The part of a line that is shown; nothing, or its ends. */
+/** The two ends of the visible part of a line; empty if none of it is visible. */
 function clippedLine(view: View, from: Vec, to: Vec): [Vec, Vec][] {
   const [start, ...rest] = view.clip([from, to]);
   const end = rest.find((p) => p.x !== start?.x || p.y !== start?.y);
@@ -111,7 +112,7 @@ function clippedLine(view: View, from: Vec, to: Vec): [Vec, Vec][] {
 const GAPS = ["closed", "open", "wide"] as const;
 
 interface DrawnBand extends JointBand {
-  /** What is shown of it, px. */
+  /** Its visible part, px. */
   readonly shown: readonly Vec[];
 }
 
@@ -125,10 +126,10 @@ function bandShape({ joint, state, shown }: DrawnBand): Html[] {
   return shapes([{ name: joint, corners: shown }], { fill, ...rim, ...dashes(dash) });
 }
 
-/** A gap drawn narrower than this is marked by a line along it, so that it is still seen; px. */
+/** A gap drawn narrower than this is marked by a line along it, so that it stays visible; px. */
 const NARROW = 3;
 
-/** Along the middle of a band. */
+/** The centre line of a band. */
 const middleOfBand = ({ corners: [a, b, c, d] }: DrawnBand, view: View): [Vec, Vec][] =>
   clippedLine(view, middleOf([a, d]), middleOf([b, c]));
 
@@ -147,12 +148,12 @@ const crossOn = (band: DrawnBand, view: View): Html[] =>
 /** Side of the square a ring stands in, px. */
 const RING = 10;
 
-/** The widest gap and the deepest press with their sizes, each beside its joint with a line to it; what is closed has none. */
+/** Labels with the sizes of the widest gap and the deepest press, each beside its joint with a leader to it; a closed one gets no label. */
 function gapLabels(
   { bands, prediction }: CellPanelInput,
   { unit, snugLimit, signed = false }: CellPanelOptions,
   view: View,
-  obstacles: readonly (readonly Vec[])[],
+  obstacles: { readonly shapes: readonly (readonly Vec[])[]; readonly names: readonly (readonly Vec[])[] },
 ): Html[] {
   const { widestGap, deepestPress, probes } = prediction;
   const wanted = [
@@ -175,23 +176,55 @@ function gapLabels(
     rings.push(rectangle(at.x, at.y, RING, RING));
     return [{ at, color, text: `${before}${quantityText(size, unit)}` }];
   });
-  const labels: Vec[][] = [];
-  return named.flatMap(({ at, color, text }) => {
-    const [width, height] = [textWidth(text, SIZE.text, "bold") + 4, SIZE.text + 4];
-    const place = placeLabel({ at, width, height }, { shapes: [...obstacles, ...rings], labels }, view);
-    labels.push(rectangle(place.x, place.y, width, height));
-    const rim = { x: place.rimX, y: place.rimY };
-    return [
-      line(at, rim, { stroke: PALETTE.paper, "stroke-width": STROKE.strong + 1 }),
-      line(at, rim, { stroke: color, "stroke-width": STROKE.fine }),
-      circle(at, RING_RADIUS, { fill: PALETTE.paper, stroke: color, "stroke-width": STROKE.mark }),
+  const ways = [named, named.toReversed()].map((order) =>
+    placedLabels(order, { shapes: [...obstacles.shapes, ...rings], labels: obstacles.names }, view),
+  );
+  const best = ways.reduce((a, b) => (b.score > a.score ? b : a));
+  return [
+    // Leaders are drawn first, so that none of them crosses out text.
+    ...best.placed.flatMap(({ at, color, place }) => {
+      const rim = { x: place.rimX, y: place.rimY };
+      return [
+        line(at, rim, { stroke: PALETTE.paper, "stroke-width": STROKE.strong + 1 }),
+        line(at, rim, { stroke: color, "stroke-width": STROKE.fine }),
+        circle(at, RING_RADIUS, { fill: PALETTE.paper, stroke: color, "stroke-width": STROKE.mark }),
+      ];
+    }),
+    ...best.placed.map(({ text, color, place }) =>
       label(
         text,
         { x: place.x, y: place.y + 4 },
         { anchor: "middle", weight: "bold", color, halo: PALETTE.paper },
       ),
-    ];
+    ),
+  ];
+}
+
+interface NamedSize {
+  readonly at: Vec;
+  readonly color: string;
+  readonly text: string;
+}
+
+/** Places labels one after another, each clear of the earlier ones, and returns the total score of their positions. */
+function placedLabels(
+  named: readonly NamedSize[],
+  {
+    shapes,
+    labels,
+  }: { readonly shapes: readonly (readonly Vec[])[]; readonly labels: readonly (readonly Vec[])[] },
+  view: View,
+): { readonly placed: readonly (NamedSize & { readonly place: LabelPlace })[]; readonly score: number } {
+  const taken = [...labels];
+  let score = 0;
+  const placed = named.map((one) => {
+    const [width, height] = [textWidth(one.text, SIZE.text, "bold") + 4, SIZE.text + 4];
+    const place = placeLabel({ at: one.at, width, height }, { shapes, labels: taken }, view);
+    taken.push(rectangle(place.x, place.y, width, height));
+    score += place.score;
+    return { ...one, place };
   });
+  return { placed, score };
 }
 
 /** px. */
@@ -220,7 +253,7 @@ export function wallBands(
   return [...bands, ...corners];
 }
 
-/** Ends of two walls that are one corner of the opening: nearer than the depth, and the walls turned towards each other. */
+/** Pairs of wall ends that form a corner of the opening: closer than the depth, with the walls turned towards each other. */
 function meetingEnds(a: Wall, b: Wall, depth: number): [Vec, Vec][] {
   if (Math.abs(dot(a.normal, b.normal)) > 1 - 1e-6) return [];
   return [a.from, a.to].flatMap((onA) =>
@@ -230,12 +263,12 @@ function meetingEnds(a: Wall, b: Wall, depth: number): [Vec, Vec][] {
   );
 }
 
-/** Where the backs of two walls through `p` meet. */
+/** The point where the backs of two walls through `p` meet. */
 function outerCorner(p: Vec, a: Wall, b: Wall, depth: number): Vec {
   return add(p, scale(add(a.normal, b.normal), -depth / (1 + dot(a.normal, b.normal))));
 }
 
-/** The bar is the longest of these that takes up no more than this share of the width and leaves room for the words on its right. */
+/** The scale bar is the longest of these lengths that takes up at most this share of the width and leaves room for the text on its right. */
 const SHARE = 0.3;
 const MILLIMETRES = [1, 2, 5, 10, 20, 50, 100, 200].map((mm) => ({ mm, text: `${mm} mm` }));
 const INCHES = ["1/16", "1/8", "1/4", "1/2", "1", "2", "4", "8"].map((text, i) => ({
@@ -245,10 +278,10 @@ const INCHES = ["1/16", "1/8", "1/4", "1/2", "1", "2", "4", "8"].map((text, i) =
 
 const SHORTEST = { mm: { mm: 1, text: "1 mm" }, in: { mm: 25.4 / 16, text: "1/16 in" } };
 
-/** For the bar's own label and blank around it, px. */
+/** Room for the label of the bar and the blank around it, px. */
 const BAR_LABEL_ROOM = 70;
 
-/** Under the drawing: a length of the wood to compare with, and how much larger movements are drawn. */
+/** The scale bar under the drawing, and the magnification of movements. */
 function scaleBar(view: View, unit: AxisUnit, magnification: number): Html[] {
   const lengths = unit === "mm" ? MILLIMETRES : INCHES;
   const moves = `movements drawn × ${magnification}`;
@@ -270,10 +303,10 @@ function scaleBar(view: View, unit: AxisUnit, magnification: number): Html[] {
   ];
 }
 
-/** Around the joints this many strip thicknesses are shown: a trial piece's far end is of no interest. */
+/** Margin shown around the joints, in strip thicknesses: the far end of a trial piece is of no interest. */
 const AROUND = 2.5;
 const TALLEST = 600;
-/** Free room above and below the drawing for labels, and under that for the scale bar, px. */
+/** Room above and below the drawing for labels, and below that for the scale bar, px. */
 const LABEL_ROOM = 20;
 const BAR_ROOM = 20;
 
@@ -294,7 +327,7 @@ function aroundJoints({ cell, outline }: CellPanelInput, width: number): View {
   );
 }
 
-/** A part of the plane shown as large as the width and the height allow, in the middle, with `above` px free above and below it. */
+/** Fits a part of the plane into the width and height, centred, with `above` px free above and below it. */
 export function viewOf(
   box: Box,
   {

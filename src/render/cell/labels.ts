@@ -4,54 +4,62 @@ import { PALETTE, SIZE } from "../style.js";
 import { label } from "../svg.js";
 import { textWidth } from "../text-layout.js";
 
-/** An outline in a drawing, px, and what it is of. */
+/** An outline in a drawing, px, and the name of the object it outlines. */
 export interface NamedShape {
   readonly name: string;
   readonly corners: readonly Vec[];
 }
 
 interface LabelRequest {
-  /** What the label speaks of, px. */
+  /** The target that the label refers to, px. */
   readonly at: Vec;
   readonly width: number;
   readonly height: number;
 }
 
-interface LabelPlace {
+/** The position of a label. */
+export interface LabelPlace {
   /** Middle of the label, px. */
   readonly x: number;
   readonly y: number;
-  /** Where its leader ends: the point of the label's rim nearest to what it speaks of. */
+  /** Where its leader ends: the point of the label's edge nearest to its target. */
   readonly rimX: number;
   readonly rimY: number;
+  /** Score of the place, px, higher is better, to compare ways of placing several labels. */
+  readonly score: number;
 }
 
-/** Blank around a label that is as good as any more, px. */
+/** Clearance around a label beyond which more blank does not improve the score, px. */
 const ENOUGH = 5;
 const RADII = [22, 30, 38, 46, 56, 68, 82, 98, 120, 150, 190, 240];
 const DIRECTIONS = 64;
-/** A leader over a piece is worth a detour: px for each of its sample points that lies on one. */
+/** Penalties for a leader that crosses a piece, and larger ones for another label or a name: px for each of its sample points that lies on one. */
 const CROSSING = 6;
-/** What a free px around a label is worth, and what a px over a shape costs. */
+const CROSSING_LABEL = 40;
+/** Penalty for a long leader, which looks like a strut of the cell: px for each px beyond {@link SHORT}. */
+const SHORT = 60;
+const STRUT = 2;
+/** Weights in the score: reward for each px of clearance around a label, and penalty for each px of overlap with a shape. */
 const BLANK = 20;
 const COVERING = 200;
-/** What it costs to lie over another label: more than to lie over any shape. */
+/** Penalty for lying over another label: larger than that for any overlap with a shape. */
 const OVERPRINT = 20_000;
 const STEP = 5;
 
-/** What a label must keep clear of, px, y downwards. */
+/** Obstacles that a label must keep clear of, px, y downwards. */
 interface Obstacles {
   /** Convex polygons. */
   readonly shapes: readonly (readonly Vec[])[];
   readonly labels: readonly (readonly Vec[])[];
 }
 
-/** The free place nearest to what the label speaks of. Where nothing is free, the least bad, over a shape before over another label. */
+/** The free position nearest to the label's target. If there is no free position, the one with the best score, which prefers an overlap with a shape to an overlap with another label. */
 export function placeLabel(
   { at, width, height }: LabelRequest,
   { shapes, labels }: Obstacles,
   view: { readonly width: number; readonly height: number },
 ): LabelPlace {
+  const [shapesAround, labelsAround] = [shapes.map(withBox), labels.map(withBox)];
   let best = { x: at.x, y: at.y, score: Number.NEGATIVE_INFINITY };
   for (const radius of RADII) {
     for (let k = 0; k < DIRECTIONS; k++) {
@@ -61,18 +69,20 @@ export function placeLabel(
       const away = Math.hypot(x - at.x, y - at.y);
       if (BLANK * ENOUGH - away <= best.score) continue;
       const box = rectangle(x, y, width, height);
-      const room = clearance(box, shapes);
-      const over = clearance(box, labels) < 0 ? OVERPRINT : 0;
+      const room = clearance(box, shapesAround);
+      const over = clearance(box, labelsAround) < 0 ? OVERPRINT : 0;
       const most = (room < 0 ? COVERING : BLANK) * room - away - over;
       if (most <= best.score) continue;
-      const hidden = samples(at, { x, y }).filter((p) => clearance([p], shapes) < 0).length;
-      const score = most - CROSSING * hidden;
+      const leader = samples(at, { x, y });
+      const pointsOver = (list: readonly Boxed[]): number =>
+        leader.filter((p) => clearance([p], list) < 0).length;
+      const detour = CROSSING * pointsOver(shapesAround) + CROSSING_LABEL * pointsOver(labelsAround);
+      const score = most - detour - STRUT * Math.max(0, away - SHORT);
       if (score > best.score) best = { x, y, score };
     }
   }
   return {
-    x: best.x,
-    y: best.y,
+    ...best,
     rimX: clamped(at.x, best.x - width / 2, best.x + width / 2),
     rimY: clamped(at.y, best.y - height / 2, best.y + height / 2),
   };
@@ -90,7 +100,7 @@ function samples(from: Vec, to: Vec): Vec[] {
   }));
 }
 
-/** Corners of a rectangle about its middle. */
+/** Corners of a rectangle around its centre. */
 export function rectangle(x: number, y: number, width: number, height: number): Vec[] {
   const [w, h] = [width / 2, height / 2];
   return [
@@ -101,9 +111,29 @@ export function rectangle(x: number, y: number, width: number, height: number): 
   ];
 }
 
-/** Least distance from a convex shape to others, px; negative where it lies over one. */
-function clearance(shape: readonly Vec[], obstacles: readonly (readonly Vec[])[]): number {
-  return obstacles.reduce((least, other) => Math.min(least, separation(shape, other)), ENOUGH);
+/** A convex shape and its bounding box. */
+interface Boxed {
+  readonly corners: readonly Vec[];
+  readonly box: Box;
+}
+
+const withBox = (corners: readonly Vec[]): Boxed => ({ corners, box: boxAround(corners) });
+
+/** Smallest distance from an axis-aligned rectangle, or a point, to convex shapes, px; negative if it overlaps one. */
+function clearance(shape: readonly Vec[], obstacles: readonly Boxed[]): number {
+  const own = boxAround(shape);
+  let least = ENOUGH;
+  for (const { corners, box } of obstacles) {
+    const apart = Math.max(
+      box.left - own.right,
+      own.left - box.right,
+      box.bottom - own.top,
+      own.bottom - box.top,
+    );
+    // No shape is nearer than its bounding box.
+    if (apart < least) least = Math.min(least, separation(shape, corners));
+  }
+  return least;
 }
 
 /** Separating-axis distance of convex polygons: exact for overlap, at most the true distance when apart. */
@@ -126,21 +156,38 @@ function acrossEdges(a: readonly Vec[], b: readonly Vec[]): number {
   return most;
 }
 
-/** A name is written on its piece where the piece is this much wider than the letters are high, and long enough. */
+/** A name is written on its piece if the piece is this much wider than the letters are high, and long enough. */
 const ROOM = 1.15;
 
-/** Steeper than this, degrees clockwise, a name is read upwards, so that names along upright walls all run one way. */
+/** A name steeper than this, degrees clockwise, is written to be read upwards, so that names along upright walls all run in the same direction. */
 const STEEPEST = 85;
 
-/** The names of pieces and walls along them, upright enough to read. */
+/** The names of pieces and walls, written along them and never upside down. */
 export const nameLabels = (shapes: readonly NamedShape[]): Html[] =>
+  placedNames(shapes).map(({ name, middle, turn }) =>
+    label(name, middle, { anchor: "middle", size: SIZE.tiny, color: PALETTE.quiet, turn }),
+  );
+
+/** The areas taken up by the names of {@link nameLabels}, for labels that must not lie over them. */
+export const nameBoxes = (shapes: readonly NamedShape[]): Vec[][] =>
+  placedNames(shapes).map(({ name, middle, turn }) => {
+    const angle = (turn * Math.PI) / 180;
+    const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+    return rectangle(0, 0, textWidth(name, SIZE.tiny), SIZE.tiny + 2).map(({ x, y }) => ({
+      x: middle.x + cos * x - sin * y,
+      y: middle.y + sin * x + cos * y,
+    }));
+  });
+
+/** The names that fit on their shapes, each with its centre and its rotation in degrees clockwise. */
+const placedNames = (
+  shapes: readonly NamedShape[],
+): { readonly name: string; readonly middle: Vec; readonly turn: number }[] =>
   shapes.flatMap(({ name, corners }) => {
     const { length, turn } = longestEdge(corners);
     const thick = Math.abs(area(corners)) / length;
     if (name.includes(" ") || thick < ROOM * SIZE.tiny || length < textWidth(name, SIZE.tiny) + 12) return [];
-    return [
-      label(name, middleOf(corners), { anchor: "middle", size: SIZE.tiny, color: PALETTE.quiet, turn }),
-    ];
+    return [{ name, middle: middleOf(corners), turn }];
   });
 
 function longestEdge(corners: readonly Vec[]): { length: number; turn: number } {
@@ -159,7 +206,7 @@ const area = (corners: readonly Vec[]): number =>
     return sum + a.x * b.y - a.y * b.x;
   }, 0) / 2;
 
-/** A rectangle with its sides along the axes. */
+/** An axis-aligned rectangle. */
 export interface Box {
   readonly left: number;
   readonly right: number;
@@ -167,7 +214,7 @@ export interface Box {
   readonly top: number;
 }
 
-/** The part of a convex polygon that lies in the box (each side of the box cuts in turn). */
+/** The part of a convex polygon inside the box (clipped by each side of the box in turn). */
 export function clipPolygon(corners: readonly Vec[], box: Box): Vec[] {
   const room: ((p: Vec) => number)[] = [
     (p) => p.x - box.left,
@@ -189,7 +236,7 @@ function cutBy(corners: readonly Vec[], room: (p: Vec) => number): Vec[] {
   });
 }
 
-/** The least box around points. */
+/** The bounding box of points. */
 export function boxAround(points: readonly Vec[]): Box {
   const xs = points.map((p) => p.x);
   const ys = points.map((p) => p.y);

@@ -8,7 +8,7 @@ import { circle, type Drawing, framedDrawing, label, line } from "../svg.js";
 import { shapes, type View, viewOf, wallBands } from "./cell-panel.js";
 import { boxAround, type NamedShape, nameLabels, placeLabel, rectangle } from "./labels.js";
 
-/** A place in the cell to be looked at, mm, and the number under which it is spoken of. */
+/** A position in the cell to be marked, mm, and the number used to refer to it. */
 export interface PatternMark {
   readonly at: Vec;
   readonly label: string;
@@ -20,13 +20,13 @@ export interface PatternDrawingOptions extends ChartOptions {
   readonly marks?: readonly PatternMark[];
 }
 
-/** Of the grid round the opening, strip thicknesses. */
+/** Width of grid shown around the opening, in strip thicknesses. */
 const RIM = 1.5;
 const TALLEST = 600;
 /** Radius of a ring, px. */
 const RING = 9;
 
-/** A pattern's cell at nominal size, to scale: walls, pieces with their names, and rings round the places that do not meet. It need not close. */
+/** Draws a pattern's cell at nominal size, to scale: walls, pieces with their names, and rings around places that do not meet. The cell need not close. */
 export function patternDrawing(arrangement: Arrangement, options: PatternDrawingOptions = {}): Drawing {
   const { notes = [], marks = [], title = arrangement.name } = options;
   const { strip, pieces } = arrangement;
@@ -67,14 +67,15 @@ export function patternDrawing(arrangement: Arrangement, options: PatternDrawing
   ]);
 }
 
-function wallLines({ walls }: Arrangement) {
+/** The walls of an arrangement as lines, with the normals into the opening. */
+export function wallLines({ walls }: Arrangement) {
   return walls.map(({ name, middle, normal, halfLength }) => {
     const along = scale(direction(normal + Math.PI / 2), halfLength);
     return { name, normal: direction(normal), from: add(middle, scale(along, -1)), to: add(middle, along) };
   });
 }
 
-/** Rings, each mark's number beside its first. */
+/** Draws rings, with the number of each mark beside its first ring. */
 function markRings(marks: readonly PatternMark[], wood: readonly (readonly Vec[])[], view: View): Html[] {
   const taken = [...wood, ...marks.map(({ at }) => rectangle(at.x, at.y, 2 * RING, 2 * RING))];
   const rim = { stroke: PALETTE.attention, "stroke-width": STROKE.mark, fill: "none" };

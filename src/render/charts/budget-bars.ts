@@ -49,7 +49,7 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
     zero: true,
     nice: true,
   });
-  const { y, lines, height, zero } = rowAxis(
+  const { y, lines, height, zero, paper } = rowAxis(
     sorted.map((row) => ({ label: row.label, figures: figures(row) })),
     options.width,
     MARKS,
@@ -65,6 +65,7 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
     {
       height,
       layer: [
+        ...paper,
         {
           data: {
             values: sorted.map(({ label, value }, i) => ({ line: lines[i], label, value: on(value) })),
@@ -90,7 +91,11 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
 
 const DIGITS = { mm: 3, in: 5, thou: 2, deg: 3, arcmin: 2 } as const;
 
-const percent = (value: number): string => value.toFixed(Math.abs(value) < 10 ? 1 : 0).replace("-", "−");
+/** Without a sign where it is written as zero. */
+function percent(value: number): string {
+  const text = value.toFixed(Math.abs(value) < 10 ? 1 : 0);
+  return /[1-9]/.test(text) ? text.replace("-", "−") : text.replace("-", "");
+}
 
 function shortened(sorted: readonly BudgetRow[], { unit, most }: BudgetBarsOptions): readonly BudgetRow[] {
   if (unit !== "share") {

@@ -1,7 +1,9 @@
 import { createHash } from "node:crypto";
+import { createRequire } from "node:module";
 import type { TopLevelSpec } from "vega-lite";
+import { UserError } from "../../core/errors.js";
 import { element, markup } from "../html.js";
-import type { Drawing } from "../svg.js";
+import { type Drawing, wordsOf } from "../svg.js";
 import { type ChartSpec, chartLabels, type SvgLabels, type VegaLiteSpec } from "./chart-spec.js";
 
 /**
@@ -82,6 +84,9 @@ const SANS_SERIF = "Arial, Helvetica, Liberation Sans, DejaVu Sans, Noto Sans, s
 const PROBE =
   '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><text x="2" y="15" font-family="sans-serif">H</text></svg>';
 
+/** Largest number of pixels of a PNG: drawing one takes some 10 bytes for each. */
+const MOST_PIXELS = 40e6;
+
 /** Size of a PNG. */
 export interface PngOptions {
   /** Width of the picture, pixels, > 0; the height follows. */
@@ -92,22 +97,44 @@ export interface PngOptions {
  * A drawing as PNG on white. Letters are drawn with the fonts of the system, so the picture differs a little from one
  * machine to another; no font comes with this package.
  *
- * @throws Error when the width is not positive, or the drawing has text and the system has no font to draw it with
+ * @throws UserError (code "picture") when it would be too large, or the drawing has text and the system has no font to draw it with
+ * @throws RangeError when the width is not positive
  * @example
  * (await svgToPng('<svg xmlns="http://www.w3.org/2000/svg" width="8" height="8"/>', { width: 16 })).length > 0 // true
  */
 export async function svgToPng(svg: string, { width }: PngOptions): Promise<Uint8Array> {
+  const bytes = pngBytes(svg, width);
+  if (bytes !== null) return bytes;
+  throw new UserError(
+    "picture",
+    "The picture would lack its text: a PNG needs a font on this system, and none was found. Install one, DejaVu Sans for example, or draw an .svg.",
+  );
+}
+
+/**
+ * As `svgToPng`, at once; null when the drawing has text and the system has no font to draw it with.
+ *
+ * @param width px, > 0
+ * @throws UserError (code "picture") when it would be too large
+ * @throws RangeError when the width is not positive
+ */
+export function pngBytes(svg: string, width: number): Uint8Array | null {
   if (!(width > 0 && Number.isFinite(width)))
     throw new RangeError(
       `the picture has no size; a width is a number of pixels above 0; got ${width} (width).`,
     );
-  const { Resvg } = await import("@resvg/resvg-js");
-  if (svg.includes("<text") && new Resvg(PROBE).getBBox() === undefined)
-    throw new Error(
-      "the picture would lack its text; a PNG needs a font on this system; none was found; install one, DejaVu Sans for example (in svgToPng).",
-    );
+  // Native code, loaded when there is something to draw.
+  const { Resvg } = createRequire(import.meta.url)("@resvg/resvg-js") as typeof import("@resvg/resvg-js");
+  if (svg.includes("<text") && new Resvg(PROBE).getBBox() === undefined) return null;
   const drawn = svg.replaceAll('font-family="sans-serif"', `font-family="${SANS_SERIF}"`);
-  return new Resvg(drawn, { background: "white", fitTo: { mode: "width", value: width } }).render().asPng();
+  const picture = new Resvg(drawn, { background: "white", fitTo: { mode: "width", value: width } });
+  const height = Math.round((width * picture.height) / picture.width);
+  if (width * height > MOST_PIXELS)
+    throw new UserError(
+      "picture",
+      `The picture would be too large: at most ${MOST_PIXELS / 1e6} million pixels are drawn, and it would have ${width} × ${height}. Give a smaller --width.`,
+    );
+  return picture.render().asPng();
 }
 
 /** A chart or a drawing in the forms a notebook stores. */
@@ -131,7 +158,7 @@ export async function drawChart(spec: ChartSpec | Drawing): Promise<Chart> {
   if (isDrawing(spec)) return spec;
   const labels = chartLabels(spec);
   const svg = await specToSvg(spec, labels);
-  return { vegaLite: { ...spec, $schema: SCHEMA }, svg, text: `${labels.title}. ${labels.description}` };
+  return { vegaLite: { ...spec, $schema: SCHEMA }, svg, text: wordsOf(labels) };
 }
 
 const isDrawing = (spec: ChartSpec | Drawing): spec is Drawing => typeof spec.svg === "string";

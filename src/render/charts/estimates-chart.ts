@@ -109,6 +109,7 @@ function panel(
     width: plot,
     height,
     layer: [
+      ...axis.paper,
       ...intervals(priors, domain, at, PRIOR_BAR),
       axis.zero(x),
       ...intervals(

@@ -129,6 +129,7 @@ function panel(
     width: plot,
     height,
     layer: [
+      ...axis.paper,
       ...(low <= 0 && high >= 0 ? [axis.zero(x)] : []),
       ...intervals(readings(false), domain, at, { ...bar, capColor: PALETTE.measured }),
       ...intervals(readings(true), domain, at, { ...bar, capColor: PALETTE.attention }),

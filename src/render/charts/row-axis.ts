@@ -99,6 +99,8 @@ interface RowAxis {
   readonly plot: number;
   /** px. */
   readonly height: number;
+  /** Paper behind the labels that lie in the plot, so that no line of the grid runs through a number; goes under all other marks. */
+  readonly paper: readonly Layer[];
   /** Zero of a value axis: a line through all rows, or through the marks of each where labels lie between. */
   readonly zero: (x: ValueAxis) => Layer;
 }
@@ -151,8 +153,10 @@ export function rowAxis(
     lines.push(tidy(beside ? top + tall / 2 : top + texts.length + high / 2));
     top += tall + (bold ? 0 : BETWEEN);
   }
-  const widest = Math.max(...alignedWith.flatMap(textsOf).map((line) => textWidth(line, SIZE.text)));
-  const column = beside ? COLUMN_GAP + Math.ceil(widest) : 0;
+  const widest = Math.ceil(
+    Math.max(...alignedWith.flatMap(textsOf).map((line) => textWidth(line, SIZE.text))),
+  );
+  const column = beside ? COLUMN_GAP + widest : 0;
   const each = (value: (label: { text: string; bold: boolean }) => unknown): string =>
     `${JSON.stringify(Object.fromEntries([...labels].map(([line, label]) => [line, value(label)])))}[datum.value]`;
   const y: RowAxis["y"] = {
@@ -172,9 +176,19 @@ export function rowAxis(
       ...{ domain: false, grid: false, ticks: false, zindex: 1 },
     },
   };
+  const covered = [...labels.keys()].map((line) => ({ line: tidy(line - 0.5), to: tidy(line + 0.5) }));
   return {
     y,
     lines,
+    paper: beside
+      ? []
+      : [
+          {
+            data: { values: covered },
+            mark: { type: "rect", color: PALETTE.paper, opacity: 1 },
+            encoding: { y, y2: { field: "to" }, x: { value: 0 }, x2: { value: Math.min(room, widest) } },
+          },
+        ],
     plot: room - column,
     height: Math.ceil(LINE * top),
     zero: (x) => ({

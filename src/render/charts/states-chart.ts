@@ -86,11 +86,27 @@ const domainFor = ({ values, level }: StatesPanel): [number, number] =>
     ...(level ? [level.value] : []),
   ]);
 
-const TICKS = 4;
+/** Fewest figures along a vertical axis: fewer tell no scale. */
+const FEWEST_TICKS = 3;
+const STEPS = [5, 2, 1];
+
+/** Round figures within a domain, the fewest that are at least {@link FEWEST_TICKS}, and the decimals they are written with. */
+function roundTicks([low, high]: readonly [number, number]): { ticks: number[]; digits: number } {
+  const decade = Math.floor(Math.log10(high - low));
+  for (let power = decade; ; power--) {
+    for (const factor of STEPS) {
+      const step = factor * 10 ** power;
+      const [first, last] = [Math.ceil(low / step - 1e-9), Math.floor(high / step + 1e-9)];
+      if (last - first + 1 < FEWEST_TICKS) continue;
+      const ticks = Array.from({ length: last - first + 1 }, (_, i) => tidy((first + i) * step));
+      return { ticks, digits: Math.max(0, -power) };
+    }
+  }
+}
 
 /** What Vega allows for the figures of a vertical axis, px: plots under one another begin at the same place. */
 function figuresWidth([low, high]: [number, number]): number {
-  const digits = Math.max(0, -Math.floor(Math.log10((high - low) / TICKS)));
+  const { digits } = roundTicks([low, high]);
   const letters = Math.max(low.toFixed(digits).length, high.toFixed(digits).length);
   return Math.ceil(CHARACTER_ALLOWED * SIZE.small * letters) + 6;
 }
@@ -110,6 +126,7 @@ function plotOf(
   { domain, left, width, meanings, last }: Plot,
 ): ChartPanel {
   const [low, high] = domain;
+  const { ticks, digits } = roundTicks(domain);
   const room = plotWidth(width);
   const plot = room - left;
   const short = states.some((name) => textWidth(name, SIZE.small) > plot / states.length - 2);
@@ -131,7 +148,14 @@ function plotOf(
     type: "quantitative",
     title: null,
     scale: { domain, nice: false, zero: false },
-    axis: { tickCount: TICKS, domain: false, ticks: false, minExtent: left, maxExtent: left },
+    axis: {
+      values: ticks,
+      format: `.${digits}f`,
+      domain: false,
+      ticks: false,
+      minExtent: left,
+      maxExtent: left,
+    },
   };
   const within = (value: number): number => tidy(Math.min(Math.max(value, low), high));
   const numbers = values.map(({ value }, state) => ({ state, value: tidy(value) }));

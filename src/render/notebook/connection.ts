@@ -1,8 +1,9 @@
 import { randomBytes } from "node:crypto";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { type AddressInfo, createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { isRunning } from "../../core/file-group.js";
 
 /** How the runner and the kernel talk: through files in a private folder (`ipc`) or through local ports (`tcp`). */
 export type Transport = "ipc" | "tcp";
@@ -24,7 +25,8 @@ export interface Connection {
 
 /** Writes a connection file that only this user can read. */
 export async function openConnection(wanted?: Transport): Promise<Connection> {
-  const folder = mkdtempSync(join(tmpdir(), "kernel-"));
+  removeLeftFolders();
+  const folder = mkdtempSync(join(tmpdir(), `${FOLDER}${process.pid}-`));
   const remove = () => rmSync(folder, { recursive: true, force: true });
   try {
     const socket = join(folder, "k");
@@ -43,6 +45,22 @@ export async function openConnection(wanted?: Transport): Promise<Connection> {
   } catch (error) {
     remove();
     throw error;
+  }
+}
+
+/** How the names of the private folders begin; the runner's process follows. */
+const FOLDER = "sukima-kernel-";
+
+/** Removes the folders that runners which were killed have left, with the keys in them. */
+function removeLeftFolders(): void {
+  for (const name of readdirSync(tmpdir())) {
+    const pid = /^(\d+)-\w{6}$/.exec(name.startsWith(FOLDER) ? name.slice(FOLDER.length) : "")?.[1];
+    if (pid === undefined || isRunning(Number(pid))) continue;
+    try {
+      rmSync(join(tmpdir(), name), { recursive: true, force: true });
+    } catch {
+      // It is another user's.
+    }
   }
 }
 

@@ -4,7 +4,7 @@ import { createRequire } from "node:module";
 import type { Dealer, Subscriber } from "zeromq";
 import { type Connection, onEarlyEnd, openConnection, type Transport } from "./connection.js";
 import { NotebookError } from "./notebook.js";
-import { isScript, PRELOAD, type Script } from "./preload.js";
+import { isScript, isUnfitKernel, PRELOAD, type Script } from "./preload.js";
 
 export interface NotebookKernelOptions {
   /** Working directory of the cells. */
@@ -48,10 +48,14 @@ export class Kernel {
     const { cwd, env, signal, onScript } = options;
     this.#connection = connection;
     const args = [...PRELOAD, program, "kernel", "--config-path", connection.file];
-    const child = spawn(process.execPath, args, { cwd, env, stdio: ["ignore", "pipe", "pipe", "ipc"] });
+    // A process group of its own, so that whatever the cells have started ends with it.
+    const detached = process.platform !== "win32";
+    const child = spawn(process.execPath, args, {
+      ...{ cwd, env, detached, stdio: ["ignore", "pipe", "pipe", "ipc"] },
+    });
     this.#child = child;
     this.#letGo = onEarlyEnd(() => {
-      child.kill("SIGKILL");
+      killGroup(child);
       connection.remove();
     });
     this.#signals = signal ? [this.#life.signal, signal] : [this.#life.signal];
@@ -72,6 +76,7 @@ export class Kernel {
     child.stderr!.on("data", keep);
     child.on("message", (message) => {
       if (isScript(message)) onScript(message);
+      else if (isUnfitKernel(message)) this.giveUp(unfitKernel(message.unfit));
     });
     this.#session = randomUUID();
     this.#shell = new zmq.Dealer({ routingId: this.#session, linger: 0 });
@@ -139,13 +144,20 @@ export class Kernel {
     return this.#ask(limitMs);
   }
 
+  /** Kills the kernel for a reason, with which whatever waits for it is rejected. */
+  giveUp(reason: Error): void {
+    this.#life.abort(reason);
+    killGroup(this.#child);
+  }
+
   /** Ends the kernel; returns when its process is gone. Calling it twice does no harm. */
   async stop(graceMs = GRACE_MS): Promise<void> {
     if (graceMs > 0 && this.#child.connected) this.#child.disconnect();
-    else this.#child.kill("SIGKILL");
-    const kill = setTimeout(() => this.#child.kill("SIGKILL"), graceMs);
+    else killGroup(this.#child);
+    const kill = setTimeout(() => killGroup(this.#child), graceMs);
     await this.#exited;
     clearTimeout(kill);
+    killGroup(this.#child);
     this.#shell.close();
     this.#iopub.close();
     this.#connection.remove();
@@ -205,6 +217,17 @@ export class Kernel {
     } catch (error) {
       this.#life.abort(error);
     }
+  }
+}
+
+/** Ends a kernel and everything its cells have started, even if the kernel itself has ended before them. */
+function killGroup({ pid }: ChildProcess): void {
+  if (pid === undefined) return;
+  try {
+    process.kill(process.platform === "win32" ? pid : -pid, "SIGKILL");
+  } catch (error) {
+    // Nobody of the group is left.
+    if ((error as NodeJS.ErrnoException).code !== "ESRCH") throw error;
   }
 }
 
@@ -290,6 +313,12 @@ async function findKernel(): Promise<KernelProgram> {
     );
   }
 }
+
+/** The kernel is installed, but not in a version that the runner can take hold of ({@link ./in-kernel.ts}). */
+const unfitKernel = (what: string): NotebookError =>
+  new NotebookError(
+    `The kernel installed beside sukima cannot run a notebook: ${what}. Install the versions that it was written for: npm install --save-dev tslab@1.0.22 zeromq@6.8.0.`,
+  );
 
 /** The kernel did not answer in time. */
 export class KernelTimeout extends Error {

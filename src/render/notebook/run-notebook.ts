@@ -25,7 +25,9 @@ import type { Script } from "./preload.js";
 /** How long a cell may run, ms. */
 const CELL_TIMEOUT_MS = 600_000;
 /** How long the kernel may take to start, ms. */
-const START_TIMEOUT_MS = 60_000;
+const START_TIMEOUT_MS = 180_000;
+/** Most characters of all outputs of a run: a page of them must still open in a browser. */
+const MOST_OUTPUT = 20e6;
 /** How long the kernel is watched for errors in the background after the last cell, ms. */
 const SETTLE_MS = 100;
 
@@ -159,6 +161,8 @@ class NotebookRun {
   readonly #targets: readonly Target[];
   readonly #scripts: CellScript[] = [];
   #running = 0;
+  /** Characters of all outputs so far. */
+  #kept = 0;
 
   /** Takes the outputs off the notebook's cells. Blank cells are not run. */
   constructor(notebook: Notebook, file: string) {
@@ -190,9 +194,19 @@ class NotebookRun {
     const { cell, source, outputs } = this.#targets[number - 1]!;
     cell.execution_count = number;
     return this.#attempt(async () => {
-      const status = await kernel.execute(source, limitMs, (message) => outputs.add(message));
+      const status = await kernel.execute(source, limitMs, (message) => {
+        this.#kept += JSON.stringify(message.content).length;
+        if (this.#kept <= MOST_OUTPUT) outputs.add(message);
+        else kernel.giveUp(this.#tooMuch(number));
+      });
       return complaintOf(status, source, outputs.complaints);
     });
+  }
+
+  #tooMuch(cell: number): NotebookError {
+    return new NotebookError(
+      `${this.#file} was stopped in cell ${cell}: its outputs are too large; together they have at most ${MOST_OUTPUT / 1e6} million characters; draw fewer or smaller pictures, or print less.`,
+    );
   }
 
   /** Gives what is still under way after the last cell some time (ms) to fail. */

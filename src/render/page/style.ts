@@ -26,7 +26,9 @@ details.code pre { margin-top: .5rem; }
 details.answer { margin: 0 0 1em; padding: .5rem 1rem; border-left: 3px solid var(--line); }
 details.answer > summary { cursor: pointer; font-weight: 600; }
 details.answer[open] > summary { margin-bottom: .75rem; }
-.wide { overflow-x: auto; margin: 0 0 1em; }
+/* What is wider than the page scrolls: a shadow lies at the edge beyond which there is more, and a bar stays in sight. */
+.wide { overflow-x: scroll; scrollbar-width: thin; margin: 0 0 1em; background: linear-gradient(to right, #fff 1.5rem, #fff0) left / 3rem 100% no-repeat local, linear-gradient(to left, #fff 1.5rem, #fff0) right / 3rem 100% no-repeat local, linear-gradient(to right, #0004, #0000) left / .75rem 100% no-repeat scroll, linear-gradient(to left, #0004, #0000) right / .75rem 100% no-repeat scroll; }
+@media (min-width: 48rem) { .wide { overflow-x: auto; } }
 .wide > table { margin: 0; }
 table { border-collapse: collapse; font-size: .9375rem; line-height: 1.4; font-variant-numeric: tabular-nums; }
 th, td { padding: .3rem .75rem .3rem 0; border-bottom: 1px solid var(--line); text-align: left; vertical-align: top; }
@@ -35,6 +37,11 @@ th:last-child, td:last-child { padding-right: 0; }
 th.number, td.number { text-align: right; white-space: nowrap; }
 figure { overflow-x: auto; }
 figure svg, figure img { display: block; max-width: max(100%, 32rem); height: auto; }
+.pair { display: flex; flex-wrap: wrap; gap: .75rem; }
+.pair > div { flex: 1 1 20rem; min-width: 0; }
+.pair svg, .at-narrow svg { max-width: 100%; }
+.at-narrow { display: none; }
+@media (max-width: 40rem) { .at-wide { display: none; } .at-narrow { display: block; } }
 main img { max-width: 100%; height: auto; }
 .katex-block { overflow-x: auto; overflow-y: hidden; }
 .live iframe { display: block; }
@@ -54,6 +61,8 @@ main img { max-width: 100%; height: auto; }
   figure, .wide, pre { overflow: visible; }
   figure svg, figure img { max-width: 100%; }
   pre { white-space: pre-wrap; }
+  .at-wide { display: block; }
+  .at-narrow { display: none; }
   details.code:not([open]) { display: none; }
 }
 `;

@@ -81,8 +81,8 @@ export async function seatingLines(repeats: number): Promise<BenchLine[]> {
   const none = lineOf("floor: draw 71 normals, b = E·ε", [1], null, "at most", median(floorTimes));
   return [
     { ...none, spread: null },
-    line("first order / floor", `${fastest} first`, floor, 2.5, "at most"),
-    line("exact order / floor", `${fastest} exact`, floor, 7, "at most"),
+    line("first order / floor", `${fastest} first`, floor, 5, "at most"),
+    line("exact order / floor", `${fastest} exact`, floor, 20, "at most"),
     line("first order, plain JavaScript / floor", "javascript first", floor, null, "at most"),
     line("exact order, plain JavaScript / floor", "javascript exact", floor, null, "at most"),
     line(

@@ -35,14 +35,24 @@ export function startLines(repeats: number, against: string | undefined): BenchL
       ...["calibrate", join(root, "data/alcove-screen")],
     ];
     const [now, before] = inTurn([command(PACKAGE_ROOT), command(earlier)], repeats);
+    if ([...now!, ...before!].some(Number.isNaN))
+      throw new Error(`A calibration that is timed failed, here or at ${against}.`);
     return [...lines, lineOf(CALIBRATE, ratios(now!, before!), 0.5, "at most", null, `against ${against}`)];
   });
 }
 
-/** Processor time of each program in every repeat, seconds; the programs run in turn, so that what disturbs one disturbs all. */
-function inTurn(programs: readonly (readonly string[])[], repeats: number): number[][] {
+/**
+ * Processor time of each program in every repeat, seconds, NaN for one that fails; the programs run in turn, so that what disturbs one disturbs all.
+ *
+ * @param warm whether each runs once before, so that its files are at hand; default true.
+ */
+export function inTurn(
+  programs: readonly (readonly string[])[],
+  repeats: number,
+  { warm = true }: { readonly warm?: boolean } = {},
+): number[][] {
   const times = programs.map((): number[] => []);
-  for (let repeat = -1; repeat < repeats; repeat++)
+  for (let repeat = warm ? -1 : 0; repeat < repeats; repeat++)
     for (const [i, args] of programs.entries()) {
       const time = processorTime(args);
       if (repeat >= 0) times[i]!.push(time);
@@ -50,7 +60,7 @@ function inTurn(programs: readonly (readonly string[])[], repeats: number): numb
   return times;
 }
 
-/** Of a Node program with all its threads, s: what the system counts for processes that have ended. */
+/** Of a Node program with all its threads, s: what the system counts for processes that have ended; NaN where it fails. */
 function processorTime(args: readonly string[]): number {
   const timed = [
     "-c",
@@ -60,13 +70,13 @@ function processorTime(args: readonly string[]): number {
     ...args,
   ];
   const { status, stderr } = spawnSync("bash", timed, { cwd: PACKAGE_ROOT, encoding: "utf8" });
-  if (status !== 0) throw new Error(`A program that is timed failed: ${args.join(" ")}`);
+  if (status !== 0) return Number.NaN;
   const [user = Number.NaN, system = Number.NaN] = stderr.trim().split(" ").map(Number);
   return user + system;
 }
 
 /** Runs with the folder of a build: one that is there, or that of a commit, built for the purpose. */
-function withBuild<T>(against: string, use: (folder: string) => T): T {
+export function withBuild<T>(against: string, use: (folder: string) => T): T {
   if (existsSync(join(against, "dist/cli/main.js"))) return use(resolve(against));
   const folder = mkdtempSync(join(tmpdir(), "sukima-earlier-"));
   const git = (...args: string[]): void =>

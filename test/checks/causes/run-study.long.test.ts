@@ -1,39 +1,41 @@
 import { describe, expect, it } from "vitest";
-import { job } from "../../features/explain/invented-cell.js";
-import { runStudy } from "./run-study.js";
+import { demoJob, demoPlan } from "../../inference/demo.js";
+import { studyShops, studyStories } from "./run-study.js";
 import { studyFigures } from "./study-figures.js";
 
-const study = runStudy(job, { count: 60, seed: 3, instrument: "shim-strips", bank: 10_000 });
-const figures = studyFigures(study);
+const options = { seed: 3, instrument: "shim-strips" };
+const shops = studyShops(demoJob, demoPlan, 16, options);
+const told = studyStories(demoJob, 6, options);
+const figures = studyFigures(shops, told);
 
-describe("a small study of explanations (60 cells with one cause)", () => {
-  it("says what is true as often as it says so, within 99 % bounds", () => {
-    expect(figures.withOne).toBe(60);
-    for (const bin of figures.calibration)
+describe("a small study of explanations (16 shops with several errors and mixed readings)", () => {
+  it("never contradicts the calibration, and the signs that it gives are the true ones", () => {
+    expect(figures.identified).toBeGreaterThan(30);
+    expect(figures.contradictions).toBe(0);
+    // 2.5 % of 95 % intervals lie beyond the truth on the wrong side at most: of 40 to 120, 6 or fewer in 99 studies of 100.
+    expect(figures.wrongSigns).toBeLessThanOrEqual(6);
+  });
+
+  it("shares out every gap to rounding", () => {
+    expect(figures.joints).toBeGreaterThan(50);
+    expect(figures.largestRemainder).toBeLessThan(1e-12);
+  });
+
+  it("says “off by more than matters” as often as it is so, within 99 % bounds of each bin", () => {
+    for (const bin of figures.matters)
       expect(bin, `${bin.from} to ${bin.to}`).toMatchObject({ within: true });
   });
 
-  it("chooses as well as the best possible classifier, to one cell in ten", () => {
-    const { identified } = figures.firstChoice;
-    expect(identified.cells).toBeGreaterThan(8);
-    expect(Math.abs(identified.explained - identified.best) * identified.cells).toBeLessThanOrEqual(
-      identified.cells / 10 + 1,
-    );
+  it("would notice chances that are too sure", () => {
+    const sure = shops.map((shop) => ({
+      ...shop,
+      sources: shop.sources.map((source) => ({ ...source, chance: source.beyond ? 0.2 : 0.8 })),
+    }));
+    expect(studyFigures(sure, told).matters.some(({ within }) => !within)).toBe(true);
   });
 
-  // Two routes to one posterior: importance sampling about modes, and a bank of cells from the prior.
-  it("gives the probabilities of the best classifier, as far as 10,000 cells a hypothesis tell", () => {
-    expect(figures.difference.median).toBeLessThan(0.08);
-    expect(figures.logScore.explained).toBeGreaterThan(figures.logScore.best - 0.1);
-  });
-
-  it("would notice an overconfident explanation", () => {
-    const sure = study.cells.map((cell) => {
-      const squared = cell.explained.map((p) => p ** 4);
-      const total = squared.reduce((a, b) => a + b, 0);
-      return { ...cell, explained: squared.map((p) => p / total) };
-    });
-    const { calibration } = studyFigures({ ...study, cells: sure });
-    expect(calibration.some(({ within }) => !within)).toBe(true);
+  it("tells stories whose chances add up to 1", () => {
+    for (const { stories } of told)
+      expect(stories.reduce((sum, { probability }) => sum + probability, 0)).toBeCloseTo(1, 9);
   });
 });

@@ -6,7 +6,7 @@ import { runSukimaIn } from "../../cli/support/run-sukima.js";
 import { inFolder } from "../../io/in-folder.js";
 import { applyEdits, edits } from "./edits.js";
 
-const COUNT = 200;
+const COUNT = 100;
 const AT_ONCE = 2;
 const JOB = resolve(import.meta.dirname, "../../../data/alcove-screen");
 

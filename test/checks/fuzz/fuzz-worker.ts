@@ -2,7 +2,9 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { parentPort, workerData } from "node:worker_threads";
 import fc from "fast-check";
+import { calculators, calibrations } from "./calculators.js";
 import { applyEdits, edits } from "./edits.js";
+import { remedies } from "./remedies.js";
 import { boundMs, judgeRefusal, shapeOf } from "./run-fuzz.js";
 import { type Subject, subjects } from "./subjects.js";
 
@@ -13,6 +15,8 @@ export interface FuzzTask {
   readonly from: number;
   readonly to: number;
   readonly folder: string;
+  /** The readers; the calculators behind them; or calibrations, which take seconds each. */
+  readonly what: "readers" | "remedies" | "calculators" | "calibrations";
 }
 
 /** Something that must not be. */
@@ -55,7 +59,7 @@ const post = (message: FuzzMessage): void => parentPort!.postMessage(message);
 await run();
 
 async function run(): Promise<void> {
-  const all = subjects(task.folder);
+  const all = { readers: subjects, remedies, calculators, calibrations }[task.what](task.folder);
   const counts = all.map(
     ({ name }): FuzzCount => ({
       ...{ subject: name, accepted: 0, refused: 0, bytes: 0, slowest: 0 },
@@ -78,7 +82,7 @@ async function run(): Promise<void> {
       // Two of three start from a good text, the others from one that was refused in a way of its own.
       const pool = pick % 3 < 2 || kept[which]!.length === 0 ? subject.good : kept[which]!;
       const text = pool[Math.floor(pick / 3) % pool.length]!;
-      const bytes = applyEdits(text, done);
+      const bytes = subject.slip ? Buffer.from(subject.slip(text, pick)) : applyEdits(text, done);
       const count = counts[which]!;
       const before = count.shapes.length;
       const found = await tryOne(subject, bytes, index, count);
@@ -100,7 +104,7 @@ async function run(): Promise<void> {
         });
       }
       const isNew = count.shapes.length > before;
-      if (isNew && kept[which]!.length < MOST_KEPT && bytes.length < LONGEST_KEPT)
+      if (isNew && !subject.slip && kept[which]!.length < MOST_KEPT && bytes.length < LONGEST_KEPT)
         kept[which]!.push(Buffer.from(bytes).toString("utf8"));
     }
   }
@@ -130,7 +134,7 @@ async function tryOne(
     const lines = Buffer.from(bytes)
       .toString("latin1")
       .split(/\r\n?|\n/).length;
-    const bad = judgeRefusal(error, subject.file, lines);
+    const bad = judgeRefusal(error, subject.file, lines, subject.anyRefusal);
     if (bad !== null)
       found.push(
         `${bad}\n${
@@ -151,8 +155,8 @@ async function tryOne(
   const { user, system } = process.cpuUsage(began);
   const ms = (user + system) / 1000;
   count.bytes += bytes.length;
-  count.slowest = Math.max(count.slowest, ms / boundMs(bytes.length));
-  if (ms > boundMs(bytes.length))
-    found.push(`it took ${Math.round(ms)} ms; its size allows ${Math.round(boundMs(bytes.length))} ms`);
+  const bound = boundMs(bytes.length, subject.fixedMs);
+  count.slowest = Math.max(count.slowest, ms / bound);
+  if (ms > bound) found.push(`it took ${Math.round(ms)} ms; its size allows ${Math.round(bound)} ms`);
   return found;
 }

@@ -9,7 +9,10 @@ import type { Finding, FuzzCount, FuzzMessage, FuzzTask } from "./fuzz-worker.js
 export interface FuzzOptions {
   readonly count: number;
   readonly seed?: number;
-  readonly onProgress?: (done: number) => void;
+  /** What is tried; default the readers. */
+  readonly what?: FuzzTask["what"];
+  /** Told now and then how many cases are done, and how many findings there are so far. */
+  readonly onProgress?: (done: number, findings: number) => void;
 }
 
 export interface FuzzReport {
@@ -28,7 +31,12 @@ type Last = Extract<FuzzMessage, { type: "at" }>;
  * Edited texts given to every reader, in a thread of its own whose memory is bounded and which is ended when it hangs. The same seed
  * and count give the same cases.
  */
-export async function runFuzz({ count, seed = 1, onProgress }: FuzzOptions): Promise<FuzzReport> {
+export async function runFuzz({
+  count,
+  seed = 1,
+  what = "readers",
+  onProgress,
+}: FuzzOptions): Promise<FuzzReport> {
   const folder = mkdtempSync(join(tmpdir(), "fuzz-"));
   const began = performance.now();
   const findings: Finding[] = [];
@@ -39,7 +47,9 @@ export async function runFuzz({ count, seed = 1, onProgress }: FuzzOptions): Pro
   }, 100);
   try {
     for (let from = 0; from < count; ) {
-      const ended = await oneThread({ seed, from, to: count, folder }, findings, onProgress);
+      const ended = await oneThread({ seed, from, to: count, folder, what }, findings, (done) =>
+        onProgress?.(done, findings.length),
+      );
       if (ended.counts) {
         counts.push(...ended.counts);
         break;
@@ -69,13 +79,18 @@ function oneThread(task: FuzzTask, findings: Finding[], onProgress?: (done: numb
       workerData: task,
       resourceLimits: { maxOldGenerationSizeMb: BOUNDS.heapMb },
     });
-    const hang = setTimeout(() => {
-      why = `no answer for ${BOUNDS.hangMs / 1000} s`;
+    // A thread that works is judged by the processor's time, for the machine may be busy with something else; one that only waits, by the clock.
+    let [atLast, heard] = [processorMs(), performance.now()];
+    const hang = setInterval(() => {
+      const worked = processorMs() - atLast;
+      const silent = performance.now() - heard;
+      if (worked < BOUNDS.hangMs && silent < BOUNDS.silentMs) return;
+      why = `no answer for ${Math.round(worked / 1000)} s of processor time, ${Math.round(silent / 1000)} s in all`;
       void worker.terminate();
-    }, BOUNDS.hangMs);
+    }, 1000);
     let counts: readonly FuzzCount[] | undefined;
     worker.on("message", (message: FuzzMessage) => {
-      hang.refresh();
+      [atLast, heard] = [processorMs(), performance.now()];
       if (message.type === "finding") findings.push(message.finding);
       else if (message.type === "done") ({ counts } = message);
       else {
@@ -87,10 +102,16 @@ function oneThread(task: FuzzTask, findings: Finding[], onProgress?: (done: numb
       why = `${error.name}: ${error.message}`;
     });
     worker.on("exit", () => {
-      clearTimeout(hang);
+      clearInterval(hang);
       resolve({ ...(counts && { counts }), why, last });
     });
   });
+}
+
+/** Processor time of this process and its threads so far, ms. */
+function processorMs(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1000;
 }
 
 /** The case that a thread was last heard of with; what ended it is that one or one of the next few. */
@@ -112,16 +133,21 @@ const LONGEST_MESSAGE = 300_000;
 const UNSEEN = /(?![\n\t])\p{Cc}|[\u202A-\u202E\u2066-\u2069]/u;
 
 /** Why a refusal is not a good one; `null` when it is. */
-export function judgeRefusal(error: unknown, file: string | null, lines: number): string | null {
+export function judgeRefusal(
+  error: unknown,
+  file: string | null,
+  lines: number,
+  anyRefusal = false,
+): string | null {
   if (!(error instanceof Error)) return `thrown: ${String(error)}`;
   const { name, message } = error;
-  if (!isUserError(error, "job", "notebook", "quantity", "mystery"))
+  if (!(anyRefusal ? isUserError(error) : isUserError(error, "job", "notebook", "quantity", "mystery")))
     return `${name}: ${message.slice(0, 200)}`;
   if (/\n\s+at .*:\d+:\d+/.test(message)) return "the message shows a stack";
   if (message.length > LONGEST_MESSAGE) return `the message has ${message.length} characters`;
   if (UNSEEN.test(message) && error instanceof JobError)
     return "the message holds a sign that drives a terminal";
-  if (file !== null && !message.includes(file)) return `the message does not name ${file}`;
+  if (file !== null && !anyRefusal && !message.includes(file)) return `the message does not name ${file}`;
   if (!(error instanceof JobError)) return null;
   for (const fault of error.faults) {
     if (!fault.file.endsWith(".yaml") && !fault.file.endsWith(".csv")) return `a fault names ${fault.file}`;
@@ -147,8 +173,12 @@ export const BOUNDS = {
   msPerByte: 0.002,
   /** JavaScript's memory of the thread that reads, MB. */
   heapMb: 512,
-  /** After this the thread is ended: what is longer is a hang, ms. */
+  /** After so much processor time without an answer the thread is ended: what is longer is a hang, ms. */
   hangMs: 60_000,
+  /** So is one that has not answered for so long, ms: it waits for something. */
+  silentMs: 1_800_000,
 } as const;
 
-export const boundMs = (bytes: number): number => BOUNDS.fixedMs + BOUNDS.msPerByte * bytes;
+/** Processor time that a case may take, ms. */
+export const boundMs = (bytes: number, fixedMs: number = BOUNDS.fixedMs): number =>
+  fixedMs + BOUNDS.msPerByte * bytes;

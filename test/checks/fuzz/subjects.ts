@@ -28,6 +28,12 @@ export interface Subject {
   readonly good: readonly string[];
   /** Name of the file it is read from; none for what is no file. */
   readonly file: string | null;
+  /** A small slip in a good text, drawn by a number; without it the text is edited in every way. */
+  readonly slip?: (text: string, pick: number) => string;
+  /** Whether any sentence for people is a good refusal, though it names no file; default false. */
+  readonly anyRefusal?: boolean;
+  /** Processor time that any case may take, ms; default that of a reader. */
+  readonly fixedMs?: number;
   /** @param path of the file; for what is no file, the text */
   readonly read: (path: string) => unknown;
 }

@@ -23,10 +23,14 @@ const MAINS = [
   "core-entry.ts",
   "uncertainty-entry.ts",
   "notebook-entry.ts",
+  "jupyter-kernel.ts",
   "cli/main.ts",
+  "bundle-cli.mjs",
   "bundle-core.mjs",
   "features/play/bundle-page.mjs",
   "features/play/browser/main.ts",
+  "features/sheet/bundle-sheet.mjs",
+  "features/sheet/browser/main.ts",
 ];
 
 /** Plain ways that tests hold the fast ones to. */

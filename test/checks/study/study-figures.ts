@@ -1,19 +1,9 @@
 import { incompleteBeta } from "../../../src/core/numeric/special-functions.js";
-import { adjustersOf, NO_MOVE, type Setting } from "../../../src/inference/decision/adjusters.js";
-import { decideMoves, movesOf } from "../../../src/inference/decision/decide-moves.js";
-import {
-  cellLosses,
-  type DrawnCells,
-  drawCells,
-  meanOf,
-  outcomesOf,
-} from "../../../src/inference/decision/drawn-cells.js";
-import type { SourceFit } from "../../../src/inference/estimates/fit-sources.js";
-import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
-import type { Job } from "../../../src/model/job/job.js";
-import { isAngular } from "../../../src/model/source-id.js";
+import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { sourceText } from "../../../src/render/source-text.js";
-import type { SourceTried, World, WorldTried } from "./try-world.js";
+import { DEPARTURES, type DepartureName } from "./departing-shop.js";
+import type { JudgedAdvice } from "./judge-advice.js";
+import type { SourceTried, Tried, World, WorldTried } from "./try-world.js";
 
 /** What a study found in one world. */
 export interface WorldFigures {
@@ -27,6 +17,8 @@ export interface WorldFigures {
   readonly closed: number;
   readonly lines: readonly SourceLine[];
   readonly advice: AdviceLine | null;
+  /** Where shops depart from the model: what was noticed and named. */
+  readonly departures: DepartureFigures | null;
 }
 
 const CONFIDENCE = 0.95;
@@ -34,30 +26,33 @@ const CONFIDENCE = 0.95;
 /** Figures of all worlds; the bounds of the coverage hold for all sources of all worlds but the control together. */
 export function studyFigures(worlds: readonly { world: World; done: WorldTried }[]): WorldFigures[] {
   const lines = worlds
-    .filter(({ world }) => !world.control)
+    .filter(({ world }) => !world.control && !world.departing)
     .reduce((sum, { world }) => sum + jobSources(world.job).length, 0);
   const confidence = simultaneous(CONFIDENCE, Math.max(lines, 1));
   return worlds.map(({ world, done: { tried, failed } }) => {
     const readings = tried.reduce((sum, one) => sum + one.readings, 0);
-    const judged = tried.flatMap(({ advice }) => advice ?? []);
+    const judged = world.departing ? [] : tried.flatMap(({ advice }) => advice ?? []);
     return {
       ...{ world: world.name, title: world.job.title, dataSets: tried.length, failed },
       heldToCoverage: world.heldToCoverage,
       closed: tried.reduce((sum, one) => sum + one.closed, 0) / readings,
-      lines: jobSources(world.job).map(({ id }, i) =>
-        sourceLine(
-          tried.map(({ sources }) => sources[i]!),
-          { world: world.name, source: sourceText(id), angular: isAngular(id.kind), confidence },
-        ),
-      ),
+      lines: world.departing
+        ? []
+        : jobSources(world.job).map(({ id, angular }, i) =>
+            sourceLine(
+              tried.map(({ sources }) => sources[i]!),
+              { world: world.name, source: sourceText(id), angular, confidence },
+            ),
+          ),
       advice: judged.length > 0 ? adviceLine(world.name, judged, world.job.costs.adjusting) : null,
+      departures: world.departing ? departureFigures(tried) : null,
     };
   });
 }
 
 /** Targets missed, in words; empty when all are met. A control whose coverage holds is a miss. */
 export function missesOf(figures: readonly WorldFigures[]): string[] {
-  return figures.flatMap(({ world, heldToCoverage, lines, advice, failed }) => {
+  return figures.flatMap(({ world, heldToCoverage, lines, advice, departures, failed }) => {
     if (world === "control") {
       const caught = lines.some(({ bounds }) => bounds[1] < 0.93);
       return caught ? [] : ["control: closed joints taken as exact zeros went unnoticed"];
@@ -72,6 +67,9 @@ export function missesOf(figures: readonly WorldFigures[]): string[] {
         ),
       ),
       ...(advice?.met === "missed" ? [`${world}: wrong adjusts`] : []),
+      ...(departures?.targets ?? []).flatMap(({ what, met }) =>
+        met === "missed" ? [`${world}: ${what}`] : [],
+      ),
     ];
   });
 }
@@ -179,10 +177,28 @@ export interface AdviceLine {
   readonly notWorth: number;
   readonly movedInVain: number;
   readonly bounds: readonly [number, number];
+  /** Data sets in which no move was ordered at all. */
+  readonly held: number;
   /** Adjusters of all data sets told to measure first. */
   readonly measureFirst: number;
   readonly adjusters: number;
+  /** Data sets whose card names a reading that is worth more than it costs; what became of them without it and with it. `null` where there were none. */
+  readonly followed: FollowedLine | null;
   readonly met: Met;
+}
+
+/** What the reading that the card asks for first brings, in the data sets where it asks for one. */
+export interface FollowedLine {
+  readonly asked: number;
+  /** For how many of the readings an instrument has to be borrowed. */
+  readonly borrowed: number;
+  /** Mean true loss as the shop stands, with the moves that do not wait for the reading, and with the moves after it, the costs of moves and reading included. */
+  readonly before: number;
+  readonly without: number;
+  readonly after: number;
+  /** Data sets in which the true loss was higher than before: without the reading, and after it with its cost. */
+  readonly wrongWithout: number;
+  readonly wrongAfter: number;
 }
 
 export function adviceLine(world: string, all: readonly JudgedAdvice[], cost: number): AdviceLine {
@@ -194,7 +210,8 @@ export function adviceLine(world: string, all: readonly JudgedAdvice[], cost: nu
   const mean = (of: (one: JudgedAdvice) => number): number =>
     all.reduce((sum, one) => sum + of(one), 0) / all.length;
   return {
-    ...{ world, asked: all.length, adjusted: moved.length, bounds, movedInVain },
+    ...{ world, asked: all.length, adjusted: moved.length, bounds, movedInVain, followed: followedLine(all) },
+    held: all.filter(({ held }) => held).length,
     wrong: moved.filter(({ before, after }) => after > before).length,
     before: mean(({ before }) => before),
     after: mean(({ after }) => after),
@@ -207,77 +224,107 @@ export function adviceLine(world: string, all: readonly JudgedAdvice[], cost: nu
   };
 }
 
-/** The advice drawn from one data set, against the true sources. Losses are in scrapped pieces over the job's batch. */
-export interface JudgedAdvice {
-  /** Whether the advice moves anything. */
-  readonly adjusted: boolean;
-  /** True expected loss as the shop stands, and with the advised moves made, the cost of making them included. */
-  readonly before: number;
-  readonly after: number;
-  /** The same two as the fit expects them. */
-  readonly expectedBefore: number;
-  readonly expectedAfter: number;
-  readonly adjusters: readonly JudgedMove[];
-}
-
-export interface JudgedMove {
-  readonly adjusted: boolean;
-  readonly measureFirst: boolean;
-  /** What the best of all settings of this adjuster would truly save against leaving it alone, the others as advised; before its cost. */
-  readonly worth: number;
-}
-
-export interface JudgeOptions {
-  readonly seed: number;
-  /** Cells that the true losses are taken over; default {@link TRUE_CELLS}. */
-  readonly cells?: number;
-}
-
-export const TRUE_CELLS = 400;
-
-/**
- * Asks for advice and looks at what it would do in the true shop: cells drawn at the true sources, the same before and after, with the cuts' scatter and that
- * of re-setting.
- */
-export function judgeAdvice(
-  job: Job,
-  fit: SourceFit,
-  truth: Float64Array,
-  { seed, cells = TRUE_CELLS }: JudgeOptions,
-): JudgedAdvice {
-  const specimen = cellSpecimen(job);
-  const { advice } = decideMoves(job, fit, specimen, { seed });
-  const { estimates, covariance, sample } = fit;
-  const believed = drawCells(job, specimen, {
-    estimates,
-    covariance,
-    sample,
-    draws: cells,
-    seed: seed + 2,
-  });
-  const known = { estimates: truth, covariance: new Float64Array(truth.length ** 2) };
-  const forecast = drawCells(job, specimen, { ...known, draws: cells, seed: seed + 1 });
-  const adjusters = adjustersOf(job, fit.sources);
-  const lossIn = (cells: DrawnCells, choice: readonly Setting[]): number =>
-    meanOf(cellLosses(outcomesOf(cells, movesOf(truth.length, adjusters, choice)), job));
-  const lossOf = (choice: readonly Setting[]): number => lossIn(forecast, choice);
-  const advised = advice.map(({ setting }) => setting);
-  const moved = advised.filter(({ change }) => change !== 0).length;
-  const still = adjusters.map(() => NO_MOVE);
+function followedLine(all: readonly JudgedAdvice[]): FollowedLine | null {
+  const followed = all.flatMap(({ before, after, followed: one }) =>
+    one ? [{ before, without: after, ...one }] : [],
+  );
+  if (followed.length === 0) return null;
+  const mean = (of: (one: (typeof followed)[number]) => number): number =>
+    followed.reduce((sum, one) => sum + of(one), 0) / followed.length;
   return {
-    adjusted: moved > 0,
-    before: lossOf(still),
-    after: lossOf(advised) + moved * job.costs.adjusting,
-    expectedBefore: lossIn(believed, still),
-    expectedAfter: lossIn(believed, advised) + moved * job.costs.adjusting,
-    adjusters: adjusters.map(({ settings }, k) => {
-      const losses = settings.map((setting) => lossOf(advised.with(k, setting)));
-      return {
-        adjusted: advised[k]!.change !== 0,
-        measureFirst: advice[k]!.verdict === "measure first",
-        worth: lossOf(advised.with(k, NO_MOVE)) - Math.min(...losses),
-      };
-    }),
+    asked: followed.length,
+    borrowed: followed.filter(({ borrowed }) => borrowed).length,
+    before: mean(({ before }) => before),
+    without: mean(({ without }) => without),
+    after: mean(({ after }) => after),
+    wrongWithout: followed.filter(({ before, without }) => without > before).length,
+    wrongAfter: followed.filter(({ before, after }) => after > before).length,
+  };
+}
+
+/** What is asked of a fit where the shop departs from the model. */
+export const DEPARTURE_TARGETS = { noticed: 0.9, named: 0.7, falseAlarms: 0.05, harm: 0.05 } as const;
+
+/** One way to depart from the model, or none. */
+export interface DepartureLine {
+  readonly departure: DepartureName;
+  readonly dataSets: number;
+  /** The fit is doubtful or does not fit; and of these, no move is ordered. */
+  readonly noticed: number;
+  readonly held: number;
+  /** The reason named first is the true one; the true one is named first or second. */
+  readonly named: number;
+  readonly namedOrSecond: number;
+  /** Moves were ordered; and the true loss was higher after them, their cost included. */
+  readonly adjusted: number;
+  readonly harmed: number;
+  /** Share of the 95 % intervals that hold the truth at the end of the batch. */
+  readonly coverage: number;
+}
+
+/** All ways together, against the targets. */
+export interface DepartureFigures {
+  readonly lines: readonly DepartureLine[];
+  readonly targets: readonly {
+    readonly what: string;
+    readonly share: number;
+    readonly bounds: readonly [number, number];
+    readonly target: number;
+    readonly met: Met;
+  }[];
+}
+
+export function departureFigures(tried: readonly Tried[]): DepartureFigures {
+  const lines = DEPARTURES.flatMap((departure): DepartureLine[] => {
+    const own = tried.flatMap(({ departed, sources, advice }) =>
+      departed?.departure === departure && advice ? [{ ...departed, sources, advice }] : [],
+    );
+    if (own.length === 0) return [];
+    const count = (of: (one: (typeof own)[number]) => boolean): number => own.filter(of).length;
+    const intervals = own.flatMap(({ sources }) => sources);
+    return [
+      {
+        ...{ departure, dataSets: own.length },
+        noticed: count(({ noticed }) => noticed),
+        held: count(({ advice }) => advice.held),
+        named: count(({ named }) => named[0] === departure),
+        namedOrSecond: count(({ named }) => named.some((kind) => kind === departure)),
+        adjusted: count(({ advice }) => advice.adjusted),
+        harmed: count(({ advice: { adjusted, before, after } }) => adjusted && after > before),
+        coverage:
+          intervals.filter(({ truth, interval: [low, high] }) => low <= truth && truth <= high).length /
+          intervals.length,
+      },
+    ];
+  });
+  const departing = lines.filter(({ departure }) => departure !== "none");
+  const sound = lines.filter(({ departure }) => departure === "none");
+  const target = (
+    what: string,
+    own: readonly DepartureLine[],
+    of: "noticed" | "named" | "harmed",
+    goal: number,
+    least: boolean,
+  ) => {
+    const [hits, count] = [
+      own.reduce((sum, line) => sum + line[of], 0),
+      own.reduce((sum, { dataSets }) => sum + dataSets, 0),
+    ];
+    if (count === 0) return [];
+    const bounds = binomialBounds(hits, count, CONFIDENCE);
+    const [share, surely] = [hits / count, least ? bounds[1] < goal : bounds[0] > goal];
+    const met: Met = (least ? share >= goal : share <= goal) ? "met" : surely ? "missed" : "unclear";
+    return [{ what, share, bounds, target: goal, met }];
+  };
+  const { noticed, named, falseAlarms, harm } = DEPARTURE_TARGETS;
+  return {
+    lines,
+    targets: [
+      ...target("departures noticed", departing, "noticed", noticed, true),
+      ...target("departures named rightly", departing, "named", named, true),
+      ...target("false alarms", sound, "noticed", falseAlarms, false),
+      ...target("plans that do harm", departing, "harmed", harm, false),
+    ],
   };
 }
 

@@ -5,13 +5,18 @@ import type { BlockWork } from "../../../src/core/threads/pool-thread.js";
 import { WorkerPool } from "../../../src/core/threads/worker-pool.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
+import { JobCells } from "../../../src/inference/likelihood/read-specimen.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
+import type { MisfitKind } from "../../../src/inference/misfit/departure.js";
+import { widened } from "../../../src/inference/misfit/judge-readings.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan } from "../../../src/io/trials/load-trials.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
 import { priorMeans } from "../../../src/model/sources.js";
-import { type JudgedAdvice, judgeAdvice } from "./study-figures.js";
+import { DEPARTURES, type DepartureName, simulateDeparture } from "./departing-shop.js";
+import { type JudgedAdvice, judgeAdvice } from "./judge-advice.js";
+import type { SecondJob } from "./second-job.js";
 
 export interface TryOptions {
   readonly count: number;
@@ -40,7 +45,7 @@ const YOUNG = 192;
 export async function tryWorld(world: WorldName, options: TryOptions): Promise<WorldTried> {
   const { count, seed, workers, advised, milliseconds, onDone = () => {} } = options;
   const pool = new WorkerPool(
-    { start: worldWork, module: new URL(import.meta.url), task: { world, seed, advised } },
+    { ...(await startOf(world)), task: { world, seed, advised } },
     {
       threads: Math.min(workers, count),
       callerWorks: false,
@@ -62,22 +67,30 @@ export async function tryWorld(world: WorldName, options: TryOptions): Promise<W
   };
 }
 
+/** A job that starts from a record needs the command that writes one, which takes a while to load. */
+async function startOf(world: WorldName): Promise<{ start: typeof worldWork; module: URL }> {
+  if (world !== "second-job") return { start: worldWork, module: new URL(import.meta.url) };
+  const { secondJobWork } = await import("./second-job.js");
+  return { start: secondJobWork, module: new URL("./second-job.js", import.meta.url) };
+}
+
 /** Which data sets of which world a thread works on. */
-interface WorldTask {
+export interface WorldTask {
   readonly world: WorldName;
   readonly seed: number;
   readonly advised: number;
 }
 
 /** A data set done, or the reason why it could not be. */
-interface DataSet {
+export interface DataSet {
   readonly tried: Tried | null;
   readonly fault: string;
 }
 
 /** The data sets of one world, for a worker pool. */
-export function worldWork({ world: name, seed, advised }: WorldTask): BlockWork<DataSet, null> {
-  const world = loadWorld(name);
+export const worldWork = (task: WorldTask): BlockWork<DataSet, null> => workOn(loadWorld(task.world), task);
+
+export function workOn(world: World, { seed, advised }: WorldTask): BlockWork<DataSet, null> {
   return {
     work(number) {
       try {
@@ -107,6 +120,13 @@ export interface Tried {
   readonly advice: JudgedAdvice | null;
   readonly closed: number;
   readonly readings: number;
+  /** Where shops may depart from the model: how this one does, and what the card says of it. */
+  readonly departed: {
+    readonly departure: DepartureName;
+    readonly noticed: boolean;
+    /** The reason named, and the second one where there is one. */
+    readonly named: readonly MisfitKind[];
+  } | null;
 }
 
 /** Kinds of draws of one data set; each has its own seed, so that none shifts another's numbers. */
@@ -117,14 +137,34 @@ const seedOf = (seed: number, kind: keyof typeof DRAWS): number => KINDS * seed 
 
 /** Draws true values from the job's priors, simulates the planned readings, fits them, and on request asks for advice. Data set `number` takes that sub-stream of the seed. */
 export function tryOne(world: World, number: number, seed: number, withAdvice: boolean): Tried {
-  const { job, plan } = world;
-  const sources = jobSources(job);
-  const normals = createStream(seedOf(seed, "truth"), number).fill(new Float64Array(sources.length));
-  const truth = priorMeans(sources).map((mean, i) => mean + sources[i]!.priorSd * normals[i]!);
-  const honest = simulateTrials(job, plan, { truth, seed: seedOf(seed, "readings"), substream: number });
-  const fit = fitSources(job, spoil(world, honest, seed, number), { alsoWithoutPriors: false });
+  const { cells, departing, second } = world;
+  const drawn = (job: Job, from = 0): Float64Array => {
+    const sources = jobSources(job);
+    const normals = createStream(seedOf(seed, "truth"), number).fill(new Float64Array(from + sources.length));
+    return priorMeans(sources).map((mean, i) => mean + sources[i]!.priorSd * normals[from + i]!);
+  };
+  const start = second?.start({ number, seed: seedOf(seed, "mistakes"), truthOf: drawn }) ?? null;
+  const job = start?.job ?? world.job;
+  const stated = start?.truth ?? drawn(job);
+  const options = { truth: stated, seed: seedOf(seed, "readings"), substream: number, cells };
+  const departure = DEPARTURES[number % DEPARTURES.length]!;
+  const departed = departing ? simulateDeparture(job, world.plan, departure, options) : null;
+  const honest = departed?.readings ?? simulateTrials(job, world.plan, options);
+  const truth = departed?.end ?? stated;
+  const fit = fitSources(job, spoil(world, [...honest], seed, number), { alsoWithoutPriors: false, cells });
+  const scattered = scatteredJob(job, departed?.scatter ?? 1);
+  const advice = withAdvice
+    ? judgeAdvice(job, fit, truth, {
+        seed: KINDS * number + seedOf(seed, "advice"),
+        trueJob: scattered,
+        follow: !departing,
+        brief: departing,
+      })
+    : null;
+  // As every command has it: wider where a misfit is not explained.
+  const { sources } = widened(fit, advice?.verdict?.misfit?.widening ?? 1);
   return {
-    sources: fit.sources.map((source, i) => ({
+    sources: sources.map((source, i) => ({
       truth: truth[i]!,
       estimate: source.estimate,
       standardUncertainty: source.standardUncertainty,
@@ -132,12 +172,26 @@ export function tryOne(world: World, number: number, seed: number, withAdvice: b
       learned: source.learned,
       fromData: source.fromData,
     })),
-    advice: withAdvice
-      ? judgeAdvice(job, fit, truth, { seed: KINDS * number + seedOf(seed, "advice") })
-      : null,
+    advice,
     closed: honest.filter(({ low }) => low === Number.NEGATIVE_INFINITY).length,
     readings: honest.length,
+    departed: departed && {
+      departure,
+      // Readings that are refused as a whole are noticed, and nothing is named.
+      noticed: advice?.verdict?.verdict !== "fits",
+      named: namedIn(advice),
+    },
   };
+}
+
+function namedIn(advice: JudgedAdvice | null): MisfitKind[] {
+  const { named = null, runnerUp = null } = advice?.verdict?.misfit ?? {};
+  return [named, runnerUp].flatMap((one) => (one ? [one.reason.kind] : []));
+}
+
+function scatteredJob(job: Job, by: number): Job {
+  const { angle, length, thickness } = job.betweenCutSd;
+  return { ...job, betweenCutSd: { angle: by * angle, length: by * length, thickness: by * thickness } };
 }
 
 function spoil({ job, spoilt }: World, readings: Reading[], seed: number, number: number): Reading[] {
@@ -157,16 +211,26 @@ export interface World {
   readonly heldToCoverage: boolean;
   /** A negative control must fail. */
   readonly control: boolean;
+  /** Whether its shops depart from the model, each in one way or none. */
+  readonly departing: boolean;
+  /** Where the job starts from the record of an earlier one (second-job.ts); else `null`. */
+  readonly second: SecondJob | null;
+  /** The compiled cells of the job, for all data sets of a thread. */
+  readonly cells: JobCells;
 }
 
-const WORLDS = resolve(PACKAGE_ROOT, "data/worlds");
+/** Folder of the worlds. */
+export const WORLDS = resolve(PACKAGE_ROOT, "data/worlds");
 
-/** The four worlds, and the negative control: the coarse feeler's closed joints written down as gaps of exactly zero. */
+/** The worlds, and the negative control: the coarse feeler's closed joints written down as gaps of exactly zero. */
 export const WORLD_NAMES = [
   "many-precise",
   "coarse-feeler",
   "two-rounds",
   "one-in-ten-wrong",
+  "everything-mixed",
+  "second-job",
+  "departing",
   "control",
 ] as const;
 export type WorldName = (typeof WORLD_NAMES)[number];
@@ -181,6 +245,9 @@ export function loadWorld(name: WorldName): World {
     plan: loadTrialPlan(`${folder}/plan.csv`, job),
     spoilt: control ? "closed as zero" : job.mistakes > 0 ? "gross mistakes" : "not",
     heldToCoverage: job.mistakes === 0,
+    departing: name === "departing",
+    second: null,
+    cells: new JobCells(),
   };
 }
 

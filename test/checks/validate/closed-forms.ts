@@ -7,7 +7,7 @@ import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import { DEGREE, jointGaps, ORDERS, squareCell } from "./cells.js";
 import { type Check, compareRows, type Row } from "./check.js";
 
-const SOURCE = "closed form, by hand";
+const SOURCE = { document: "closed forms", place: "by hand", kind: "closed form" } as const;
 const STRIP = 3;
 /** Of the larger end of a joint: K/(K + 1) of a slope shows at it, 1/(K + 1) at the other. */
 const SHARE = PRESS_RATIO / (PRESS_RATIO + 1);

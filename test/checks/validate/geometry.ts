@@ -17,7 +17,7 @@ export function checks(): Check[] {
   return [
     ...compareRows(
       "triangle",
-      "Euclid, Elements IV.4, and textbook formulas (recomputed)",
+      { document: "textbook triangles (Euclid, Elements IV.4)", kind: "recomputed" },
       published<Triangles>("triangles").triangles.flatMap(triangleRows),
     ),
     ...squareCellChecks(),
@@ -88,29 +88,33 @@ const EXACT = 1e-11;
 
 function squareCellChecks(): Check[] {
   const { seatShare, cells } = published<SquareCells>("square-cell");
-  return compareRows("square-cell", "the pattern's geometry (recomputed apart from the project)", [
+  return compareRows(
+    "square-cell",
+    { document: "the pattern's geometry", place: "computed apart from the project", kind: "recomputed" },
     [
-      "share",
-      "share of the strip that the seat takes so that the cell closes",
-      seatShare,
-      CLOSING_SEAT_SHARE,
-      1e-15,
+      [
+        "share",
+        "share of the strip that the seat takes so that the cell closes",
+        seatShare,
+        CLOSING_SEAT_SHARE,
+        1e-15,
+      ],
+      ...cells.flatMap(({ opening, strip, ...lengths }): Row[] => {
+        const cell = squareCell(opening, strip);
+        const of = (kind: string): number => cell.pieces.find((piece) => piece.kind === kind)!.length;
+        return [
+          ...(["diagonal", "hinge", "key"] as const).map(
+            (kind): Row => [
+              `${opening}-${strip}-${kind}`,
+              `${kind}, tip to tip, opening ${opening} mm, strip ${strip} mm, mm`,
+              lengths[kind],
+              of(kind),
+              EXACT,
+            ],
+          ),
+          [`${opening}-${strip}-joints`, `joints found in that cell`, 22, cell.joints.length, 0],
+        ];
+      }),
     ],
-    ...cells.flatMap(({ opening, strip, ...lengths }): Row[] => {
-      const cell = squareCell(opening, strip);
-      const of = (kind: string): number => cell.pieces.find((piece) => piece.kind === kind)!.length;
-      return [
-        ...(["diagonal", "hinge", "key"] as const).map(
-          (kind): Row => [
-            `${opening}-${strip}-${kind}`,
-            `${kind}, tip to tip, opening ${opening} mm, strip ${strip} mm, mm`,
-            lengths[kind],
-            of(kind),
-            EXACT,
-          ],
-        ),
-        [`${opening}-${strip}-joints`, `joints found in that cell`, 22, cell.joints.length, 0],
-      ];
-    }),
-  ]);
+  );
 }

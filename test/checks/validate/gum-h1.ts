@@ -74,10 +74,10 @@ export function checks(): Check[] {
         .map((t) => t.standardUncertainty),
     );
   const u2 = whole.standardUncertainty ** 2;
-  return compareRows("gum-h1", "JCGM 100:2008, H.1", [
+  return compareRows("gum-h1", { document: "JCGM 100:2008", place: "H.1", kind: "printed" }, [
     ["l", "length, mm", printed.lMm, whole.estimate / 1e6, printedTo(6)],
     ["u2", "combined variance, nm² (printed from rounded parts)", printed.variance, u2, 1],
-    ["u2-exact", "the same, recomputed", recomputed.variance, u2, printedTo(2)],
+    ["u2-exact", "the same, recomputed", recomputed.variance, u2, printedTo(2), "recomputed"],
     ["u", "standard uncertainty, nm", printed.standardUncertainty, whole.standardUncertainty, printedTo(0)],
     ["lS", "contribution of the standard, nm", printed.contributions.lS, part("lS"), printedTo(0)],
     [
@@ -121,6 +121,7 @@ export function checks(): Check[] {
       recomputed.effectiveDegreesOfFreedom,
       real.degreesOfFreedom,
       printedTo(3),
+      "recomputed",
     ],
     ["dof-truncated", "the same, truncated", printed.truncatedDegreesOfFreedom, whole.degreesOfFreedom, 0],
     ["k", "coverage factor for 99 %", printed.coverageFactor99, whole.coverageFactor, printedTo(2)],
@@ -131,7 +132,14 @@ export function checks(): Check[] {
       whole.expandedUncertainty,
       1,
     ],
-    ["U-exact", "the same, recomputed", recomputed.expandedUncertainty99, whole.expandedUncertainty, 0.02],
+    [
+      "U-exact",
+      "the same, recomputed",
+      recomputed.expandedUncertainty99,
+      whole.expandedUncertainty,
+      0.02,
+      "recomputed",
+    ],
     [
       "2nd-a",
       "second-order term of δα and θ, nm",

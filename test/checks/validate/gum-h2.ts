@@ -71,7 +71,7 @@ export function checks(): Check[] {
     },
   };
   const names = ["V̄, V", "Ī, mA", "φ̄, rad"];
-  return compareRows("gum-h2", "JCGM 100:2008, H.2", [
+  return compareRows("gum-h2", { document: "JCGM 100:2008", place: "H.2", kind: "printed" }, [
     ...names.map(
       (name, k): Row => [
         `mean-${k}`,
@@ -92,7 +92,14 @@ export function checks(): Check[] {
     ),
     ...(["VI", "Vphi", "Iphi"] as const).flatMap((pair): Row[] => [
       [`r-${pair}`, `correlation of ${pair}`, printed.correlations[pair], r[pair], printedTo(2)],
-      [`r-${pair}-exact`, `the same, recomputed`, recomputed.correlations[pair], r[pair], printedTo(4)],
+      [
+        `r-${pair}-exact`,
+        `the same, recomputed`,
+        recomputed.correlations[pair],
+        r[pair],
+        printedTo(4),
+        "recomputed",
+      ],
     ]),
     ...outputRows("printed", printed, first),
     ...exactRows("approach 1", recomputed.approach1, first),
@@ -139,6 +146,7 @@ function exactRows(label: string, exact: Outputs, ours: Outputs): Row[] {
         exact.estimates[k]!,
         ours.estimates[k]!,
         printedTo(4),
+        "recomputed",
       ],
     ),
     ...OUTPUTS.map(
@@ -148,6 +156,7 @@ function exactRows(label: string, exact: Outputs, ours: Outputs): Row[] {
         exact.uncertainties[k]!,
         ours.uncertainties[k]!,
         printedTo(5),
+        "recomputed",
       ],
     ),
     ...PAIRS.map(
@@ -157,6 +166,7 @@ function exactRows(label: string, exact: Outputs, ours: Outputs): Row[] {
         exact.correlations[pair],
         ours.correlations[pair],
         printedTo(4),
+        "recomputed",
       ],
     ),
   ];

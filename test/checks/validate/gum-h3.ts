@@ -31,7 +31,7 @@ export function checks(): Check[] {
   const uB30 = Math.sqrt(v1 + 2 * at * v12 + at * at * v2);
   const s = line.fit.residualStandardDeviation;
   const [s1, s2] = line.standardDeviations;
-  return compareRows("gum-h3", "JCGM 100:2008, H.3", [
+  return compareRows("gum-h3", { document: "JCGM 100:2008", place: "H.3", kind: "printed" }, [
     ["y1", "intercept, °C", printed.y1, line.intercept, printedTo(4)],
     ["s-y1", "its standard uncertainty, °C", printed.sY1, s1, printedTo(4)],
     ["y2", "slope", printed.y2, line.slope, printedTo(5)],
@@ -41,18 +41,33 @@ export function checks(): Check[] {
     ["dof", "degrees of freedom", printed.degreesOfFreedom, line.fit.degreesOfFreedom, 0],
     ["b30", "correction at 30 °C", printed.b30, b30, printedTo(4)],
     ["u-b30", "its standard uncertainty, °C", printed.uB30, uB30, printedTo(4)],
-    ["y1-exact", "intercept (recomputed)", recomputed.y1, line.intercept, printedTo(9)],
-    ["y2-exact", "slope (recomputed)", recomputed.y2, line.slope, printedTo(10)],
-    ["s-exact", "residual standard deviation (recomputed)", recomputed.s, s, printedTo(8)],
-    ["ss-exact", "sum of squares (recomputed)", recomputed.sumOfSquares, line.fit.sumOfSquares, 0.5e-12],
-    ["b30-exact", "correction at 30 °C (recomputed)", recomputed.b30, b30, printedTo(8)],
-    ["u-b30-exact", "its standard uncertainty (recomputed)", recomputed.uB30, uB30, printedTo(8)],
+    ["y1-exact", "intercept (recomputed)", recomputed.y1, line.intercept, printedTo(9), "recomputed"],
+    ["y2-exact", "slope (recomputed)", recomputed.y2, line.slope, printedTo(10), "recomputed"],
+    ["s-exact", "residual standard deviation (recomputed)", recomputed.s, s, printedTo(8), "recomputed"],
+    [
+      "ss-exact",
+      "sum of squares (recomputed)",
+      recomputed.sumOfSquares,
+      line.fit.sumOfSquares,
+      0.5e-12,
+      "recomputed",
+    ],
+    ["b30-exact", "correction at 30 °C (recomputed)", recomputed.b30, b30, printedTo(8), "recomputed"],
+    [
+      "u-b30-exact",
+      "its standard uncertainty (recomputed)",
+      recomputed.uB30,
+      uB30,
+      printedTo(8),
+      "recomputed",
+    ],
     [
       "y1-centred",
       "intercept counted from the mean temperature (recomputed)",
       centred.y1,
       middle.intercept,
       printedTo(6),
+      "recomputed",
     ],
     [
       "s-y1-centred",
@@ -60,7 +75,15 @@ export function checks(): Check[] {
       centred.sY1,
       middle.standardDeviations[0],
       printedTo(7),
+      "recomputed",
     ],
-    ["r-centred", "correlation counted from there", centred.correlation, middle.correlation, 1e-5],
+    [
+      "r-centred",
+      "correlation counted from there",
+      centred.correlation,
+      middle.correlation,
+      1e-5,
+      "recomputed",
+    ],
   ]);
 }

@@ -42,7 +42,7 @@ export function checks(): Check[] {
 
 function temperatures({ temperatures: t }: File): Check[] {
   const a = typeA(t.readings);
-  return compareRows("gum-4.4.3", "JCGM 100:2008, 4.4.3", [
+  return compareRows("gum-4.4.3", { document: "JCGM 100:2008", place: "4.4.3", kind: "printed" }, [
     ["mean", "mean of 20 temperatures, °C", t.mean, a.mean, printedTo(3)],
     ["s", "standard deviation, °C", t.standardDeviation, a.standardDeviation, printedTo(3)],
     ["u", "standard uncertainty of the mean, °C", t.standardUncertainty, a.standardUncertainty, printedTo(3)],
@@ -52,22 +52,26 @@ function temperatures({ temperatures: t }: File): Check[] {
 
 function assumed({ rectangularAndTriangular: r }: File): Check[] {
   const [lo, hi] = r.limits;
-  return compareRows("gum-4.4.5", "JCGM 100:2008, 4.4.5 and 4.4.6 (from memory; recomputed)", [
+  return compareRows(
+    "gum-4.4.5",
+    { document: "JCGM 100:2008", place: "4.4.5 and 4.4.6", kind: "remembered" },
     [
-      "rectangular",
-      "u of a rectangular 96–104 °C",
-      r.rectangular,
-      rectangular(lo, hi).standardUncertainty,
-      printedTo(1),
+      [
+        "rectangular",
+        "u of a rectangular 96–104 °C",
+        r.rectangular,
+        rectangular(lo, hi).standardUncertainty,
+        printedTo(1),
+      ],
+      [
+        "triangular",
+        "u of a triangular 96–104 °C",
+        r.triangular,
+        triangular(lo, hi).standardUncertainty,
+        printedTo(1),
+      ],
     ],
-    [
-      "triangular",
-      "u of a triangular 96–104 °C",
-      r.triangular,
-      triangular(lo, hi).standardUncertainty,
-      printedTo(1),
-    ],
-  ]);
+  );
 }
 
 /** y = x₁·x₂·x₃ with relative uncertainties: per cent throughout. */
@@ -79,7 +83,7 @@ function effective({ relative: r }: File): Check[] {
   const product = (x: Float64Array): number => x[0]! * x[1]! * x[2]!;
   const ours = lawOfPropagation(product, inputs);
   const truncated = lawOfPropagation(product, inputs, { truncateDegreesOfFreedom: true });
-  return compareRows("gum-g.4.1", "JCGM 100:2008, G.4.1", [
+  return compareRows("gum-g.4.1", { document: "JCGM 100:2008", place: "G.4.1", kind: "printed" }, [
     [
       "u",
       "combined relative uncertainty, %",
@@ -94,6 +98,7 @@ function effective({ relative: r }: File): Check[] {
       r.effectiveDegreesOfFreedomExact,
       ours.degreesOfFreedom,
       printedTo(4),
+      "recomputed",
     ],
     [
       "dof-truncated",
@@ -101,6 +106,7 @@ function effective({ relative: r }: File): Check[] {
       18,
       truncated.degreesOfFreedom,
       0,
+      "recomputed",
     ],
     ["k", "coverage factor for 95 %", r.coverageFactor95, ours.coverageFactor, printedTo(2)],
     [
@@ -116,7 +122,7 @@ function effective({ relative: r }: File): Check[] {
 function reliability({ reliability: r }: File): Check[] {
   return compareRows(
     "gum-g.4.2",
-    "JCGM 100:2008, G.4.2",
+    { document: "JCGM 100:2008", place: "G.4.2", kind: "printed" },
     r.relativeUncertainty.map((share, i) => [
       `${100 * share}`,
       `degrees of freedom of an uncertainty known to ${100 * share} %`,
@@ -134,8 +140,12 @@ function expansion({ expansion: e }: File): Check[] {
     distribution: normal(...e[name]),
   }));
   const ours = lawOfPropagation((x) => (x[1]! - x[0]!) / (x[0]! * (x[3]! - x[2]!)), inputs);
-  return compareRows("nist-tn1900-e13", "NIST Technical Note 1900, example E13", [
-    ["estimate", "coefficient of expansion, 1/K", e.estimate, ours.estimate, 0.5e-9],
-    ["u", "its standard uncertainty, 1/K", e.standardUncertainty, ours.standardUncertainty, 0.5e-8],
-  ]);
+  return compareRows(
+    "nist-tn1900-e13",
+    { document: "NIST Technical Note 1900", place: "example E13", kind: "printed" },
+    [
+      ["estimate", "coefficient of expansion, 1/K", e.estimate, ours.estimate, 0.5e-9],
+      ["u", "its standard uncertainty, 1/K", e.standardUncertainty, ours.standardUncertainty, 0.5e-8],
+    ],
+  );
 }

@@ -44,7 +44,14 @@ function caseChecks(
   const noise = (error: number): number => 4 * (error / scale) + printedTo(1);
   const table: Row[] = [
     ["y1", "estimate, first order", y1!, law.estimate / scale, printedTo(0)],
-    ["u1", "standard uncertainty, first order", u1!, law.standardUncertainty / scale, printedTo(0)],
+    [
+      "u1",
+      "standard uncertainty, first order",
+      u1!,
+      law.standardUncertainty / scale,
+      printedTo(0),
+      x1 === 0.01 && r === 0.9 ? "printed" : "recomputed",
+    ],
     ["lo1", "lower end, first order", first[0], law.interval[0] / scale, printedTo(0)],
     ["hi1", "upper end, first order", first[1], law.interval[1] / scale, printedTo(0)],
     ["u2", "standard uncertainty, second order", u2!, curved.standardUncertainty / scale, printedTo(0)],
@@ -95,11 +102,36 @@ function caseChecks(
     ],
     [
       "width-printed",
-      "width of the shortest interval against the print (itself a sample; from memory), 1 %",
+      "width of the shortest interval against the print (itself a sample), 1 %",
       printedHigh! - printedLow!,
       (sample.shortest[1] - sample.shortest[0]) / scale,
       0.01 * (printedHigh! - printedLow!),
+      "remembered",
     ],
   ];
-  return compareRows(`jcgm-101-9.4/r=${r},x1=${x1}`, `JCGM 101:2008, 9.4, r = ${r}, x1 = ${x1}`, table);
+  // The clauses that were read: estimate and uncertainty of both cases at x₁ = 0, and the uncertainties of one at 0.010.
+  const [printedY, printedU] = printedMonteCarlo[k]!;
+  if (x1 === 0 || (x1 === 0.01 && r === 0.9))
+    table.push([
+      "u-printed",
+      "standard uncertainty, Monte Carlo, as printed",
+      printedU!,
+      sample.standardUncertainty / scale,
+      4 * (errors.standardUncertainty / scale) + printedTo(0),
+      "printed",
+    ]);
+  if (x1 === 0)
+    table.push([
+      "y-printed",
+      "estimate, Monte Carlo, as printed",
+      printedY!,
+      sample.estimate / scale,
+      4 * (errors.estimate / scale) + printedTo(0),
+      "printed",
+    ]);
+  return compareRows(
+    `jcgm-101-9.4/r=${r},x1=${x1}`,
+    { document: "JCGM 101:2008", place: `9.4, r = ${r}, x1 = ${x1}`, kind: "recomputed" },
+    table,
+  );
 }

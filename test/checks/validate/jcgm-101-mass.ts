@@ -52,13 +52,27 @@ export function checks(): Check[] {
   const width = sample.shortest[1] - sample.shortest[0];
   const printedWidth = mc.interval[1] - mc.interval[0];
   const trust = checkFirstOrder(mass, inputs, { significantDigits: 1, mostTrials: 2_000_000 });
-  return compareRows("jcgm-101-9.3", "JCGM 101:2008, 9.3", [
-    ["y1", "estimate, mg, first order", first.estimate, law.estimate, printedTo(4)],
-    ["u1", "standard uncertainty, mg, first order", first.u, law.standardUncertainty, printedTo(4)],
+  return compareRows("jcgm-101-9.3", { document: "JCGM 101:2008", place: "9.3", kind: "recomputed" }, [
+    ["y1", "estimate, mg, first order", first.estimate, law.estimate, printedTo(4), "printed"],
+    [
+      "u1",
+      "standard uncertainty, mg, first order",
+      first.u,
+      law.standardUncertainty,
+      printedTo(4),
+      "printed",
+    ],
     ["u1-exact", "the same (recomputed)", first.uExact, law.standardUncertainty, printedTo(6)],
-    ["lo1", "lower end, mg, first order (from memory)", first.interval[0], law.interval[0], printedTo(4)],
-    ["hi1", "upper end, mg, first order (from memory)", first.interval[1], law.interval[1], printedTo(4)],
-    ["u2", "standard uncertainty, mg, second order", second.u, curved.standardUncertainty, printedTo(4)],
+    ["lo1", "lower end, mg, first order", first.interval[0], law.interval[0], printedTo(4), "remembered"],
+    ["hi1", "upper end, mg, first order", first.interval[1], law.interval[1], printedTo(4), "remembered"],
+    [
+      "u2",
+      "standard uncertainty, mg, second order",
+      second.u,
+      curved.standardUncertainty,
+      printedTo(4),
+      "printed",
+    ],
     ["u2-exact", "the same (recomputed)", second.uExact, curved.standardUncertainty, printedTo(6)],
     [
       "lo2",
@@ -90,10 +104,11 @@ export function checks(): Check[] {
     ],
     [
       "u-mc-printed",
-      "the same against the print (itself a sample; from memory)",
+      "the same against the print (itself a sample)",
       mc.u,
       sample.standardUncertainty,
       0.0002,
+      "remembered",
     ],
     [
       "lo-mc",
@@ -111,10 +126,11 @@ export function checks(): Check[] {
     ],
     [
       "width",
-      "width of the shortest interval, mg, against the print (from memory)",
+      "width of the shortest interval, mg, against the print",
       printedWidth,
       width,
       0.001,
+      "remembered",
     ],
     [
       "trust",

@@ -7,7 +7,7 @@ import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import { DEGREE, deepSquare, ORDERS } from "./cells.js";
 import { type Check, compareRows, type Row } from "./check.js";
 
-const SOURCE = "closed form, by hand";
+const SOURCE = { document: "closed forms", place: "by hand", kind: "closed form" } as const;
 const STRIP = 3;
 const DEPTH = 12;
 const LEAN = 0.3 * DEGREE;

@@ -1,5 +1,7 @@
+import { at } from "../../../src/core/numeric/dense.js";
 import { type LeastSquaresFit, leastSquares } from "../../../src/core/numeric/least-squares.js";
-import { type Check, compareRows, type PublishedSource, published, type Row } from "./check.js";
+import { type Check, compareRows, type PublishedSource, published, type Row, toDigits } from "./check.js";
+import { NIST_MODELS, type RegressionModel } from "./nist-models.js";
 
 interface File {
   source: PublishedSource;
@@ -11,144 +13,119 @@ interface File {
     residualStandardDeviation: number;
     degreesOfFreedom: number;
   };
-  data: [y: number, x: number][];
+  data: Point[];
 }
+type Point = readonly [y: number, x: number, x2?: number];
 
-/** Certified to 11 digits. With analytic slopes eight are asked for, with differences the six of NIST's own comparisons. */
-const WITH_SLOPES = 1e-8;
-const BY_DIFFERENCES = 1e-6;
+/** Certified to 11 digits. With analytic slopes eight are asked for … */
+const WITH_SLOPES = 8;
+/** … with differences the six of NIST's own comparisons. */
+const BY_DIFFERENCES = 6;
+/**
+ * Lanczos1 was generated to 14 digits and fits so closely that its residuals, 1e-13, are mostly the rounding of its data to binary:
+ * what is made of them has these digits.
+ */
+const OF_RESIDUALS: Readonly<Record<string, number>> = { lanczos1: 2, lanczos2: 7 };
 
 /** NIST nonlinear regression: the project's least squares from both starts of every set. */
 export function checks(): Check[] {
   return Object.entries(NIST_MODELS).flatMap(([name, model]) => setChecks(name, model));
 }
 
+/** A row a certified figure, with the worse result of the two starts; then a row a start for the slopes by differences. */
 function setChecks(name: string, model: RegressionModel): Check[] {
   const { source, starts, certified, data } = published<File>(`nist-${name}`);
   const set = source.place.split(": ")[1]!;
-  return starts.flatMap((start, k) => {
-    const rows = figures(certified, fitSet(model, data, start, true), start.length);
-    const other = figures(certified, fitSet(model, data, start, false), start.length);
-    const furthest = Math.max(...other.map(([, , value, ours]) => Math.abs(ours - value) / Math.abs(value)));
-    rows.push([
-      "differences",
-      "largest relative difference of all these when the slopes are differences",
+  const residual = OF_RESIDUALS[name] ?? WITH_SLOPES;
+  const [first, second] = starts.map((start) =>
+    figures(certified, fitSet(model, data, start, true), residual),
+  );
+  const worse = first!.map((row, i) => {
+    const other = at(second!, i);
+    return Math.abs(other.ours - other.known) > Math.abs(row.ours - row.known) || Number.isNaN(other.ours)
+      ? other
+      : row;
+  });
+  const rows = worse.map(
+    ({ id, quantity, known, ours, tolerance }): Row => [id, `${set}: ${quantity}`, known, ours, tolerance],
+  );
+  const differences = starts.map((start, k): Row => {
+    const other = figures(certified, fitSet(model, data, start, false), residual);
+    const furthest = Math.max(
+      ...other
+        .filter(({ tolerance }) => tolerance > 0)
+        .map(({ known, ours, tolerance }) => (Math.abs(ours - known) / tolerance) * 10 ** -WITH_SLOPES),
+    );
+    return [
+      `differences-${k + 1}`,
+      `${set}, start ${k + 1}: largest relative difference of all these when the slopes are differences`,
       0,
       furthest,
-      BY_DIFFERENCES,
-    ]);
-    const named = rows.map(
-      ([id, quantity, ...rest]): Row => [id, `${set}, start ${k + 1}: ${quantity}`, ...rest],
-    );
-    return compareRows(`nist-${set}-${k + 1}`, `NIST StRD, ${set}`, named);
+      10 ** -BY_DIFFERENCES,
+      "self-consistency",
+    ];
   });
+  return compareRows(`nist-${set}`, { document: NIST, place: set, kind: "printed" }, [
+    ...rows,
+    ...differences,
+  ]);
 }
+
+/** The archive, by the name that the rows are counted by. */
+export const NIST = "NIST Statistical Reference Datasets";
 
 /** A set fitted from a start, with analytic slopes or by differences. */
 export function fitSet(
   model: RegressionModel,
-  data: readonly (readonly [y: number, x: number])[],
+  data: readonly Point[],
   start: readonly number[],
   slopes: boolean,
 ): LeastSquaresFit {
   return leastSquares({
-    residuals: (b) => data.map(([y, x]) => model(b, x)[0]! - y),
-    ...(slopes ? { jacobian: (b) => data.flatMap(([, x]) => model(b, x).slice(1)) } : {}),
+    residuals: (b) => data.map(([y, x, x2]) => at(model(b, x, x2), 0) - (x2 === undefined ? y : Math.log(y))),
+    ...(slopes ? { jacobian: (b) => data.flatMap(([, x, x2]) => model(b, x, x2).slice(1)) } : {}),
     start,
   });
 }
 
-function figures(certified: File["certified"], fit: LeastSquaresFit, unknowns: number): Row[] {
-  const { b, standardDeviations, ...rest } = certified;
-  const near = (value: number): number => WITH_SLOPES * Math.abs(value);
-  const deviations = fit.standardDeviations ?? new Float64Array(unknowns).fill(Number.NaN);
+interface Figure {
+  readonly id: string;
+  readonly quantity: string;
+  readonly known: number;
+  readonly ours: number;
+  readonly tolerance: number;
+}
+
+function figures(certified: File["certified"], fit: LeastSquaresFit, residualDigits: number): Figure[] {
+  const { b, standardDeviations, residualStandardDeviation: s, residualSumOfSquares: ss } = certified;
   // A fit that does not say that it converged has no figures.
-  const ours = (value: number): number => (fit.converged ? value : Number.NaN);
+  const figure = (
+    id: string,
+    quantity: string,
+    known: number,
+    ours: number | undefined,
+    digits: number,
+  ): Figure => ({
+    ...{ id, quantity, known },
+    ours: fit.converged ? (ours ?? Number.NaN) : Number.NaN,
+    tolerance: toDigits(digits, known),
+  });
   return [
-    ...b.map((value, i): Row => [`b${i + 1}`, `b${i + 1}`, value, ours(fit.x[i]!), near(value)]),
-    ...standardDeviations.map(
-      (value, i): Row => [
+    ...b.map((value, i) => figure(`b${i + 1}`, `b${i + 1}`, value, fit.x[i], WITH_SLOPES)),
+    ...standardDeviations.map((value, i) =>
+      figure(
         `s-b${i + 1}`,
         `standard deviation of b${i + 1}`,
         value,
-        ours(deviations[i]!),
-        near(value),
-      ],
+        fit.standardDeviations?.[i],
+        residualDigits,
+      ),
     ),
-    [
-      "s",
-      "residual standard deviation",
-      rest.residualStandardDeviation,
-      ours(fit.residualStandardDeviation),
-      near(rest.residualStandardDeviation),
-    ],
-    [
-      "ss",
-      "residual sum of squares",
-      rest.residualSumOfSquares,
-      ours(fit.sumOfSquares),
-      near(rest.residualSumOfSquares),
-    ],
-    ["dof", "degrees of freedom", rest.degreesOfFreedom, fit.degreesOfFreedom, 0],
+    figure("s", "residual standard deviation", s, fit.residualStandardDeviation, residualDigits),
+    figure("ss", "residual sum of squares", ss, fit.sumOfSquares, residualDigits),
+    {
+      ...figure("dof", "degrees of freedom", certified.degreesOfFreedom, fit.degreesOfFreedom, 0),
+      tolerance: 0,
+    },
   ];
 }
-
-/** A regression function and its slopes by the parameters: [f, ∂f/∂b1, ∂f/∂b2, …]. */
-export type RegressionModel = (b: ArrayLike<number>, x: number) => number[];
-
-/** b1·(1 − exp(−b2·x)). */
-const saturation: RegressionModel = (b, x) => {
-  const decay = Math.exp(-b[1]! * x);
-  // expm1 keeps the digits where b2·x is small.
-  const rise = -Math.expm1(-b[1]! * x);
-  return [b[0]! * rise, rise, b[0]! * x * decay];
-};
-
-/** exp(−b1·x)/(b2 + b3·x). */
-const dampedInverse: RegressionModel = (b, x) => {
-  const below = b[1]! + b[2]! * x;
-  const f = Math.exp(-b[0]! * x) / below;
-  return [f, -x * f, -f / below, (-x * f) / below];
-};
-
-/** (b1 + b2·x + b3·x² + b4·x³)/(1 + b5·x + b6·x² + b7·x³). */
-const cubicRatio: RegressionModel = (b, x) => {
-  const below = 1 + x * (b[4]! + x * (b[5]! + x * b[6]!));
-  const f = (b[0]! + x * (b[1]! + x * (b[2]! + x * b[3]!))) / below;
-  const powers = [1, x, x * x, x ** 3];
-  return [f, ...powers.map((p) => p / below), ...powers.slice(1).map((p) => (-f * p) / below)];
-};
-
-/** b1·(x² + b2·x)/(x² + b3·x + b4). */
-const quadraticRatio: RegressionModel = (b, x) => {
-  const below = x * x + b[2]! * x + b[3]!;
-  const above = x * x + b[1]! * x;
-  const f = (b[0]! * above) / below;
-  return [f, above / below, (b[0]! * x) / below, (-f * x) / below, -f / below];
-};
-
-/** b1/(1 + exp(b2 − b3·x))^(1/b4). */
-const generalLogistic: RegressionModel = (b, x) => {
-  const e = Math.exp(b[1]! - b[2]! * x);
-  const f = b[0]! * (1 + e) ** (-1 / b[3]!);
-  const byExponent = (-f / b[3]!) * (e / (1 + e));
-  return [f, f / b[0]!, byExponent, -x * byExponent, (f * Math.log1p(e)) / b[3]! ** 2];
-};
-
-/** (b1/b2)·exp(−½((x − b3)/b2)²). */
-const peak: RegressionModel = (b, x) => {
-  const z = (x - b[2]!) / b[1]!;
-  const f = (b[0]! / b[1]!) * Math.exp((-z * z) / 2);
-  return [f, f / b[0]!, ((z * z - 1) * f) / b[1]!, (z * f) / b[1]!];
-};
-
-/** NIST's nonlinear sets by the name of their file in `data/published`. */
-export const NIST_MODELS: Readonly<Record<string, RegressionModel>> = {
-  misra1a: saturation,
-  chwirut2: dampedInverse,
-  thurber: cubicRatio,
-  mgh09: quadraticRatio,
-  rat43: generalLogistic,
-  eckerle4: peak,
-  boxbod: saturation,
-};

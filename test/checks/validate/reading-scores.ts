@@ -33,10 +33,15 @@ export function checks(): Check[] {
     return [...scoreRows(kind, readings), ...derivativeRows(kind, read(READ))];
   });
   const all = points.map(({ x, y }, i) => ({ x, read: Object.values(KINDS)[i % 4]!(y) }));
-  return compareRows("score", "the definition: a maximum has no slope (differences of the log-likelihood)", [
-    ...rows,
-    ...scoreRows("all kinds", all),
-  ]);
+  return compareRows(
+    "score",
+    {
+      document: "definition of a maximum",
+      place: "no slope there (differences of the log-likelihood)",
+      kind: "self-consistency",
+    },
+    [...rows, ...scoreRows("all kinds", all)],
+  );
 }
 
 interface PlacedReading {

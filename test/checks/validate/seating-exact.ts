@@ -18,14 +18,26 @@ const SHARES = Array.from({ length: 8 }, (_, k) => 0.25 * 0.63 ** k);
 /** Exact order: the rest lies at the bottom of the energy, and first order differs from it by the square of the errors. */
 export function checks(): Check[] {
   return [
-    ...compareRows("rest", "gaps found where lines cross, by differences", [
-      ...SIZES.flatMap(([opening, strip]) => restRows(opening, strip)),
-      ...restRows(60, 3, 12),
-      ...restRows(48, 4, 20),
-    ]),
+    ...compareRows(
+      "rest",
+      {
+        document: "plane geometry",
+        place: "gaps found where lines cross, by differences",
+        kind: "self-consistency",
+      },
+      [
+        ...SIZES.flatMap(([opening, strip]) => restRows(opening, strip)),
+        ...restRows(60, 3, 12),
+        ...restRows(48, 4, 20),
+      ],
+    ),
     ...compareRows(
       "orders",
-      "Taylor: what first order leaves out grows with the square",
+      {
+        document: "Taylor's theorem",
+        place: "what first order leaves out grows with the square",
+        kind: "self-consistency",
+      },
       // In the most slender cell the star floats so far that ordinary errors are not small.
       SIZES.slice(0, -1).flatMap(([opening, strip]) => orderRows(opening, strip)),
     ),

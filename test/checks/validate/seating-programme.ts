@@ -10,7 +10,11 @@ import { LARGE, ORDINARY, randomErrors, SIZES, sharedErrors, squareCell } from "
 import { compareRows, type Outcome, type Row, skipRows } from "./check.js";
 import { ownGaps } from "./seating-exact.js";
 
-const SOURCE = "quadprog (Goldfarb and Idnani 1983), the seating posed as a quadratic programme";
+const SOURCE = {
+  document: "quadprog",
+  place: "Goldfarb and Idnani 1983; the seating posed as a quadratic programme",
+  kind: "other library",
+} as const;
 const CELLS = 500;
 const RELATIVE = 1e-8;
 /** mm. */

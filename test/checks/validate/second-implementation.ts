@@ -30,20 +30,28 @@ export function checks(): Check[] {
       ),
     );
     const { widestGap, deepestPress } = predictCell(cell, errors);
-    return compareRows(name, `another implementation of the model; ${source.place}`, [
-      ["widest-gap", "widest gap, mm", known.widestGap, widestGap, ROUNDED],
-      ["deepest-press", "deepest press, mm", known.deepestPress, deepestPress, ROUNDED],
-      ["first", "largest difference of any gap in first order, mm", 0, off, ROUNDED],
-      ...known.gaps.map(
-        ({ joint, at, exact: gap }): Row => [
-          `${joint}-${at}`,
-          `${joint}, ${at}, exact order, mm`,
-          gap,
-          exact!.get(`${joint} ${at}`) ?? Number.NaN,
-          ROUNDED,
-        ],
-      ),
-    ]);
+    return compareRows(
+      name,
+      {
+        document: "another implementation of the model",
+        place: source.place,
+        kind: "second implementation",
+      },
+      [
+        ["widest-gap", "widest gap, mm", known.widestGap, widestGap, ROUNDED],
+        ["deepest-press", "deepest press, mm", known.deepestPress, deepestPress, ROUNDED],
+        ["first", "largest difference of any gap in first order, mm", 0, off, ROUNDED],
+        ...known.gaps.map(
+          ({ joint, at, exact: gap }): Row => [
+            `${joint}-${at}`,
+            `${joint}, ${at}, exact order, mm`,
+            gap,
+            exact!.get(`${joint} ${at}`) ?? Number.NaN,
+            ROUNDED,
+          ],
+        ),
+      ],
+    );
   });
 }
 

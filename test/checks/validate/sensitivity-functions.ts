@@ -1,6 +1,8 @@
+import { tQuantile } from "../../../src/core/numeric/student-t.js";
 import { rectangular } from "../../../src/uncertainty/distributions.js";
 import type { InputQuantity, Model } from "../../../src/uncertainty/inputs.js";
 import { type SensitivityIndices, sensitivityIndices } from "../../../src/uncertainty/sensitivity.js";
+import { typeA } from "../../../src/uncertainty/type-a.js";
 import { type Check, compareRows, published, type Row } from "./check.js";
 
 interface Indices {
@@ -58,6 +60,7 @@ export function checks(): Check[] {
         1,
         outside,
         0,
+        "self-consistency",
       ]);
     }
   }
@@ -67,13 +70,42 @@ export function checks(): Check[] {
     if (known.atOrigin !== undefined)
       rows.push([
         "g-origin",
-        "g at the origin, eight inputs (the print is cut off, not rounded)",
+        "g at the origin, eight inputs (the print is cut off, not rounded; a check of the test function alone)",
         known.atOrigin,
         model(new Float64Array(known.a.length)),
         1e-4,
+        "self-consistency",
       ]);
   }
-  return compareRows("sensitivity", "closed forms of Ishigami's and Sobol's functions (recomputed)", rows);
+  rows.push(boundRow(file.ishigami[0]!));
+  return compareRows(
+    "sensitivity",
+    {
+      document: "test functions of Ishigami and Sobol'",
+      place: "closed forms",
+      kind: "closed form",
+    },
+    rows,
+  );
+}
+
+const RUNS = 24;
+
+/** Bounds are as wide as the estimates scatter: their half-width over Student's t is the standard error that further seeds show. */
+function boundRow({ a, b }: { a: number; b: number }): Row {
+  const options = { points: 256, replicates: 16, confidence: 0.95 };
+  const runs = Array.from({ length: RUNS }, (_, k) => {
+    const { lines } = sensitivityIndices(ishigami(a, b), between(-Math.PI, Math.PI, 3), {
+      ...options,
+      seed: 50 + k,
+    });
+    return lines.find(({ name }) => name === "x1")!.total;
+  });
+  const t = tQuantile(0.975, options.replicates - 1);
+  const stated = Math.sqrt(typeA(runs.map(({ low, high }) => ((high - low) / 2 / t) ** 2)).mean);
+  const scatter = typeA(runs.map(({ value }) => value)).standardDeviation;
+  const quantity = "how a total index scatters over 24 seeds, in the standard errors that its bounds state";
+  return ["ishigami-bounds", quantity, 1, scatter / stated, 0.35, "self-consistency"];
 }
 
 function indexRows(id: string, { lines }: SensitivityIndices, known: Indices): Row[] {

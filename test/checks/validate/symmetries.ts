@@ -35,17 +35,25 @@ export function checks(): Check[] {
   });
   const careless = imaged({ ...MIRROR, sense: 1 }, "first");
   return [
-    ...compareRows("symmetry", "symmetry: no figure from anywhere", [
-      ...symmetric,
+    ...compareRows(
+      "symmetry",
+      { document: "symmetry", place: "no figure from anywhere", kind: "self-consistency" },
       [
-        "control",
-        "negative control: a mirror that forgets the sense of turns is off by 0.001 mm or more (1 yes)",
-        1,
-        careless > 1e-3 ? 1 : 0,
-        0,
+        ...symmetric,
+        [
+          "control",
+          "negative control: a mirror that forgets the sense of turns is off by 0.001 mm or more (1 yes)",
+          1,
+          careless > 1e-3 ? 1 : 0,
+          0,
+        ],
       ],
-    ]),
-    ...compareRows("ring", "a full turn is 360°, half a turn 180°", RINGS.flatMap(ringRows)),
+    ),
+    ...compareRows(
+      "ring",
+      { document: "closed forms", place: "a full turn is 360°, half a turn 180°", kind: "closed form" },
+      RINGS.flatMap(ringRows),
+    ),
   ];
 }
 

@@ -27,29 +27,37 @@ export function checks(): Check[] {
     near(value),
   ];
   const names = ["intercept", "age", "quant", "logSigma"] as const;
-  return compareRows("tobin", "Tobin, Econometrica 26 (1958); data as in R's survival (recomputed twice)", [
-    ...names.flatMap((name, k): Row[] => [
-      row(name, `coefficient: ${name}`, estimates[name][0], fit.estimates[k]!),
+  return compareRows(
+    "tobin",
+    {
+      document: "Tobin, Econometrica 26 (1958)",
+      place: "its 20 households; estimates recomputed twice",
+      kind: "recomputed",
+    },
+    [
+      ...names.flatMap((name, k): Row[] => [
+        row(name, `coefficient: ${name}`, estimates[name][0], fit.estimates[k]!),
+        row(
+          `se-${name}`,
+          `its standard error, observed information`,
+          estimates[name][1],
+          fit.standardErrors[k]!,
+        ),
+      ]),
+      row("sigma", "σ", estimates.sigma, Math.exp(fit.estimates[3]!)),
+      row("logL", "log-likelihood", estimates.logLikelihood, fit.logLikelihood),
       row(
-        `se-${name}`,
-        `its standard error, observed information`,
-        estimates[name][1],
-        fit.standardErrors[k]!,
+        "logL-solver",
+        "the same as the solver has it, in other unknowns",
+        estimates.logLikelihood,
+        -fit.minimum.terms.value,
       ),
-    ]),
-    row("sigma", "σ", estimates.sigma, Math.exp(fit.estimates[3]!)),
-    row("logL", "log-likelihood", estimates.logLikelihood, fit.logLikelihood),
-    row(
-      "logL-solver",
-      "the same as the solver has it, in other unknowns",
-      estimates.logLikelihood,
-      -fit.minimum.terms.value,
-    ),
-    row(
-      "logL-0",
-      "log-likelihood, intercept only",
-      estimates.logLikelihoodInterceptOnly,
-      alone.logLikelihood,
-    ),
-  ]);
+      row(
+        "logL-0",
+        "log-likelihood, intercept only",
+        estimates.logLikelihoodInterceptOnly,
+        alone.logLikelihood,
+      ),
+    ],
+  );
 }

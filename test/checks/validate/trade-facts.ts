@@ -5,7 +5,7 @@ import { compileCell } from "../../../src/model/cell/compile-cell.js";
 import { climb } from "../../../src/uncertainty/worst-case.js";
 import { type Check, compareRows, printedTo } from "./check.js";
 
-const SOURCE = "common practice, no source";
+const SOURCE = { document: "common practice, no source", kind: "common practice" } as const;
 const DEGREES = 180 / Math.PI;
 const INCH = 25.4;
 

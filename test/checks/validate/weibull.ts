@@ -18,13 +18,28 @@ export function checks(): Check[] {
   );
   const ours = (value: number): number => (converged ? value : Number.NaN);
   const [shape, scale] = [x[1]!, Math.exp(x[0]! / x[1]!)];
-  return compareRows("weibull", "NIST/SEMATECH e-Handbook, 8.4.1 (data and print from memory; recomputed)", [
-    ["shape", "shape, as printed", printed.shape, ours(shape), 1e-4],
-    ["scale", "scale, h, as printed", printed.scale, ours(scale), 1e-3],
-    ["shape-exact", "shape (recomputed)", recomputed.shape, ours(shape), 1e-7],
-    ["scale-exact", "scale, h (recomputed)", recomputed.scale, ours(scale), 1e-5],
-    ["logL", "log-likelihood (recomputed)", recomputed.logLikelihood, ours(-terms.value), 1e-7],
-  ]);
+  return compareRows(
+    "weibull",
+    {
+      document: "NIST/SEMATECH e-Handbook",
+      place: "8.4.1, data from memory",
+      kind: "remembered",
+    },
+    [
+      ["shape", "shape, as printed", printed.shape, ours(shape), 1e-4],
+      ["scale", "scale, h, as printed", printed.scale, ours(scale), 1e-3],
+      ["shape-exact", "shape (recomputed)", recomputed.shape, ours(shape), 1e-7, "recomputed"],
+      ["scale-exact", "scale, h (recomputed)", recomputed.scale, ours(scale), 1e-5, "recomputed"],
+      [
+        "logL",
+        "log-likelihood (recomputed)",
+        recomputed.logLikelihood,
+        ours(-terms.value),
+        1e-7,
+        "recomputed",
+      ],
+    ],
+  );
 }
 
 /** −log L in θ = shape and δ = θ·log(scale): with m = θ·log t − δ each loss is eᵐ, for a failure also −m − log θ + log t: convex in one combination. */

@@ -10,7 +10,10 @@ export async function interruptSukima(...args: string[]): Promise<{ code: unknow
   child.stdout.on("data", (text) => {
     stdout += text;
   });
-  child.stderr.once("data", () => child.kill("SIGINT"));
+  // The first lines only say that it is at work; counts come once there is something to print.
+  child.stderr.on("data", (text) => {
+    if (/ a second/.test(String(text))) child.kill("SIGINT");
+  });
   const code = await new Promise((done) => child.once("close", done));
   return { code, stdout };
 }

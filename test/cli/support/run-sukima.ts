@@ -22,3 +22,6 @@ export async function runSukimaIn(cwd: string, ...args: string[]): Promise<Ran> 
     return { code, stdout, stderr };
   }
 }
+
+/** What stands on the error stream besides the steps of a command that takes its time. */
+export const complaints = (stderr: string): string => stderr.replaceAll(/^… .*\n/gm, "");

@@ -14,7 +14,7 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import { UserError } from "../../../src/core/errors.js";
-import { LEFT_OVER_AFTER_MS, writeFile, writeFiles } from "../../../src/core/files.js";
+import { writeFile, writeFiles } from "../../../src/core/files.js";
 
 let folder: string;
 beforeEach(() => {
@@ -55,20 +55,57 @@ it("leaves the previous report whole when a file cannot take its place", () => {
   expect(readdirSync(folder).sort()).toEqual(["a.html", "c.html"]);
 });
 
-it("removes what a killed process left beside the file, once it is old, and nothing else", () => {
-  const old = new Date(Date.now() - 2 * LEFT_OVER_AFTER_MS);
-  for (const name of [".a.html.4711.new", ".a.html.4711.old", ".a.html.note", ".b.html.4711.new"]) {
+/** No process has this number. */
+const ENDED = 99_999_999;
+const RANDOM = "0123456789ab";
+const leftBy = (name: string, pid: number): string => `.${name}.${pid}-${RANDOM}.new`;
+
+it("removes what a process that has ended left beside the file, and nothing else", () => {
+  const others = [".a.html.note", leftBy("b.html", ENDED), leftBy("a.html", process.ppid)];
+  for (const name of [leftBy("a.html", ENDED), `.a.html.${ENDED}-${RANDOM}.old`, ...others])
     writeFileSync(join(folder, name), "left");
-    utimesSync(join(folder, name), old, old);
-  }
-  writeFileSync(join(folder, ".a.html.4712.new"), "another process, at work");
   writeFiles(folder, { "a.html": "new" });
-  expect(readdirSync(folder).sort()).toEqual([
-    ".a.html.4712.new",
-    ".a.html.note",
-    ".b.html.4711.new",
-    "a.html",
-  ]);
+  expect(readdirSync(folder).sort()).toEqual([...others, "a.html"].sort());
+});
+
+it("removes what is older than any write, even if its process number was given to another", () => {
+  const left = join(folder, leftBy("a.html", process.ppid));
+  writeFileSync(left, "left");
+  const old = new Date(Date.now() - 120_000);
+  utimesSync(left, old, old);
+  writeFiles(folder, { "a.html": "new" });
+  expect(readdirSync(folder)).toEqual(["a.html"]);
+});
+
+it("completes the group that a killed process had begun to put in place, before it writes its own", () => {
+  // Killed after the first of two was in its place.
+  writeFileSync(join(folder, "a.html"), "killed");
+  writeFileSync(join(folder, "b.html"), "old");
+  writeFileSync(join(folder, leftBy("b.html", ENDED)), "killed");
+  const list = ["a.html", "b.html"].map((name) => [leftBy(name, ENDED), name]);
+  writeFileSync(join(folder, ".sukima-group"), JSON.stringify(list));
+  writeFileSync(join(folder, ".sukima-writing"), String(ENDED));
+  writeFiles(folder, { "c.html": "new", "d.html": "new" });
+  expect([content("a.html"), content("b.html")]).toEqual(["killed", "killed"]);
+  expect(readdirSync(folder).sort()).toEqual(["a.html", "b.html", "c.html", "d.html"]);
+});
+
+it.each([
+  ["half a list", "["],
+  ["a list that leads out of the folder", JSON.stringify([[leftBy("a.html", ENDED), "../a.html"]])],
+  ["a list of files that are nobody's", JSON.stringify([["mine.txt", "a.html"]])],
+])("takes no notice of %s", (_, list) => {
+  writeFileSync(join(folder, ".sukima-group"), list);
+  writeFileSync(join(folder, "mine.txt"), "mine");
+  writeFiles(folder, { "c.html": "new", "d.html": "new" });
+  expect(readdirSync(folder).sort()).toEqual(["c.html", "d.html", "mine.txt"]);
+});
+
+it("does not follow a link that someone laid at the name of a temporary file", () => {
+  writeFileSync(join(folder, "victim"), "mine");
+  for (const end of ["new", "old"]) symlinkSync("victim", join(folder, `.a.html.${process.pid}.${end}`));
+  writeFiles(folder, { "a.html": "new" });
+  expect(content("victim")).toBe("mine");
 });
 
 it("follows a link and keeps the rights of what it replaces", () => {
@@ -99,5 +136,5 @@ it("is the only place that writes files, but for what nobody keeps", () => {
       ),
   );
   // A notebook kernel's connection lies in a temporary folder.
-  expect(writers.sort()).toEqual(["core/files.ts", "render/notebook/connection.ts"]);
+  expect(writers.sort()).toEqual(["core/file-group.ts", "core/files.ts", "render/notebook/connection.ts"]);
 });

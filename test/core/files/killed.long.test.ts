@@ -72,7 +72,7 @@ describe("a command killed at any moment", () => {
   it.each([
     ["page", 9, (out: string) => ["page", "--out", join(out, "page.html")]],
     ["card", 8, (out: string) => ["card", newJob(), "--out", join(out, "card.html")]],
-    ["cutlist", 8, (out: string) => ["cutlist", JOB, "--out", out]],
+    ["cutlist", 8, (out: string) => ["cutlist", newJob(), "--out", out]],
     ["notebook", 5, (out: string) => ["notebook", shortNotebook(), "--job", JOB, "--out", out]],
   ] as const)(
     "%s leaves each previous file whole or the new one whole, %i times",
@@ -100,7 +100,7 @@ describe("a command killed at any moment", () => {
   );
 });
 
-/** A job that nothing was measured for yet: its card is made in no time. */
+/** A job that nothing was measured for yet: its card and its cut list are made in no time. */
 function newJob(): string {
   const of = (name: string): string => readFileSync(join(JOB, name), "utf8");
   return inFolder({ "job.yaml": of("job.yaml"), "trials.csv": `${of("trials.csv").split("\n")[0]}\n` });

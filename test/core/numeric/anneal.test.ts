@@ -1,41 +1,21 @@
 import { describe, expect, it } from "vitest";
-import { anneal } from "../../../src/core/numeric/anneal.js";
-import type { Proposals, WeightedNormal } from "../../../src/core/numeric/elliptical-slice.js";
+import { effectiveSampleSize } from "../../../src/core/numeric/anneal.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { walkOf } from "./weighted-normal.js";
 
 const WALKERS = 1000;
-
-/** A standard normal in two dimensions times a weight, whose log is at most 0, of the first. */
-function weighted(logWeight: (x: number) => number): WeightedNormal {
-  const add = ({ count, at, cos, sin, points, others }: Proposals, out: Float64Array): void => {
-    for (let t = 0; t < count; t++)
-      out[t]! += logWeight(cos[t]! * points[at[t]!]! + sin[t]! * others[at[t]!]!);
-  };
-  const squares = { place: new Int32Array(0), gain: new Float64Array(0), centre: new Float64Array(0) };
-  return {
-    length: 2,
-    squares,
-    factors: [{ logBound: 0, add }],
-    draw: (point, stream) => void stream.fill(point),
-  };
-}
-
-function annealed(law: WeightedNormal, seed: number): { first: number[]; stages: number } {
-  const stream = createStream(seed);
-  const points = stream.fill(new Float64Array(2 * WALKERS));
-  const stages = anneal(law, { walkers: WALKERS, rounds: 3, stream, points });
-  return { first: Array.from({ length: WALKERS }, (_, k) => points[2 * k]!), stages };
-}
-
 const mean = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
 
+function annealed(logWeight: (x: number) => number, seed: number): { first: number[]; stages: number } {
+  const walk = walkOf((point) => logWeight(point[0]!), seed, { walkers: WALKERS, length: 2 });
+  const stages = walk.anneal(3);
+  return { first: walk.points.map((point) => point[0]!), stages };
+}
+
 describe("annealing", () => {
-  it("ends in draws of the law: a normal prior with a sharp normal reading", () => {
+  it("ends in draws of the distribution: a normal prior with a sharp normal reading", () => {
     // Prior N(0, 1), reading 2 of standard deviation 0.02: precision 2501, mean 2·2500/2501.
-    const { first, stages } = annealed(
-      weighted((x) => -(((x - 2) / 0.02) ** 2) / 2),
-      1,
-    );
+    const { first, stages } = annealed((x) => -(((x - 2) / 0.02) ** 2) / 2, 1);
     const [centre, deviation] = [(2 * 2500) / 2501, 1 / Math.sqrt(2501)];
     expect(Math.abs(mean(first) - centre)).toBeLessThan((5 * deviation) / Math.sqrt(WALKERS));
     const variance = mean(first.map((x) => (x - centre) ** 2));
@@ -47,22 +27,56 @@ describe("annealing", () => {
 
   it("gives each of two far tops its share: e⁻¹ as many on the lower", () => {
     for (const seed of [2, 3, 4]) {
-      const { first } = annealed(
-        weighted((x) => -(((Math.abs(x) - 1.5) / 0.03) ** 2) / 2 - (x < 0 ? 1 : 0)),
-        seed,
-      );
+      const { first } = annealed((x) => -(((Math.abs(x) - 1.5) / 0.03) ** 2) / 2 - (x < 0 ? 1 : 0), seed);
       const lower = mean(first.map((x) => (x < 0 ? 1 : 0)));
       const share = Math.exp(-1) / (1 + Math.exp(-1));
-      expect(Math.abs(lower - share)).toBeLessThan(5 * Math.sqrt((share * (1 - share)) / WALKERS));
+      // Each stage of resampling adds to the error of a share.
+      expect(Math.abs(lower - share)).toBeLessThan(8 * Math.sqrt((share * (1 - share)) / WALKERS));
     }
   });
 
   it("takes one stage where the weight is flat", () => {
-    expect(
-      annealed(
-        weighted(() => 0),
-        5,
-      ).stages,
-    ).toBe(1);
+    expect(annealed(() => 0, 5).stages).toBe(1);
+  });
+});
+
+const ROUNDS = 8;
+
+/** Walkers whose rounds follow x′ = ρ·x + √(1 − ρ²)·noise from standard normal starts; row-major (round, walker). */
+function autoregressive(correlation: number, seed: number, walkers: number): Float64Array {
+  const stream = createStream(seed);
+  const draws = new Float64Array(walkers * ROUNDS);
+  for (let k = 0; k < draws.length; k++) {
+    const noise = stream.normal();
+    draws[k] =
+      k < walkers ? noise : correlation * draws[k - walkers]! + Math.sqrt(1 - correlation ** 2) * noise;
+  }
+  return draws;
+}
+
+describe("the effective sample size of walkers' draws", () => {
+  const walkers = 4000;
+  for (const correlation of [0, 0.5, 0.9, -0.4])
+    it(`is W·R/(1 + 2·Σ(1 − k/R)·ρᵏ) at an autocorrelation of ${correlation}, and never more than the draws`, () => {
+      let inflation = 1;
+      for (let lag = 1; lag < ROUNDS; lag++) inflation += 2 * (1 - lag / ROUNDS) * correlation ** lag;
+      const draws = autoregressive(correlation, 11, walkers);
+      const found = effectiveSampleSize(draws.length, { walkers }, (k) => draws[k]!);
+      const expected = Math.min(draws.length, draws.length / inflation);
+      // The variance between W means is known to √(2/W): 2.2 %; four of them.
+      expect(Math.abs(found / expected - 1)).toBeLessThan(0.09);
+      expect(found).toBeLessThanOrEqual(draws.length);
+    });
+
+  it("is one a walker where none moves, and one a group where its walkers are copies", () => {
+    const starts = createStream(3).fill(new Float64Array(walkers));
+    const still = effectiveSampleSize(walkers * ROUNDS, { walkers }, (k) => starts[k % walkers]!);
+    expect(still / walkers).toBeCloseTo(1, 2);
+    const copies = effectiveSampleSize(
+      walkers * ROUNDS,
+      { walkers, batches: 400 },
+      (k) => starts[Math.floor((k % walkers) / 10)]!,
+    );
+    expect(copies / 400).toBeCloseTo(1, 2);
   });
 });

@@ -300,8 +300,8 @@ const IN_RADIANS: readonly (readonly [unknown, AngleUnit, string])[] = [
 ];
 
 const REFUSED_ANGLES: readonly (readonly [unknown, string])[] = [
-  ["22.5 mm", "mm is a unit of length"],
-  ["2 3/8 in", "in is a unit of length"],
+  ["22.5 mm", "“mm” is a unit of length"],
+  ["2 3/8 in", "“in” is a unit of length"],
   ["22.5 grad", "the unit grad is not known; an angle is in deg (or °)"],
   ["22.5 DEG", "write deg in small letters"],
   ["22°60'", "its minutes are 60 or more"],

@@ -72,7 +72,7 @@ describe("a lean whose sign is not told", () => {
       above: { estimate: expect.closeTo(0.4, 0) },
       below: { estimate: expect.closeTo(-0.4, 0) },
     });
-    expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).toContain("the size but not the sign");
+    expect(recordYaml(calibration.posterior, "2026-01-01")).toContain("the size but not the sign");
   });
 });
 
@@ -81,6 +81,6 @@ it("none of it where both sides were read", async () => {
   expect((await drawEstimates(calibration)).svg).not.toContain(", if +");
   expect((await drawCalibratedCell(calibration, "before")).svg).not.toContain("unknown signs");
   for (const text of Object.values(forms)) expect(text).not.toContain("which way");
-  expect(recordYaml(leaningJob, calibration.fit, "2026-01-01")).not.toContain("the size but not the sign");
+  expect(recordYaml(calibration.posterior, "2026-01-01")).not.toContain("the size but not the sign");
   expect(forms["card in the terminal"].replaceAll(/\s+/g, " ")).toContain("cuts stand out at the front");
 });

@@ -9,7 +9,7 @@ import {
   sub,
   turnedLeft,
 } from "../../../src/core/geometry.js";
-import { hypothesisOf, singleCauses, usualErrors } from "../../../src/features/explain/causes.js";
+import { singleCauses } from "../../../src/features/explain/causes.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
@@ -101,27 +101,5 @@ describe("single causes", () => {
     expect(walls.sort()).toEqual(
       ["bottom", "left", "right", "top"].map((side) => `wall-${side} offset 0.500000000`),
     );
-  });
-
-  it("add up in a hypothesis: what is usual, scatter, and each cause by its size", () => {
-    const two = [named("ramp of point-45"), named("stop of key-end")];
-    const hypothesis = hypothesisOf(job, two, [{ specimen }]);
-    const n = specimen.betweenCutSd.length;
-    expect(hypothesis.unknowns).toBe(n + 2);
-    const unknowns = new Float64Array(n + 2);
-    unknowns[0] = 1;
-    unknowns.set([2, -1], n);
-    const errors = new Float64Array(n);
-    hypothesis.errorsOf(0, unknowns, errors);
-    const usual = usualErrors(job, specimen);
-    for (let e = 0; e < n; e++) {
-      const expected =
-        usual[e]! +
-        (e === 0 ? specimen.betweenCutSd[0]! : 0) +
-        2 * two[0]!.priorSd * two[0]!.on(specimen)[e]! -
-        two[1]!.priorSd * two[1]!.on(specimen)[e]!;
-      expect(errors[e]).toBeCloseTo(expected, 14);
-    }
-    expect(Array.from(hypothesis.sizesOf(unknowns))).toEqual([2 * two[0]!.priorSd, -two[1]!.priorSd]);
   });
 });

@@ -9,6 +9,7 @@ import {
   rangeConstants,
   rangeDivisor,
 } from "../../../src/features/gauge/analysis-of-variance.js";
+import { gaugeText } from "../../../src/features/gauge/gauge-report.js";
 import { componentsOf, studyGauge } from "../../../src/features/gauge/gauge-study.js";
 import { userError } from "../../user-error.js";
 
@@ -18,8 +19,8 @@ interface Published {
   readonly interactionF: number;
   readonly interactionP: number;
   readonly variances: Record<"repeatability" | "reproducibility" | "gauge" | "part" | "total", number>;
-  readonly percentStudyVariation: number;
-  readonly distinctCategories: number;
+  readonly gaugePercentOfTotal: number;
+  readonly groupsToldApart: number;
   readonly averageAndRange: Record<"equipment" | "appraiser" | "gauge" | "part" | "total", number>;
 }
 const published: Published = JSON.parse(
@@ -66,8 +67,8 @@ describe("the published study of ten parts, three readers, three repeats", () =>
     printed(components.gauge.standardDeviation ** 2, gauge);
     printed(components.parts.standardDeviation ** 2, part);
     printed(components.total ** 2, total);
-    printed((100 * components.gauge.standardDeviation) / components.total, published.percentStudyVariation);
-    expect(Math.floor(study.distinct)).toBe(published.distinctCategories);
+    printed((100 * components.gauge.standardDeviation) / components.total, published.gaugePercentOfTotal);
+    expect(Math.floor(study.distinct!)).toBe(published.groupsToldApart);
     expect(study.shareOfTolerance).toBeCloseTo((6 * Math.sqrt(gauge)) / 8, 4);
   });
 
@@ -95,6 +96,13 @@ describe("the published study of ten parts, three readers, three repeats", () =>
 });
 
 describe("variance analysis", () => {
+  it("of readings far from zero loses no more digits than the readings have", () => {
+    const far = readings.map((reading) => ({ ...reading, value: reading.value + 2 ** 30 }));
+    const [near, away] = [readings, far].map((list) => analysisOfVariance(crossedTable(list)));
+    for (const line of ["parts", "readers", "interaction", "repeats"] as const)
+      expect(Math.abs(away![line]!.sumOfSquares / near![line]!.sumOfSquares - 1)).toBeLessThan(1e-5);
+  });
+
   it("adds up to the total sum of squares", () => {
     const { parts, readers, interaction, repeats } = analysisOfVariance(crossedTable(readings));
     const values = readings.map(({ value }) => value);
@@ -163,6 +171,22 @@ describe("variance analysis", () => {
     expect(Math.abs(sums.reproducibility / between ** 2 - 1)).toBeLessThan(0.2);
     expect(sums.repeatability).toBeLessThan(sums.repeats);
     expect(sums.repeatability / repeat ** 2).toBeGreaterThan(0.88);
+  });
+});
+
+describe("readings that are all the same", () => {
+  it("have no spread at all, not that of rounding, and no number of groups", () => {
+    const same = ["1", "2", "3"].flatMap((part) =>
+      ["A", "B", "C"].flatMap((reader) => [0, 1, 2].map(() => ({ part, reader, value: 43.47 }))),
+    );
+    const { analysis, components, distinct } = studyGauge(same);
+    expect(components.gauge.standardDeviation).toBe(0);
+    expect(components.parts.standardDeviation).toBe(0);
+    expect(analysis.interaction!.probability).toBe(1);
+    expect(distinct).toBeNull();
+    const text = gaugeText({ instrument: "", kind: "length", units: "mm", study: studyGauge(same) });
+    expect(text).not.toMatch(/NaN|Infinity/);
+    expect(text).toContain("Every repeat read the same");
   });
 });
 

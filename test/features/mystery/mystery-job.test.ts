@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { mysteryCode, readMysteryCode } from "../../../src/features/mystery/mystery-job.js";
+import { MYSTERY_LEVELS, mysteryCode, readMysteryCode } from "../../../src/features/mystery/mystery-job.js";
 
 describe("a mystery's code", () => {
   it("is read back as its key, for seeds from 0 to the largest", () => {
@@ -7,6 +7,19 @@ describe("a mystery's code", () => {
       for (const faults of [1, 2, 3]) {
         expect(readMysteryCode(mysteryCode({ seed, faults }))).toEqual({ seed, faults });
       }
+    }
+  });
+
+  it("holds the level and which draw of the faults it is", () => {
+    for (const level of MYSTERY_LEVELS) {
+      const key = { seed: Number.MAX_SAFE_INTEGER, faults: 3, level, draw: 9 };
+      expect(readMysteryCode(mysteryCode(key))).toEqual(key);
+      expect(mysteryCode(key).startsWith(`${level}-`)).toBe(true);
+      // The level cannot be changed by hand: the check is of all of it.
+      const other = level === "cell" ? "feeler" : "cell";
+      expect(() => readMysteryCode(mysteryCode(key).replace(level, other))).toThrow(
+        "is not a mystery's code",
+      );
     }
   });
 

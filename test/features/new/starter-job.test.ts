@@ -1,6 +1,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { parse } from "yaml";
 import { newJob } from "../../../src/features/new/new-job.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { residualsOf } from "../../../src/inference/estimates/judge-fit.js";
@@ -35,6 +36,21 @@ describe.each(["mm", "in"] as const)("a starter job in %s", (units) => {
     expect(job.units).toBe(units);
     expect(job.title).toBe("my screen");
     expect(loadTrials(folder, job)).toEqual([]);
+  });
+
+  it("says beside every key what is assumed where it stays as it is", () => {
+    const text = jobText(folder).replace(/^# (?:Rows such as these|For a whole screen)[\s\S]*/m, "");
+    const assumed = text.match(/as it stands/gi) ?? [];
+    expect(assumed.length).toBeGreaterThanOrEqual(9);
+    // A comment explains each key that a section has, but for the two that must be set.
+    const keys = Object.keys(parse(text)).filter(
+      (key) => !["title", "units", "opening", "strip"].includes(key),
+    );
+    const sections = text.split(/\n\n/);
+    for (const key of keys.filter((one) => one !== "pattern")) {
+      const own = sections.find((section) => new RegExp(`^${key}:`, "m").test(section)) ?? "";
+      expect(own, key).toMatch(/#.*as it stands/i);
+    }
   });
 
   it("is of a size that the shop would write so", () => {
@@ -97,5 +113,40 @@ describe("a new job", () => {
     const folder = inFolder({ [name]: "mine" });
     expect(faultsOf(() => newJob(folder))[0]!.sentence).toMatch(`a ${name} here already`);
     expect(readFileSync(join(folder, name), "utf8")).toBe("mine");
+  });
+});
+
+describe("a folder whose name is no title", () => {
+  it.each([
+    ["long", "a".repeat(230), "a".repeat(100)],
+    ["with a line break", "new\nline", "new line"],
+    ["with a tab", "tab\tx", "tab x"],
+    ["that turns the text", "\u202Ertl", "rtl"],
+    ["of spaces", "  ", "My screen"],
+  ])("%s still gets a job that its own reader takes", (_, name, title) => {
+    expect(loadJob(started("mm", name)).title).toBe(title);
+  });
+});
+
+describe("a job written by sukima new", () => {
+  it.each([
+    "x".repeat(200),
+    "紙の格子".repeat(20),
+    "# not a comment: [1, 2]",
+    "null",
+    "'single' \"double\" \\ back",
+    "line\nbreak\ttab",
+    "\u202eright to left\u2028",
+    "   ",
+    "🪵".repeat(30),
+    "e\u0301\u0301\u0301",
+    "a: &b *c !d |e >f %g @h `i",
+    "1e3",
+    "<script>alert(1)</script>".replaceAll("/", "-"),
+  ])("is read by its reader in a folder named %j", (name) => {
+    const folder = started("in", name);
+    const job = loadJob(folder);
+    expect(job.title).not.toBe("");
+    expect(loadTrials(folder, job)).toEqual([]);
   });
 });

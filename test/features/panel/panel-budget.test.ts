@@ -25,7 +25,7 @@ describe("what drives a panel", () => {
     const [first] = budget!.sources;
     expect(first!.name).toBe("places of the laps");
     expect(refits.mean.value).toBeGreaterThan(1);
-    expect(first!.fewerRefits.value).toBe(refits.mean.value);
+    expect(first!.fewerRefits.value).toBe(budget!.refits.value);
     expect(budget!.together.map(({ name }) => name)).toContain("all of the grid");
     expect(budget!.together.find(({ name }) => name === "all of the pieces")).toBeUndefined();
     // Laps of one panel have nothing in common but neighbours' walls.

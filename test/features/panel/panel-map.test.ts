@@ -43,4 +43,13 @@ describe("a panel's map", () => {
   ])("refuses %j", (change, message) => {
     expect(() => panelMap({ ...MAP, ...change })).toThrow(message);
   });
+
+  it("says in words what is the same in every cell", () => {
+    const map = { rows: 2, columns: 2, label: (value: number) => value.toFixed(2), what: "chance" };
+    const alike = panelMap({ ...map, values: [0.811, 0.812, 0.813, 0.814] });
+    expect(writtenIn(alike).join(" ")).toContain("All 4 cells are alike: chance, 0.81.");
+    expect(elementsWith(alike, "rect", "fill", PALETTE.wood)).toEqual([]);
+    const differing = panelMap({ ...map, values: [0.811, 0.812, 0.813, 0.83] });
+    expect(writtenIn(differing).join(" ")).not.toContain("alike");
+  });
 });

@@ -87,7 +87,7 @@ describe("the pictures of a job", () => {
   it("have a panel's where it has one", async () => {
     const job = panelJob({ rows: 2 });
     const named = (one: typeof job) => pictureNames(one).filter(({ needs }) => needs === "panel").length;
-    expect([named(job), named({ ...job, panel: null })]).toEqual([3, 0]);
+    expect([named(job), named({ ...job, panel: null })]).toEqual([5, 0]);
     const { text } = await drawPicture("panel-fails", job, []);
     expect(text).toContain("2 × 3 cells");
   });

@@ -13,7 +13,7 @@ const EXACTLY = { measured: { pieces: 0, openings: 0 } } as const;
 function piecesOf(way: "as-cut" | "sorted", job = panelJob(EXACTLY)) {
   const sources = panelSources(job);
   const drawer = new PanelDrawer(sources, way);
-  drawer.draw(createStream(2));
+  drawer.draw(createStream(2), 0);
   const { cell, inputs } = sources;
   const { indexOf } = errorLayout(cell);
   const errors = new Float64Array(inputs.mean.length);

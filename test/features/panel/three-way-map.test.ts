@@ -37,7 +37,10 @@ describe("a three-way panel's map", () => {
 
   it("draws every strip, and the border whole at any width", () => {
     for (const width of [300, 360, 1200]) {
-      const chart = panelMap({ ...MAP, columns: 30, rows: 1, values: Array(30).fill(1) }, { width });
+      const chart = panelMap(
+        { ...MAP, columns: 30, rows: 1, values: Array.from({ length: 30 }, (_, i) => 1 + i) },
+        { width },
+      );
       const { x, width: wide } = numbersOf(elementsWith(chart, "rect", "stroke", PALETTE.woodEdge)[0]!);
       expect(x! + wide!).toBeLessThanOrEqual(width - 2 * RIM - 1);
     }

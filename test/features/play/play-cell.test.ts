@@ -14,6 +14,7 @@ import { sizeOf, slidersOf } from "../../../src/features/play/play-job.js";
 import { jointRows, sliderTexts, verdictText } from "../../../src/features/play/play-text.js";
 import { cellSpecimen, jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
+import { jointNames } from "../../../src/model/cell/joint-names.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { PALETTE } from "../../../src/render/style.js";
 import { cornersOf, elementsOf } from "../../render/svg-elements.js";
@@ -95,19 +96,19 @@ describe("a cell with a depth to play with", () => {
   it("opens at the back what it presses at the front: mitres by 2·λ·d between them", () => {
     const { prediction } = leaning(0.4);
     const [front, back] = (["front", "back"] as const).map((side) =>
-      shown(String(jointRows(prediction, deep, "mm", side))),
+      shown(String(jointRows(prediction, deepCell, "mm", side))),
     );
     const mitre = deepCell.cell.joints.findIndex(({ name }) => name === "hinge-1.end-right|hinge-2.end-left");
     // Both faces lean outward at the front, each by λ·d/2 (docs/model.md, through the depth); the turn of the pieces alters it by little.
     expect(back![2 * mitre]! - front![2 * mitre]!).toBeCloseTo((2 * 0.4 * Math.PI * 12) / 180, 3);
     expect(prediction.widestGap).toBe(Math.max(...back!));
-    expect(verdictText(prediction, deep, "mm")).toContain("back, of hinge");
+    expect(verdictText(prediction, deepCell, "mm")).toContain("back, of hinge");
   });
 
   it("turns its sides over with its sign", () => {
     const [one, other] = [leaning(0.4), leaning(-0.4)].map(({ prediction }) => prediction);
-    const front = shown(String(jointRows(one!, deep, "mm", "front")));
-    const back = shown(String(jointRows(other!, deep, "mm", "back")));
+    const front = shown(String(jointRows(one!, deepCell, "mm", "front")));
+    const back = shown(String(jointRows(other!, deepCell, "mm", "back")));
     for (const [i, gap] of front.entries()) expect(gap).toBeCloseTo(back[i]!, 6);
   });
 
@@ -197,15 +198,18 @@ describe("the live drawing", () => {
 
   it("puts what it shows into words and rows", () => {
     const { prediction } = poor;
-    expect(verdictText(prediction, job, "mm")).toContain(
+    expect(verdictText(prediction, played, "mm")).toContain(
       `Widest gap ${prediction.widestGap.toFixed(3)} mm at the`,
     );
-    expect(verdictText(prediction, job, "mm")).toContain("does not close");
-    const rows = String(jointRows(prediction, job, "in"));
+    expect(verdictText(prediction, played, "mm")).toContain("The cell gaps");
+    const rows = String(jointRows(prediction, played, "in"));
     expect(rows.match(/<tr>/g)).toHaveLength(22);
     const gaps = [...rows.matchAll(/data-gap="([^"]+)"/g)].map(([, gap]) => Number(gap));
     expect(gaps).toEqual(prediction.probes.map(({ gap }) => gap));
     expect(rows).toContain("thou pressed");
+    // As in the drawing of names, not as in trials.csv.
+    for (const name of jointNames(played.cell).short) expect(rows).toContain(`<th scope="row">${name}</th>`);
+    expect(rows).not.toContain("start-left");
   });
 
   it("says what a slider stands at in the unit chosen", () => {

@@ -12,8 +12,9 @@ it("joints that print the same stand in the order of the cell, not of rounding e
     ...prediction,
     probes: prediction.probes.map((probe, i) => ({ ...probe, gap: i === 9 ? 0.2 : ((i * 7) % 5) * 1e-15 })),
   };
-  const lines = predictionText(demoJob, cell, noisy).split("\n");
+  const lines = predictionText(demoJob, cell, noisy).split("EVERY JOINT")[1]!.split("\n");
   const listed = lines.filter((line) => / (?:toe|heel) /.test(line)).map((line) => line.split(/\s+/)[0]);
   const { joint: worst } = prediction.probes[9]!;
+  expect(predictionText(demoJob, cell, noisy, { details: false })).not.toContain("EVERY JOINT");
   expect(listed).toEqual([worst, ...prediction.probes.filter((_, i) => i !== 9).map(({ joint }) => joint)]);
 });

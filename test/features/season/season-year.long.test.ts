@@ -1,9 +1,8 @@
 import { readFileSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { recordCommand } from "../../../src/features/record/record-yaml.js";
+import { seasonCommand } from "../../../src/features/season/season-report.js";
 import { predictSeason, seasonDirections } from "../../../src/features/season/season-year.js";
-import { loadJob } from "../../../src/io/job/load-job.js";
 import { asCutErrors } from "../../../src/model/cell/cell-errors.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { jobCell } from "../../../src/model/job/job-cell.js";
@@ -12,7 +11,6 @@ import { ownWood } from "../../../src/model/wood/wood.js";
 import { faceStates } from "../../../src/physics/predict/face-states.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { DEMO, demoJob } from "../../inference/demo.js";
-import { inFolder } from "../../io/in-folder.js";
 import { userError } from "../../user-error.js";
 
 const at = (name: string, moisture: number): Climate => ({ name, air: null, moisture });
@@ -163,15 +161,26 @@ describe("the page on the year", () => {
     expect(expected / -worst.infill.expected).toBeLessThan(1.15);
   });
 
-  it("has what becomes of cells whose jigs were put right", () => {
-    const folder = inFolder({
-      "job.yaml": `${readFileSync(join(DEMO, "job.yaml"), "utf8")}\nrecords: jigs.yaml\n`,
-    });
-    recordCommand(DEMO, { out: join(folder, "jigs.yaml"), moved: true, seed: 1 }, () => {});
-    const { inShop, worst, cutDriest } = predictSeason(loadJob(folder));
+  it("has what becomes of cells with the jigs after the moves, and as they stand", async () => {
     const percent = (share: number): string => `${Math.round(100 * share)} %`;
-    expect(PAGE).toContain(`${percent(inShop.closed.value)} of the cells leave the shop`);
-    expect(PAGE).toContain(`${percent(worst.closed.value)} have none in January`);
-    expect(PAGE).toContain(`${percent(cutDriest.closed.value)} would have none`);
+    const year = async (moved: boolean) =>
+      JSON.parse(await seasonCommand(DEMO, { json: true, moved, seed: 1 }, () => {}));
+    const after = await year(true);
+    const inMonth = (from: SeasonFigures): number =>
+      from.states.find(({ name }) => name === "January")?.closed.value ?? Number.NaN;
+    expect(PAGE).toContain("over 99 % of the cells leave the shop with no gap over the limit");
+    expect(after.inShop.closed.value).toBeGreaterThan(0.99);
+    expect(PAGE).toContain("over 99 % have none in January");
+    expect(inMonth(after)).toBeGreaterThan(0.99);
+    expect(PAGE).toContain("drier wood at the time of cutting would not help");
+    expect(after.cutDriest.closed.value).toBeLessThanOrEqual(inMonth(after) + 0.005);
+    const now = await year(false);
+    expect(PAGE).toContain(
+      `it is ${percent(now.inShop.closed.value)} in the shop and ${percent(inMonth(now))} in January`,
+    );
   });
 });
+
+interface SeasonFigures {
+  readonly states: readonly { readonly name: string; readonly closed: { readonly value: number } }[];
+}

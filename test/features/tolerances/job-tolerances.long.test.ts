@@ -70,10 +70,9 @@ describe("tolerances of a job", () => {
     ]);
     const factors = new Map(free.map(({ group }, i) => [sourceKey(group.id), 0.3 + 0.1 * i]));
     factors.set(sourceKey({ kind: "scatter", of: "length" }), 2);
-    const [before, after] = [demoJob, withTolerances(demoJob, factors)].map(forecastSources) as [
-      ReturnType<typeof forecastSources>,
-      ReturnType<typeof forecastSources>,
-    ];
+    const [before, after] = [demoJob, withTolerances(demoJob, factors)].map((job) =>
+      forecastSources(job),
+    ) as [ReturnType<typeof forecastSources>, ReturnType<typeof forecastSources>];
     expect(factors.get(sourceKey(BATCH_THICKNESS))).toBeDefined();
     for (const [g, { id, draws }] of before.groups.entries()) {
       expect(after.groups[g]!.id).toEqual(id);

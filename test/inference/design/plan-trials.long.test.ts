@@ -70,7 +70,9 @@ describe("a plan before any data exist", () => {
     const folder = inFolder({});
     writeFileSync(join(folder, "plan.csv"), trialsCsv(job, before.readings));
     const rows = loadTrialPlan(join(folder, "plan.csv"), job);
-    expect(rows.map(({ line: _, ...row }) => row)).toEqual(before.readings.map(({ line: _, ...row }) => row));
+    expect(rows.map(({ line: _, file: __, ...row }) => row)).toEqual(
+      before.readings.map(({ line: _, ...row }) => row),
+    );
   });
 
   it("keeps to the minutes it is given, and leaves out what has become too dear", () => {

@@ -98,7 +98,7 @@ describe("the profile over the sources", () => {
   });
 
   it("is flat at the fit", () => {
-    const { minimum } = fitSources(demoJob, demoReadings, { estimateBetweenCutSds: false }).best;
+    const { minimum } = fitSources(demoJob, demoReadings, { estimateBetweenCutSds: false }).mode();
     expect(minimum.converged).toBe(true);
     const gradient = gradientOf(minimum.terms);
     for (const slope of gradient) expect(Math.abs(slope)).toBeLessThan(1e-3);
@@ -106,11 +106,10 @@ describe("the profile over the sources", () => {
 });
 
 const CAUGHT: [WorldName, number][] = [
-  ["many-precise", 6],
-  ["coarse-feeler", 2],
+  ["coarse-feeler", 12],
+  ["coarse-feeler", 18],
+  ["one-in-ten-wrong", 1],
   ["one-in-ten-wrong", 2],
-  ["one-in-ten-wrong", 4],
-  ["one-in-ten-wrong", 12],
 ];
 
 describe("the fit", () => {
@@ -128,7 +127,7 @@ describe("the fit", () => {
       });
       const readings = makeMistakes(honest, job.mistakes, createStream(6, number));
       const simulated = likelihoodOf(job, own, readings);
-      const { best: climbed } = fitSources(job, readings, { estimateBetweenCutSds: false });
+      const climbed = fitSources(job, readings, { estimateBetweenCutSds: false }).mode();
       const from = (start: Float64Array): number => maximiseLikelihood(simulated, start).minimum.terms.value;
       const best = climbed.minimum.terms.value;
       expect(best, `${name} ${number}`).toBeLessThan(from(Float64Array.from(truth)) + 0.05);

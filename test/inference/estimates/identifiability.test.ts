@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { separatingReadings } from "../../../src/inference/design/informative-readings.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { unseparatedOf } from "../../../src/inference/estimates/identifiability.js";
-import { pairRegions } from "../../../src/inference/estimates/intervals.js";
+import { pairRegions } from "../../../src/inference/estimates/pair-regions.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { sourceText } from "../../../src/render/source-text.js";
 import { demoJob, demoReadings } from "../demo.js";

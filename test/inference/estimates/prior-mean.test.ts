@@ -32,7 +32,9 @@ describe("a prior mean", () => {
   });
 
   it("is weighed with a reading by their precisions", () => {
-    const { estimates, sources } = fitSources(recorded, [angleOf(45.8 * DEGREE)]);
+    const { estimates, sources } = fitSources(recorded, [angleOf(45.8 * DEGREE)], {
+      estimateBetweenCutSds: false,
+    });
     // Variances in square degrees: record 0.1², one reading 0.06² (gauge) + 0.1²/12 (its step) + 0.06² (cut to cut).
     const [prior, data] = [0.1 ** 2, 0.06 ** 2 + 0.1 ** 2 / 12 + 0.06 ** 2];
     const expected = (0.3 / prior + 0.8 / data) / (1 / prior + 1 / data);

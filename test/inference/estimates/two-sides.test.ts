@@ -2,7 +2,8 @@ import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { fitSources, oneSide } from "../../../src/inference/estimates/fit-sources.js";
 import { twoSides } from "../../../src/inference/estimates/identifiability.js";
-import { judgeFit, residualsOf } from "../../../src/inference/estimates/judge-fit.js";
+import { residualsOf } from "../../../src/inference/estimates/judge-fit.js";
+import { judgeReadings } from "../../../src/inference/misfit/judge-readings.js";
 import { LEAN, leanColumn, leaningJob, leaningReadings } from "../leaning-demo.js";
 
 const DRAWS = 2000;
@@ -72,7 +73,7 @@ describe("a lean read at the wider side only", () => {
     expect(withoutPrior).toBeNull();
     const residuals = residualsOf(fit, 1);
     expect(residuals.filter(({ outlier }) => outlier)).toEqual([]);
-    expect(judgeFit(fit, residuals, 1).verdict).toBe("fits");
+    expect(judgeReadings(fit, residuals, 1).verdict).toBe("fits");
     expect(fit.unseparated.flatMap(({ weights }) => weights.map(({ source }) => source))).not.toContainEqual({
       kind: "lean",
       of: "bevel-22",

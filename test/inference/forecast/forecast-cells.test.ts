@@ -1,11 +1,15 @@
 import { existsSync } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { present } from "../../../src/core/numeric/dense.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { orderDifference } from "../../../src/inference/forecast/cross-checks.js";
 import { type Forecast, forecastCells } from "../../../src/inference/forecast/forecast-cells.js";
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
+import { budgetPoints } from "../../../src/inference/forecast/group-budget.js";
 import { BEYOND, BlockTally, FORECAST_BLOCK } from "../../../src/inference/forecast/tally-blocks.js";
+import { jobPosterior } from "../../../src/inference/job-posterior.js";
+import { loadTrials } from "../../../src/io/trials/load-trials.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { runTrials } from "../../checks/bench/run-trials.js";
@@ -36,7 +40,7 @@ const interruptedAt = (block: number, stop: AbortController) => {
 describe("a forecast", () => {
   it("seats the same cells as a plain run of trials", async () => {
     const trials = FORECAST_BLOCK + 5000;
-    const { cell, orders } = await forecastCells(DEMO, { trials, seed: 5, budget: false, bothOrders: 3000 });
+    const { cell } = await forecastCells(DEMO, { trials, seed: 5, budget: false, bothOrders: 0 });
     const sources = forecastSources(DEMO);
     const { gap, snug } = DEMO.limits;
     const plain = await runTrials(sources.cell, {
@@ -47,8 +51,34 @@ describe("a forecast", () => {
     for (const { p, value } of cell.quantiles) expect(value).toBe(plain.widestGap.quantile(p));
     for (const { p, value } of cell.pressQuantiles) expect(value).toBe(plain.deepestPress.quantile(p));
     expect(cell.mean / plain.widestGap.mean - 1).toBeCloseTo(0, 3);
-    expect(orders!.trials).toBe(3000);
-    expect(orders!.widestGap.largest).toBeGreaterThan(0);
+  });
+
+  it("does no more beside the cells than a hundred of them are worth", async () => {
+    const { shops, budget } = await forecastCells(DEMO, { trials: 100, bothOrders: 0, threads: 1 });
+    expect(shops?.cells).toBe(8);
+    const { lines, evaluations } = present(budget);
+    // 256 pairs of cells, and at most two cells a group to each.
+    expect(evaluations).toBeLessThanOrEqual(256 * (2 + 2 * lines.length));
+    expect([100, 2000, 16_384, 1e6].map(budgetPoints)).toEqual([16, 128, 1024, 1024]);
+  });
+
+  it("corrects the figures of first order by what exact order changes in cells seated in both", async () => {
+    // Errors large enough for the orders to differ: the fit of the demonstration job, as its jigs stand.
+    const posterior = jobPosterior(DEMO, loadTrials(dirname(DEMO.file), DEMO));
+    const options = { posterior, trials: 12_288, seed: 5, threads: 1, budget: false } as const;
+    const plain = await forecastCells(DEMO, { ...options, bothOrders: 0 });
+    const corrected = await forecastCells(DEMO, { ...options, bothOrders: 3000 });
+    const exact = await forecastCells(DEMO, { ...options, order: "exact" });
+    expect(corrected.orders!.trials).toBe(3000);
+    expect(corrected.orders!.widestGap.largest).toBeGreaterThan(0);
+    const median = ({ cell }: typeof exact): number => cell.quantiles[2]!.value;
+    const { value, standardError } = corrected.orders!.shifts.gap[2]!;
+    expect(median(corrected) - median(plain)).toBeCloseTo(value, 12);
+    expect(standardError).toBeGreaterThan(0);
+    // The same cells in exact order throughout: what is left is the error of the shift, from a tenth of the cells.
+    expect(Math.abs(median(plain) - median(exact))).toBeGreaterThan(5 * standardError);
+    expect(Math.abs(median(corrected) - median(exact))).toBeLessThan(4 * standardError);
+    expect(corrected.joints).toEqual(plain.joints);
   });
 
   it("counts the same however the trials are batched", () => {

@@ -57,6 +57,36 @@ export const CELL_CASES: readonly JobCase[] = [
     says: /too thick for this asanoha-square.*25 mm/,
   },
   {
+    fault: "a strip that is too thick, in a job in inches",
+    text: least("opening: 60\nstrip: 3", "units: in\nopening: 2 3/8\nstrip: ▸1"),
+    field: "strip",
+    says: /too thick for this asanoha-square.*Thickness 1 in;/,
+  },
+  {
+    fault: "an opening in mm in a job in inches",
+    text: least("opening: 60\nstrip: 3", "units: in\nopening: ▸58.7\nstrip: 1/8"),
+    field: "opening",
+    says: /^Opening: it looks like mm; it lies between 0\.197 in and 39\.4 in here, so write 58\.7 mm if that is meant; the value was 58\.7/,
+  },
+  {
+    fault: "an opening in inches in a job in mm",
+    text: least("60", "▸2.375"),
+    field: "opening",
+    says: /^Opening: it looks like inches; .* so write 2\.375 in if that is meant/,
+  },
+  {
+    fault: "an opening as long as a house",
+    text: least("60", "▸60 m"),
+    field: "opening",
+    says: /^Opening: .*it lies between 5 mm and 1000 mm here/,
+  },
+  {
+    fault: "a strip thinner than paper",
+    text: least("strip: 3", "strip: ▸0.004 mm"),
+    field: "strip",
+    says: /^Strip: .*it lies between 0\.3 mm and 40 mm here/,
+  },
+  {
     fault: "units that there are none of",
     text: added("units: ▸cm"),
     field: "units",

@@ -34,6 +34,57 @@ export const SHOP_CASES: readonly JobCase[] = [
     says: /neither true nor false.*the value was “yes”/,
   },
   {
+    fault: "a shim longer than its base",
+    text: full(
+      "shims: { base: 90, leaves: [0.1, 0.2, 0.3, 0.5] }",
+      "shims: { base: ▸9, leaves: [0.1, 0.2, 0.3, 4] }",
+    ),
+    field: "jigs.point-45.shims.base",
+    says: /leaves are too thick for its base, or the base is too short; base is the length of the ramp/,
+  },
+  {
+    fault: "leaves in inches read as mm",
+    text: full("base: 90,", "base: ▸3.5,"),
+    field: "jigs.point-45.shims.base",
+    says: /^Base of the shims: it looks like inches; .*so write 3\.5 in if that is meant/,
+  },
+  {
+    fault: "a step so fine that weighing every one filled the memory",
+    text: full("step: 0.05 } }\n  hinge-point", "step: ▸1e-9 } }\n  hinge-point"),
+    field: "set-ups.diagonal-end.stop.step",
+    says: /^Step: it is too small; it lies between 0\.001 mm and 3 mm here/,
+  },
+  {
+    fault: "a step far finer than its stop is trusted to",
+    text: full("stop: { trusted-to: 0.1, step: 0.05 }", "stop: { trusted-to: 2, step: ▸0.0015 }"),
+    field: "set-ups.diagonal-end.stop.step",
+    says: /its step is too fine for what it is trusted to; .*at most 500 of them/,
+  },
+  {
+    fault: "a stop trusted to more than its piece is long",
+    text: full("stop: { trusted-to: 0.1, step: 0.05 }", "stop: { trusted-to: ▸100, step: 0.05 }"),
+    field: "set-ups.diagonal-end.stop.trusted-to",
+    says: /^Trusted-to: .*it is at most 3 mm here/,
+  },
+  {
+    fault: "a thickness trusted to 100 mm",
+    text: full("thickness: { trusted-to: 0.04 }", "thickness: { trusted-to: ▸100 }"),
+    field: "thickness.trusted-to",
+    says: /^Trusted-to: .*it is at most 0\.45 mm here/,
+  },
+  {
+    fault: "a gap limit as wide as the strip",
+    text: full("limits: { gap: 0.12", "limits: { gap: ▸4"),
+    field: "limits.gap",
+    says: /^Gap limit: .*it lies between 0\.001 mm and 0\.75 mm here/,
+  },
+  {
+    fault: "a ramp trusted to more than any ramp is off",
+    text: full("trusted-to: 0.4 deg, shims", "trusted-to: ▸30 deg, shims"),
+    field: "jigs.point-45.trusted-to",
+    says: /it is less than 10°/,
+  },
+  {
     fault: "leaves that do not rise",
     text: full("[0.1, 0.2, 0.3, 0.5]", "[0.1, 0.3, ▸0.2]"),
     field: "jigs.point-45.shims.leaves.2",
@@ -133,7 +184,7 @@ export const SHOP_CASES: readonly JobCase[] = [
     fault: "a resolution in the wrong dimension",
     text: full("resolution: 0.1 deg", "resolution: ▸0.1 mm"),
     field: "instruments.angle-gauge.resolution",
-    says: /mm is a unit of length; an angle is in deg/,
+    says: /“mm” is a unit of length; an angle is in deg/,
   },
   {
     fault: "an instrument of two dimensions",

@@ -84,6 +84,11 @@ export const TRIAL_CASES: readonly TrialCase[] = [
     says: /more than one joint.*diagonal.start-left\|wall-left, hinge-1.start-left\|wall-left or key-1/,
   },
   {
+    fault: "a joint in words that fits two",
+    row: "r,1,,cell,▸hinge-1 tip,gap,widest,,0.05,0.1,mm,feeler,",
+    says: /more than one joint.*write which one: hinge-1 tip on wall-left or hinge-1 tip on diagonal/,
+  },
+  {
     fault: "a toe of no joint",
     row: "r,1,,cell,▸,gap,toe,0.04,,,mm,loupe,",
     says: /without a joint, at must be widest/,
@@ -185,6 +190,51 @@ export const TRIAL_CASES: readonly TrialCase[] = [
     says: /^Value: deg is a unit of angle.*the value was “0.04 deg”/,
   },
   {
+    fault: "a length in inches where mm are read",
+    row: "r,1,,none,key-1,length,,▸0.96,,,mm,caliper,",
+    says: /^Value: it looks like inches, for it is far from 24\.47 mm, the length that key-1 should have; a length is read within 5 % or 2 mm of it; the value was “0\.96”/,
+  },
+  {
+    fault: "a length in mm where inches are read",
+    row: "r,1,,none,key-1,length,,▸24.41,,,in,caliper,",
+    says: /^Value: it looks like mm, for it is far from 24\.47 mm/,
+  },
+  {
+    fault: "a length with its decimal point in another place",
+    row: "r,1,,none,key-1,length,,▸2.441,,,mm,caliper,",
+    says: /^Value: it looks like cm, for it is far from/,
+  },
+  {
+    fault: "a length with two digits swapped",
+    row: "r,1,,none,key-1,length,,▸42.41,,,mm,caliper,",
+    says: /^Value: it is far from 24\.47 mm, the length that key-1/,
+  },
+  {
+    fault: "a thickness with its decimal point in another place",
+    row: "r,1,,none,key-1,thickness,,▸30.1,,,mm,caliper,",
+    says: /^Value: its decimal point seems to have slipped, for it is far from 3 mm, the thickness that a strip should have/,
+  },
+  {
+    fault: "a shoulder length in inches where mm are read",
+    row: "r,1,,none,hinge-1.left,shoulder,,▸1.562,,,mm,rule,",
+    says: /^Value: it looks like inches, for it is far from .* mm, the shoulder length that hinge-1.left should have/,
+  },
+  {
+    fault: "an end of an interval in another unit",
+    row: "r,1,,none,key-1,thickness,,,▸0.118,3.01,mm,caliper,",
+    says: /^Low: it looks like inches/,
+  },
+  {
+    fault: "an end of an interval of an angle that no jig cuts",
+    row: "r,1,diagonal-start,none,start-left,angle,,,44.9,▸145,deg,angle-gauge,",
+    says: /^High: it is far from 45°/,
+  },
+  {
+    fault: "a gap as wide as a strip",
+    row: "r,1,,cell,key-1.end-left,gap,toe,▸4,,,mm,loupe,",
+    says: /^Value: its decimal point seems to have slipped, for it is too wide for a gap; a gap is hardly wider than the strip/,
+  },
+  {
     fault: "a negative length",
     row: "r,1,,none,key-1,length,,▸-24.4,,,mm,caliper,",
     says: /it is negative; it must be more than zero; the value was “-24.4”/,
@@ -228,6 +278,38 @@ export const TRIAL_CASES: readonly TrialCase[] = [
     fault: "a piece that the set-up does not cut",
     row: "r,1,key-end,none,▸hinge-1,length,,24.4,,,mm,caliper,",
     says: /the set-up key-end makes no cut of hinge-1; it cuts key.end/,
+  },
+  {
+    fault: "a shoulder length of no side",
+    row: "r,1,,none,▸hinge-1,shoulder,,39.7,,,mm,rule,",
+    says: /no such side here; a shoulder length is of one side of a piece, from the shoulder at its start/,
+    half: true,
+  },
+  {
+    fault: "a side that the set-up does not cut",
+    row: "r,1,key-end,none,▸hinge-1.left,shoulder,,39.7,,,mm,rule,",
+    says: /no such side here; the set-up key-end cuts key.end/,
+    half: true,
+  },
+  {
+    fault: "a ramp of no jig",
+    row: "r,1,,none,▸bevel-23,ramp,,22.7,,,deg,angle-box,",
+    says: /no such jig with a set-up in this job; did you mean bevel-22\?/,
+  },
+  {
+    fault: "a ramp of a set-up",
+    row: "r,1,▸hinge-end,none,bevel-22,ramp,,22.7,,,deg,angle-box,",
+    says: /a ramp is read and a set-up is named; a ramp belongs to a jig/,
+  },
+  {
+    fault: "a ramp counted from the fence",
+    row: "r,1,,none,bevel-22,ramp,,▸67.4,,,deg,angle-box,",
+    says: /far from 22.5°, the angle of this ramp; .*zeroed along the fence, write 90° less what it shows/,
+  },
+  {
+    fault: "a ramp in mm",
+    row: "r,1,,none,bevel-22,ramp,,22.5,,,▸mm,angle-box,",
+    says: /a ramp is in deg, arcmin/,
   },
   {
     fault: "no id",

@@ -1,11 +1,11 @@
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { loadJob } from "../../../src/io/job/load-job.js";
+import { mendedJob } from "../../checks/fuzz/mended.js";
 import { CELL_CASES } from "../fault-cases/cell-cases.js";
 import { least, MARK } from "../fault-cases/job-case.js";
 import { SHOP_CASES } from "../fault-cases/shop-cases.js";
 import { faultsOf, inFolder } from "../in-folder.js";
-import { mendedJob } from "../mended.js";
 
 const CASES = [...CELL_CASES, ...SHOP_CASES];
 

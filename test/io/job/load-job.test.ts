@@ -126,9 +126,9 @@ describe("units", () => {
     expect(inches.betweenCutSd.angle).toBeCloseTo(DEGREE, 15);
   });
 
-  it("do not count in as-cut errors", () => {
+  it("must be named with as-cut lengths where they are inches", () => {
     const asCut =
-      "as-cut: { pieces: { hinge-1: { thickness: 0.02, cuts: { end-left: { angle: 0.5, axial: 2 thou } } }, key-2: {} }, walls: { wall-top: { turn: -0.1, offset: 0.3 } } }\n";
+      "as-cut: { pieces: { hinge-1: { thickness: 0.02 mm, cuts: { end-left: { angle: 0.5, axial: 2 thou } } }, key-2: {} }, walls: { wall-top: { turn: -0.1, offset: 0.3 mm } } }\n";
     const job = load(`units: in\npattern: asanoha-square\nopening: 2 3/8\nstrip: 1/8\n${asCut}`);
     expect(job.asCut).toEqual({
       pieces: {

@@ -55,7 +55,7 @@ describe("a pattern in the job's own folder", () => {
   });
 
   it("that does not suit the job's sizes says so at the strip, with the first thing that does not meet", () => {
-    const text = `${job("my-own.yaml").replace("strip: 3", "strip: 50")}`;
+    const text = `${job("my-own.yaml").replace("strip: 3", "strip: 36")}`;
     const [first] = faultsOf(() => load({ "job.yaml": text, "my-own.yaml": DIAMOND }));
     expect(first!.field).toBe("strip");
     expect(first!.sentence).toMatch(/sizes do not suit the pattern my-own; it closes at its usual ones\. \w/);

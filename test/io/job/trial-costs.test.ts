@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { benchCost, TRIAL_COSTS } from "../../../src/model/job/job.js";
+import { mendedJob } from "../../checks/fuzz/mended.js";
 import { FULL } from "../good-job.js";
 import { faultsOf, inFolder } from "../in-folder.js";
-import { mendedJob } from "../mended.js";
 
 const load = (extra: string) => loadJob(inFolder({ "job.yaml": `${FULL}${extra}` }));
 

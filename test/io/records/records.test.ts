@@ -126,3 +126,99 @@ describe("a record", () => {
     expect(found.some((fault) => fault.line === line)).toBe(true);
   });
 });
+
+describe("what a record says of its jigs together", () => {
+  const CASE = (share: number, error: string, r: string): string =>
+    `  - share: ${share}
+    errors: { ramp point-45: ${error}, stop key-end: -0.11 mm }
+    uncertainties: { ramp point-45: 0.04 deg, stop key-end: 0.01 mm }
+    correlations: { ramp point-45 with stop key-end: ${r} }
+`;
+  const TOGETHER = `${RECORD}together:\n${CASE(0.75, "0.3 deg", "-0.5")}${CASE(0.25, "-0.3 deg", "0.5")}`;
+  const read = (text: string) => loadRecord(`${inFolder({ "r.yaml": text })}/r.yaml`);
+  const faults = (text: string) => faultsOf(() => read(text));
+
+  it("is a mixture in mm and radians, over what it names", () => {
+    const { sources, cases } = read(TOGETHER).together!;
+    expect(sources).toEqual([
+      { kind: "ramp", of: "point-45" },
+      { kind: "stop", of: "key-end" },
+    ]);
+    expect(cases.map(({ share }) => share)).toEqual([0.75, 0.25]);
+    const [ramp, stop] = [0.04 * DEGREE, 0.01];
+    expect(cases[1]!.mean[0]).toBeCloseTo(-0.3 * DEGREE, 14);
+    expect(cases[1]!.mean[1]).toBe(-0.11);
+    expect(cases[1]!.covariance[1]).toBeCloseTo(0.5 * ramp * stop, 12);
+    expect(cases[1]!.covariance[3]! / stop ** 2).toBeCloseTo(1, 4);
+  });
+
+  it("reaches a job widened by wear, each source by its own", () => {
+    const { recorded, jigs } = load(
+      "records: jigs.yaml\nwiden: { ramps: 0.03 deg, stops: 0.02 mm }\n",
+      TOGETHER,
+    );
+    expect(recorded!.files).toEqual(["jigs.yaml"]);
+    expect(recorded!.sources).toEqual([
+      { kind: "ramp", of: "point-45" },
+      { kind: "stop", of: "key-end" },
+    ]);
+    const [first, second] = recorded!.cases;
+    expect([first!.share, second!.share]).toEqual([0.75, 0.25]);
+    expect(Math.sqrt(first!.covariance[0]!)).toBeCloseTo(0.05 * DEGREE, 6);
+    expect(Math.sqrt(first!.covariance[3]!)).toBeCloseTo(Math.hypot(0.01, 0.02), 6);
+    // What widens each by itself does not tie them.
+    expect(first!.covariance[1]).toBeCloseTo(-0.5 * 0.04 * DEGREE * 0.01, 12);
+    // The jig by itself has the moments over both sides.
+    expect(jigs[0]!.priorMean).toBeCloseTo(0.15 * DEGREE, 12);
+    expect(jigs[0]!.priorSd).toBeCloseTo(Math.sqrt(0.05 ** 2 + 0.75 * 0.25 * 0.6 ** 2) * DEGREE, 5);
+  });
+
+  it("is left out of older records, whose jigs are then independent", () => {
+    const { recorded } = load("records: jigs.yaml\n");
+    expect(read(RECORD).together).toBeUndefined();
+    expect(recorded!.cases).toHaveLength(1);
+    expect(recorded!.cases[0]!.covariance[1]).toBe(0);
+    expect(load("").recorded).toBeUndefined();
+  });
+
+  it.each<[string, string, RegExp]>([
+    [
+      "a jig that the record has no entry for",
+      TOGETHER.replaceAll("ramp point-45", "ramp other"),
+      /no entry for.*“ramp other”/,
+    ],
+    [
+      "a case without what the other has",
+      TOGETHER.replace("errors: { ramp point-45: -0.3 deg, ", "errors: { "),
+      /not the same in all cases/,
+    ],
+    ["shares that are not 1 together", TOGETHER.replace("share: 0.25", "share: 0.5"), /do not add up to 1/],
+    [
+      "a pair that is none",
+      TOGETHER.replace("with stop key-end: 0.5", "and stop key-end: 0.5"),
+      /not a pair of this case/,
+    ],
+    ["a correlation of more than all", TOGETHER.replace("key-end: 0.5", "key-end: 1.5"), /between −1 and 1/],
+    [
+      "an angle for a stop",
+      TOGETHER.replaceAll("-0.11 mm }\n    unc", "0.1 deg }\n    unc"),
+      /^Stop key-end: /,
+    ],
+  ])("%s is refused with its place", (_, text, says) => {
+    const found = faults(text);
+    expect(found.map(({ sentence }) => sentence).join(" ")).toMatch(says);
+    expect(found[0]!.line).toBeGreaterThan(9);
+  });
+
+  it("correlations that contradict each other are refused", () => {
+    const names = ["ramp point-45", "ramp point-67", "stop key-end"];
+    const three = `${RECORD}together:
+  - share: 1
+    errors: { ${names.map((name) => `${name}: 0.1`).join(", ")} }
+    uncertainties: { ${names.map((name) => `${name}: 0.02`).join(", ")} }
+    correlations: { ramp point-45 with ramp point-67: 0.9, ramp point-45 with stop key-end: 0.9, ramp point-67 with stop key-end: -0.9 }
+`;
+    expect(faults(three)[0]!.sentence).toMatch(/contradict each other/);
+    expect(read(three.replace("-0.9", "0.9")).together!.sources).toHaveLength(3);
+  });
+});

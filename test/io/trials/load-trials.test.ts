@@ -8,9 +8,10 @@ import { HEADING, separated, TRIALS } from "../good-trials.js";
 import { faultsOf, inFolder } from "../in-folder.js";
 
 const DEGREE = Math.PI / 180;
+const withoutFile = (readings: readonly Reading[]): Reading[] => readings.map(({ file: _, ...rest }) => rest);
 const load = (table: string, job = FULL): Reading[] => {
   const folder = inFolder({ "job.yaml": job, "trials.csv": table });
-  return loadTrials(folder, loadJob(folder));
+  return withoutFile(loadTrials(folder, loadJob(folder)));
 };
 const readings = load(TRIALS);
 const byId = (id: string): Reading => readings.find((reading) => reading.id === id)!;
@@ -18,7 +19,7 @@ const byId = (id: string): Reading => readings.find((reading) => reading.id === 
 describe("a table of trials", () => {
   it("gives the readings in mm and rad, with full names", () => {
     expect(readings.map(({ id, line }) => `${id} ${line}`)).toEqual(
-      Array.from({ length: 10 }, (_, i) => `r${i + 1} ${i + 2}`),
+      Array.from({ length: 13 }, (_, i) => `r${i + 1} ${i + 2}`),
     );
     expect(byId("r1")).toEqual({
       ...{
@@ -50,6 +51,25 @@ describe("a table of trials", () => {
     expect(byId("r8")).toMatchObject({ setUp: null, round: null, subject: "hinge-1.end-left" });
     expect(byId("r9")).toMatchObject({ subject: "hinge-1", value: 44.108 });
     expect(byId("r10")).toMatchObject({ subject: "key-2", value: null, low: 2.98, high: 3.01 });
+    expect(byId("r11")).toMatchObject({ subject: "hinge-2.left", setUp: null, value: 39.7 });
+    expect(byId("r12").subject).toBe("hinge-1.right");
+    expect(byId("r13")).toMatchObject({ subject: "bevel-22", bench: "none", setUp: null });
+    expect(byId("r13").value).toBeCloseTo(22.7 * DEGREE, 14);
+  });
+
+  it("takes a joint or a cut by its name in words", () => {
+    const subjectOf = (row: string): string | null => load(`${HEADING}\nr,1,${row}`)[0]!.subject;
+    expect(subjectOf(",cell,Hinge-1 mitre,gap,widest,,,0.05,mm,feeler,")).toBe(
+      "hinge-1.end-right|hinge-2.end-left",
+    );
+    expect(subjectOf(",cell,key-1 start on wall-top,gap,widest,,,0.05,mm,feeler,")).toBe(
+      "key-1.start-left|wall-top",
+    );
+    expect(subjectOf("diagonal-start,corner-90,point tip left,gap,widest,,,0.05,mm,feeler,")).toBe(
+      "point.start-left|reference-left",
+    );
+    expect(subjectOf(",none,hinge-1 mitre,angle,,22.6,,,deg,angle-gauge,")).toBe("hinge-1.end-right");
+    expect(subjectOf("hinge-end,none,hinge-1 mitre,angle,,22.6,,,deg,angle-gauge,")).toBe("end-right");
   });
 
   it("leaves an end of an interval open where it is empty, and a gap's low end where it is zero", () => {
@@ -63,16 +83,18 @@ describe("a table of trials", () => {
   it("is found by its folder, by the job file in it, or by its own name", () => {
     const folder = inFolder({ "job.yaml": FULL, "trials.csv": TRIALS });
     const job = loadJob(folder);
-    for (const path of [folder, join(folder, "job.yaml"), join(folder, "trials.csv")])
-      expect(loadTrials(path, job)).toEqual(readings);
+    for (const path of [folder, join(folder, "job.yaml"), join(folder, "trials.csv")]) {
+      expect(withoutFile(loadTrials(path, job))).toEqual(readings);
+      // Each reading knows its table, so that a refusal can name file and row.
+      expect(loadTrials(path, job)[0]?.file).toBe(join(folder, "trials.csv"));
+    }
   });
 
   it("takes the job's unit, the row's, or that of the number itself", () => {
     const row = (value: string, unit: string) =>
       `${HEADING}\nr,1,,none,key,length,,${value},,,${unit},caliper,\n`;
-    const inches = FULL.replace("units: mm", "units: in")
-      .replace("opening: 60", "opening: 2 3/8")
-      .replace("strip: 3", "strip: 1/8");
+    const inches =
+      "pattern: asanoha-square\nunits: in\nopening: 2 3/8\nstrip: 1/8\ninstruments: { caliper: { reads: length, resolution: 0.0005 } }\n";
     expect(load(row("0.96", ""), inches)[0]!.value).toBe(24.384);
     expect(load(row("24.4", "mm"), inches)[0]!.value).toBe(24.4);
     expect(load(row("24.4 mm", "in"), inches)[0]!.value).toBe(24.4);
@@ -137,7 +159,7 @@ describe("the same table", () => {
       "\n\n\n",
     );
     const lines = load(table).map(({ line }) => line);
-    expect(lines).toEqual([2, 5, 6, 9, 10, 11, 12, 13, 14, 15]);
+    expect(lines).toEqual([2, 5, 6, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18]);
     expect(load(table)[0]!.note).toBe("tight,\nread twice\nby two");
   });
 });
@@ -146,7 +168,7 @@ describe("a plan of readings to be taken", () => {
   it("may leave out what was read", () => {
     const plan = TRIALS.replace(",0.05,0.1,", ",,,");
     const folder = inFolder({ "job.yaml": FULL, "plan.csv": plan });
-    const [first, second] = loadTrialPlan(join(folder, "plan.csv"), loadJob(folder));
+    const [first, second] = withoutFile(loadTrialPlan(join(folder, "plan.csv"), loadJob(folder)));
     expect(first).toMatchObject({
       value: null,
       low: Number.NEGATIVE_INFINITY,

@@ -2,11 +2,11 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrials } from "../../../src/io/trials/load-trials.js";
+import { mendedTable } from "../../checks/fuzz/mended.js";
 import { MARK, TRIAL_CASES } from "../fault-cases/trial-cases.js";
 import { FULL } from "../good-job.js";
 import { HEADING } from "../good-trials.js";
 import { faultsOf, inFolder } from "../in-folder.js";
-import { mendedTable } from "../mended.js";
 
 const job = loadJob(inFolder({ "job.yaml": FULL }));
 const faultsIn = (table: string) => faultsOf(() => loadTrials(inFolder({ "trials.csv": table }), job));

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { parseDocument } from "yaml";
 import type { z } from "zod";
-import { asCutGroups, cutErrors, pieceGroups, wallErrors } from "../../../src/io/job/as-cut.js";
+import { asCutGroups, asCutShapes } from "../../../src/io/job/as-cut.js";
 import { cellShapes } from "../../../src/io/job/cell.js";
 import {
   benchCostShape,
@@ -87,6 +87,9 @@ const RECORD = "from: An earlier job\ndate: 2026-01-01\n";
 /** Of a set of set-ups that makes one group of cuts only. */
 const PARTIAL = new Set(["set-ups"]);
 
+/** The cell that the limits of lengths follow from. */
+const SIZE = { opening: 60, strip: 3 };
+
 describe("the examples that messages offer", () => {
   it.each(Object.keys(JOB_EXAMPLES).filter((key) => !PARTIAL.has(key)))("are accepted: %s", (key) => {
     const text = withExample(key);
@@ -106,7 +109,7 @@ describe("the examples that messages offer", () => {
       const wrapped = (shape as Record<string, { def: { innerType: { shape: object } } }>)[key]!;
       return Object.keys(wrapped.def.innerType.shape);
     };
-    const tolerances = toleranceShapes("mm");
+    const tolerances = toleranceShapes("mm", SIZE);
     const expected: [string[], string[]][] = [
       [
         [
@@ -134,17 +137,17 @@ describe("the examples that messages offer", () => {
         [],
       ],
       [keys(asCutGroups), ["as-cut"]],
-      [keys(pieceGroups), ["as-cut", "pieces", "key-1"]],
-      [keys(cutErrors), ["as-cut", "pieces", "key-1", "cuts", "end-left"]],
-      [keys(wallErrors), ["as-cut", "walls", "wall-top"]],
-      [keys(jigShape("mm")), ["jigs", "any"]],
-      [inner(jigShape("mm").shape, "shims"), ["jigs", "any", "shims"]],
-      [keys(setUpShape("mm")), ["set-ups", "any"]],
-      [inner(setUpShape("mm").shape, "stop"), ["set-ups", "any", "stop"]],
-      [keys(instrumentShape("mm")), ["instruments", "any"]],
+      [keys(asCutShapes("mm").pieceGroups), ["as-cut", "pieces", "key-1"]],
+      [keys(asCutShapes("mm").cutErrors), ["as-cut", "pieces", "key-1", "cuts", "end-left"]],
+      [keys(asCutShapes("mm").wallErrors), ["as-cut", "walls", "wall-top"]],
+      [keys(jigShape("mm", SIZE)), ["jigs", "any"]],
+      [inner(jigShape("mm", SIZE).shape, "shims"), ["jigs", "any", "shims"]],
+      [keys(setUpShape("mm", SIZE)), ["set-ups", "any"]],
+      [inner(setUpShape("mm", SIZE).shape, "stop"), ["set-ups", "any", "stop"]],
+      [keys(instrumentShape("mm", SIZE)), ["instruments", "any"]],
       [keys(roundShape), ["rounds", "any"]],
-      [keys(rampMoveShape("mm")), ["rounds", "any", "ramps", "any"]],
-      [keys(stopMoveShape("mm")), ["rounds", "any", "stops", "any"]],
+      [keys(rampMoveShape("mm", SIZE)), ["rounds", "any", "ramps", "any"]],
+      [keys(stopMoveShape("mm", SIZE)), ["rounds", "any", "stops", "any"]],
       [keys(referenceShape), ["benches", "any"]],
       [keys(trialCostsShape), ["trial-costs"]],
       [keys(benchCostShape), ["trial-costs", "benches", "cell"]],
@@ -152,15 +155,15 @@ describe("the examples that messages offer", () => {
       [keys(climateShape("mm")), ["season", "shop"]],
       [keys(climateShape("mm")), ["season", "year", "any"]],
       [keys(ownWoodShape), ["season", "woods", "any"]],
-      [keys(stockShape("mm")), ["stock"]],
+      [keys(stockShape("mm", SIZE)), ["stock"]],
       [keys(toleranceGoalShape), ["tolerances"]],
       [inner(toleranceGoalShape.shape, "costs"), ["tolerances", "costs"]],
-      [inner({ widen: widenShape("mm") }, "widen"), ["widen"]],
-      [keys(panelShape("mm", 3)), ["panel"]],
-      [inner({ border: panelBorderShape("mm", 3) }, "border"), ["panel", "border"]],
-      [inner({ laps: panelLapsShape("mm", 3) }, "laps"), ["panel", "laps"]],
-      [inner({ measured: panelMeasuredShape("mm") }, "measured"), ["panel", "measured"]],
-      [keys(panelFrameShape("mm")), ["panel", "frame"]],
+      [inner({ widen: widenShape("mm", SIZE) }, "widen"), ["widen"]],
+      [keys(panelShape("mm", SIZE)), ["panel"]],
+      [inner({ border: panelBorderShape("mm", SIZE) }, "border"), ["panel", "border"]],
+      [inner({ laps: panelLapsShape("mm", SIZE) }, "laps"), ["panel", "laps"]],
+      [inner({ measured: panelMeasuredShape("mm", SIZE) }, "measured"), ["panel", "measured"]],
+      [keys(panelFrameShape("mm", SIZE)), ["panel", "frame"]],
       ...Object.keys(tolerances).map((key): [string[], string[]] => [inner(tolerances, key), [key]]),
     ];
     for (const [shape, path] of expected) {

@@ -44,7 +44,7 @@ describe.each(shippedPatterns())("the pattern %s", (name) => {
 
 describe("a prediction of a fitted cell", () => {
   const cell = squareCell(60, 3);
-  const errors = randomErrors(cell, createStream(2), ORDINARY);
+  const errors = randomErrors(cell, createStream(3), ORDINARY);
 
   it("says by how much the two orders differ, each fitted and seated by itself", () => {
     const [first, exact] = (["first", "exact"] as const).map((order) =>

@@ -34,7 +34,7 @@ function gapsOf(model: CellModel, errors: Float64Array, order: Order): number[] 
 describe.each(["first", "exact"] as const)("the slopes of the gaps in %s order", (order) => {
   it.each(SIZES)("of %f mm in %f mm strip agree with differences of the prediction", (opening, strip) => {
     const model = cellModel(squareCell(opening, strip));
-    const errors = awayFromKinks(model, order, 70 + opening);
+    const errors = awayFromKinks(model, order, 71 + opening);
     const { slopes, rest } = solveWithSlopes(model, errors, { order });
     expect([...rest.gap]).toEqual(gapsOf(model, errors, order));
     const { entries } = errorLayout(model.cell);

@@ -47,11 +47,15 @@ describe("rest in exact order", () => {
 
     it("is level: the energy's central differences vanish against the forces", () => {
       const step = 1e-7;
+      let level = 0;
       for (const k of rest.pose.keys()) {
         const moved = (sign: number) => rest.pose.map((q, i) => (i === k ? q + sign * step : q));
         const [plus, minus] = [moved(1), moved(-1)];
         const slope = (energyAt(plus) - energyAt(minus)) / (2 * step);
         const [after, before] = [ownGaps(model.cell, errors, plus), ownGaps(model.cell, errors, minus)];
+        // A contact that opens or closes on the way is a kink of the slope, and says nothing of the slope at rest.
+        if (after.some((g, i) => Math.sign(g) !== Math.sign(before[i]!))) continue;
+        level++;
         const forces = model.cell.joints.flatMap(({ length }, j) =>
           [2 * j, 2 * j + 1].map((i) => {
             const g = rest.gap[i]!;
@@ -61,6 +65,7 @@ describe("rest in exact order", () => {
         const size = forces.reduce((a, b) => a + b, 0);
         expect(Math.abs(slope) / size).toBeLessThan(1e-5);
       }
+      expect(level).toBeGreaterThan(rest.pose.length / 2);
     });
   });
 

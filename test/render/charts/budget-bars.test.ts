@@ -48,4 +48,9 @@ describe("the bars of a budget", () => {
     expect(() => budgetBars([], { unit: "mm" })).toThrow(/no contributions/);
     expect(() => budgetBars([{ label: "ramp", value: Number.NaN }], { unit: "mm" })).toThrow(/ramp.*NaN/);
   });
+
+  it("writes no sign before a zero", () => {
+    const chart = budgetBars([...SHARES, { label: "both", value: -0.0002 }], { unit: "share" });
+    expect(chart.description).toContain("both 0.0 %");
+  });
 });

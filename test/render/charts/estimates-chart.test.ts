@@ -73,7 +73,10 @@ describe("the chart of estimates", () => {
   it("cuts a very wide prior off with arrows so that the estimate stays readable", () => {
     const wide = estimatesChart([{ ...ROWS[1]!, priorLow: -50, priorHigh: 50 }]);
     const [panel] = panelsOf(wide);
-    const [low, high] = panel!.layer[0]!.encoding.x!.scale!.domain as [number, number];
+    const [low, high] = panel!.layer.find(({ encoding }) => encoding.x?.scale)!.encoding.x!.scale!.domain as [
+      number,
+      number,
+    ];
     expect(high - low).toBeLessThan(0.65);
     expect(openEndsOf(panel!)).toEqual(["low", "high"]);
     expect(panelsOf(chart).flatMap(openEndsOf)).toEqual([]);

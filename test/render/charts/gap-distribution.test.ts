@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { binGaps, gapDistribution, gapEdges } from "../../../src/render/charts/gap-distribution.js";
 import { PALETTE } from "../../../src/render/style.js";
-import { axisTitlesOf, layersOf, legendOf, rowsOf, signsOf, wordsOf } from "./charts-of.js";
+import { axisTitlesOf, layersOf, legendOf, panelsOf, rowsOf, signsOf, wordsOf } from "./charts-of.js";
 
 const BEFORE = [0.05, 0.12, 0.13, 0.18];
 const AFTER = [0.02, 0.05, 0.06, 0.11];
@@ -49,7 +49,7 @@ describe("the chart of gaps", () => {
   const chart = gapDistribution(input, { unit: "mm" });
 
   it("names the limit, both spreads and the units", () => {
-    expect(legendOf(chart)).toEqual(["as it is: 25 % close", "after the move: 75 % close"]);
+    expect(legendOf(chart)).toEqual(["as it is: 25 % close", "after the moves: 75 % close"]);
     expect(wordsOf(chart)).toEqual(["limit 0.10 mm"]);
     expect(axisTitlesOf(chart)).toEqual(["Widest gap of a cell (mm)", "Cells in each step of 0.005 mm (%)"]);
   });
@@ -77,7 +77,7 @@ describe("the chart of gaps", () => {
     expect(before).not.toEqual(after);
     const alone = gapDistribution({ ...input, after: null }, { unit: "mm" });
     expect(legendOf(alone)).toEqual(["as it is: 25 % close"]);
-    expect(rowsOf(alone, "after the move: 75 % close")).toEqual([]);
+    expect(rowsOf(alone, "after the moves: 75 % close")).toEqual([]);
   });
 
   it("refuses spreads that cannot be compared, and angles", () => {
@@ -88,5 +88,35 @@ describe("the chart of gaps", () => {
     expect(() => gapDistribution({ ...input, before: broken }, { unit: "mm" })).toThrow(
       /one edge more.*2 and 2/,
     );
+  });
+
+  it("has four marks or more on its axis, at round figures, in either unit", () => {
+    for (const unit of ["mm", "thou"] as const)
+      for (const gapLimit of [0.02, 0.08, 0.1016, 0.5]) {
+        const sample = [[0.3 * gapLimit, 1.2 * gapLimit]];
+        const wide = gapEdges(sample, { gapLimit });
+        const spread = binGaps(sample[0]!, wide);
+        const [first] = layersOf(gapDistribution({ before: spread, after: null, gapLimit }, { unit }));
+        const { values } = first!.encoding.x!.axis as unknown as { values: number[] };
+        expect(values.length).toBeGreaterThanOrEqual(4);
+        expect(values.length).toBeLessThanOrEqual(11);
+        expect(values[0]).toBe(0);
+        const step = values[1]!;
+        expect([1, 2, 5]).toContain(Number((step / 10 ** Math.floor(Math.log10(step) + 1e-9)).toFixed(6)));
+        for (const [k, value] of values.entries()) expect(value).toBeCloseTo(k * step, 9);
+      }
+  });
+
+  it("has the presses below the gaps with their own limit where they are given", () => {
+    const presses = gapEdges([BEFORE], { gapLimit: 0.04 });
+    const both = gapDistribution(
+      { ...input, press: { before: binGaps(BEFORE, presses), after: binGaps(AFTER, presses), limit: 0.04 } },
+      { unit: "mm" },
+    );
+    expect(panelsOf(both)).toHaveLength(2);
+    expect(wordsOf(both)).toEqual(["limit 0.10 mm", "snug limit 0.04 mm"]);
+    expect(axisTitlesOf(both)).toContain("Deepest press of a cell (mm)");
+    expect(legendOf(both)).toEqual(legendOf(chart));
+    expect(both.description).toContain("Snug limit 0.04 mm.");
   });
 });

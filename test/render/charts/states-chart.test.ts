@@ -52,6 +52,22 @@ describe("a chart of states", () => {
     expect(legendOf(spec)).toEqual(["expected", "interval", "the limit"]);
   });
 
+  it("has three round figures or more along each vertical axis, whatever the numbers", async () => {
+    for (const size of [1e-4, 0.013, 0.3, 1.17, 2, 9.9, 310]) {
+      for (const from of [0, -0.6, -1, 40]) {
+        const plain = [from, from + 1, from + 0.4, from + 0.2].map((value) => ({ value: value * size }));
+        const spec = statesChart(STATES, [{ title: "x", values: plain }], OPTIONS);
+        const { axis, scale } = layersOf(spec).find(({ encoding }) => encoding.y?.axis)!.encoding.y!;
+        const ticks = (axis as { values: number[] }).values;
+        const [low, high] = scale!.domain as number[];
+        expect(ticks.length).toBeGreaterThanOrEqual(3);
+        expect(ticks.length).toBeLessThanOrEqual(7);
+        for (const tick of ticks)
+          expect(tick >= low! - 1e-9 * size && tick <= high! + 1e-9 * size).toBe(true);
+      }
+    }
+  });
+
   it("has nothing of a band in the legend where there is none", () => {
     const plain = values.map(({ value }) => ({ value }));
     expect(legendOf(statesChart(STATES, [{ title: "x", values: plain }], OPTIONS))).toEqual(["expected"]);

@@ -58,6 +58,10 @@ describe("a notebook that runs", () => {
     ),
     code('console.log(process.cwd(), process.env["SOME_VARIABLE"]);\nawait Promise.resolve();'),
     code('function many(): void {\n  for (let i = 0; i < 5000; i++) console.log("line " + i);\n}\nmany();'),
+    code('const unit = "mm";\nlet width = 3;\nconst $at = 4;'),
+    code(
+      "const height = 5;\nconst given = { unit, width, $at, height };\nconsole.log(given.unit, given.width, given.$at, given.height);",
+    ),
   );
 
   beforeAll(async () => {
@@ -67,6 +71,10 @@ describe("a notebook that runs", () => {
   });
 
   it("has no error", () => expect(result.error).toBeNull());
+
+  it("finds a name of an earlier cell by its shorthand, where lines stay where they were", () => {
+    expect(printed(outputsOf(result, 8))).toBe("mm 3 4 5\n");
+  });
 
   it("leaves the given notebook as it was", () => {
     expect(source.cells.every((cell) => cell.cell_type !== "code" || cell.outputs.length === 0)).toBe(true);
@@ -105,8 +113,10 @@ describe("a notebook that runs", () => {
     const counts = result.notebook.cells.map((cell) =>
       cell.cell_type === "code" ? cell.execution_count : "-",
     );
-    expect(counts).toEqual(["-", 1, null, 2, 3, 4, 5]);
-    expect(steps.map(({ cell, of, ok }) => [cell, of, ok])).toEqual([1, 2, 3, 4, 5].map((i) => [i, 5, true]));
+    expect(counts).toEqual(["-", 1, null, 2, 3, 4, 5, 6, 7]);
+    expect(steps.map(({ cell, of, ok }) => [cell, of, ok])).toEqual(
+      [1, 2, 3, 4, 5, 6, 7].map((i) => [i, 7, true]),
+    );
     expect(result.stats.cells).toEqual(steps);
   });
 
@@ -118,6 +128,31 @@ describe("a notebook that runs", () => {
     expect(verdict(result.notebook).stderr.toString()).toBe("");
     expect(verdict({ ...result.notebook, cells: [{ cell_type: "code" }] }).status).not.toBe(0);
   });
+});
+
+it("a notebook goes on while files around it change, as when packages are installed beside it", async () => {
+  const changing = mkdtempSync(join(cwd, "changing-"));
+  const result = await runNotebook(
+    notebook(
+      code(
+        'import { mkdirSync, writeFileSync } from "node:fs";\n' +
+          'mkdirSync("node_modules/other", { recursive: true });\n' +
+          "const install = (version: number) => {\n" +
+          '  writeFileSync("node_modules/other/index.d.ts", "export declare const other: number; // " + version);\n' +
+          '  writeFileSync("node_modules/other/index.js", "exports.other = " + version);\n' +
+          '  writeFileSync("node_modules/other/package.json", JSON.stringify({ name: "other", version: "1.0." + version, types: "index.d.ts", main: "index.js" }));\n' +
+          "};\ninstall(1);",
+      ),
+      code('import { other } from "other";\nother'),
+      code(
+        "for (const version of [2, 3]) {\n  install(version);\n  await new Promise((done) => setTimeout(done, 500));\n}",
+      ),
+      code("other + 1"),
+    ),
+    { cwd: changing, file: "a.ipynb" },
+  );
+  expect(result.error).toBeNull();
+  expect(printed(outputsOf(result, 3))).toBe("2\n");
 });
 
 describe.concurrent("a cell that fails", () => {

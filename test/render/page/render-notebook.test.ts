@@ -110,6 +110,16 @@ describe("outputs", () => {
     );
   });
 
+  it("are drawings side by side, or another drawing for a narrow page", async () => {
+    const own = "application/vnd.sukima.svg+json";
+    expect(await shown(displayed({ [own]: { svg: ["<svg>a</svg>", "<svg>b</svg>"] } }))).toBe(
+      '<figure tabindex="0"><div class="pair"><div><svg>a</svg></div><div><svg>b</svg></div></div></figure>',
+    );
+    expect(await shown(displayed({ [own]: { svg: ["<svg>a</svg>"], narrow: ["<svg>n</svg>"] } }))).toBe(
+      '<figure tabindex="0"><div class="at-wide"><svg>a</svg></div><div class="at-narrow"><svg>n</svg></div></figure>',
+    );
+  });
+
   it("are shown in one form, SVG before all others", async () => {
     const all = {
       "text/html": "<b>h</b>",

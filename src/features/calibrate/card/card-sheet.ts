@@ -1,37 +1,52 @@
-import type { Calibration, CalibrationForecast } from "../../../inference/calibrate-job.js";
+import type { Calibration } from "../../../inference/calibrate-job.js";
+import type { CalibrationForecast } from "../../../inference/calibration-forecast.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
 import type { Job } from "../../../model/job/job.js";
 import { sameSource } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
+import { evidenceText } from "../../../render/evidence-text.js";
 import { cellText, fittedNote, unidentifiedSignTexts } from "../../../render/shared-text.js";
 import { chanceText, smallLength } from "../../../render/shop-numbers.js";
 import { capitalised, sourceText } from "../../../render/source-text.js";
 import { type DrawingScale, drawingScale } from "./drawings.js";
-import { leaningText, type SetUpCard, setUpCard, trimmingText } from "./set-up-card.js";
+import { otherLimitsText } from "./move-sentences.js";
+import {
+  fewerLines,
+  forecastDoubt,
+  holdText,
+  leaningText,
+  type SetUpCard,
+  setUpCard,
+  trimmingText,
+} from "./set-up-card.js";
 import { rampLine, type SheetLine, type SheetMaker, stopLine, stopsOf } from "./sheet-lines.js";
 
-/** One jig on the sheet: its ramp, and the stops of what is cut on it. */
+/** One jig on the sheet: its ramp, and the stops of the set-ups cut on it. */
 export interface SheetJig {
   readonly name: string;
   readonly ramp: SheetLine;
   readonly stops: readonly SheetLine[];
-  /** Set-ups that cut first ends, to a mark. */
+  /** Set-ups that cut first ends, which are cut to a mark. */
   readonly toAMark: readonly string[];
 }
 
-/** All that the printed card says, as text in the shop's units, with its drawings. */
+/** The full content of the printed card, as text in the shop's units, with its drawings. */
 export interface CardSheet {
   readonly title: string;
   readonly date: string;
   /** The sheet's size: half of what the shop's printer takes. */
   readonly paper: "A5" | "half-letter";
   readonly cell: string;
-  /** What it rests on: how many readings, or none yet. */
+  /** What it is based on: the number of readings, or that there are none yet. */
   readonly basis: string;
   readonly jigs: readonly SheetJig[];
-  /** What is expected of a cell: what, before, after; empty before any trial. */
+  /** Expected results for a cell: quantity, before, after; empty before any trial. */
   readonly forecast: readonly (readonly [string, string, string])[];
+  /** Why the forecast is not reliable; empty if it is. */
+  readonly forecastDoubt: string;
   readonly notes: readonly string[];
+  /** Notes that also appear on the other forms of the card; those that do not fit on one side are left out here, the last first. */
+  readonly spareNotes: readonly string[];
   readonly cautions: readonly string[];
 }
 
@@ -70,12 +85,14 @@ export function cardSheet(job: Job, calibration: Calibration | null, date: strin
         .map(({ name }) => name),
     })),
     forecast: calibration ? forecastRows(calibration) : [],
+    forecastDoubt: calibration ? forecastDoubt(calibration) : "",
     notes: notesOf(job, calibration, card, scale),
+    spareNotes: calibration && card ? spareNotesOf(calibration) : [],
     cautions: CAUTIONS,
   };
 }
 
-/** As on the other forms of the card, each on one line. */
+/** The notes as on the other forms of the card, each on one line. */
 function forecastRows({ job, before, after }: Calibration): [string, string, string][] {
   const { units, limits } = job;
   const range = ({ median, interval: [low, high] }: CalibrationForecast["gap"]): string => {
@@ -99,15 +116,10 @@ function forecastRows({ job, before, after }: Calibration): [string, string, str
 function basisOf(calibration: Calibration | null, card: SetUpCard | null): string {
   if (!calibration || !card)
     return "Before any trial piece: nothing is measured yet, the settings are the nominal ones.";
-  const trials = new Set(calibration.readings.map(({ trial }) => trial)).size;
-  const count = (n: number, what: string): string => `${n} ${what}${n === 1 ? "" : "s"}`;
-  return [
-    `From ${count(calibration.readings.length, "reading")} of ${count(trials, "trial piece")}.`,
-    card.fit,
-  ].join(" ");
+  return `${evidenceText(calibration.posterior)} ${card.fit}`;
 }
 
-/** A combination that the readings leave open, by its names alone: the other forms of the card explain it. */
+/** Names of a combination that the readings do not identify; the other forms of the card explain it. */
 function unseparatedLine({ weights }: Unseparated): string[] {
   if (weights.length < 2) return [];
   return [`These readings cannot tell apart: ${weights.map(({ source }) => sourceText(source)).join(", ")}.`];
@@ -137,8 +149,9 @@ function notesOf(
     ];
   // These have a sentence of their own.
   const unidentified = calibration?.fit.sources.flatMap(({ id, sides }) => (sides ? [id] : [])) ?? [];
-  const alone = card.rows.find(({ verdict }) => verdict === "leave alone")?.reason;
+  const hold = calibration && holdText(calibration);
   return [
+    ...(hold === null ? [] : [`Move nothing yet. ${hold}`]),
     "± is the expanded uncertainty, k = 2, about 95 %; ranges hold 95 % of the cells.",
     `Stock: ${card.thickness}.`,
     ...card.rows
@@ -150,7 +163,11 @@ function notesOf(
     ...(calibration ? trimmingText(calibration) : []),
     ...(calibration?.fit.unseparated ?? []).flatMap(unseparatedLine),
     ...fitted,
-    ...(alone ? [`Leave alone: ${alone.charAt(0).toLowerCase()}${alone.slice(1)}`] : []),
     drawings,
   ];
 }
+
+const spareNotesOf = (calibration: Calibration): string[] => [
+  otherLimitsText(calibration.decision, calibration.fit, calibration.job),
+  ...fewerLines(calibration),
+];

@@ -1,20 +1,14 @@
-import { type Html, html, htmlTable } from "../../../render/html.js";
+import { type Html, html, htmlTable, tied } from "../../../render/html.js";
 import type { HtmlOutput } from "../../../render/notebook/display.js";
 import { textTable, wrapped } from "../../../render/text.js";
-import type { CardRow, SetUpCard } from "./set-up-card.js";
-
-const VERDICT = {
-  adjust: "ADJUST",
-  "leave alone": "leave alone",
-  "measure first": "MEASURE FIRST",
-  locked: "locked",
-  "no adjuster": "no adjuster",
-};
+import type { CardStep, SetUpCard } from "./set-up-card.js";
 
 /** The card for a terminal, 96 columns wide. */
 export function cardText(card: SetUpCard): string {
-  const rows = card.rows.map(({ name, error, means, verdict }) => [name, error, means, VERDICT[verdict]]);
-  const toDo = card.rows.filter(({ verdict }) => verdict === "adjust" || verdict === "measure first");
+  const rows = card.rows.map(({ name, error, means, verdict, verdictText }) => [
+    ...[name, error, means],
+    verdict === "adjust" ? verdictText.toUpperCase() : verdictText,
+  ]);
   return [
     `SET-UP CARD  ${card.title}`,
     wrapped(card.cell),
@@ -27,15 +21,17 @@ export function cardText(card: SetUpCard): string {
     ...card.unseparated.map((text) => wrapped(text)),
     "",
     "WHAT TO DO",
-    ...(toDo.length === 0 ? ["  Nothing: leave every jig and stop as it is."] : []),
-    ...toDo.flatMap(({ name, action, reason, check }) => [
-      wrapped(`${name}: ${action} ${reason}`, 96, "  "),
+    ...(card.steps.length === 0 ? [`  ${NOTHING}`] : []),
+    ...card.steps.flatMap(({ about, action, reason, check }) => [
+      wrapped([`${about}:`, action, reason].filter((part) => part !== "").join(" "), 96, "  "),
       ...(check === "" ? [] : [wrapped(`Then check: ${check}`, 96, "    ")]),
     ]),
-    ...leftAlone(card).map((text) => wrapped(text, 96, "  ")),
+    ...(card.staying.length === 0 ? [] : ["", "WHAT STAYS AS IT IS"]),
+    ...card.staying.map((text) => wrapped(text, 96, "  ")),
     "",
-    "WHAT TO EXPECT OF A CELL",
+    wrapped(`WHAT TO EXPECT OF A CELL (it closes at ${card.closing})`),
     textTable(["", "as it is", "after the moves"], card.forecast, [1, 2]),
+    ...(card.forecastDoubt === "" ? [] : [wrapped(card.forecastDoubt)]),
     "",
     ...card.notes.map((note) => wrapped(note)),
     "",
@@ -45,30 +41,24 @@ export function cardText(card: SetUpCard): string {
   ].join("\n");
 }
 
-/** Why the rest stays as it is. */
-export function leftAlone({ rows }: SetUpCard): string[] {
-  const names = rows.filter(({ verdict }) => verdict === "leave alone").map(({ name }) => name);
-  const reason = rows.find(({ verdict }) => verdict === "leave alone")?.reason;
-  return reason ? [`Left alone: ${names.join(", ")}. ${reason}`] : [];
-}
-
-/** The card for a page: plain HTML without scripts, every text of the job inert. */
+/** The card for a page: plain HTML without scripts, with all text from the job escaped. */
 export function cardHtml(card: SetUpCard): string {
-  const toDo = card.rows.filter(({ verdict }) => verdict === "adjust" || verdict === "measure first");
-  const rows = card.rows.map(({ name, error, means, verdict }) => [name, error, means, verdict]);
-  const paragraphs = (texts: readonly string[]): Html[] => texts.map((text) => html`<p>${text}</p>`);
+  const { steps, staying } = card;
+  const rows = card.rows.map(({ name, error, means, verdictText }) => [name, error, means, verdictText]);
+  const paragraphs = (texts: readonly string[]): Html[] => texts.map((text) => html`<p>${tied(text)}</p>`);
   return String(html`<section class="set-up-card" style="border:2px solid #444;border-radius:4px;padding:0 1rem 0.5rem;break-inside:avoid">
 <h2>Set-up card: ${card.title}</h2>
 <p>${card.cell} · ${card.date}</p>
-<div style="overflow-x:auto" tabindex="0">
+<div class="wide" style="overflow-x:auto" tabindex="0">
 ${htmlTable(["jig or stop", "error now (U, 95 %)", "meaning", "verdict"], rows, [1])}
 </div>
 ${paragraphs([`Stock: ${card.thickness}`, card.fit, ...card.unseparated])}
 <h3>What to do</h3>
-${toDo.length === 0 ? html`<p>Nothing: leave every jig and stop as it is.</p>` : html`<ol>${toDo.map(step)}</ol>`}
-${paragraphs(leftAlone(card))}
+${steps.length === 0 ? html`<p>${NOTHING}</p>` : html`<ol>${steps.map(stepHtml)}</ol>`}
+${staying.length === 0 ? "" : html`<h3>What stays as it is</h3><ul>${staying.map((text) => html`<li>${tied(text)}</li>`)}</ul>`}
 <h3>What to expect of a cell</h3>
-<div style="overflow-x:auto" tabindex="0">
+<p>${tied(`It closes at ${card.closing}. ${card.forecastDoubt}`)}</p>
+<div class="wide" style="overflow-x:auto" tabindex="0">
 ${htmlTable(["", "as it is", "after the moves"], card.forecast, [1, 2])}
 </div>
 ${paragraphs(card.notes)}
@@ -77,9 +67,11 @@ ${paragraphs(card.notes)}
 </section>`);
 }
 
-function step({ name, action, reason, check }: CardRow): Html {
-  const after = check === "" ? "" : html`<br>Then check: ${check}`;
-  return html`<li><strong>${name}</strong>: ${action} ${reason}${after}</li>`;
+const NOTHING = "Nothing: leave every jig and stop as it is.";
+
+function stepHtml({ about, action, reason, check }: CardStep): Html {
+  const after = check === "" ? "" : html`<br>${tied(`Then check: ${check}`)}`;
+  return html`<li><strong>${about}</strong>: ${tied(`${action} ${reason}`)}${after}</li>`;
 }
 
 /** The card as a notebook shows it: HTML, and the terminal's text beside it. */
@@ -91,7 +83,7 @@ export const cardDisplay = (card: SetUpCard): HtmlOutput => ({
 const FIRST_WORDS = "SET-UP CARD";
 
 /**
- * The set-up card among an executed notebook's outputs, as text: what the report shows and what the terminal prints cannot differ.
+ * Finds the set-up card among an executed notebook's outputs and returns its text, so that the report and the terminal cannot show different cards.
  *
  * @throws Error when no cell showed one.
  */

@@ -1,22 +1,30 @@
-import { add, halfPlaneThrough, polygonOf, scale, type Vec, vec } from "../../../core/geometry.js";
+import {
+  add,
+  type HalfPlane,
+  halfPlaneThrough,
+  polygonOf,
+  scale,
+  type Vec,
+  vec,
+} from "../../../core/geometry.js";
 import type { Cut, Piece } from "../../../model/cell/arrangement.js";
 import { facePlane, pieceFaces } from "../../../model/cell/cell.js";
 import { element, type Html, markup } from "../../../render/html.js";
 import { circle, line, polygon, svgDocument } from "../../../render/svg.js";
 
-/** A jig's ramp as it is to be set; mm and rad. */
+/** The setting of a jig's ramp; mm and rad. */
 export interface RampPicture {
   readonly jig: string;
   /** Angle on the label, from a square cut. */
   readonly ramp: number;
   readonly strip: number;
-  /** From the end that stays to the shim; `null` for a ramp that is locked. */
+  /** Distance from the fixed end to the shim, mm; `null` for a locked ramp. */
   readonly base: number | null;
-  /** Leaves to push in; none for a ramp left as it is. */
+  /** Thicknesses of the leaves to push in, mm; empty for a ramp left as it is. */
   readonly leaves: readonly number[];
   /** Whether the leaves make the ramp steeper. */
   readonly steeper: boolean;
-  /** The angle, the base and the leaves as the shop writes them. */
+  /** The angle, the base and the leaves in the shop's notation. */
   readonly rampText: string;
   readonly baseText: string;
   readonly leavesText: string;
@@ -31,10 +39,10 @@ const LOCKED_BAR = 36;
 const HALF_SCALE = 0.5;
 
 /**
- * The ramp on its bed with the blade's way along its top, the strip as it leans there, and the shim under the end that it belongs under.
- * Raising the end that the strip leans towards makes the angle from a square cut larger.
+ * The ramp on its bed with the blade's path along its top, the strip leaning against it, and the shim under the correct end.
+ * Raising the end that the strip leans towards increases the angle from a square cut.
  *
- * @param leafScale how many times its size a leaf is drawn, and so the ramp's turn
+ * @param leafScale magnification of the leaves, a ratio, and therefore of the ramp's rotation
  */
 export function rampDrawing(picture: RampPicture, leafScale: number): Html {
   const { ramp, strip, base, leaves, steeper } = picture;
@@ -46,7 +54,7 @@ export function rampDrawing(picture: RampPicture, leafScale: number): Html {
   const shimmed = leaves.length > 0;
   const bed = SURFACE + BAR;
   const bottom = bed + BED;
-  // The end that stays, and the top of the ramp: y runs down on paper.
+  // The fixed end, and the top of the ramp: y points down on paper.
   const pivot = vec(steeper ? left : left + long, bed);
   const along = vec(Math.cos(tilt), -Math.sin(tilt));
   const up = vec(-Math.sin(tilt), -Math.cos(tilt));
@@ -88,7 +96,7 @@ const rectangle = (x: number, y: number, x2: number, y2: number): Vec[] => [
   vec(x, y2),
 ];
 
-/** Leaves one on the other, between bed and ramp. */
+/** Leaves stacked between bed and ramp. */
 function leafOutlines(
   leaves: readonly number[],
   magnified: number,
@@ -105,7 +113,7 @@ function leafOutlines(
   });
 }
 
-/** Under the raised end of the ramp on the right, over it on the left: the strip leans away from both places. */
+/** Position of a label: under the raised end of the ramp on the right, above it on the left; the strip leans away from both places. */
 const leafLabel = (text: string, steeper: boolean, end: Vec, bed: number): Html =>
   steeper
     ? written(text, vec(DRAWING_WIDTH - 1.2, bed + 3.2), "end")
@@ -121,7 +129,7 @@ interface Leaning {
 
 const WASTE = 5;
 
-/** The strip below the blade's way, or what stands above it. Worked out with y up, as geometry has it. */
+/** The strip below the blade's path, or the part above it. Computed with y upwards, as usual in geometry. */
 function stripOutline({ crossing, ramp, tilt, half, bottom }: Leaning, above: boolean): Vec[] {
   const flip = ({ x, y }: Vec): Vec => vec(x, -y);
   const at = flip(crossing);
@@ -145,20 +153,20 @@ function arc(centre: Vec, from: Vec, to: Vec, ramp: number): Html | string {
   return ramp === 0 ? "" : element("path", { class: "thin", d: `M ${at(a)} A ${ARC} ${ARC} 0 0 1 ${at(b)}` });
 }
 
-/** After the arc's end, clear of what stands above the ramp. */
+/** Position after the end of the arc, clear of the part above the ramp. */
 const angleLabel = (crossing: Vec, ramp: number): Vec =>
   add(crossing, vec((ARC + 0.6) * Math.sin(ramp) + 1.2, -(ARC + 0.6) * Math.cos(ramp) + 1.3));
 
-/** A stop as it is to be set, with the piece that lies against it; mm. */
+/** The setting of a stop, with the piece that lies against it; mm. */
 interface StopPicture {
   readonly setUp: string;
   readonly strip: number;
   readonly piece: Piece;
-  /** A cut that is made at this stop; those of its group are made with it. */
+  /** A cut that is made at this stop; the other cuts of its group are made in the same way. */
   readonly cut: Cut;
-  /** From the tip at the stop to where the cut crosses the middle line, as the shop writes it. */
+  /** Distance from the tip at the stop to where the cut crosses the middle line, in the shop's notation. */
   readonly settingText: string;
-  /** Move of the stop, longer +; 0 when it stays. */
+  /** Move of the stop, mm, longer +; 0 if it stays. */
   readonly change: number;
   readonly changeText: string;
 }
@@ -167,12 +175,12 @@ interface StopPicture {
 const MIDDLE = 4.2;
 const HALF_BLOCK = 2.6;
 const ROW = 3.4;
-/** Sides stand before cuts among a piece's faces. */
+/** Number of side faces, which come before the cuts in a piece's list of faces. */
 const SIDES = 2;
-/** A corner lies on a face's line to this, mm. */
+/** Tolerance for a corner to lie on a face's line, mm. */
 const ON_LINE = 1e-9;
 
-/** The piece with its tip against the stop, the cut in bold, the setting beneath, and which way the stop moves. */
+/** The piece with its tip against the stop, the cut in bold, the setting beneath, and the direction in which the stop moves. */
 export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale): Html {
   const { piece, cut, strip, change } = picture;
   const place = ({ x, y }: Vec): Vec =>
@@ -187,10 +195,13 @@ export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale
     return ends.length === 2 ? [[place(ends[0]!), place(ends[1]!)] as const] : [];
   });
   const crossing = place(vec(cut.end * cut.reach, 0));
+  // An end with two cuts is drawn again at a larger scale, because on a long piece it would not be visible which of them is made here.
+  const several = piece.cuts.some((one) => one.end === cut.end && one.group !== cut.group);
+  const closeUp = several ? endCloseUp(picture, corners, planes) : "";
   const [top, bottom] = [MIDDLE - HALF_BLOCK, MIDDLE + HALF_BLOCK];
   const moved = STOP_FACE - change * move;
-  // The setting is written beside a short piece, under a long one.
-  const beside = crossing.x + 2 + textRoom(picture.settingText) < DRAWING_WIDTH;
+  // The setting is written beside a short piece and under a long one.
+  const beside = !several && crossing.x + 2 + textRoom(picture.settingText) < DRAWING_WIDTH;
   const row = beside ? MIDDLE + ROW - 0.6 : MIDDLE + ROW + 1.6;
   return svgDocument({ title: describeStop(picture), width: DRAWING_WIDTH, height: row + 1.1, unit: "mm" }, [
     outline("bar", [
@@ -205,8 +216,41 @@ export function stopDrawing(picture: StopPicture, { length, move }: DrawingScale
     change === 0 ? "" : stroke("ghost", vec(moved, top - 1.4), vec(moved, bottom)),
     change === 0 ? "" : stroke("thin", vec(STOP_FACE, top - 1.4), vec(STOP_FACE, top)),
     change === 0 ? "" : arrow(vec(STOP_FACE, top - 0.8), vec(moved, top - 0.8)),
+    closeUp,
     dimension(vec(STOP_FACE, row), vec(crossing.x, row), picture.settingText, beside ? "after" : "on"),
   ]);
+}
+
+/** mm of paper: thickness of the strip in a close-up, visible length of the piece, and distance from the right edge. */
+const CLOSE_UP = { strip: 4.6, long: 4.4, fromRight: 0.6 } as const;
+
+/** The end of a piece at a larger scale, with the set-up's cuts in bold and labelled. */
+function endCloseUp(
+  { piece, cut, strip }: StopPicture,
+  corners: readonly Vec[],
+  planes: readonly HalfPlane[],
+): Html {
+  const scaled = CLOSE_UP.strip / strip;
+  const right = DRAWING_WIDTH - CLOSE_UP.fromRight;
+  const tip = Math.max(...corners.map(({ x }) => cut.end * x));
+  const place = ({ x, y }: Vec): Vec => vec(right - (tip - cut.end * x) * scaled, MIDDLE - y * scaled);
+  const back = halfPlaneThrough(
+    cut.end === 1 ? Math.PI : 0,
+    vec(cut.end * (tip - CLOSE_UP.long / scaled), 0),
+  );
+  const shape = polygonOf([...planes, back]);
+  const edges = piece.cuts.flatMap((one, i) => {
+    const plane = planes[SIDES + i];
+    if (one.group !== cut.group || one.end !== cut.end || !plane) return [];
+    const ends = shape.filter(
+      ({ x, y }) => Math.abs(plane.normal.x * x + plane.normal.y * y - plane.offset) < ON_LINE,
+    );
+    const [from, to] = ends.map(place);
+    return from && to ? [stroke("cut", from, to)] : [];
+  });
+  const left = right - CLOSE_UP.long;
+  const words = written(cut.role, vec(left - 0.8, MIDDLE + 0.9), "end");
+  return markup(outline("strip", shape.map(place)), edges, words);
 }
 
 function describeStop({ setUp, settingText, change, changeText }: StopPicture): string {
@@ -218,11 +262,11 @@ function describeStop({ setUp, settingText, change, changeText }: StopPicture): 
 const stroke = (kind: string, from: Vec, to: Vec): Html => line(from, to, { class: kind });
 const outline = (kind: string, corners: readonly Vec[]): Html => polygon(corners, { class: kind });
 
-/** Text by its baseline, its size as the sheet's style has it. */
+/** Text positioned by its baseline, in the size given by the sheet's style. */
 const written = (text: string, { x, y }: Vec, anchor: "start" | "middle" | "end" = "start"): Html =>
   element("text", { x, y, "text-anchor": anchor }, text);
 
-/** An arrow whose tip is at `to`; nothing where it has no length. */
+/** An arrow whose tip is at `to`; nothing if its length is 0. */
 function arrow(from: Vec, to: Vec): Html | string {
   const length = Math.hypot(to.x - from.x, to.y - from.y);
   if (length === 0) return "";
@@ -233,13 +277,13 @@ function arrow(from: Vec, to: Vec): Html | string {
   return markup(stroke("move", from, base), outline("head", [to, wing(1), wing(-1)]));
 }
 
-/** Width of a letter in a drawing's text at the widest, mm of paper. */
+/** Maximum width of a letter in a drawing's text, mm of paper. */
 const LETTER = 1.6;
 
-/** How wide a text may stand in a drawing, mm of paper. */
+/** Upper estimate of the width of a text in a drawing, mm of paper. */
 const textRoom = (text: string): number => [...text].length * LETTER;
 
-/** A line between two places with a tick at either end and its length: written on it, or after it where there is no room. */
+/** A dimension line between two points with a tick at either end; its length is written on it, or after it if there is no room. */
 function dimension(from: Vec, to: Vec, text: string, place: "on" | "after" = "on"): Html {
   const tick = (at: Vec): Html => stroke("thin", { x: at.x, y: at.y - 0.9 }, { x: at.x, y: at.y + 0.9 });
   const words =
@@ -251,23 +295,23 @@ function dimension(from: Vec, to: Vec, text: string, place: "on" | "after" = "on
 
 /** Width of every drawing on the sheet, mm of paper. */
 export const DRAWING_WIDTH = 46;
-/** Where a stop's face lies in its drawing, with room for its move on the left, mm of paper. */
+/** Position of a stop's face in its drawing, with room for its move on the left, mm of paper. */
 export const STOP_FACE = 8.6;
 
 /** mm of paper. */
 const LONGEST_PIECE = DRAWING_WIDTH - STOP_FACE - 2;
 const LARGEST_MOVE = 5;
 const THICKEST_SHIM = 2.2;
-/** mm of paper for a mm of ramp, at most. */
+/** Maximum scale: mm of paper per mm of ramp. */
 const RAMP = 0.5;
 
-/** How the drawings of one sheet are scaled, alike for all jigs. */
+/** The scales of the drawings of one sheet, the same for all jigs. */
 export interface DrawingScale {
-  /** mm of paper for a mm along a piece. */
+  /** mm of paper per mm along a piece. */
   readonly length: number;
-  /** mm of paper for a mm that a stop is moved; a round number of times `length`. */
+  /** mm of paper per mm of a stop's move; a round multiple of `length`. */
   readonly move: number;
-  /** How many times larger than pieces and ramps the moves of stops and the leaves under ramps are drawn. */
+  /** Magnification of the moves of stops and the leaves under ramps, a ratio to the scale of pieces and ramps. */
   readonly moveMagnified: number;
   readonly leafMagnified: number;
 }
@@ -292,7 +336,7 @@ export function drawingScale(
   };
 }
 
-/** The largest round number that brings the largest value to no more than `room`; at least 1. */
+/** The largest round factor with which the largest value does not exceed `room`; at least 1. */
 function roundFactor(room: number, values: readonly number[]): number {
   const largest = Math.max(...values.map(Math.abs), 0);
   if (largest === 0) return 1;

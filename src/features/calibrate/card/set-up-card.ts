@@ -1,11 +1,7 @@
 import { at } from "../../../core/numeric/dense.js";
-import {
-  formatAngle,
-  formatLength,
-  formatWithUncertainty,
-  type ResultUnit,
-} from "../../../core/quantity/index.js";
-import type { Calibration, CalibrationForecast } from "../../../inference/calibrate-job.js";
+import { formatAngle, formatWithUncertainty, type ResultUnit } from "../../../core/quantity/index.js";
+import type { Calibration } from "../../../inference/calibrate-job.js";
+import type { CalibrationForecast } from "../../../inference/calibration-forecast.js";
 import type { Advice, MoveVerdict } from "../../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../../inference/estimates/fit-sources.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
@@ -15,8 +11,10 @@ import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
 import { jigNamed, setUpNamed } from "../../../model/shop.js";
-import type { SourceId } from "../../../model/source-id.js";
+import { type SourceId, sameSource } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
+import { shopRangeText } from "../../../render/evidence-text.js";
+import { misfitTexts } from "../../../render/misfit-text.js";
 import {
   cellText,
   closingRule,
@@ -31,44 +29,63 @@ import {
   chanceText,
   errorText,
   pieceLength,
-  signed,
   smallLength,
 } from "../../../render/shop-numbers.js";
-import { sourceText } from "../../../render/source-text.js";
+import { capitalised, sourceText } from "../../../render/source-text.js";
+import { readTexts } from "../../plan/index.js";
+import { actionText, fewerMovesText, otherLimitsText, reasonText, shownVerdict } from "./move-sentences.js";
 
-// There are two cards. This file has the sentences of the one that `sukima calibrate` and `npm start` print; card-text.ts lays them out.
-// The sheet of `sukima card` has its own in card-sheet.ts and sheet-lines.ts, and takes some from here; sheet-html.ts lays it out.
+// There are two cards. This file has the sentences of the one that `sukima calibrate` and `npm start` print; card-text.ts formats them.
+// The sheet of `sukima card` has its own sentences in card-sheet.ts and sheet-lines.ts and reuses some from here; sheet-html.ts formats it.
 
 /** One jig or stop on the card. */
 export interface CardRow {
   readonly id: SourceId;
   readonly name: string;
-  /** The error now, with its expanded uncertainty. */
+  /** The current error, with its expanded uncertainty. */
   readonly error: string;
   readonly means: string;
   readonly verdict: MoveVerdict | "locked" | "no adjuster";
+  /** The verdict as a table shows it. */
+  readonly verdictText: string;
   readonly action: string;
   readonly reason: string;
-  /** Reading that would confirm the move; empty when there is none to make. */
+  /** The reading that would confirm the move; empty if there is no move. */
   readonly check: string;
 }
 
-/** All that a set-up card says, as text in the shop's units. */
+/** One thing to do: what it is about, what to do and why, and the reading that would confirm it (empty where there is none). */
+export interface CardStep {
+  readonly about: string;
+  readonly action: string;
+  readonly reason: string;
+  readonly check: string;
+}
+
+/** The full content of a set-up card, as text in the shop's units. */
 export interface SetUpCard {
   readonly title: string;
   readonly date: string;
   readonly cell: string;
   readonly rows: readonly CardRow[];
+  /** What to do, in this order: why nothing may be moved yet, what to read first, what to move. */
+  readonly steps: readonly CardStep[];
+  /** Why the rest stays as it is: in order, off and left, or not known. */
+  readonly staying: readonly string[];
   readonly thickness: string;
-  /** What is expected of a cell: heading, before, after. */
+  /** What a cell must keep to close: `gap ≤ 0.080 mm, press ≤ 0.040 mm`. */
+  readonly closing: string;
+  /** Expected results for a cell: heading, before, after. */
   readonly forecast: readonly (readonly [string, string, string])[];
+  /** Why the forecast is not reliable: the readings do not fit; empty if they fit. */
+  readonly forecastDoubt: string;
   readonly fit: string;
   readonly unseparated: readonly string[];
   readonly notes: readonly string[];
   readonly cautions: readonly string[];
 }
 
-/** Whether a source has a row: what can be set right on a jig or at a stop, and not what a known move missed by. */
+/** Whether a source has a row: sources that can be corrected on a jig or at a stop have one, re-setting errors of known moves do not. */
 const onCard = ({ kind, round }: SourceId): boolean =>
   round === undefined && (kind === "ramp" || kind === "stop" || kind === "lean");
 
@@ -79,19 +96,24 @@ const onCard = ({ kind, round }: SourceId): boolean =>
  * setUpCard(calibration, "2000-01-01").title === job.title // true
  */
 export function setUpCard(calibration: Calibration, date: string): SetUpCard {
-  const { job, fit, verdict, before, after, readings } = calibration;
+  const { job, fit, verdict, decision, before, after, readings } = calibration;
   const trials = new Set(readings.map(({ trial }) => trial)).size;
   const thickness = fit.sources.find(({ id }) => id.kind === "thickness");
+  const rows = fit.sources.flatMap((source, i) => (onCard(source.id) ? [rowOf(source, i, calibration)] : []));
   return {
     title: job.title,
     date,
     cell: `${cellText(job)}; ${readings.length} readings of ${trials} trial pieces`,
-    rows: fit.sources.flatMap((source, i) => (onCard(source.id) ? [rowOf(source, i, calibration)] : [])),
+    rows,
+    steps: stepsOf(calibration, rows),
+    staying: stayingOf(calibration, rows),
     thickness: thickness
       ? `${errorText(thickness.estimate, thickness.standardUncertainty, "length", job.units)} from ${pieceLength(job.strip, job.units)}`
       : "",
+    closing: closingRule(job),
     forecast: forecastRows(before, after, job),
-    fit: verdict.sentence,
+    forecastDoubt: forecastDoubt(calibration),
+    fit: [verdict.sentence, ...(decision.hold === null ? misfitLines(calibration) : [])].join(" "),
     unseparated: [
       ...unidentifiedSignTexts(fit.sources, job),
       ...fit.unseparated.map(unseparatedText),
@@ -102,25 +124,100 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
   };
 }
 
+/** A sentence beside the forecast if the readings do not fit; otherwise empty. */
+export const forecastDoubt = ({ verdict }: Calibration): string =>
+  verdict.verdict === "does not fit"
+    ? "These figures rest on readings that do not fit: do not rely on them until that is settled."
+    : "";
+
+const misfitLines = ({ verdict, job }: Calibration): string[] =>
+  verdict.misfit ? misfitTexts(verdict.misfit, job) : [];
+
+/** Why nothing may be moved yet, with the likely reason and what to do about it; `null` if moves may be made. */
+export const holdText = (calibration: Calibration): string | null =>
+  calibration.decision.hold === null
+    ? null
+    : [calibration.decision.hold, ...misfitLines(calibration)].join(" ");
+
+const adviceFor = ({ decision, fit }: Calibration, { id }: CardRow): Advice | undefined =>
+  decision.advice.find(({ adjuster }) => sameSource(at(fit.sources, adjuster.source).id, id));
+
+function stepsOf(calibration: Calibration, rows: readonly CardRow[]): CardStep[] {
+  const { job } = calibration;
+  const held = holdText(calibration);
+  const hold = held === null ? [] : [{ about: "Move nothing yet", action: held, reason: "", check: "" }];
+  const reading = rows.flatMap((row) => {
+    const advice = adviceFor(calibration, row);
+    if (advice?.verdict !== "not known" || advice.read === null || !advice.readPays) return [];
+    const [action, reason] = readTexts(advice.read, job);
+    return [{ name: row.name, action, reason }];
+  });
+  return [
+    ...hold,
+    ...grouped(reading, ({ action }) => action).map(([first, ...others]) => ({
+      ...{ action: first.action, reason: first.reason, check: "" },
+      about: `Before you move ${the([first, ...others])}`,
+    })),
+    ...rows
+      .filter(({ verdict }) => verdict === "adjust")
+      .map(({ name, action, reason, check }) => ({ about: capitalised(name), action, reason, check })),
+  ];
+}
+
+const the = (rows: readonly { readonly name: string }[]): string =>
+  listed(rows.map(({ name }) => `the ${name}`));
+
+/** Groups items by a key, in their original order. */
+function grouped<T>(items: readonly T[], same: (item: T) => string): [T, ...T[]][] {
+  const groups = new Map<string, [T, ...T[]]>();
+  for (const item of items) {
+    const group = groups.get(same(item));
+    if (group) group.push(item);
+    else groups.set(same(item), [item]);
+  }
+  return [...groups.values()];
+}
+
+function stayingOf(calibration: Calibration, rows: readonly CardRow[]): string[] {
+  const named = (verdict: CardRow["verdict"]): CardRow[] => rows.filter((row) => row.verdict === verdict);
+  const inOrder = named("in order").map(({ name, error }) => `${name} (${error})`);
+  const notKnown = named("not known").filter((row) => !adviceFor(calibration, row)?.readPays);
+  return [
+    ...named("off, leave it").map(
+      ({ name, error, reason }) => `Off, and left as it is: the ${name}, ${error}. ${reason}`,
+    ),
+    ...(inOrder.length === 0 ? [] : [`In order, no error found larger than matters: ${listed(inOrder)}.`]),
+    ...grouped(notKnown, ({ reason }) => reason).map(
+      (alike) => `Not known: ${the(alike)}. ${alike[0].reason}`,
+    ),
+  ];
+}
+
 function rowOf(source: SourceEstimate, index: number, calibration: Calibration): CardRow {
   const { job, decision } = calibration;
   const advice = decision.advice.find(({ adjuster }) => adjuster.source === index);
   const kind = source.angular ? "angle" : "length";
   const { estimate, standardUncertainty } = source.current;
   const error = sidedError(source, job) ?? errorText(estimate, standardUncertainty, kind, job.units);
+  const fixed = source.id.kind === "lean" ? "no adjuster" : "locked";
   return {
     id: source.id,
     name: sourceText(source.id),
     error: source.fromData ? error : `${error} (as trusted)`,
     means: meaningOf(source, job),
-    verdict: advice?.verdict ?? (source.id.kind === "lean" ? "no adjuster" : "locked"),
-    action: advice ? actionOf(advice, job) : "Cannot be moved.",
-    reason: advice ? [advice.reason, extraText(advice, job)].filter((text) => text !== "").join(" ") : "",
+    verdict: advice?.verdict ?? fixed,
+    verdictText: advice ? shownVerdict(advice) : fixed,
+    action: advice ? actionText(advice, job) : "Cannot be moved.",
+    reason: advice
+      ? [reasonText(advice, job, decision.hold), extraText(advice, job)]
+          .filter((text) => text !== "")
+          .join(" ")
+      : "",
     check: advice?.verdict === "adjust" ? checkAfter(calibration, advice) : "",
   };
 }
 
-/** The sign in words, where the error is clearly not zero. */
+/** The sign in words, if the error is clearly not zero. */
 function meaningOf(source: SourceEstimate, job: Job): string {
   const { id, current, fromData, sides } = source;
   const { kind, of } = id;
@@ -138,21 +235,7 @@ function meaningOf(source: SourceEstimate, job: Job): string {
   return kind === "thickness" ? `strips are ${words}` : words;
 }
 
-function actionOf({ verdict, setting, adjuster }: Advice, job: Job): string {
-  if (verdict === "measure first") return "Cut and measure one more trial piece before you move it.";
-  if (verdict === "leave alone") return "Leave it as it is.";
-  const { units } = job;
-  const towards = setting.change > 0;
-  if (adjuster.kind === "shim") {
-    const leaves = setting.leaves.map((leaf) => leafText(leaf, units)).join(" + ");
-    const end = towards ? "so that it cuts a sharper point" : "so that it cuts a blunter point";
-    return `Put a shim of ${leaves} under the ramp ${end} (${signed(angleText(setting.change))}).`;
-  }
-  const steps = Math.abs(setting.steps);
-  return `Move the stop ${steps} step${steps === 1 ? "" : "s"} ${towards ? "longer" : "shorter"} (${signed(smallLength(setting.change, units))}).`;
-}
-
-/** Why a move is more or less than the error the other way; empty where no setting comes nearer to that, or nothing is moved. */
+/** Why a move is larger or smaller than the negative of the error; empty if no setting comes nearer to that, or if nothing is moved. */
 export function extraText(advice: Advice, job: Job): string {
   const { adjuster, verdict, setting, wanted } = advice;
   if (verdict !== "adjust" || isNearest(advice)) return "";
@@ -164,23 +247,18 @@ export function extraText(advice: Advice, job: Job): string {
     : "The rest makes up for errors that stay as they are.";
 }
 
-/** Whether a stop is set longer than right for pieces that are fitted by trial. */
+/** Whether a stop is deliberately set long for pieces that are fitted by trial. */
 const leavesToTrim = ({ adjuster, setting, wanted }: Advice, { lengths }: Job): boolean =>
   lengths === "fitted" && adjuster.kind === "stop" && setting.change > wanted;
 
-/** Whether no setting at hand comes nearer to what would set the source right by itself. */
+/** Whether no available setting comes nearer to the move that would correct the source by itself. */
 function isNearest({ adjuster, setting, wanted }: Advice): boolean {
   const off = ({ change }: Pick<Advice["setting"], "change">): number => Math.abs(change - wanted);
   return adjuster.settings.every((other) => off(other) >= off(setting));
 }
 
-/** An angle as a label has it: `45°`, `22.5°`. */
+/** An angle as written on a label: `45°`, `22.5°`. */
 export const labelAngle = (rad: number): string => formatAngle(rad, { digits: 2 }).replace(/\.?0+°/, "°");
-
-const leafText = (mm: number, units: Job["units"]): string =>
-  units === "mm"
-    ? formatLength(mm, { unit: "mm", digits: 2 })
-    : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
 
 function forecastRows(
   before: CalibrationForecast,
@@ -195,7 +273,16 @@ function forecastRows(
       ? chanceText(closes)
       : `${chanceText(closes)} ± ${Math.round(200 * closesUncertainty)} %`;
   return [
-    [`cells that close (${closingRule(job)})`, closes(before), closes(after)],
+    ["cells that close", closes(before), closes(after)],
+    ...(before.shops && after.shops
+      ? [
+          [
+            "  likely range (8 times in 10)",
+            shopRangeText(before.shops, 0.8),
+            shopRangeText(after.shops, 0.8),
+          ] as [string, string, string],
+        ]
+      : []),
     ["widest gap of a cell", range(before.gap), range(after.gap)],
     [
       job.lengths === "fitted" ? "deepest press, all pieces in" : "deepest press of a cell",
@@ -205,7 +292,7 @@ function forecastRows(
   ];
 }
 
-/** Known moves and jigs' records that the readings do not believe. */
+/** Known moves and jigs' records that the readings contradict. */
 export function contradictions({ sources }: Pick<Calibration["fit"], "sources">): string[] {
   return sources
     .filter(({ contradicted }) => contradicted)
@@ -215,17 +302,17 @@ export function contradictions({ sources }: Pick<Calibration["fit"], "sources">)
         return `The readings contradict the ${name} that the job or a record states: check that front and back were not mixed up and that it is the same jig; then widen its lean-trusted-to.`;
       if (id.round !== undefined)
         return `The readings contradict the ${name}: check that it was made as written, and in the direction written.`;
-      // Only a record expects an error.
+      // Only a record gives a source a non-zero prior mean.
       if (priorMean !== 0)
         return `The readings contradict the record of the ${name}: check that it is the same jig, neither moved nor sharpened since; then widen the record more, or leave it out.`;
       return [];
     });
 }
 
-/** From this share of its first uncertainty on, nothing was read of an error source. */
+/** An error source counts as not measured if at least this share of its prior uncertainty remains. */
 const NOTHING_READ = 0.995;
 
-/** What the readings leave open, a combination of error sources or one by itself, in words. */
+/** A combination of error sources, or a single one, that the readings do not identify, in words. */
 export function unseparatedText({ weights, remaining }: Unseparated): string {
   const left = `${Math.round(remaining * 100)} % of the uncertainty you started with is left`;
   const [first, ...rest] = weights;
@@ -244,7 +331,7 @@ export function unseparatedText({ weights, remaining }: Unseparated): string {
   return `The ${name} cannot be told from ${listed([...same, ...opposite])}: an error there together with one ${hides.join(" and ")} looks the same as all being right (${left}).`;
 }
 
-/** Ramps that lean for sure: no shim or stop takes that out. */
+/** Ramps that clearly lean, which no shim or stop can correct. */
 export function leaningText({ fit, job }: Calibration): string[] {
   const leaning = fit.sources.filter(
     ({ id, current }) => id.kind === "lean" && Math.abs(current.estimate) > 2 * current.standardUncertainty,
@@ -257,14 +344,20 @@ export function leaningText({ fit, job }: Calibration): string[] {
   ];
 }
 
-/** That the moves trade open joints for tight ones, where they do. */
+/** A note if the moves exchange open joints for tight ones. */
 export function trimmingText({ job, before, after }: Calibration): string[] {
   const { limits, lengths, costs } = job;
   const tighter = after.press.median > Math.max(before.press.median, limits.snug);
   if (lengths === "fitted" || !tighter) return [];
   return [
-    `After the moves most cells will be too tight to close by hand, and pieces will have to be trimmed: a piece that is too long can be trimmed, one that is too short is scrap. The job's costs say so: a press counts ${costs.tightCell} of a scrapped piece for each snug limit, an open cell ${costs.openCell}. If trimming costs you more, set tight-cell under costs in job.yaml.`,
+    `After the moves most cells will be too tight to close by hand, and pieces will have to be trimmed: a piece that is too long can be trimmed, one that is too short is scrap. The job's costs say so: a press counts ${costs.tightPiece} of a scrapped piece for each snug limit, an open cell ${costs.openCell}. If trimming costs you more, set tight-piece under costs in job.yaml.`,
   ];
+}
+
+/** Why more is moved than closing needs; none if it is not. */
+export function fewerLines({ decision, fit, job }: Calibration): string[] {
+  const text = fewerMovesText(decision, fit, job);
+  return text === "" ? [] : [text];
 }
 
 function notesOf(calibration: Calibration, cells: number): string[] {
@@ -274,16 +367,17 @@ function notesOf(calibration: Calibration, cells: number): string[] {
   return [
     `Uncertainties are U = 2·u, about 95 %; ranges of gap and press hold 95 % of the cells.`,
     seated > 0
-      ? `Gaps were drawn at first order; over ${seated} cells the exact order changed the widest gap by at most ${smallLength(difference, job.units)}.`
+      ? `Gaps were drawn at first order and corrected by what exact order changes in ${seated} cells: the widest gap by at most ${smallLength(difference, job.units)}.`
       : "Gaps were drawn at first order. The errors are known so poorly that no simulated cell could be seated in exact order: cut more trial pieces before you trust these gaps.",
-    `Moves are weighed over ${cells} cells.`,
+    `Moves are weighed over ${cells} cells. ${otherLimitsText(calibration.decision, calibration.fit, job)}`,
+    ...fewerLines(calibration),
     ...leaningText(calibration),
     ...trimmingText(calibration),
     ...(job.lengths === "fitted" ? [fittedNote(job)] : []),
   ];
 }
 
-/** The reading of one new piece that would confirm a move, with the expanded uncertainty of that reading: sources, re-setting and cut-to-cut scatter together. */
+/** The reading of one new piece that would confirm a move, with the expanded uncertainty of that reading from sources, re-setting and cut-to-cut scatter combined. */
 export function checkAfter(calibration: Calibration, { adjuster, setting }: Advice): string {
   const { job, fit } = calibration;
   const source = at(fit.sources, adjuster.source);
@@ -302,7 +396,7 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
   return `Cut a new ${piece.kind}; tip to tip it should measure ${expanded(value, deviation, job.units)}.`;
 }
 
-/** `84.869 mm ± 0.049 mm`, U = 2·u: the card says so once for all. */
+/** `84.869 mm ± 0.049 mm`, U = 2·u; the card explains U only once. */
 function expanded(expected: number, u: number, unit: ResultUnit): string {
   const { value, uncertainty, mark } = formatWithUncertainty(expected, COVERAGE.factor * u, { unit });
   return `${value}${mark} ± ${uncertainty}${mark}`;

@@ -1,32 +1,49 @@
 import { at } from "../../../core/numeric/dense.js";
-import { type Html, html, htmlPage, tied } from "../../../render/html.js";
+import type { Job } from "../../../model/job/job.js";
+import { namesDrawing } from "../../../render/cell/names-drawing.js";
+import { type Html, html, htmlPage, raw, tied } from "../../../render/html.js";
 import { fittedLines, textWidth } from "../../../render/text-layout.js";
 import type { CardSheet, SheetJig } from "./card-sheet.js";
 import { DRAWING_WIDTH } from "./drawings.js";
 import type { SheetLine } from "./sheet-lines.js";
 
 const POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
-const TO_DO = new Set(["adjust", "measure first"]);
+const TO_DO = new Set(["adjust", "not known: read first"]);
 
 /**
- * The card as a page of its own that prints on one side of a sheet: no scripts, nothing loaded, every text of the job inert.
+ * The card as a separate page that prints on one side of a sheet: no scripts, no external resources, and all text from the job escaped.
+ *
+ * @param names a job whose joints are shown with names on further pages; without it there are no such pages
  *
  * @example
  * sheetHtml(cardSheet(job, null, "2000-01-01")).startsWith("<!doctype html>") // true
  */
-export function sheetHtml(sheet: CardSheet): string {
-  const { title, date, cell, basis, jigs, cautions, notes, paper } = sheet;
+export function sheetHtml(whole: CardSheet, names?: Job): string {
+  const sheet = onOneSide(whole);
+  const { title, date, cell, basis, jigs, cautions, notes, spareNotes, paper } = sheet;
   const body = html`<main>
 <header><h1>${title}</h1>
 <p>Set-up card of ${tied(`${date}. ${cell}. ${basis}`)}</p></header>
 ${jigs.map(jigHtml)}
 ${forecastHtml(sheet)}
 <section class="care"><h2>Take care</h2><ul>${cautions.map((text) => html`<li>${text}</li>`)}</ul></section>
-<p class="notes">${tied(notes.join(" "))}</p>
+<p class="notes">${tied([...notes, ...spareNotes].join(" "))}</p>
+${names === undefined ? "" : namesPages(names)}
 </main>`;
   const style = sheetStyle(paper, sheetScale(sheet));
   return htmlPage({ title: `Set-up card: ${title}`, policy: POLICY, style, body });
 }
+
+/** Widths of the drawings of names on paper and on a desk, and on a phone, px. */
+const NAMES = { wide: 560, narrow: 366 } as const;
+
+/** Which joint is which, on the pages after the card: the cell and its pieces, then the benches. */
+const namesPages = (job: Job): Html[] =>
+  (job.setUps.length === 0 ? (["cell"] as const) : (["cell", "benches"] as const)).map((part) => {
+    const drawn = (width: number): Html => raw(namesDrawing(job, { width, parts: [part] }).svg);
+    return html`<section class="names"><div class="wide">${drawn(NAMES.wide)}</div><div class="narrow">${drawn(NAMES.narrow)}</div></section>
+`;
+  });
 
 function jigHtml({ name, ramp, stops, toAMark }: SheetJig): Html {
   const marked =
@@ -45,25 +62,25 @@ function lineHtml({ heading, verdict, state, toDo, drawing }: SheetLine): Html {
 `;
 }
 
-/** After a colon a line to write on, never parted from its last words. */
+/** Adds a line to write on after a colon, never separated from the last words. */
 function withBlank(text: string): Html | string {
   const [, before, last] = /^(.*?)((?:It reads|[^ ]+):)$/.exec(text) ?? [];
   if (before === undefined || last === undefined) return text;
   return html`${before}<span class="write">${last} <span class="blank"></span></span>`;
 }
 
-function forecastHtml({ forecast }: CardSheet): Html | string {
+function forecastHtml({ forecast, forecastDoubt }: CardSheet): Html | string {
   if (forecast.length === 0) return "";
   const rows = forecast.map(
     ([what, before, after]) => html`<tr><th scope="row">${what}</th><td>${before}</td><td>${after}</td></tr>`,
   );
-  return html`<table class="forecast"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows}</tbody></table>`;
+  return html`<table class="forecast"><thead><tr><th scope="col">What to expect of a cell</th><th scope="col">as it is</th><th scope="col">after the moves</th></tr></thead><tbody>${rows}</tbody></table>${forecastDoubt === "" ? "" : html`<p><strong>${forecastDoubt}</strong></p>`}`;
 }
 
 /**
  * Style of the printed card: black on white, on a sheet of half the printer's paper.
  *
- * @param scale how much smaller the letters are set so that all of it fits
+ * @param scale factor by which the letters are made smaller so that everything fits
  */
 export function sheetStyle(paper: "A5" | "half-letter", scale: number): string {
   const pt = (kind: keyof typeof LETTERS): string => `${Number((LETTERS[kind] * scale).toFixed(2))}pt`;
@@ -101,24 +118,31 @@ td, thead th + th { text-align: right; padding-right: 0; padding-left: 2mm; whit
 .care h2 { font-size: ${pt("text")}; }
 .care li { padding-left: 2.4mm; text-indent: -2.4mm; }
 .care li::before { content: "– "; }
-svg text { font: 2.5px "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; fill: #000; }
-svg .bed { fill: #fff; stroke: #000; stroke-width: .15; stroke-dasharray: 1 .6; }
-svg .bar { fill: #bbb; stroke: #000; stroke-width: .25; }
-svg .leaf { fill: #000; stroke: #fff; stroke-width: .1; }
-svg .strip { fill: #eee; stroke: #000; stroke-width: .2; }
-svg .waste { fill: none; stroke: #000; stroke-width: .15; stroke-dasharray: .8 .5; }
-svg .blade, svg .cut { stroke: #000; stroke-width: .6; }
-svg .thin { fill: none; stroke: #000; stroke-width: .15; }
-svg .dashed { stroke: #000; stroke-width: .15; stroke-dasharray: 1.2 .6; }
-svg .ghost { stroke: #000; stroke-width: .3; stroke-dasharray: .8 .5; }
-svg .move { stroke: #000; stroke-width: .4; }
-svg .head, svg .ink { fill: #000; }
+${drawingStyle(".line ")}.names { break-before: page; margin-top: 6mm; }
+.names svg { display: block; width: 100%; height: auto; }
+.names .narrow { display: none; }
 @page { size: ${width} ${height}; margin: 7mm; }
-@media print { main { width: auto; min-height: 0; padding: 0 .3mm 0 0; } }
+@media print { .names { margin: 0; } main { width: auto; min-height: 0; padding: 0 .3mm 0 0; } }
 @media screen { main { outline: .2mm solid #888; } }
-@media screen and (max-width: 460px) { body { font-size: 10.5pt; } .care, .notes, .jig > h2 small { font-size: 9.5pt; } main { width: auto; padding: 4mm; outline: 0; } .line { flex-direction: column; gap: 1mm; } .line > svg { width: 100%; height: auto; } td, thead th + th { white-space: normal; } }
+@media screen and (max-width: 460px) { body { font-size: 10.5pt; } h1 { font-size: 14pt; } h2, .care h2 { font-size: 12pt; } .verdict.do { font-size: inherit; } .care, .notes, .jig > h2 small { font-size: 10.5pt; } main { width: auto; padding: 4mm; outline: 0; } .line { flex-direction: column; gap: 1mm; } .line > svg { width: 100%; height: auto; } .names .wide { display: none; } .names .narrow { display: block; } td, thead th + th { white-space: normal; } }
 `;
 }
+
+/** Style of the card's drawings, on the card and elsewhere; `within` is a selector followed by a space, or empty. */
+export const drawingStyle = (within: string): string =>
+  `${within}svg text { font: 2.5px "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; fill: #000; }
+${within}svg .bed { fill: #fff; stroke: #000; stroke-width: .15; stroke-dasharray: 1 .6; }
+${within}svg .bar { fill: #bbb; stroke: #000; stroke-width: .25; }
+${within}svg .leaf { fill: #000; stroke: #fff; stroke-width: .1; }
+${within}svg .strip { fill: #eee; stroke: #000; stroke-width: .2; }
+${within}svg .waste { fill: none; stroke: #000; stroke-width: .15; stroke-dasharray: .8 .5; }
+${within}svg .blade, ${within}svg .cut { stroke: #000; stroke-width: .6; }
+${within}svg .thin { fill: none; stroke: #000; stroke-width: .15; }
+${within}svg .dashed { stroke: #000; stroke-width: .15; stroke-dasharray: 1.2 .6; }
+${within}svg .ghost { stroke: #000; stroke-width: .3; stroke-dasharray: .8 .5; }
+${within}svg .move { stroke: #000; stroke-width: .4; }
+${within}svg .head, ${within}svg .ink { fill: #000; }
+`;
 
 /** Room within the sheet's margins, mm. */
 const ROOM = {
@@ -130,25 +154,35 @@ const ROOM = {
 export const LETTERS = { title: 11.5, jig: 8.6, text: 7.4, care: 6.9, notes: 6.8 } as const;
 const LEADING = 1.27;
 const MM_A_POINT = 25.4 / 72;
-/** No smaller than this: 6 pt. */
+/** Minimum size of letters: 6 pt. */
 const SCALES = [1, 0.96, 0.92, 0.88, 0.84, 0.81] as const;
-/** The reckoning was up to 2.4 mm short on six cards; letters differ between machines, mm. */
-const SPARE = 3;
-/** Of the widths that charts allow for: there no letter may stand over a rim, here a line too many costs room. */
+/** Safety margin, mm: the estimated height was up to 2.4 mm too small on six cards, and more on the bench page; letters differ between machines. */
+const SPARE = 4;
+/** Factor on the letter widths that charts assume: those are upper bounds, so that no letter crosses an edge, whereas here an overestimate would waste lines. */
 const NARROWER = 0.9;
 /** Between a drawing and the text beside it, mm. */
 const GAP = 3;
-/** A box to tick, or the dash before a caution, and the line to write on, mm. */
+/** Widths of a box to tick (or of the dash before a caution) and of the line to write on, mm. */
 const INDENT = 3.6;
 const BLANK = "_".repeat(10);
 
-/** How much smaller the letters of a card are set so that it stays on one side; 1 where there is room. */
+/** The card without those of its last optional notes that do not fit on one side in the smallest letters. */
+export function onOneSide(sheet: CardSheet): CardSheet {
+  const smallest = at(SCALES, SCALES.length - 1);
+  const room = ROOM[sheet.paper].height - SPARE;
+  let shown = sheet;
+  while (shown.spareNotes.length > 0 && sheetHeight(shown, smallest) > room)
+    shown = { ...shown, spareNotes: shown.spareNotes.slice(0, -1) };
+  return shown;
+}
+
+/** Factor by which the letters of a card are made smaller so that it fits on one side; 1 if there is room. */
 export function sheetScale(sheet: CardSheet): number {
   const { height } = ROOM[sheet.paper];
   return SCALES.find((scale) => sheetHeight(sheet, scale) <= height - SPARE) ?? at(SCALES, SCALES.length - 1);
 }
 
-/** How tall a card stands, mm, as near as widths of letters are known. */
+/** Estimated height of a card, mm, from approximate widths of letters. */
 export function sheetHeight(sheet: CardSheet, scale: number): number {
   const { width } = ROOM[sheet.paper];
   const tall = (text: string, room: number, points: number): number =>
@@ -170,14 +204,15 @@ export function sheetHeight(sheet: CardSheet, scale: number): number {
     const marked = toAMark.length === 0 ? "" : `first ends, cut to a mark: ${toAMark.join(", ")}`;
     return 2.6 + tall(`${name} ${marked}`, width, LETTERS.jig) + sum([ramp, ...stops].map(line));
   };
-  const { title, date, cell, basis, forecast, cautions, notes } = sheet;
+  const { title, date, cell, basis, forecast, forecastDoubt, cautions, notes } = sheet;
   return sum([
     1.5 + tall(title, width, LETTERS.title),
     tall(`Set-up card of ${date}. ${cell}. ${basis}`, width, LETTERS.text),
     ...sheet.jigs.map(jig),
     forecast.length === 0 ? 0 : 1.4 + (forecast.length + 1) * (row + 0.4),
+    forecastDoubt === "" ? 0 : tall(forecastDoubt, width, LETTERS.text),
     3.8 + row + sum(cautions.map((text) => tall(text, width - 6.4, LETTERS.care))),
-    1.2 + tall(notes.join(" "), width, LETTERS.notes),
+    1.2 + tall([...notes, ...sheet.spareNotes].join(" "), width, LETTERS.notes),
   ]);
 }
 

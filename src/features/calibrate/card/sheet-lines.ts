@@ -5,16 +5,18 @@ import type { Jig, Job, SetUp, Stop } from "../../../model/job/job.js";
 import { jobCell } from "../../../model/job/job-cell.js";
 import { type SourceId, sameSource } from "../../../model/source-id.js";
 import type { Html } from "../../../render/html.js";
-import { errorText, pieceLength, smallLength } from "../../../render/shop-numbers.js";
+import { errorText, pieceLength, smallLength, stopLength } from "../../../render/shop-numbers.js";
+import { readingName } from "../../plan/index.js";
 import { type DrawingScale, rampDrawing, stopDrawing } from "./drawings.js";
+import { leavingText } from "./move-sentences.js";
 import { type CardRow, extraText, labelAngle, type SetUpCard } from "./set-up-card.js";
 
 /** A ramp or a stop on the sheet. */
 export interface SheetLine {
   readonly heading: string;
-  /** `adjust`, `leave alone`, …; empty before any trial. */
+  /** `adjust`, `in order`, …; empty before any trial. */
   readonly verdict: string;
-  /** The error now, and what it means. */
+  /** The current error, and what it means. */
   readonly state: string;
   /** What to do, a box to tick beside each. */
   readonly toDo: readonly string[];
@@ -34,7 +36,7 @@ export interface PlacedStop {
   readonly stop: Stop;
   readonly piece: Piece;
   readonly cut: Cut;
-  /** From the piece's tip at the stop to where the cut crosses its middle line, mm. */
+  /** Distance from the piece's tip at the stop to where the cut crosses its middle line, mm. */
   readonly setting: number;
 }
 
@@ -84,7 +86,7 @@ export function stopLine({ setUp, stop, piece, cut, setting }: PlacedStop, maker
   };
   const heading = setUp.cuts.length > 1 ? `Stop of ${setUp.name}, ${cut.group}` : `Stop of ${setUp.name}`;
   const first = [
-    `Set it for ${pieceLength(setting, job.units)}.`,
+    `Set it for ${stopLength(setting, job.units)}.`,
     `Cut a ${piece.kind}, ${decimals(piece.length, job)} tip to tip. It reads:`,
   ];
   return {
@@ -97,8 +99,7 @@ export function stopLine({ setUp, stop, piece, cut, setting }: PlacedStop, maker
 const rowOf = (card: SetUpCard | null, source: SourceId): CardRow | undefined =>
   card?.rows.find(({ id }) => sameSource(id, source));
 
-/** A length without its fraction of an inch. */
-const decimals = (mm: number, { units }: Job): string => pieceLength(mm, units).replace(/ \(.*/, "");
+const decimals = (mm: number, { units }: Job): string => pieceLength(mm, units);
 
 const UNMEASURED = { verdict: "", state: "Not measured yet." };
 
@@ -111,8 +112,9 @@ function spoken(
   if (!row) return { verdict: "", state: "Taken as right.", toDo: [] };
   const state = `${row.error}, ${row.means}.`;
   if (row.verdict !== "adjust" || !advice) {
-    const toDo = row.verdict === "measure first" ? [row.action] : [];
-    return { verdict: row.verdict, state, toDo };
+    const toDo = advice?.read && advice.readPays ? [`First read ${readingName(advice.read)}.`] : [];
+    const left = row.verdict === "off, leave it" && advice ? ` ${leavingText(advice, job)}` : "";
+    return { verdict: row.verdictText, state: `${state}${left}`, toDo };
   }
   const kind = advice.adjuster.kind === "shim" ? "angle" : "length";
   const wanted = errorText(advice.wanted, advice.standardUncertainty, kind, job.units);
@@ -131,11 +133,11 @@ const leafText = (mm: number, { units }: Job): string => {
   return bare(formatLength(mm, { unit: "in", style: "thou", digits: 1 }));
 };
 
-/** From 1/8 in on, inches are written as fractions; mm. */
+/** Lengths of at least 1/8 in are written as fractions of an inch; this limit in mm. */
 const LEAST_FRACTION = 25.4 / 8;
 const bare = (text: string): string => text.replace(/\.?0+ /, " ");
 
-/** Leaves one on the other, their unit once: `0.1 + 0.8 mm`. */
+/** A stack of leaves, with the unit written once: `0.1 + 0.8 mm`. */
 function stackText(leaves: readonly number[], job: Job): string {
   const texts = leaves.map((leaf) => leafText(leaf, job));
   return texts.map((text, i) => (i < texts.length - 1 ? text.replace(/ (mm|thou)$/, "") : text)).join(" + ");

@@ -95,8 +95,9 @@ describe("the drawing of a stop", () => {
 
   it.each([
     ["diagonal", "diagonal.end", 2],
-    ["hinge", "hinge.mitre", 1],
-    ["hinge", "hinge.seat", 1],
+    // Once on the piece, once in the close-up of its end.
+    ["hinge", "hinge.mitre", 2],
+    ["hinge", "hinge.seat", 2],
     ["key", "key.end", 2],
   ])("shows a %s to scale with its tip at the stop, and the %s in bold", (kind, group, cuts) => {
     const { svg, piece, cut } = of(kind, group);
@@ -107,6 +108,18 @@ describe("the drawing of a stop", () => {
     expect(linesOf(svg, "cut")).toHaveLength(cuts);
     const dimension = linesOf(svg, "thin").find(({ x1, x2 }) => x2 - x1 > 1)!;
     expect((dimension.x2 - dimension.x1) / scale.length).toBeCloseTo(piece.length / 2 + cut.reach, 1);
+  });
+
+  it("tells a hinge's mitre from its seat by a close-up of the end with the other face in bold", () => {
+    const closeUp = (group: string) => {
+      const { svg } = of("hinge", group);
+      expect(String(svg)).toContain(`>${group.split(".")[1]}</text>`);
+      return linesOf(svg, "cut")[1]!;
+    };
+    const [mitre, seat] = [closeUp("hinge.mitre"), closeUp("hinge.seat")];
+    const middle = ({ y1, y2 }: { y1: number; y2: number }): number => (y1 + y2) / 2;
+    expect(Math.abs(middle(mitre) - middle(seat))).toBeGreaterThan(1);
+    expect(String(of("key", "key.end").svg)).not.toContain(">point</text>");
   });
 
   it.each([0.25, -0.15])(

@@ -1,6 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { cardSheet } from "../../../../src/features/calibrate/card/card-sheet.js";
-import { sheetHeight, sheetHtml, sheetScale } from "../../../../src/features/calibrate/card/sheet-html.js";
+import {
+  onOneSide,
+  sheetHeight,
+  sheetHtml,
+  sheetScale,
+} from "../../../../src/features/calibrate/card/sheet-html.js";
 import { sampleCalibration, sampleJob } from "./sample-job.js";
 
 const sheet = cardSheet(sampleJob("mm"), sampleCalibration(sampleJob("mm")), "2030-05-06");
@@ -19,6 +24,21 @@ describe("the letters of a card", () => {
   it("are no smaller than what can be read at the bench: 6 pt and more", () => {
     const endless = { ...sheet, notes: Array.from({ length: 50 }, () => sheet.notes.join(" ")) };
     expect(7.4 * sheetScale(endless)).toBeGreaterThanOrEqual(5.99);
+  });
+
+  it("leave out spare notes, the last first, where even the smallest have no room, and only then", () => {
+    const long = sheet.notes.join(" ");
+    const spare = {
+      ...sheet,
+      spareNotes: ["what stays", ...Array.from({ length: 12 }, () => long), "the last"],
+    };
+    const shown = onOneSide(spare);
+    expect(shown.spareNotes.length).toBeLessThan(spare.spareNotes.length);
+    expect(shown.spareNotes).toEqual(spare.spareNotes.slice(0, shown.spareNotes.length));
+    expect(sheetHtml(spare)).toContain("what stays");
+    expect(sheetHtml(spare)).not.toContain("the last");
+    const roomy = { ...sheet, notes: [], spareNotes: ["what stays"] };
+    expect(onOneSide(roomy)).toEqual(roomy);
   });
 
   it("make a card lower when they are smaller, and what is said more makes it taller", () => {

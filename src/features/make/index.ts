@@ -1,0 +1,2 @@
+// What other features use of this one.
+export { makePictures } from "./pictures.js";

@@ -56,7 +56,7 @@ async function run(pair: Pair): Promise<Result> {
   try {
     const notebookPath = join(NOTEBOOKS, `${notebook}.ipynb`);
     const report = await runAndRender({ notebookPath, outDir, jobFolder: job, cellTimeoutMs: 1_800_000 });
-    const fault = faultsOf(JSON.parse(readFileSync(report.notebook, "utf8")));
+    const fault = faultsOf(JSON.parse(readFileSync(report.notebook, "utf8")), unit);
     return { ...pair, seconds: seconds(), status: fault === "" ? "run" : "failed", says: fault };
   } catch (error) {
     if (!(error instanceof NotebookError)) throw error;

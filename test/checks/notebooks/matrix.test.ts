@@ -5,10 +5,13 @@ import { faultsOf, type Result, tableText } from "./matrix.js";
 const showing = (text: string) => notebook(code("", { output_type: "stream", name: "stdout", text }));
 
 describe("the matrix of notebooks and jobs", () => {
-  it("takes no run for good in which no check held, or which shows no number", () => {
-    expect(faultsOf(showing("holds: one and one are two\n"))).toBe("");
-    expect(faultsOf(showing("the gap is 1 mm\n"))).toMatch(/none of its checks/);
-    expect(faultsOf(showing("holds: this\nthe gap is NaN mm\n"))).toMatch(/no number: .*NaN/s);
+  it("takes no run for good in which no check held, which shows no number, or millimetres to a shop in inches", () => {
+    expect(faultsOf(showing("holds: one and one are two\n"), "mm")).toBe("");
+    expect(faultsOf(showing("the gap is 1 mm\n"), "mm")).toMatch(/none of its checks/);
+    const metric = showing("holds: this\nthe gap is 0.1 mm\n");
+    expect(faultsOf(metric, "mm")).toBe("");
+    expect(faultsOf(metric, "in")).toMatch(/millimetres: the gap is 0\.1 mm/);
+    expect(faultsOf(showing("holds: this\nthe gap is NaN mm\n"), "mm")).toMatch(/no number: .*NaN/s);
   });
 
   it("shows each run in its place, and counts", () => {

@@ -1,4 +1,5 @@
 import type { Notebook } from "../../../src/render/notebook/notebook.js";
+import { millimetres } from "../../cli/support/millimetres.js";
 import { textsOf } from "../../notebooks/outputs.js";
 
 /** A notebook and the job that it is run on. */
@@ -16,12 +17,14 @@ export interface Result extends Pair {
   readonly says: string;
 }
 
-/** What is wrong with a notebook that ran to its end: no check that held, or a text that shows no number. Empty when nothing is. */
-export function faultsOf(notebook: Notebook): string {
+/** What is wrong with a notebook that ran to its end: no check that held, a text that shows no number, or millimetres on a job in inches. Empty when nothing is. */
+export function faultsOf(notebook: Notebook, unit: Pair["unit"]): string {
   const texts = textsOf(notebook);
   if (!texts.some((text) => /^holds: /m.test(text))) return "none of its checks was run";
   const odd = texts.find((text) => /\b(?:NaN|undefined|Infinity)\b|\[object /.test(text));
-  return odd === undefined ? "" : `it shows what is no number: ${odd.slice(0, 200)}`;
+  if (odd !== undefined) return `it shows what is no number: ${odd.slice(0, 200)}`;
+  const [metric] = unit === "in" ? texts.flatMap(millimetres) : [];
+  return metric === undefined ? "" : `it speaks of millimetres: ${metric}`;
 }
 
 export const resultText = ({ notebook, pattern, unit, status, seconds, says }: Result): string =>

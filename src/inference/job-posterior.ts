@@ -202,7 +202,7 @@ function afterMoves(posterior: JobPosterior, moves: Moves, seed: number): JobPos
 }
 
 /**
- * The posterior after the moves of the card: those that `calibrateJob` decides with the same seed.
+ * The posterior after the moves on the card: those that `calibrateJob` decides with the same seed.
  *
  * @param seed seed of the decision on the moves and of the re-setting errors, an integer ≥ 0; default 1.
  * @throws RangeError for a posterior without readings, which has no card.

@@ -15,12 +15,26 @@ export function basisText({ readings, pieces, records }: Basis): string {
 
 const STATE_TEXT: Readonly<Record<JigState, string>> = {
   "as they stand": "jigs and stops as they stand",
-  "after the moves": "jigs and stops after the moves of the card",
+  "after the moves": "jigs and stops after the moves on the card",
 };
 
-/** `Based on 58 readings of 10 trial pieces; jigs and stops as they stand.` */
-export const evidenceText = ({ basis, state }: Pick<JobPosterior, "basis" | "state">): string =>
-  `Based on ${basisText(basis)}; ${STATE_TEXT[state]}.`;
+/** Below this effective sample size an estimate moves by more than a tenth of its standard uncertainty when it is drawn again, which is then said. */
+const ROUGH_BELOW = 100;
+
+/**
+ * `Based on 58 readings of 10 trial pieces; jigs and stops as they stand.` Where the fit could draw only few independent shops, for example from the gaps of a whole cell alone, it
+ * says how rough that makes the figures.
+ */
+export function evidenceText({
+  basis,
+  state,
+  effectiveSampleSize,
+}: Pick<JobPosterior, "basis" | "state" | "effectiveSampleSize">): string {
+  const based = `Based on ${basisText(basis)}; ${STATE_TEXT[state]}.`;
+  if (effectiveSampleSize >= ROUGH_BELOW) return based;
+  const share = Math.sqrt(1 / effectiveSampleSize).toFixed(1);
+  return `${based} The figures are rough: calculated again with another seed, an estimate moves by about ${share} of its standard uncertainty. Readings of single pieces make them firm.`;
+}
 
 /** Chance to close in 8 of 10 shops that the evidence allows, or in 95 %: `3 % to 62 %`. */
 export function shopRangeText({ closes }: ShopRange, share: 0.8 | 0.95): string {

@@ -143,7 +143,7 @@ describe("sukima record", () => {
     expect(next.priorSd).toBeLessThan(loadJob(DEMO).jigs[0]!.priorSd / 4);
   });
 
-  it("after the moves of the card is nearer to nothing", () => {
+  it("after the moves on the card is nearer to nothing", () => {
     const moved = join(folder, "moved.yaml");
     recordCommand(DEMO, { out: moved, moved: true, seed: 1 }, silent);
     const sizes = (file: string): number =>

@@ -10,7 +10,7 @@ import type { Job } from "../../model/job/job.js";
 export interface EvidenceFlags {
   /** `false` with `--without-readings`. */
   readonly withoutReadings?: boolean;
-  /** The moves of the card have been made. */
+  /** The moves on the card have been made. */
   readonly moved?: boolean;
   readonly seed?: number;
 }
@@ -32,7 +32,7 @@ export const addEvidence = (command: Command): Command =>
  *
  * @param path the job's folder or its job file
  * @throws JobError with all faults of the table
- * @throws UserError (code "command") when the moves of the card are asked for and there are no readings, or when no shop can have given the readings: `calibrate` refuses them too.
+ * @throws UserError (code "command") when the moves on the card are asked for and there are no readings, or when no shop can have given the readings: `calibrate` refuses them too.
  */
 export function folderPosterior(
   path: string,

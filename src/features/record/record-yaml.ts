@@ -21,7 +21,7 @@ import { type FoundTogether, foundTogether } from "./found-together.js";
 
 export interface RecordFlags {
   readonly out: string;
-  /** The moves of the card have been made. */
+  /** The moves on the card have been made. */
   readonly moved?: boolean;
   readonly seed: number;
 }

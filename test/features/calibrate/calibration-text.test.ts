@@ -12,7 +12,7 @@ const calibration = calibrateJob(demoJob, demoReadings, { draws: 200 });
 const made = calibration.decision.advice.filter(({ verdict }) => verdict === "adjust");
 
 describe("what to write once the moves are made", () => {
-  it("is read back as the moves of the card", () => {
+  it("is read back as the moves on the card", () => {
     expect(made.length).toBeGreaterThan(1);
     const written = nextRoundText(calibration);
     const yaml = written.slice(written.indexOf("\nrounds:"));

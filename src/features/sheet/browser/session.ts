@@ -178,7 +178,7 @@ export class Session {
     return wrong;
   }
 
-  /** The moves of the card become known moves of the job; readings from then on are of the round after them. */
+  /** The moves on the card become known moves of the job; readings from then on are of the round after them. */
   madeMoves(): string | null {
     const { job, rows, answer } = this.state;
     if (!answer || answer.round === "") return null;

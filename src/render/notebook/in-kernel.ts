@@ -37,6 +37,11 @@ function endAll({ group, folder }: Watch): void {
 function endWithRunner(): void {
   const group = process.platform === "win32" ? process.pid : -process.pid;
   const watch: Watch = { parent: process.ppid, group, folder: dirname(process.argv.at(-1) ?? "") };
+  // The runner was killed while this process started: nobody is left to watch for.
+  if (!process.connected) {
+    endAll(watch);
+    return;
+  }
   process.on("disconnect", () => {
     process.once("exit", () => endAll(watch));
     process.exit(1);

@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -14,8 +14,13 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
+interface Run {
+  /** The runner is gone before the kernel has started. */
+  readonly alone?: boolean;
+}
+
 /** What a program prints and tells its parent when `node` runs it with `args` before it; `kernel` is where it stands in for tslab's own. */
-async function run(program: string, args: readonly string[], kernel: string) {
+async function run(program: string, args: readonly string[], kernel: string, { alone = false }: Run = {}) {
   // As the runner has it: the last argument is the connection file, and its folder goes when the kernel does.
   const own = mkdtempSync(join(folder, "own-"));
   const connection = join(own, "connection.json");
@@ -25,6 +30,7 @@ async function run(program: string, args: readonly string[], kernel: string) {
     [...args, kernel, program, "kernel", "--config-path", connection],
     { stdio: ["ignore", "pipe", "pipe", "ipc"], detached: true },
   );
+  if (alone) child.disconnect();
   const told: unknown[] = [];
   let out = "";
   child.on("message", (message) => told.push(message));
@@ -34,8 +40,9 @@ async function run(program: string, args: readonly string[], kernel: string) {
   child.stderr?.on("data", (chunk) => {
     out += chunk;
   });
-  await new Promise((done) => child.once("close", done));
-  return { out: out.trim(), told };
+  // Without a channel Node emits no "close".
+  const signal = await new Promise((done) => child.once(alone ? "exit" : "close", (_, by) => done(by)));
+  return { out: out.trim(), told, signal, leaves: existsSync(own) };
 }
 
 /** A folder like tslab's with a program of ours instead of its own; `files` are those beside it. */
@@ -101,6 +108,13 @@ describe("what is loaded into the kernel", () => {
     ]);
     expect(plain.out, "zeromq takes them by itself now").not.toMatch(/^0 0$/);
     expect(loaded.out, "zeromq's publisher sends in another way now").toBe("0 0");
+  });
+
+  it("ends, with its folder, where the runner was gone before it had started", async () => {
+    const program = "setTimeout(() => {}, 5000); await new Promise(() => {});";
+    const { signal, leaves } = await run(program, PRELOAD, standIn("alone", FIT), { alone: true });
+    expect(signal).toBe("SIGKILL");
+    expect(leaves).toBe(false);
   });
 
   it.each([

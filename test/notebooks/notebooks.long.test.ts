@@ -289,8 +289,8 @@ describe(ANGLES, () => {
 
   it("answers its exercises as one does on paper", () => {
     const face = (strip: number, degrees: number): number => strip / 2 / Math.cos(degrees * DEGREE);
-    expect(textWith(ANGLES, "Face length 3 mm")).toContain(
-      `**${(face(6, 45) * Math.tan(DEGREE)).toFixed(4)} mm**`,
+    expect(textWith(ANGLES, "Face length: half the stock")).toContain(
+      `**${(face(6, 45) * Math.tan(DEGREE)).toFixed(3)} mm**`,
     );
     const leaf = textWith(ANGLES, "The leaf goes in from");
     for (const degrees of [45, 67.5])

@@ -7,6 +7,7 @@ import { loadTrials } from "../../src/io/trials/load-trials.js";
 import { runSukima } from "../cli/support/run-sukima.js";
 import { LEAST } from "../io/good-job.js";
 import { faultsOf, inFolder } from "../io/in-folder.js";
+import { longIt } from "../tools/longer.js";
 import { HOSTILE, hostileJob, NAME } from "./hostile-job.js";
 import { expectInert, expectPolicy } from "./inert.js";
 
@@ -61,7 +62,7 @@ describe("signs that cannot be seen", () => {
     expect(fault).toMatchObject({ line: 2, sentence: expect.stringMatching(/invisible character/) });
   });
 
-  it.each(unseen.slice(0, 4).filter((_, i) => i !== 1))(
+  longIt.each(unseen.slice(0, 4).filter((_, i) => i !== 1))(
     "%j does not reach the terminal in a path or an argument",
     async (sign) => {
       for (const args of [

@@ -7,29 +7,33 @@ import { cellSpecimen, errorsFrom } from "../../src/inference/likelihood/specime
 import type { Reading } from "../../src/model/readings.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
 import { sourceText } from "../../src/render/source-text.js";
+import { longIt } from "../tools/longer.js";
 import { demoJob, demoPlan, demoReadings, demoTruth } from "./demo.js";
 
 describe("the demonstration job", () => {
   const calibration = calibrateJob(demoJob, demoReadings);
   const { fit, decision, before, after, verdict } = calibration;
 
-  it("has readings that its simulator could have made of its truth and plan; it made them once, with another stream of random numbers", () => {
-    const sets = Array.from({ length: 30 }, (_, k) =>
-      simulateTrials(demoJob, demoPlan, { truth: demoTruth.sources, seed: demoTruth.seed + k }),
-    );
-    const place = ({ low, high, value }: Reading): number =>
-      value ?? (Math.max(low ?? 0, 0) + (high ?? 0)) / 2;
-    const squares = demoReadings.map((reading, i) => {
-      const others = sets.map((set) => place(at(set, i)));
-      expect(at(at(sets, 0), i)).toMatchObject({ id: reading.id, what: reading.what });
-      // Half a step of the gauge, or half a leaf, at the least: many readings are the same in every set.
-      const spread = Math.max(standardDeviation(others), reading.what === "angle" ? 1e-3 : 0.005);
-      return ((place(reading) - mean(others)) / spread) ** 2;
-    });
-    expect(Math.max(...squares)).toBeLessThan(4 ** 2);
-    expect(mean(squares)).toBeLessThan(1.5);
-    expect(mean(squares)).toBeGreaterThan(0.4);
-  });
+  longIt(
+    "has readings that its simulator could have made of its truth and plan; it made them once, with another stream of random numbers",
+    () => {
+      const sets = Array.from({ length: 30 }, (_, k) =>
+        simulateTrials(demoJob, demoPlan, { truth: demoTruth.sources, seed: demoTruth.seed + k }),
+      );
+      const place = ({ low, high, value }: Reading): number =>
+        value ?? (Math.max(low ?? 0, 0) + (high ?? 0)) / 2;
+      const squares = demoReadings.map((reading, i) => {
+        const others = sets.map((set) => place(at(set, i)));
+        expect(at(at(sets, 0), i)).toMatchObject({ id: reading.id, what: reading.what });
+        // Half a step of the gauge, or half a leaf, at the least: many readings are the same in every set.
+        const spread = Math.max(standardDeviation(others), reading.what === "angle" ? 1e-3 : 0.005);
+        return ((place(reading) - mean(others)) / spread) ** 2;
+      });
+      expect(Math.max(...squares)).toBeLessThan(4 ** 2);
+      expect(mean(squares)).toBeLessThan(1.5);
+      expect(mean(squares)).toBeGreaterThan(0.4);
+    },
+  );
 
   it("has at least thirty readings of every kind", () => {
     expect(demoReadings.length).toBeGreaterThanOrEqual(30);
@@ -80,7 +84,7 @@ describe("the demonstration job", () => {
     }
   });
 
-  it("gives the same answer twice", () => {
+  longIt("gives the same answer twice", () => {
     const again = calibrateJob(demoJob, demoReadings);
     expect([...again.fit.estimates]).toEqual([...fit.estimates]);
     expect([...again.after.widestGap]).toEqual([...after.widestGap]);

@@ -13,6 +13,7 @@ import { PANEL_SIDES } from "../../src/model/cell/cell.js";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
 import type { Job } from "../../src/model/job/job.js";
 import type { Reading } from "../../src/model/readings.js";
+import { longIt } from "../tools/longer.js";
 import { demoJob } from "./demo.js";
 
 const DEGREE = Math.PI / 180;
@@ -63,7 +64,7 @@ describe("the lean of a ramp from trial cuts", () => {
     expect(Math.abs(estimate - LEAN)).toBeLessThan(3.5 * standardUncertainty);
   });
 
-  it("is found without its sign when only the wider side is read: either sign fits as well", () => {
+  longIt("is found without its sign when only the wider side is read: either sign fits as well", () => {
     const readings = simulateTrials(job, plan(false), { truth, seed: 5 });
     const problem = likelihoodOf(job, sources, readings);
     const { mode, sources: found } = fitSources(job, readings, { estimateBetweenCutSds: false });

@@ -4,6 +4,7 @@ import { loadJob } from "../../src/io/job/load-job.js";
 import { MAX_ROWS } from "../../src/io/table.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
 import { MAX_ALIASES, MAX_DEPTH, MAX_ENTRIES } from "../../src/io/yaml/read-yaml.js";
+import { longIt } from "../tools/longer.js";
 import { FULL, LEAST } from "./good-job.js";
 import { HEADING, TRIALS } from "./good-trials.js";
 import { faultsOf, inFolder } from "./in-folder.js";
@@ -82,7 +83,7 @@ describe("YAML that a job file cannot use", () => {
 });
 
 describe("a table beyond all measure", () => {
-  it("has at most so many rows", () => {
+  longIt("has at most so many rows", () => {
     const table = `${HEADING}\n${"a\n".repeat(MAX_ROWS + 1)}`;
     expect(trialFaults(table)).toMatchObject([
       { line: MAX_ROWS + 2, sentence: expect.stringMatching(/too long/) },

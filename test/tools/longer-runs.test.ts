@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { leftOver, RUNS, runOf, testFiles } from "./longer-runs.js";
+import { filesWithLonger, leftOver, RUNS, runOf, testFiles } from "./longer-runs.js";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 
@@ -30,9 +30,17 @@ describe("the runs of the tests", () => {
   });
 
   it("are named where the short one leaves them out", () => {
-    const said = leftOver(["a/x.long.test.ts", "b/y.browser.test.ts", "c/zebra.test.ts"]);
+    const said = leftOver(["a/x.long.test.ts", "b/y.browser.test.ts", "c/zebra.test.ts"], ["c/lion.test.ts"]);
     expect(said[1]).toMatch(/^ {2}npm run test:long +x$/);
     expect(said[2]).toMatch(/^ {2}npm run test:browser +y$/);
     expect(said.join()).not.toContain("zebra");
+    expect(said.join("\n")).toMatch(/^ {2}npm run test:long +the tests skipped above, of lion$/m);
+  });
+
+  it("leave single tests of quick files to the longer one, which takes those files in", () => {
+    const files = filesWithLonger();
+    expect(files).toContain("physics/kernel/seating-kernel.test.ts");
+    expect(files).not.toContain("cli/new.test.ts");
+    for (const file of files) expect(runOf(file)).toBe("npm test");
   });
 });

@@ -1,4 +1,4 @@
-import { readdirSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 
 /** A run of tests: its command, and the ending of its files' names. */
@@ -22,16 +22,27 @@ export function testFiles(): string[] {
     .sort();
 }
 
+/** The quick test files with tests that only the longer run does (`longIt`), relative to the folder `test`. */
+export const filesWithLonger = (): string[] =>
+  testFiles().filter(
+    (name) =>
+      runOf(name) === "npm test" &&
+      /^import \{ longIt \}/m.test(readFileSync(resolve(import.meta.dirname, "..", name), "utf8")),
+  );
+
+const shortName = (file: string): string => file.replace(/^.*\//, "").replace(/\..*$/, "");
+
 /** What `npm test` leaves to the longer runs, as lines. */
-export function leftOver(files: readonly string[]): string[] {
+export function leftOver(files: readonly string[], withLonger: readonly string[]): string[] {
   const longer = RUNS.slice(1).map(({ command }) => {
     const own = files.filter((file) => runOf(file) === command);
-    const names = own.map((file) => file.replace(/^.*\//, "").replace(/\..*$/, ""));
+    const names = own.map(shortName);
     return `  ${command.padEnd(22)}${names.join(", ")}`;
   });
   return [
     "Left to longer runs (bash .ci/run runs them all):",
     ...longer,
+    `  npm run test:long     the tests skipped above, of ${withLonger.map(shortName).join(", ")}`,
     "  npm run validate      every check against known figures, as one table",
     "  npm run study         coverage, bias and advice of the fit on simulated shops",
     "  npm run fuzz          more spoilt files and texts than the 2,000 of these tests",
@@ -42,6 +53,11 @@ export function leftOver(files: readonly string[]): string[] {
 /** A reporter that ends a run with what it leaves out. */
 export default class LongerRuns {
   onTestRunEnd(): void {
-    console.log(`\n${leftOver(testFiles().map((name) => join("test", name))).join("\n")}\n`);
+    console.log(
+      `\n${leftOver(
+        testFiles().map((name) => join("test", name)),
+        filesWithLonger(),
+      ).join("\n")}\n`,
+    );
   }
 }

@@ -7,6 +7,7 @@ import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { independentErrors } from "../../../src/physics/kernel/trial-record.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
+import { longIt } from "../../tools/longer.js";
 import { DEGREE, squareCell } from "../validate/cells.js";
 import { runTrials, type TrialOptions } from "./run-trials.js";
 
@@ -65,7 +66,7 @@ describe("running trials", () => {
     expect(closing).toBeLessThan(trials);
   });
 
-  it.each(["first", "exact"] as const)(
+  longIt.each(["first", "exact"] as const)(
     "gives the same bits in %s order whatever the number of threads",
     async (order) => {
       const run = await loadBuilt();

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { JobCells } from "../../../src/inference/likelihood/read-specimen.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
+import { longIt } from "../../tools/longer.js";
 import { DEPARTING, type DepartureName, simulateDeparture } from "./departing-shop.js";
 import type { JudgedAdvice } from "./judge-advice.js";
 import {
@@ -207,7 +208,7 @@ describe("spoilt readings", () => {
 describe("a data set", () => {
   const world = loadWorld("two-rounds");
 
-  it("depends on its number alone, whatever was tried before", () => {
+  longIt("depends on its number alone, whatever was tried before", () => {
     const alone = tryOne(world, 3, 1, false);
     tryOne(world, 1, 1, false);
     expect(tryOne(loadWorld("two-rounds"), 3, 1, false)).toEqual(alone);

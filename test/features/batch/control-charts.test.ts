@@ -11,6 +11,7 @@ import {
   individualsCreepLength,
   individualsRunLength,
 } from "../../../src/features/batch/control-charts.js";
+import { longIt } from "../../tools/longer.js";
 
 // NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (individuals) and 6.3.2.4 (EWMA).
 const INDIVIDUALS = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1];
@@ -107,7 +108,7 @@ describe("the run length of an EWMA chart", () => {
     expect(Math.abs(ewmaRunLength(weight, width, 1) - shifted)).toBeLessThan(0.06);
   });
 
-  it("comes out the same by a chain of bands, up to the width of the bands", () => {
+  longIt("comes out the same by a chain of bands, up to the width of the bands", () => {
     for (const shift of [0, 0.5, 2]) {
       const byChain = ewmaSilence(0.2, 2.5, () => shift).reduce((sum, chance) => sum + chance, 0);
       expect(Math.abs(byChain / ewmaRunLength(0.2, 2.5, shift) - 1)).toBeLessThan(0.01);

@@ -5,6 +5,7 @@ import { predictPanel } from "../../../src/features/panel/predict-panel.js";
 import { swappablePieces } from "../../../src/features/panel/sort-pieces.js";
 import { errorLayout } from "../../../src/model/cell/cell-errors.js";
 import { errorsOf } from "../../../src/physics/kernel/trial-record.js";
+import { longIt } from "../../tools/longer.js";
 import { panelJob } from "./support/panel-job.js";
 
 const EXACTLY = { measured: { pieces: 0, openings: 0 } } as const;
@@ -78,19 +79,22 @@ describe("pieces sorted into a panel's cells", () => {
     expect(inOrder("as-cut")).toBe(false);
   });
 
-  it("close more cells where lengths and openings are what scatters, and not where nobody can measure", async () => {
-    const betweenCutSd = { angle: 0, length: 0.04, thickness: 0 };
-    const refits = async (measured: { pieces: number; openings: number }) => {
-      const job = panelJob({ measured, rows: 4, columns: 4 }, { betweenCutSd });
-      const { ways } = await predictPanel(job, { panels: 200, budget: false });
-      return ways!.find(({ way }) => way === "sorted")!.fewerRefits;
-    };
-    const [exact, blind] = [
-      await refits({ pieces: 0, openings: 0 }),
-      await refits({ pieces: 100, openings: 100 }),
-    ];
-    expect(exact.low).toBeGreaterThan(0.1);
-    expect(blind.low).toBeLessThan(0);
-    expect(blind.high).toBeLessThan(exact.low);
-  });
+  longIt(
+    "close more cells where lengths and openings are what scatters, and not where nobody can measure",
+    async () => {
+      const betweenCutSd = { angle: 0, length: 0.04, thickness: 0 };
+      const refits = async (measured: { pieces: number; openings: number }) => {
+        const job = panelJob({ measured, rows: 4, columns: 4 }, { betweenCutSd });
+        const { ways } = await predictPanel(job, { panels: 200, budget: false });
+        return ways!.find(({ way }) => way === "sorted")!.fewerRefits;
+      };
+      const [exact, blind] = [
+        await refits({ pieces: 0, openings: 0 }),
+        await refits({ pieces: 100, openings: 100 }),
+      ];
+      expect(exact.low).toBeGreaterThan(0.1);
+      expect(blind.low).toBeLessThan(0);
+      expect(blind.high).toBeLessThan(exact.low);
+    },
+  );
 });

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { chanceRightMean, signReadings } from "../../../src/inference/design/informative-readings.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
+import { longIt } from "../../tools/longer.js";
 import { leanColumn, leaningJob, leaningReadings, takenInTruth } from "../leaning-demo.js";
 
 const DRAWS = 40_000;
@@ -41,7 +42,7 @@ describe("the chance that a reading tells a sign", () => {
 });
 
 describe("the reading that resolves a lean's sign", () => {
-  it("names its side, and the fit that has it knows the sign", () => {
+  longIt("names its side, and the fit that has it knows the sign", () => {
     const readings = leaningReadings(false);
     const [found, ...others] = signReadings(leaningJob, fitSources(leaningJob, readings));
     expect(others).toEqual([]);

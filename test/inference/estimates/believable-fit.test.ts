@@ -3,6 +3,7 @@ import { UserError } from "../../../src/core/errors.js";
 import { calibrateJob } from "../../../src/inference/calibrate-job.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
+import { longIt } from "../../tools/longer.js";
 import { demoJob, demoReadings } from "../demo.js";
 
 const DEGREE = Math.PI / 180;
@@ -32,7 +33,7 @@ describe("readings that no shop can have given, made in memory past the readers"
     );
   });
 
-  it("are borne where the job allows for mistakes and others tell the same", () => {
+  longIt("are borne where the job allows for mistakes and others tell the same", () => {
     expect(
       refusal(
         { ...demoJob, mistakes: 0.05 },
@@ -41,7 +42,7 @@ describe("readings that no shop can have given, made in memory past the readers"
     ).toBe("");
   });
 
-  it("are not those of the demonstration", () => {
+  longIt("are not those of the demonstration", () => {
     expect(refusal(demoJob, demoReadings)).toBe("");
   });
 });

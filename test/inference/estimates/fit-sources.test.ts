@@ -14,6 +14,7 @@ import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectBlock } from "../../../src/inference/likelihood/trial-blocks.js";
 import { sourceText } from "../../../src/render/source-text.js";
 import { loadWorld, makeMistakes, type WorldName } from "../../checks/study/try-world.js";
+import { longIt } from "../../tools/longer.js";
 import { demoJob, demoReadings, demoTruth } from "../demo.js";
 
 const sources = jobSources(demoJob);
@@ -113,7 +114,7 @@ const CAUGHT: [WorldName, number][] = [
 ];
 
 describe("the fit", () => {
-  it("finds the highest maximum where a plain descent from no errors at all is caught", () => {
+  longIt("finds the highest maximum where a plain descent from no errors at all is caught", () => {
     // Data sets of the study that do so: gross mistakes, and a gap read at its widest, of a sharp point or a blunt one.
     for (const [name, number] of CAUGHT) {
       const { job, plan } = loadWorld(name);
@@ -135,7 +136,7 @@ describe("the fit", () => {
     }
   });
 
-  it("would be misled by taking closed joints for gaps of exactly zero", () => {
+  longIt("would be misled by taking closed joints for gaps of exactly zero", () => {
     const readings = demoReadings.map((reading) =>
       reading.what === "gap" && reading.low === Number.NEGATIVE_INFINITY
         ? { ...reading, value: 0, low: null, high: null }

@@ -12,6 +12,7 @@ import {
 import type { Job } from "../../../src/model/job/job.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { longIt } from "../../tools/longer.js";
 import { quietJob } from "./support/quiet-job.js";
 import { worstOf } from "./support/worst-of.js";
 
@@ -106,7 +107,7 @@ describe("the counted chances and quantiles", () => {
     });
   });
 
-  it("with two sources agree with quadrature as often as their bounds say", () => {
+  longIt("with two sources agree with quadrature as often as their bounds say", () => {
     const sources = forecastSources(TWO);
     const all = runs(TWO, sources);
     // In polar coordinates the length of two normal draws exceeds r with chance exp(−r²/2), whatever the angle.

@@ -13,6 +13,7 @@ import { loadTrials } from "../../../src/io/trials/load-trials.js";
 import { createKernel } from "../../../src/physics/kernel/seating-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { runTrials } from "../../checks/bench/run-trials.js";
+import { longIt } from "../../tools/longer.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 
 /** Further threads run from the built files: a thread cannot load TypeScript. */
@@ -62,24 +63,27 @@ describe("a forecast", () => {
     expect([100, 2000, 16_384, 1e6].map(budgetPoints)).toEqual([16, 128, 1024, 1024]);
   });
 
-  it("corrects the figures of first order by what exact order changes in cells seated in both", async () => {
-    // Errors large enough for the orders to differ: the fit of the demonstration job, as its jigs stand.
-    const posterior = jobPosterior(DEMO, loadTrials(dirname(DEMO.file), DEMO));
-    const options = { posterior, trials: 12_288, seed: 5, threads: 1, budget: false } as const;
-    const plain = await forecastCells(DEMO, { ...options, bothOrders: 0 });
-    const corrected = await forecastCells(DEMO, { ...options, bothOrders: 3000 });
-    const exact = await forecastCells(DEMO, { ...options, order: "exact" });
-    expect(corrected.orders!.trials).toBe(3000);
-    expect(corrected.orders!.widestGap.largest).toBeGreaterThan(0);
-    const median = ({ cell }: typeof exact): number => cell.quantiles[2]!.value;
-    const { value, standardError } = corrected.orders!.shifts.gap[2]!;
-    expect(median(corrected) - median(plain)).toBeCloseTo(value, 12);
-    expect(standardError).toBeGreaterThan(0);
-    // The same cells in exact order throughout: what is left is the error of the shift, from a tenth of the cells.
-    expect(Math.abs(median(plain) - median(exact))).toBeGreaterThan(5 * standardError);
-    expect(Math.abs(median(corrected) - median(exact))).toBeLessThan(4 * standardError);
-    expect(corrected.joints).toEqual(plain.joints);
-  });
+  longIt(
+    "corrects the figures of first order by what exact order changes in cells seated in both",
+    async () => {
+      // Errors large enough for the orders to differ: the fit of the demonstration job, as its jigs stand.
+      const posterior = jobPosterior(DEMO, loadTrials(dirname(DEMO.file), DEMO));
+      const options = { posterior, trials: 12_288, seed: 5, threads: 1, budget: false } as const;
+      const plain = await forecastCells(DEMO, { ...options, bothOrders: 0 });
+      const corrected = await forecastCells(DEMO, { ...options, bothOrders: 3000 });
+      const exact = await forecastCells(DEMO, { ...options, order: "exact" });
+      expect(corrected.orders!.trials).toBe(3000);
+      expect(corrected.orders!.widestGap.largest).toBeGreaterThan(0);
+      const median = ({ cell }: typeof exact): number => cell.quantiles[2]!.value;
+      const { value, standardError } = corrected.orders!.shifts.gap[2]!;
+      expect(median(corrected) - median(plain)).toBeCloseTo(value, 12);
+      expect(standardError).toBeGreaterThan(0);
+      // The same cells in exact order throughout: what is left is the error of the shift, from a tenth of the cells.
+      expect(Math.abs(median(plain) - median(exact))).toBeGreaterThan(5 * standardError);
+      expect(Math.abs(median(corrected) - median(exact))).toBeLessThan(4 * standardError);
+      expect(corrected.joints).toEqual(plain.joints);
+    },
+  );
 
   it("counts the same however the trials are batched", () => {
     const sources = forecastSources(DEMO);
@@ -109,7 +113,7 @@ describe("a forecast", () => {
     expect(byHand[BEYOND.either]).toBeGreaterThan(0);
   });
 
-  it("is the same for any number of threads, bit for bit, and not for another seed", async () => {
+  longIt("is the same for any number of threads, bit for bit, and not for another seed", async () => {
     const forecast = await loadBuilt();
     const trials = 3 * FORECAST_BLOCK + 777;
     const told = [];

@@ -4,6 +4,7 @@ import { DEVIATIONS_AT_ONCE, worstAtOnce } from "../../../src/inference/forecast
 import { forecastSources } from "../../../src/inference/forecast/forecast-sources.js";
 import { createSeater } from "../../../src/physics/kernel/fitted-kernel.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
+import { longIt } from "../../tools/longer.js";
 import { cornersOf } from "./support/corners-of.js";
 import { DEMO, quietJob } from "./support/quiet-job.js";
 import { worstOf } from "./support/worst-of.js";
@@ -48,7 +49,7 @@ describe("the worst of all sources at once", () => {
     expect(press).toBeGreaterThan(found.deepestPress / 1.8);
   });
 
-  it("is not told where errors that large leave pieces without a rest", () => {
+  longIt("is not told where errors that large leave pieces without a rest", () => {
     const stops = DEMO.setUps.map((setUp) => ({
       ...setUp,
       stop: setUp.stop && { ...setUp.stop, priorSd: 5 },

@@ -4,6 +4,7 @@ import { CellReader } from "../../../src/inference/likelihood/read-specimen.js";
 import { cellSpecimen } from "../../../src/inference/likelihood/specimen.js";
 import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium, solveWithSlopes } from "../../../src/physics/predict/equilibrium.js";
+import { longIt } from "../../tools/longer.js";
 import { demoJob } from "../demo.js";
 
 describe("gaps looked up in regions met before", () => {
@@ -16,7 +17,7 @@ describe("gaps looked up in regions met before", () => {
     return k < 40 ? wide : wide.map((e, i) => e + 0.02 * betweenCutSd[i]! * near.normal());
   };
 
-  it("are those of the equilibrium solved anew, with their slopes", () => {
+  longIt("are those of the equilibrium solved anew, with their slopes", () => {
     const model = cellModel(cell);
     let pressedChanged = 0;
     let before = "";

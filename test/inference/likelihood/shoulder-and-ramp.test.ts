@@ -8,6 +8,7 @@ import { errorLayout, noErrors } from "../../../src/model/cell/cell-errors.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Instrument, Reading, ReadQuantity } from "../../../src/model/readings.js";
 import { indexOfSource } from "../../../src/model/sources.js";
+import { longIt } from "../../tools/longer.js";
 import { demoJob } from "../demo.js";
 
 const BOX: Instrument = {
@@ -62,7 +63,7 @@ describe("a shoulder length", () => {
     expect(value).toBeCloseTo(length - cell.strip, 9);
   });
 
-  it("parts the mitre's stop from the seat's, which the length tip to tip cannot", () => {
+  longIt("parts the mitre's stop from the seat's, which the length tip to tip cannot", () => {
     const sources = jobSources(job);
     const [mitre, seat] = ["hinge-mitre", "hinge-seat"].map((of) =>
       indexOfSource(sources, { kind: "stop", of }),

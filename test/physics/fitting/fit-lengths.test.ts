@@ -10,6 +10,7 @@ import { cellModel } from "../../../src/physics/predict/cell-model.js";
 import { solveEquilibrium } from "../../../src/physics/predict/equilibrium.js";
 import { PRESS_RATIO } from "../../../src/physics/seating/seating-model.js";
 import { LARGE, ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
+import { longIt } from "../../tools/longer.js";
 
 const SNUG = 0.02;
 const cell = squareCell(60, 3);
@@ -167,7 +168,7 @@ describe("the closed forms of fitting", () => {
     expect(pressOf(["diagonal", "hinge-1", "hinge-2", "key-1"])).toBeCloseTo(0.3, 2);
   });
 
-  it("templates of all that is missing would be pushed about by the walls, and the gaps be wider", () => {
+  longIt("templates of all that is missing would be pushed about by the walls, and the gaps be wider", () => {
     // Every stage seated in the whole cell, later pieces at nominal size: what the plan avoids.
     const stream = createStream(11);
     const everywhere = fittingPlan(cell).map(({ group, trimmed }) => ({

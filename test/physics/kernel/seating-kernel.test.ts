@@ -19,6 +19,7 @@ import {
   sharedErrors,
   squareCell,
 } from "../../checks/validate/cells.js";
+import { longIt } from "../../tools/longer.js";
 import { userError } from "../../user-error.js";
 import { benchAngle, benchSoftness } from "./support/benches.js";
 
@@ -74,7 +75,7 @@ const bits = (kernel: SeatingKernel, trials: number): BigUint64Array => {
 
 describe("the kernel agrees with the readable solver", () => {
   // 6 sizes × (1,000 + 600 + 67) = 10,002 cells, each in both orders.
-  it.each(SIZES)("on 1,667 cells of %f mm with %f mm strips", (opening, strip) => {
+  longIt.each(SIZES)("on 1,667 cells of %f mm with %f mm strips", (opening, strip) => {
     const cell = squareCell(opening, strip);
     const stream = createStream(9000 + opening);
     for (const [spread, count] of [

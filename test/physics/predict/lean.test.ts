@@ -12,6 +12,7 @@ import { sensitivityTable } from "../../../src/physics/sensitivity/sensitivity.j
 import { directionText } from "../../../src/render/source-text.js";
 import { DEGREE, deepSquare, ORDINARY, randomErrors, squareCell } from "../../checks/validate/cells.js";
 import { ownGaps } from "../../checks/validate/seating-exact.js";
+import { longIt } from "../../tools/longer.js";
 
 const DEPTH = 12;
 const EXACT = 1e-12;
@@ -241,7 +242,7 @@ describe("leaning cells", () => {
     }
   });
 
-  it("have sensitivities that agree by three ways", () => {
+  longIt("have sensitivities that agree by three ways", () => {
     const leans = errorDirections(cell).filter(({ id }) => id.kind === "lean");
     expect(leans.map(({ id }) => directionText(id))).toEqual([
       "lean of ramp 45°",

@@ -10,6 +10,7 @@ import {
 } from "../../../src/physics/sensitivity/sensitivity.js";
 import { slopesBySymbols } from "../../../src/physics/sensitivity/symbolic-slopes.js";
 import { directionText } from "../../../src/render/source-text.js";
+import { longIt } from "../../tools/longer.js";
 
 const SIZES: readonly (readonly [opening: number, strip: number])[] = [
   [60, 3],
@@ -80,7 +81,7 @@ describe("the three ways", () => {
   const most = (a: Float64Array, b: Float64Array): number =>
     a.reduce((worst, value, i) => Math.max(worst, Math.abs(value - b[i]!)), 0);
 
-  it("would part if one of them were wrong", () => {
+  longIt("would part if one of them were wrong", () => {
     const right = slopesByModel(cell, ramp);
     const blunt = slopesBySymbols(
       cell,

@@ -12,6 +12,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { NotebookError, parseNotebook } from "../../../src/render/notebook/notebook.js";
 import { type Report, runAndRender } from "../../../src/render/notebook/run-and-render.js";
+import { longIt } from "../../tools/longer.js";
 import { code, markdown, notebook } from "./build-notebook.js";
 
 let folder: string;
@@ -75,7 +76,7 @@ describe("a run that fails", () => {
   const run = (notebookPath: string, more: { outDir?: string; jobFolder?: string } = {}) =>
     runAndRender({ notebookPath, outDir: at("previous"), jobFolder: at("job"), ...more });
 
-  it.each([
+  longIt.each([
     ["in a cell", ['throw new Error("wrong");'], "bad.ipynb stopped at cell 1, line 1: Error: wrong."],
     ["for want of code", [], "bad.ipynb has nothing to run"],
   ])("%s leaves the previous report whole", async (_where, sources, message) => {

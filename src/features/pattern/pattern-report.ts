@@ -36,7 +36,7 @@ export async function patternCommand(
   if (out !== undefined) requirePictureFile(out);
   const pattern = findPattern(name);
   const given = Object.fromEntries(size.map((text) => sizeOf(pattern, text, units)));
-  const faults = patternFaults(pattern, given);
+  const faults = patternFaults(pattern, given, units);
   const drawn = await draw(pattern, given, faults, out);
   if (faults.length > 0) {
     if (drawn) process.stderr.write(`${drawn}\n\n`);

@@ -12,11 +12,13 @@ import {
   type Vec,
 } from "../../core/geometry.js";
 import { at } from "../../core/numeric/dense.js";
+import type { LengthUnit } from "../../core/quantity/index.js";
 import type { Arrangement, Cut, Wall } from "../../model/cell/arrangement.js";
 import { type Face, facePlane, pieceFaces, wallFace } from "../../model/cell/cell.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { facesNamed, ownerNamed, turnedJoint } from "../../model/cell/face-id.js";
 import { cellModel } from "../../physics/predict/cell-model.js";
+import { sentenceIn } from "../example-units.js";
 import type { JobFault } from "../faults.js";
 import type { KeyPath } from "../yaml/yaml-source.js";
 import { arrangePattern } from "./arrange-pattern.js";
@@ -24,14 +26,19 @@ import { type FaceEdge, fault, jointFaults, middle, mm, TOUCHING, wallSegment } 
 import type { Pattern, PatternFault, PatternSizes } from "./pattern.js";
 
 /**
- * All faults that keep a pattern from forming a cell at given sizes (by default the usual ones); empty when it closes.
+ * All faults that keep a pattern from forming a cell at given sizes (by default the usual ones); empty when it closes. Their sentences name lengths in `units`.
  *
  * @example
  * patternFaults(findPattern("diamond")) // []
  */
-export function patternFaults(pattern: Pattern, sizes: PatternSizes = {}): readonly PatternFault[] {
+export function patternFaults(
+  pattern: Pattern,
+  sizes: PatternSizes = {},
+  units: LengthUnit = "mm",
+): readonly PatternFault[] {
   const { arrangement, faults } = arrangePattern(pattern, sizes);
-  return arrangement === null ? faults : checkPattern(pattern, arrangement);
+  const found = arrangement === null ? faults : checkPattern(pattern, arrangement);
+  return found.map((one) => ({ ...one, sentence: sentenceIn(one.sentence, units) }));
 }
 
 /** The same with their places in the file. `draws`: the command that draws them, named in the message unless empty. */

@@ -62,6 +62,11 @@ describe("what does not meet is told with its place and by how much", () => {
     expect(first!.sentence).toContain(
       `the faces are 2° from parallel, ${heel} mm over each other at one end and touching at the other`,
     );
+    const file = join(inFolder({ "own.yaml": text }), "own.yaml");
+    const [inInches] = patternFaults(readPattern(file), {}, "in");
+    expect(inInches!.sentence).toContain(
+      `parallel, ${(Number(heel) / 0.0254).toPrecision(3)} thou over each`,
+    );
   });
 
   it("a tip that is not where the length ends", () => {

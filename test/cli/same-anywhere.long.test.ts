@@ -11,11 +11,11 @@ const MAIN = join(ROOT, "dist/cli/main.js");
 interface Place {
   readonly folder: string;
   readonly env?: Readonly<Record<string, string>>;
-  readonly threads?: string;
+  readonly threads: string;
 }
 
 /** What these commands print and write, in one place. */
-async function answers({ folder, env = {}, threads = "2" }: Place): Promise<Record<string, string>> {
+async function answers({ folder, env = {}, threads }: Place): Promise<Record<string, string>> {
   const job = join(inFolder({}), folder);
   cpSync(join(ROOT, "data/alcove-screen"), job, { recursive: true });
   const all: Record<string, string> = {};
@@ -42,18 +42,15 @@ async function answers({ folder, env = {}, threads = "2" }: Place): Promise<Reco
 }
 
 it("JSON, tables and drawings are the same bytes anywhere", { timeout: 300_000 }, async () => {
-  const here = await answers({ folder: "screen" });
+  const here = await answers({ folder: "screen", threads: "1" });
   expect(Object.keys(here).length).toBeGreaterThan(9);
   for (const text of Object.values(here)) expect(text.length).toBeGreaterThan(100);
-  for (const place of [
-    { folder: "my screen, Ōsaka 組子", threads: "1" },
-    {
-      folder: "screen",
-      env: { LANG: "de_DE.UTF-8", LC_ALL: "tr_TR.UTF-8", TZ: "Pacific/Kiritimati" },
-      threads: "3",
-    },
-  ])
-    expect(await answers(place), JSON.stringify(place)).toEqual(here);
+  const other = {
+    folder: "my screen, Ōsaka 組子",
+    env: { LANG: "de_DE.UTF-8", LC_ALL: "tr_TR.UTF-8", TZ: "Pacific/Kiritimati" },
+    threads: "3",
+  };
+  expect(await answers(other)).toEqual(here);
 });
 
 it("another seed is seen to be another answer", { timeout: 300_000 }, async () => {

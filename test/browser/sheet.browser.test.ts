@@ -131,6 +131,7 @@ describe("the bench page on a phone", () => {
     page.on("dialog", (dialog) => void dialog.accept());
     const here = await printed(page);
     expect(here).toBe(sukima("calibrate", DEMO, "--details").stdout);
+    await page.getByText(/^Worked out in \d+\.\d s on this device\.$/).waitFor();
     await page.reload();
     expect(await page.locator("#printed").textContent()).toBe(here);
     expect(await page.locator(".stale").count()).toBe(0);

@@ -26,6 +26,8 @@ export interface SheetAnswer {
   readonly next: readonly string[];
   /** What is to be added to the job once the moves are made, as YAML; empty where nothing is moved. */
   readonly round: string;
+  /** How long the page waited for it, s; set by the page. */
+  readonly seconds?: number;
 }
 
 /**

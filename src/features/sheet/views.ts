@@ -232,7 +232,7 @@ export function answerHtml({ answer, stale, taken, fault }: AnswerView): Html {
   const ask = html`<p><button type="button" class="primary" data-act="fit"${on(taken === 0, "disabled")}>What should I move?</button> <span>From ${count(taken, "reading")}.</span></p>${refusal(fault, "fault")}`;
   if (!answer)
     return html`<section><h2>What to move</h2>${ask}<p>The card is worked out on this device. Nothing is sent anywhere.</p>${taken === 0 ? html`<p>Take some readings first.</p>` : ""}</section>`;
-  const { card, next, round, printed } = answer;
+  const { card, next, round, printed, seconds } = answer;
   const { steps, staying } = card;
   return html`${stale ? html`<section class="stale" role="status"><p><strong>Readings or shop have changed since this card.</strong></p>${ask}</section>` : refusal(fault, "fault")}
 <section class="answer" aria-labelledby="do"><h2 id="do" tabindex="-1">What to do</h2>
@@ -250,7 +250,7 @@ ${round === "" ? "" : html`<p class="hint">Once the moves are made, readings tha
 ${careHtml(card.cautions)}
 <section><h2>The card</h2><p class="row"><button type="button" data-act="print">Print the card</button><button type="button" data-act="save-card">Save the card</button></p>
 <div id="card"></div>
-<details><summary>All figures</summary><p>As “sukima calibrate --details” prints them of these files.</p><pre id="printed" tabindex="0">${printed}</pre></details></section>`;
+<details><summary>All figures</summary><p>As “sukima calibrate --details” prints them of these files.</p><pre id="printed" tabindex="0">${printed}</pre></details>${seconds === undefined ? "" : html`<p class="hint">Worked out in ${seconds.toFixed(1)} s on this device.</p>`}</section>`;
 }
 
 export interface FilesView {

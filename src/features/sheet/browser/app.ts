@@ -156,9 +156,12 @@ function run(what: "fit" | "plan", title: string, done: (message: SheetMessage) 
 
 function findAnswer(): void {
   const asked = session.now;
+  const since = Date.now();
   session.keep({ view: "answer" });
   run("fit", "Working out what to move", (message) => {
-    if ("answer" in message) session.keep({ answer: message.answer, answered: asked });
+    if (!("answer" in message)) return;
+    const seconds = (Date.now() - since) / 1000;
+    session.keep({ answer: { ...message.answer, seconds }, answered: asked });
   });
 }
 

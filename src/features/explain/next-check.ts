@@ -75,7 +75,8 @@ export function nextCheck(explanation: Explanation): NextCheck | null {
   const { posterior, seed, stories } = explanation;
   const fit = present(posterior.fit);
   const specimen = cellSpecimen(withScatters(job, posterior), fit.likelihood.cells);
-  const { decision } = cardDecision(job, fit, specimen, { seed, residuals: posterior.residuals });
+  const { residuals, goodness } = posterior;
+  const { decision } = cardDecision(job, fit, specimen, { seed, residuals, goodness });
   const { beforeMoving, whenConvenient, signs, separating } = nextReadings(job, fit, decision, seed);
   const pair = stories && drawsOfStories(explanation, stories);
   const told = (reading: Reading): StoriesTold | null =>

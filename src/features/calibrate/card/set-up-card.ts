@@ -5,8 +5,14 @@ import type { CalibrationForecast } from "../../../inference/calibration-forecas
 import type { Advice, MoveVerdict } from "../../../inference/decision/decide-moves.js";
 import type { SourceEstimate } from "../../../inference/estimates/fit-sources.js";
 import type { Unseparated } from "../../../inference/estimates/identifiability.js";
+import { withScatters } from "../../../inference/job-posterior.js";
 import { readSpecimen } from "../../../inference/likelihood/read-specimen.js";
-import { cellSpecimen, errorsFrom, type Specimen } from "../../../inference/likelihood/specimen.js";
+import {
+  cellSpecimen,
+  errorsFrom,
+  ownSlopes,
+  type Specimen,
+} from "../../../inference/likelihood/specimen.js";
 import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
@@ -379,7 +385,8 @@ function notesOf(calibration: Calibration, cells: number): string[] {
 
 /** The reading of one new piece that would confirm a move, with the expanded uncertainty of that reading from sources, re-setting and cut-to-cut scatter combined. */
 export function checkAfter(calibration: Calibration, { adjuster, setting }: Advice): string {
-  const { job, fit } = calibration;
+  const { fit, posterior } = calibration;
+  const job = withScatters(calibration.job, posterior);
   const source = at(fit.sources, adjuster.source);
   const u = Math.hypot(source.current.standardUncertainty, adjuster.resetSd);
   if (source.angular) {
@@ -415,7 +422,10 @@ function lengthAfter(
   const bySource = Float64Array.from(moved, (_, c) =>
     slopes.reduce((sum, slope, e) => sum + slope * at(specimen.matrix, e * p + c), 0),
   );
-  let variance = slopes.reduce((sum, slope, e) => sum + (slope * at(specimen.betweenCutSd, e)) ** 2, 0);
+  let variance = ownSlopes(specimen, slopes).reduce(
+    (sum, slope, e) => sum + (slope * at(specimen.betweenCutSd, e)) ** 2,
+    0,
+  );
   for (let a = 0; a < p; a++) {
     variance += (at(bySource, a) * at(decision.moves.resetSd, a)) ** 2;
     for (let b = 0; b < p; b++) variance += at(bySource, a) * at(bySource, b) * at(fit.covariance, a * p + b);

@@ -17,6 +17,7 @@ import type { Cell } from "../../model/cell/cell.js";
 import { noErrors } from "../../model/cell/cell-errors.js";
 import { compileCell } from "../../model/cell/compile-cell.js";
 import { faceAlone, ownerNamed } from "../../model/cell/face-id.js";
+import { shoulderCorners } from "../../model/cell/shoulder.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell } from "../../model/job/job-cell.js";
 import type { Reading } from "../../model/readings.js";
@@ -71,13 +72,19 @@ export function placeDrawing(job: Job, reading: Reading, description: string): H
     return gapDrawing(cell, reading, description);
   }
   const cell = jobCell(job);
-  const groups = setUp === null ? [] : setUpNamed(job, setUp).cuts;
+  const groups = groupsOf(job, reading);
   const piece =
     cell.pieces.find(({ name }) => name === ownerNamed(subject ?? "")) ??
     cell.pieces.find(({ cuts }) => cuts.some(({ group: own }) => groups.includes(own))) ??
     at(cell.pieces, 0);
-  return pieceDrawing(cell, piece, reading, description);
+  return pieceDrawing(cell, piece, { ...reading, groups }, description);
 }
+
+/** The groups of cuts that a reading of a piece or a jig is about: those of its set-up, or of every set-up on the jig whose ramp is read. */
+const groupsOf = (job: Job, { what, setUp, subject }: Reading): readonly string[] => {
+  if (what === "ramp") return job.setUps.flatMap(({ jig, cuts }) => (jig === subject ? cuts : []));
+  return setUp === null ? [] : setUpNamed(job, setUp).cuts;
+};
 
 /** The cell at nominal size, with nothing marked. */
 export function cellPicture(job: Job): Html {
@@ -169,8 +176,16 @@ function twoViews(description: string, scene: Scene, whole: Box, part: Box): Htm
   );
 }
 
-/** A single piece lying along the page, its start at the left. */
-function pieceDrawing(cell: Cell, piece: Piece, { what, subject }: Reading, description: string): Html {
+/** What is read on a piece, and the groups of cuts that it is about. */
+type PieceReading = Pick<Reading, "what" | "subject"> & { readonly groups: readonly string[] };
+
+/** A single piece lying along the page, its start at the left. For a ramp it shows a cut made on its jig, which has the ramp's angle. */
+function pieceDrawing(
+  cell: Cell,
+  piece: Piece,
+  { what, subject, groups }: PieceReading,
+  description: string,
+): Html {
   const own = (p: Vec): Vec => rotate(sub(p, piece.origin), -piece.axis);
   const outline = at(still(cell).pieces, cell.pieces.indexOf(piece));
   const corners = outline.corners.map(own);
@@ -197,8 +212,23 @@ function pieceDrawing(cell: Cell, piece: Piece, { what, subject }: Reading, desc
       top: 2 * strip,
     });
   }
+  const side = cell.faces.find(({ kind, name }) => kind === "side" && name === subject);
+  if (what === "shoulder" && side) {
+    const above = subject?.endsWith("left") ? 1 : -1;
+    const [start, end] = shoulderCorners(cell, side).map(({ end: to, out }) =>
+      vec(to * out, (above * strip) / 2),
+    );
+    const edge = { from: start!, to: end! };
+    const off = vec(0, 1.2 * above * strip);
+    const marked = scene([
+      { kind: "along", edge },
+      { kind: "length", edge, off, text: "this side, corner to corner" },
+    ]);
+    return onePiece(description, marked, { ...whole, bottom: -3 * strip, top: 3 * strip });
+  }
   const face = faceAlone(subject ?? "");
-  const cut = piece.cuts.find((one) => one.face === face) ?? at(piece.cuts, 0);
+  const onJig = (one: Piece["cuts"][number]): boolean => what === "ramp" && groups.includes(one.group);
+  const cut = piece.cuts.find((one) => one.face === face || onJig(one)) ?? at(piece.cuts, 0);
   const edge = edgeOf(corners, cut.end, cut.side, cut.jigAngle);
   const outer = cut.end * edge.from.x > cut.end * edge.to.x ? edge.from : edge.to;
   const square = { from: vec(outer.x, -strip), to: vec(outer.x, strip) };
@@ -209,7 +239,7 @@ function pieceDrawing(cell: Cell, piece: Piece, { what, subject }: Reading, desc
       kind: "end",
       at: scale(add(edge.from, edge.to), 0.5),
       from: vec(0, 0),
-      text: face,
+      text: what === "ramp" ? `cut on ${subject}` : face,
       wanted: true,
       ring: false,
     },

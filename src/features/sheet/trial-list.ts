@@ -4,9 +4,10 @@ import { formatLength } from "../../core/quantity/index.js";
 import { stationsOf } from "../../inference/design/station.js";
 import { trialsCsv } from "../../io/trials/trials-csv.js";
 import { ownerNamed } from "../../model/cell/face-id.js";
+import { shoulderLength } from "../../model/cell/shoulder.js";
 import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell } from "../../model/job/job-cell.js";
-import type { Instrument, Reading } from "../../model/readings.js";
+import { type Instrument, isAngleReading, type Reading } from "../../model/readings.js";
 import { jigNamed, setUpNamed } from "../../model/shop.js";
 import { subjectText } from "../../render/shared-text.js";
 import { placeText, sampleText } from "../plan/index.js";
@@ -61,6 +62,8 @@ function cutText(job: Job, tasks: readonly ReadingTask[]): string {
     return `${held === 1 ? "A trial piece" : `${held} trial pieces`} cut at ${setUp}, on jig ${jig} (${Number((ramp / DEGREE).toFixed(4))}°)`;
   }
   if (readings.some(({ bench }) => bench === "cell")) return "A whole cell, put together";
+  if (readings.every(({ what }) => what === "ramp"))
+    return `The jig ${readings[0]?.subject} itself; nothing is cut for it`;
   const pieces = [...new Set(readings.map(({ subject }) => ownerNamed(subject ?? "")))];
   return pieces.length === 1 ? `One whole ${at(pieces, 0)}` : "All pieces of a cell";
 }
@@ -88,16 +91,34 @@ const PLACE = { toe: "at the toe", heel: "at the heel", widest: "at its widest p
 function askText(reading: Reading): string {
   const { what, subject, at: place, side } = reading;
   const name = subjectText(reading);
-  if (what === "gap") {
-    const seen = side === undefined ? "" : `, seen from the ${side}`;
-    const where = place === null ? "" : ` ${PLACE[place]}`;
-    return subject === null ? `Gap of the widest joint${seen}` : `Gap of ${name}${where}${seen}`;
+  switch (what) {
+    case "gap": {
+      const seen = side === undefined ? "" : `, seen from the ${side}`;
+      const where = place === null ? "" : ` ${PLACE[place]}`;
+      return subject === null ? `Gap of the widest joint${seen}` : `Gap of ${name}${where}${seen}`;
+    }
+    case "angle":
+      return `Angle of ${name}, counted from a square cut`;
+    case "ramp":
+      return `Angle of the ramp of ${name}, with the box laid on the jig`;
+    case "thickness":
+      return `Thickness of ${name}`;
+    case "shoulder":
+      return `Length of the side ${name}, from corner to corner`;
+    case "length":
+      return `Length of ${name}, tip to tip`;
+    default:
+      return notAsked(what);
   }
-  if (what === "angle") return `Angle of ${name}, counted from a square cut`;
-  return what === "thickness" ? `Thickness of ${name}` : `Length of ${name}, tip to tip`;
 }
 
-function labelAngleOf(job: Job, { setUp, subject }: Reading): number | undefined {
+/** Exhaustiveness check: the compiler reports an error here if a quantity has no case. */
+function notAsked(what: never): never {
+  throw new RangeError(`The page cannot ask for a reading of ${String(what)}.`);
+}
+
+function labelAngleOf(job: Job, { what, setUp, subject }: Reading): number | undefined {
+  if (what === "ramp") return jigNamed(job, subject ?? "").ramp;
   if (setUp !== null) return jigNamed(job, setUpNamed(job, setUp).jig).ramp;
   const pieces = jobCell(job).pieces.flatMap(({ name, cuts }) =>
     cuts.map(({ face, jigAngle }) => ({ name: `${name}.${face}`, jigAngle })),
@@ -106,7 +127,7 @@ function labelAngleOf(job: Job, { setUp, subject }: Reading): number | undefined
 }
 
 function readText({ units }: Job, row: SheetRow, { what, low, high, value }: Reading): string {
-  const unit = what === "angle" ? "°" : ` ${row.unit || units}`;
+  const unit = isAngleReading(what) ? "°" : ` ${row.unit || units}`;
   const typed = (text: string): string => (/[^\d.,/\s]/.test(text) ? text : `${text}${unit}`);
   if (value !== null) return typed(row.value);
   const leaf = (mm: number): string => leafName(mm, units);
@@ -123,23 +144,30 @@ function typedLike(
   reading: Reading,
   instrument: Instrument | undefined,
 ): Pick<ReadingTask, "nominal" | "example"> {
-  const { what, subject } = reading;
+  const { what } = reading;
   const { units } = job;
   if (what === "gap")
     return { nominal: "", example: units === "in" ? "0.004" : String(instrument?.resolution ?? 0.1) };
-  if (what === "angle") {
+  if (isAngleReading(what)) {
     const degrees = Number(((labelAngleOf(job, reading) ?? 0) / DEGREE).toFixed(4));
     return {
       nominal: `${degrees}° on the label`,
       example: `${Number((degrees + 0.3).toFixed(1))} or ${Math.floor(degrees)}°30'`,
     };
   }
-  const piece = jobCell(job).pieces.find(({ name }) => name === subject);
-  const size = what === "length" ? (piece?.length ?? job.opening) : job.strip;
+  const size = what === "thickness" ? job.strip : nominalLength(job, reading);
   if (units === "mm") return { nominal: `${size.toFixed(2)} mm at nominal size`, example: size.toFixed(2) };
   const inches = (size / 25.4).toFixed(4);
   const [fraction = ""] = formatLength(size, { unit: "in", style: "fraction" }).split(/ in\b/);
   return { nominal: `${inches} in at nominal size`, example: `${inches} or ${fraction}` };
+}
+
+/** Length of a piece tip to tip, or of one of its sides, with nothing wrong; mm. */
+function nominalLength(job: Job, { what, subject }: Reading): number {
+  const cell = jobCell(job);
+  if (what === "length") return cell.pieces.find(({ name }) => name === subject)?.length ?? job.opening;
+  const side = cell.faces.find(({ kind, name }) => kind === "side" && name === subject);
+  return side ? shoulderLength(cell, side) : job.opening;
 }
 
 /** Every trial that a shop can cut and read: what is cut, and the ways to judge it. */

@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { parseLength } from "../../../src/core/quantity/index.js";
+import { placeDrawing } from "../../../src/features/sheet/place-drawing.js";
 import {
   isTaken,
   leafCell,
@@ -14,6 +15,9 @@ import {
 import { freeTrial, stationChoices, trialGroups } from "../../../src/features/sheet/trial-list.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan, loadTrials } from "../../../src/io/trials/load-trials.js";
+import { shoulderLength } from "../../../src/model/cell/shoulder.js";
+import { jobCell } from "../../../src/model/job/job-cell.js";
+import type { Reading } from "../../../src/model/readings.js";
 
 const DEMO = "data/alcove-screen";
 const job = loadJob(DEMO);
@@ -79,5 +83,52 @@ describe("the list of trials", () => {
       writeFileSync(file, tableOf(rows));
       expect(loadTrialPlan(file, job)).toHaveLength(rows.length);
     }
+  });
+});
+
+describe("what the page asks for", () => {
+  const INSTRUMENTS = `
+  angle-box: { reads: ramp, resolution: 0.1 deg, repeatability: 0.05 deg }
+  rule: { reads: shoulder, resolution: 0.1 mm, repeatability: 0.05 mm }
+`;
+  const asked = mkdtempSync(join(tmpdir(), "sukima-asked-"));
+  const yaml = readFileSync(join(DEMO, "job.yaml"), "utf8").replace(
+    /^instruments:.*\n/m,
+    `$&${INSTRUMENTS.slice(1)}`,
+  );
+  writeFileSync(join(asked, "job.yaml"), yaml);
+  const shop = loadJob(asked);
+  const planned = (what: "shoulder" | "ramp", subject: string, instrument: string): Reading => ({
+    ...{ id: what, trial: what, setUp: null, bench: "none", subject, at: null, what, instrument },
+    ...{
+      value: null,
+      low: Number.NEGATIVE_INFINITY,
+      high: Number.POSITIVE_INFINITY,
+      round: null,
+      line: 0,
+      note: "",
+    },
+  });
+
+  it("names the side of a piece and its length, and a ramp with its angle, as readings of their own", () => {
+    const [row] = sheetRows(join(DEMO, "trials.csv"));
+    const blank = { ...row!, value: "", low: "", high: "", unit: "" };
+    const readings = [planned("shoulder", "hinge-1.left", "rule"), planned("ramp", "point-45", "angle-box")];
+    const [shoulder, ramp] = trialGroups(shop, [blank, blank], readings);
+    expect(shoulder!.tasks[0]).toMatchObject({
+      ask: "Length of the side hinge-1.left, from corner to corner",
+      nominal: expect.stringMatching(/^\d\d\.\d\d mm at nominal size$/),
+    });
+    const cell = jobCell(shop);
+    const side = cell.faces.find(({ name, kind }) => kind === "side" && name === "hinge-1.left");
+    expect(shoulder!.tasks[0]!.nominal).toContain(shoulderLength(cell, side!).toFixed(2));
+    expect(ramp).toMatchObject({ cut: "The jig point-45 itself; nothing is cut for it" });
+    expect(ramp!.tasks[0]).toMatchObject({
+      ask: "Angle of the ramp of point-45, with the box laid on the jig",
+      nominal: "45° on the label",
+    });
+    for (const reading of readings)
+      expect(String(placeDrawing(shop, reading, ""))).not.toMatch(/NaN|undefined|tip to tip/);
+    expect(String(placeDrawing(shop, readings[1]!, ""))).toContain("cut on point-45");
   });
 });

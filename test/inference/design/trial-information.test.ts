@@ -1,3 +1,4 @@
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { normalCdf } from "../../../src/core/numeric/normal.js";
@@ -13,9 +14,13 @@ import {
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../../../src/inference/likelihood/trial-blocks.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
+import { loadTrials } from "../../../src/io/trials/load-trials.js";
+import { trialsCsv } from "../../../src/io/trials/trials-csv.js";
 import { TRIAL_COSTS } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
 import { sourceText } from "../../../src/render/source-text.js";
+import { inFolder } from "../../io/in-folder.js";
+import { DEMO } from "../demo.js";
 
 const job = loadJob(join(import.meta.dirname, "../../../data/alcove-screen"));
 const sources = jobSources(job);
@@ -176,7 +181,16 @@ describe("stations", () => {
   });
 
   it("make trials that the table of trials takes", () => {
-    for (const { readings } of stations)
-      expect(() => simulateTrials(job, readings, { truth, seed: 1 })).not.toThrow();
+    const folder = inFolder({ "job.yaml": readFileSync(join(DEMO, "job.yaml"), "utf8") });
+    for (const { readings } of stations) {
+      const read = simulateTrials(job, readings, { truth, seed: 1 });
+      // The plan gives a chosen trial its name and its rows their ids.
+      const named = read.map((reading, i) => ({ ...reading, id: `r${i + 1}`, trial: "t1" }));
+      writeFileSync(join(folder, "trials.csv"), trialsCsv(job, named));
+      const back = loadTrials(folder, job);
+      expect(back.map(({ subject, what, at }) => [subject, what, at])).toEqual(
+        read.map(({ subject, what, at }) => [subject, what, at]),
+      );
+    }
   });
 });

@@ -97,7 +97,10 @@ export function startSignOfLife(stream: NodeJS.WriteStream): void {
     open,
   };
   const thread = new Worker(new URL("./sign-of-life-thread.js", import.meta.url), {
-    ...{ workerData, execArgv: [], stdout: true, stderr: true },
+    workerData,
+    execArgv: [],
+    stdout: true,
+    stderr: true,
   });
   thread.unref();
   // Without it a command is silent, and no less right.

@@ -82,7 +82,8 @@ export function asGroup(folder: string, prepare: () => readonly Replacement[], r
         list,
         JSON.stringify(files.map(({ fresh, target }) => [basename(fresh), basename(target)])),
         {
-          ...{ flag: "wx", flush: true },
+          flag: "wx",
+          flush: true,
         },
       );
     try {

@@ -69,7 +69,13 @@ export function calibrateJob(
   const shops = { posterior, cells: cellsOfShops(job, specimen, posterior, seed + 2) };
   const sensible = new SensibleCells(specimen.cell);
   return {
-    ...{ job, readings, posterior, fit, residuals, verdict, decision },
+    job,
+    readings,
+    posterior,
+    fit,
+    residuals,
+    verdict,
+    decision,
     before: forecastOf(forecast, noMoves(estimates.length), shops, sensible),
     after: forecastOf(forecast, decision.moves, shops, sensible),
   };

@@ -82,7 +82,9 @@ export function forecastOf(
     summary(what === "gap" ? widestGap : deepestPress, shifts && seated, what),
   ) as [CalibrationForecast["gap"], CalibrationForecast["press"]];
   return {
-    ...{ gap, press, shops: range },
+    gap,
+    press,
+    shops: range,
     closes: Math.min(1, Math.max(0, closing / all - off.value)),
     closesUncertainty: Math.hypot(Math.sqrt((shrunk * (1 - shrunk)) / (worth + 4)), off.standardError),
     orderDifference: orderDifference(seated),
@@ -94,10 +96,14 @@ export function forecastOf(
 /** The draws of a posterior as the shops that cells are drawn from. */
 const shopsOf = ({ draws, effectiveSampleSize }: JobPosterior): { draws: CellDraws } => ({
   draws: {
-    ...{ shared: 0, scatterOf: new Int8Array(0), correlation: null },
+    shared: 0,
+    scatterOf: new Int8Array(0),
+    correlation: null,
     shops: {
-      ...{ count: draws, effectiveSize: effectiveSampleSize },
-      ...{ draws: new Float64Array(0), factors: new Float64Array(0) },
+      count: draws,
+      effectiveSize: effectiveSampleSize,
+      draws: new Float64Array(0),
+      factors: new Float64Array(0),
     },
   },
 });

@@ -44,7 +44,9 @@ export function currentErrors(posterior: JobPosterior): CurrentErrors {
     for (const [k, weight] of part.entries())
       if (weight !== 0) addScaled(rowOf(half, i, p), rowOf(covariance, k, p), weight);
   return {
-    ...{ sources, mean, sample: drawn },
+    sources,
+    mean,
+    sample: drawn,
     covariance: Float64Array.from({ length: m * m }, (_, k) =>
       innerProduct(rowOf(half, Math.floor(k / m), p), rowOf(parts, k % m, p)),
     ),

@@ -118,7 +118,16 @@ export function jobPosterior(
   const { sources, estimates, covariance, sample, effectiveSampleSize } = fit;
   const draws = sample.length / sources.length;
   return {
-    ...{ job, sources, estimates, covariance, sample, draws, effectiveSampleSize, fit, residuals, goodness },
+    job,
+    sources,
+    estimates,
+    covariance,
+    sample,
+    draws,
+    effectiveSampleSize,
+    fit,
+    residuals,
+    goodness,
     basis: {
       readings: readings.length,
       pieces: new Set(readings.map(({ trial }) => trial)).size,
@@ -145,7 +154,12 @@ function statedPosterior(job: Job, seed: number): JobPosterior {
       row[i] = drawn ? priorSd * at(drawn, i) : at(estimates, i) + priorSd * stream.normal();
   }
   return {
-    ...{ job, sources, estimates, sample, draws: PRIOR_DRAWS, effectiveSampleSize: PRIOR_DRAWS },
+    job,
+    sources,
+    estimates,
+    sample,
+    draws: PRIOR_DRAWS,
+    effectiveSampleSize: PRIOR_DRAWS,
     basis: { readings: 0, pieces: 0, records: job.recorded?.files ?? [] },
     state: "as they stand",
     covariance: scaledBothSides(prior?.covariance ?? identity(p), unit),
@@ -154,7 +168,9 @@ function statedPosterior(job: Job, seed: number): JobPosterior {
       PRIOR_DRAWS,
     ),
     normal: prior === null || prior.cases.length === 1,
-    ...{ fit: null, residuals: [], goodness: null },
+    fit: null,
+    residuals: [],
+    goodness: null,
   };
 }
 

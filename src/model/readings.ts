@@ -51,7 +51,8 @@ export const closedBelow = ({
 export const closedGap = (
   instrument: Pick<Instrument, "resolution" | "repeatability">,
 ): { readonly value: null; readonly low: number; readonly high: number } => ({
-  ...{ value: null, low: Number.NEGATIVE_INFINITY },
+  value: null,
+  low: Number.NEGATIVE_INFINITY,
   high: closedBelow(instrument),
 });
 

@@ -37,7 +37,9 @@ export function levelDimension(from: Vec, to: Vec, y: number, text: DimensionTex
     line(a, b, INK),
     ...[a, b].map(tick),
     label(written.text, at, {
-      ...{ size: SIZE.small, weight: "bold", halo: PALETTE.paper },
+      size: SIZE.small,
+      weight: "bold",
+      halo: PALETTE.paper,
       anchor: inside ? "middle" : "start",
     }),
   ];

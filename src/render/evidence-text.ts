@@ -46,5 +46,6 @@ export function shopRangeText({ closes }: ShopRange, share: 0.8 | 0.95): string 
 
 /** The same for other programs. */
 export const evidenceJson = ({ basis, state }: Pick<JobPosterior, "basis" | "state">): object => ({
-  ...{ basis, jigs: state },
+  basis,
+  jigs: state,
 });

@@ -155,6 +155,7 @@ export const misfitJson = (misfit: Misfit | null): object | null =>
   misfit && {
     named: misfit.named && reasonJson(misfit.named),
     runnerUp: misfit.runnerUp && reasonJson(misfit.runnerUp),
-    ...{ explained: misfit.explained, widening: misfit.widening },
+    explained: misfit.explained,
+    widening: misfit.widening,
     reasons: misfit.reasons.map(reasonJson),
   };

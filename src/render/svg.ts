@@ -56,7 +56,10 @@ export function label(text: string, { x, y }: Vec, style: LabelStyle = {}): Html
   return element(
     "text",
     {
-      ...{ x, y: turn === undefined ? y : y + size / 3, "font-size": size, fill: color },
+      x,
+      y: turn === undefined ? y : y + size / 3,
+      "font-size": size,
+      fill: color,
       "font-weight": weight === "bold" ? "bold" : undefined,
       "text-anchor": anchor,
       transform:
@@ -169,8 +172,11 @@ export function svgDocument(
 ): Html {
   const [wide, high] = [hundredth(width), hundredth(height)];
   const attributes = {
-    ...{ role: "img", xmlns: "http://www.w3.org/2000/svg", width: `${wide}${unit ?? ""}` },
-    ...{ height: `${high}${unit ?? ""}`, viewBox: `0 0 ${wide} ${high}` },
+    role: "img",
+    xmlns: "http://www.w3.org/2000/svg",
+    width: `${wide}${unit ?? ""}`,
+    height: `${high}${unit ?? ""}`,
+    viewBox: `0 0 ${wide} ${high}`,
     "font-family": unit === undefined ? FONT : undefined,
   };
   const described = description === undefined ? [] : [element("desc", {}, description)];
@@ -215,7 +221,9 @@ export function legendLayout<Entry extends { readonly text: string }>(
       const x = Math.round(oneLine ? sum(widths.slice(0, column)) : column * widest);
       const y = top + LEGEND_LINE / 2;
       const lines = fittedLines(entry.text, room - SWATCH - AFTER_SWATCH, SIZE.small).map((text, i) => ({
-        ...{ text, x: x + SWATCH + AFTER_SWATCH, y: y + 4 + LEGEND_MORE * i },
+        text,
+        x: x + SWATCH + AFTER_SWATCH,
+        y: y + 4 + LEGEND_MORE * i,
       }));
       return { entry, lines, x, y };
     });
@@ -229,7 +237,8 @@ export function legendLayout<Entry extends { readonly text: string }>(
 export function legendBlock(entries: readonly SwatchEntry[], room: number): Block {
   const { placed, height } = legendLayout(entries, room);
   return {
-    ...{ width: room, height },
+    width: room,
+    height,
     content: placed.map(({ entry, lines, x, y }) => [
       entry.swatch(x, y),
       lines.map(({ text, ...at }) => label(text, at, { size: SIZE.small })),

@@ -84,10 +84,22 @@ export interface WrittenFigure {
 }
 
 const MARK: Readonly<Record<Figure["unit"], string>> = {
-  ...{ mm: " mm", in: " in", thou: " thou", deg: "°", arcmin: "′", "%": " %", none: "" },
+  mm: " mm",
+  in: " in",
+  thou: " thou",
+  deg: "°",
+  arcmin: "′",
+  "%": " %",
+  none: "",
 };
 const DIGITS: Readonly<Record<Figure["unit"], number>> = {
-  ...{ mm: 3, in: 4, thou: 1, deg: 2, arcmin: 1, "%": 0, none: 2 },
+  mm: 3,
+  in: 4,
+  thou: 1,
+  deg: 2,
+  arcmin: 1,
+  "%": 0,
+  none: 2,
 };
 
 /** What stands between the ends of a range. */

@@ -129,7 +129,11 @@ export function sensitivityIndices(
   return {
     status: constant ? "constant" : "estimated",
     sentence: sentenceOf(lines, constant),
-    ...{ estimate, variance, confidence, evaluations, lines },
+    estimate,
+    variance,
+    confidence,
+    evaluations,
+    lines,
   };
 }
 

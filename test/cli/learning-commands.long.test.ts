@@ -69,7 +69,8 @@ describe("sukima draw", () => {
     const svg = (title: string) =>
       `<svg width="9" height="9"><title>${title}</title><desc>Wide.</desc></svg>`;
     const outputs = ["A &amp; b, 1°", "Gaps", "Gaps"].map((title) => ({
-      ...{ output_type: "display_data", metadata: {} },
+      output_type: "display_data",
+      metadata: {},
       data: { "image/svg+xml": svg(title), "text/plain": title },
     }));
     const code = { cell_type: "code", id: "a", metadata: {}, source: "1", execution_count: 1, outputs };

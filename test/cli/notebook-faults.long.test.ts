@@ -12,7 +12,9 @@ const JOB = resolve(import.meta.dirname, "../../data/alcove-screen");
 /** A notebook of one cell. */
 const book = (source: string): string =>
   JSON.stringify({
-    ...{ nbformat: 4, nbformat_minor: 5, metadata: {} },
+    nbformat: 4,
+    nbformat_minor: 5,
+    metadata: {},
     cells: [{ cell_type: "code", id: "a", metadata: {}, execution_count: null, source, outputs: [] }],
   });
 

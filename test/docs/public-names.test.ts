@@ -45,8 +45,14 @@ const called = ({ from, name }: Pick<PublicName, "from" | "name">): string => `$
 function declarationErrors(options: object): string {
   const folder = mkdtempSync(join(tmpdir(), "sukima-declarations-"));
   const compilerOptions = {
-    ...{ target: "es2023", module: "nodenext", strict: true, exactOptionalPropertyTypes: true, noEmit: true },
-    ...{ types: ["node"], typeRoots: [join(ROOT, "node_modules/@types")], ...options },
+    target: "es2023",
+    module: "nodenext",
+    strict: true,
+    exactOptionalPropertyTypes: true,
+    noEmit: true,
+    types: ["node"],
+    typeRoots: [join(ROOT, "node_modules/@types")],
+    ...options,
   };
   const files = ["index", "core-entry", "uncertainty-entry", "notebook-entry"].map((name) =>
     join(ROOT, "dist", `${name}.d.ts`),
@@ -140,7 +146,10 @@ describe("the public names", () => {
 
   it("are seen when they do not", () => {
     const bare = {
-      ...{ numbers: [], hidden: [], links: {}, entry: "sukima" },
+      numbers: [],
+      hidden: [],
+      links: {},
+      entry: "sukima",
       name: "x",
       from: "y",
       doc: "Opens it.",

@@ -20,8 +20,17 @@ export const RAMP: SourceId = { kind: "ramp", of: "point-67" };
 export function angleReading(trial: string, what: number | readonly [low: number, high: number]): Reading {
   const interval = typeof what === "number" ? null : what;
   return {
-    ...{ id: `angle of ${trial}`, line: 0, trial, setUp: "hinge-point", bench: "none", round: null },
-    ...{ what: "angle", subject: "start-left", at: null, instrument: "angle-gauge", note: "" },
+    id: `angle of ${trial}`,
+    line: 0,
+    trial,
+    setUp: "hinge-point",
+    bench: "none",
+    round: null,
+    what: "angle",
+    subject: "start-left",
+    at: null,
+    instrument: "angle-gauge",
+    note: "",
     value: interval === null ? (what as number) : null,
     low: interval?.[0] ?? null,
     high: interval?.[1] ?? null,

@@ -100,8 +100,11 @@ describe("the forecast of a calibration", () => {
     const at = Float64Array.from(sources, ({ id }) => (sameSource(id, RAMP) ? 1.2 * DEGREE : 0));
     const own = cellSpecimen(certain);
     const cells = drawCells(certain, own, {
-      ...{ estimates: at, covariance: new Float64Array(at.length ** 2), sample: at },
-      ...{ draws: 3, seed: 1 },
+      estimates: at,
+      covariance: new Float64Array(at.length ** 2),
+      sample: at,
+      draws: 3,
+      seed: 1,
     });
     const { widestGap } = predictCell(own.cell, errorsFrom(own, at), {
       order: "first",

@@ -17,7 +17,10 @@ describe("the posterior of a job", () => {
       [],
     );
     expect({ basis, state, normal, fit }).toEqual({
-      ...{ basis: { readings: 0, pieces: 0, records: [] }, state: "as they stand", normal: true, fit: null },
+      basis: { readings: 0, pieces: 0, records: [] },
+      state: "as they stand",
+      normal: true,
+      fit: null,
     });
     const p = sources.length;
     expect(estimates[0]).toBe(0.3 * DEGREE);

@@ -28,9 +28,21 @@ export function leaningReadings(sides: boolean, trials = 4): Reading[] {
   const plan = Array.from({ length: trials }, (_, trial) =>
     (sides ? PANEL_SIDES.map((side) => ({ side })) : [{}]).map(
       (side, k): Reading => ({
-        ...{ id: `t${trial}-${k}`, line: 0, trial: `t${trial}`, setUp: "hinge-mitre", round: null },
-        ...{ bench: "straightedge", what: "gap", subject: "bevel.end-left|straightedge", at: "toe", ...side },
-        ...{ value: null, low: 0, high: 1, instrument: "shim-strips", note: "" },
+        id: `t${trial}-${k}`,
+        line: 0,
+        trial: `t${trial}`,
+        setUp: "hinge-mitre",
+        round: null,
+        bench: "straightedge",
+        what: "gap",
+        subject: "bevel.end-left|straightedge",
+        at: "toe",
+        ...side,
+        value: null,
+        low: 0,
+        high: 1,
+        instrument: "shim-strips",
+        note: "",
       }),
     ),
   ).flat();

@@ -46,12 +46,26 @@ instruments:
   protractor: { reads: angle, resolution: 0.1 deg }
 `;
 const GAP: ReadingData = {
-  ...{ id: "r1", trial: 1, "set-up": "diagonal-start", bench: "corner-90", joint: "start-left" },
-  ...{ what: "gap", at: "widest", low: 0.05, high: "0.1 mm", instrument: "feeler" },
+  id: "r1",
+  trial: 1,
+  "set-up": "diagonal-start",
+  bench: "corner-90",
+  joint: "start-left",
+  what: "gap",
+  at: "widest",
+  low: 0.05,
+  high: "0.1 mm",
+  instrument: "feeler",
 };
 const ANGLE: ReadingData = {
-  ...{ id: "r2", trial: 1, "set-up": "diagonal-start", bench: "none", joint: "start-left" },
-  ...{ what: "angle", value: 45.2, instrument: "protractor" },
+  id: "r2",
+  trial: 1,
+  "set-up": "diagonal-start",
+  bench: "none",
+  joint: "start-left",
+  what: "angle",
+  value: 45.2,
+  instrument: "protractor",
 };
 const job = makeJob(DATA);
 

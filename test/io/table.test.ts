@@ -38,7 +38,9 @@ describe("a table of a batch", () => {
   it("keeps its pieces in the order of cutting", () => {
     const table = batch("id,piece,length\nfirst,Hinge-1,44.1\n,hinge-1,44.2 mm\n");
     expect(table).toEqual({
-      ...{ file: expect.stringMatching(/t\.csv$/), what: "length", units: "mm" },
+      file: expect.stringMatching(/t\.csv$/),
+      what: "length",
+      units: "mm",
       rows: [
         { id: "first", piece: "hinge-1", value: 44.1 },
         { id: "2", piece: "hinge-1", value: 44.2 },

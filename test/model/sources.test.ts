@@ -32,7 +32,11 @@ describe("the fence rule", () => {
 
 function shop(fence: Fence): Shop {
   const jig = (name: string, degrees: number) => ({
-    ...{ name, ramp: degrees * DEGREE, fence, priorSd: 0.005, shims: null },
+    name,
+    ramp: degrees * DEGREE,
+    fence,
+    priorSd: 0.005,
+    shims: null,
   });
   return {
     jigs: [jig("point", 67.5), jig("bevel", 22.5)],

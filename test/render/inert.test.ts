@@ -43,7 +43,8 @@ describe("a picture that is more than a drawing", () => {
       { [SVG_MIME]: { svg: [good], narrow: [svg] } },
     ]) {
       const output: Output = {
-        ...{ output_type: "display_data", metadata: {} },
+        output_type: "display_data",
+        metadata: {},
         data: { ...data, "text/plain": "a cell" },
       };
       expect(String(outputHtml(output, { specs: [], frames: [] }, "x"))).toMatch(

@@ -5,7 +5,14 @@ import type { Instrument } from "../../src/model/readings.js";
 import { misfitJson, misfitTexts } from "../../src/render/misfit-text.js";
 
 const instrument = (name: string, reads: Instrument["reads"]): Instrument => ({
-  ...{ name, reads, reach: [], resolution: 0.01, repeatability: 0.01, bias: 0, biasPriorSd: 0, leaves: [] },
+  name,
+  reads,
+  reach: [],
+  resolution: 0.01,
+  repeatability: 0.01,
+  bias: 0,
+  biasPriorSd: 0,
+  leaves: [],
 });
 const instruments = [
   instrument("feeler", ["gap"]),
@@ -15,10 +22,17 @@ const instruments = [
 const mm = { units: "mm" as const, instruments };
 const inch = { units: "in" as const, instruments };
 const likely = (reason: MisfitReason, size: number | null, chance = 0.97): LikelyReason => ({
-  ...{ reason, size, chance, logEvidence: 9 },
+  reason,
+  size,
+  chance,
+  logEvidence: 9,
 });
 const misfit = (named: LikelyReason | null, more: Partial<Misfit> = {}): Misfit => ({
-  ...{ reasons: named ? [named] : [], named, runnerUp: null, explained: named !== null, widening: 1 },
+  reasons: named ? [named] : [],
+  named,
+  runnerUp: null,
+  explained: named !== null,
+  widening: 1,
   ...more,
 });
 const bias = (name: string, angular = false): MisfitReason => ({
@@ -69,7 +83,8 @@ describe("the reason of a misfit, in words", () => {
   it("tells the second one, and what is not explained", () => {
     const two = misfit(likely(bias("feeler"), 0.03, 0.7), {
       runnerUp: likely({ kind: "odd trial", trial: "c1" }, null, 0.2),
-      ...{ explained: false, widening: 2.04 },
+      explained: false,
+      widening: 2.04,
     });
     const text = misfitTexts(two, mm).join(" ");
     expect(text).toContain("It may also be that trial c1 is unlike the others (20 %).");

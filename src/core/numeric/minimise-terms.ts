@@ -130,7 +130,11 @@ function descend(
   const end = (status: MinimiseStatus, steps: number): Minimum => {
     const verdict = status !== "steps" && hasLost(here, longest, furthest) ? "lost" : status;
     return {
-      ...{ x, terms, steps, status: verdict, gradientCosine: here.cosine },
+      x,
+      terms,
+      steps,
+      status: verdict,
+      gradientCosine: here.cosine,
       converged: CONVERGED.includes(verdict),
       sentence: SENTENCES[verdict],
     };

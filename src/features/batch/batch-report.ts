@@ -316,7 +316,10 @@ export function batchJson(watches: readonly NamedWatch[], sizes: GoNoGo | null):
       const named = (places: readonly number[]) => places.map((i) => ids[i]);
       const { individuals, ewma, firstSignal, ...rest } = watch;
       return {
-        ...{ piece, what, ids, ...rest },
+        piece,
+        what,
+        ids,
+        ...rest,
         firstSignal: firstSignal === null ? null : ids[firstSignal],
         individuals: { ...individuals, beyond: named(individuals.beyond), jumps: named(individuals.jumps) },
         ewma: { ...ewma, beyond: named(ewma.beyond) },
@@ -336,7 +339,9 @@ export function drawBatch(
   const named = what === "gap" ? "Gap" : "Length";
   const input = {
     rows: values.map((value, i) => ({ id: at(ids, i), value, average: at(ewma.averages, i) })),
-    ...{ target, single: individuals, moving: ewma },
+    target,
+    single: individuals,
+    moving: ewma,
   };
   return drawChart(
     runChart(input, { ...options, unit, axisTitle: piece === "" ? named : `${named} of ${piece}` }),
@@ -345,7 +350,8 @@ export function drawBatch(
 
 /** The pictures of a table of a batch, one for each kind of piece. */
 export const BATCH_PICTURES: TablePictures = {
-  ...{ name: "batch", shows: "a batch piece by piece" },
+  name: "batch",
+  shows: "a batch piece by piece",
   of: (file) =>
     batchWatches(loadBatchTable(file)).map((watch) => ({ of: watch.piece, draw: () => drawBatch(watch) })),
 };

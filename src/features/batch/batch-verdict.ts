@@ -34,7 +34,9 @@ export function judgeBatch(watch: BatchWatch, job: Job | null, sizes: PieceSizes
   const spread = watch.individuals.standardDeviation;
   return {
     passes: wanted === null ? null : verdict === "steady" && tooLong.length + tooShort.length === 0,
-    ...{ tooLong, tooShort, wanted },
+    tooLong,
+    tooShort,
+    wanted,
     off: wanted === null ? null : { mean: mean - wanted, U: (2 * spread) / Math.sqrt(values.length) },
     stops: job && sizes ? stopsOf(job, sizes.kind) : [],
   };

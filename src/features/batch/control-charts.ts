@@ -47,7 +47,12 @@ export function individualsChart(
   const [lower, upper] = [centre - LIMITS * standardDeviation, centre + LIMITS * standardDeviation];
   const rangeUpper = meanRange + LIMITS * D3_OF_TWO * standardDeviation;
   return {
-    ...{ centre, standardDeviation, lower, upper, meanRange, rangeUpper },
+    centre,
+    standardDeviation,
+    lower,
+    upper,
+    meanRange,
+    rangeUpper,
     beyond: [...values.keys()].filter((i) => at(values, i) < lower || at(values, i) > upper),
     jumps: [...ranges.keys()].filter((i) => at(ranges, i) > rangeUpper).map((i) => i + 1),
   };

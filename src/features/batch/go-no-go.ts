@@ -98,8 +98,12 @@ export function goNoGoSizes(job: Job, options: GoNoGoOptions = {}): GoNoGo {
     pieces: kinds.map(({ kind, length }, i) => {
       const [noGo, go] = at(alone, i).map((end) => length + share * end) as [number, number];
       return {
-        ...{ kind, nominal: length, noGo, go },
-        ...{ master: (noGo + go) / 2, allowance: (go - noGo) / 2 },
+        kind,
+        nominal: length,
+        noGo,
+        go,
+        master: (noGo + go) / 2,
+        allowance: (go - noGo) / 2,
       };
     }),
   };

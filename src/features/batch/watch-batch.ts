@@ -101,7 +101,11 @@ export function watchBatch(values: readonly number[], options: WatchOptions = {}
   );
   const creeps = quiet.beyond.some((k) => at(others, k).i >= targetFrom);
   return {
-    ...{ values, target, targetFrom, individuals, ewma },
+    values,
+    target,
+    targetFrom,
+    individuals,
+    ewma,
     runLengths: runLengthsOf(weight, width),
     falseAlarm: falseAlarmWithin(values.length, targetFrom, weight, width),
     creep: lineThrough(values),

@@ -47,12 +47,10 @@ export function drawReadings(
     const own = Math.sqrt(instrumentVariance(present(instruments.get(reading.instrument)), reading));
     const from = (x: number | null): number | null => (x === null ? null : x - base);
     const shown = {
-      ...{
-        id: reading.id,
-        label: labelOf(reading),
-        group: `${readQuantityText(reading.what)}, ${reading.instrument}`,
-        outlier,
-      },
+      id: reading.id,
+      label: labelOf(reading),
+      group: `${readQuantityText(reading.what)}, ${reading.instrument}`,
+      outlier,
       unit: isAngleReading(reading.what) ? ("deg" as const) : smallUnit(job.units),
       low: reading.value === null ? reading.low! - base : reading.value - K * own - base,
       high: reading.value === null ? reading.high! - base : reading.value + K * own - base,
@@ -120,7 +118,10 @@ function placesOf({ id, estimate, interval, sides }: SourceEstimate) {
     { sign: "+", side: sides.above },
     { sign: "−", side: sides.below },
   ].map(({ sign, side: { estimate: at, standardUncertainty: u } }) => ({
-    ...{ name: `${name}, if ${sign}`, estimate: at, low: at - K * u, high: at + K * u },
+    name: `${name}, if ${sign}`,
+    estimate: at,
+    low: at - K * u,
+    high: at + K * u,
   }));
 }
 
@@ -195,7 +196,9 @@ export function drawForecast(
         }),
       },
       {
-        ...{ ...options, unit: smallUnit(job.units), names },
+        ...options,
+        unit: smallUnit(job.units),
+        names,
         title: `${pressDecides ? "Widest gap and deepest press" : "The widest gap"}${moved === 0 ? " of the cells to come" : ` before and ${names.after}`}`,
       },
     ),
@@ -208,7 +211,9 @@ export function drawResiduals(
   options: Pick<ChartOptions, "width"> = {},
 ): Promise<Chart> {
   const rows = residuals.map(({ reading, residual }: ReadingResidual) => ({
-    ...{ id: reading.id, label: labelOf(reading), residual },
+    id: reading.id,
+    label: labelOf(reading),
+    residual,
   }));
   return drawChart(residualsChart(rows, options));
 }
@@ -229,7 +234,9 @@ const ofFit = (
   shows: string,
   draw: (found: Pick<Calibration, "job" | "fit" | "residuals">) => Promise<Chart>,
 ): JobPicture => ({
-  ...{ name, shows, needs: "readings" },
+  name,
+  shows,
+  needs: "readings",
   draw(input) {
     const fit = present(fitted(name, input).fit);
     const residuals = input.once("residuals", () => residualsOf(fit, input.seed));
@@ -243,7 +250,9 @@ const ofMoves = (
   shows: string,
   draw: (calibration: Calibration) => Promise<Chart>,
 ): JobPicture => ({
-  ...{ name, shows, needs: "readings" },
+  name,
+  shows,
+  needs: "readings",
   draw(input) {
     const { job, readings, seed, onProgress, once } = input;
     const posterior = fitted(name, input);

@@ -193,13 +193,11 @@ export function calibrationJson(calibration: Calibration): object {
     residuals: residuals.map(({ reading, expected, interval, residual, outlier }) => {
       const unit = isAngleReading(reading.what) ? DEGREE : 1;
       return {
-        ...{
-          id: reading.id,
-          what: reading.what,
-          unit: isAngleReading(reading.what) ? "deg" : "mm",
-          residual,
-          outlier,
-        },
+        id: reading.id,
+        what: reading.what,
+        unit: isAngleReading(reading.what) ? "deg" : "mm",
+        residual,
+        outlier,
         expected: expected / unit,
         interval95: interval.map((end) => end / unit),
       };
@@ -231,7 +229,11 @@ function forecastJson({
   widestGap,
 }: CalibrationForecast): object {
   return {
-    ...{ closes, closesUncertainty, shops, orderDifference, cells: widestGap.length },
+    closes,
+    closesUncertainty,
+    shops,
+    orderDifference,
+    cells: widestGap.length,
     widestGap: { median: gap.median, interval95: gap.interval },
     deepestPress: { median: press.median, interval95: press.interval },
   };

@@ -41,7 +41,10 @@ export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutpu
 export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
   const unitOf = ({ angular }: SourceEstimate): ResultUnit => (angular ? "deg" : smallUnit(job.units));
   const expanded = (source: SourceEstimate, value: number, u: number): Figure => ({
-    ...{ value, unit: unitOf(source), U: COVERAGE.factor * u, signed: true },
+    value,
+    unit: unitOf(source),
+    U: COVERAGE.factor * u,
+    signed: true,
   });
   return resultTable(fit.sources, [
     { heading: "error source", cell: ({ id }) => sourceText(id) },
@@ -54,7 +57,10 @@ export function sourcesTable({ job, fit }: Calibration): HtmlOutput {
     {
       heading: "95 % interval",
       cell: (source) => ({
-        ...{ value: source.interval[0], to: source.interval[1], unit: unitOf(source), signed: true },
+        value: source.interval[0],
+        to: source.interval[1],
+        unit: unitOf(source),
+        signed: true,
       }),
     },
     {

@@ -12,7 +12,9 @@ import { reasonText } from "./card/move-sentences.js";
 const unitOf = ({ kind }: Adjuster): number => (kind === "shim" ? DEGREE : 1);
 
 const settingJson = (adjuster: Adjuster, { change, leaves, steps }: Setting): object => ({
-  ...{ change: change / unitOf(adjuster), leaves, steps },
+  change: change / unitOf(adjuster),
+  leaves,
+  steps,
 });
 
 /** The decision on every jig and stop, and its reasons. */
@@ -22,15 +24,19 @@ export const movesJson = ({ decision, job }: Calibration): object[] =>
     const { gain, paysFrom, alone, valueOfInformation, read, readPays } = advice;
     const unit = unitOf(adjuster);
     return {
-      ...{ adjuster: adjuster.name, kind: adjuster.kind, verdict },
+      adjuster: adjuster.name,
+      kind: adjuster.kind,
+      verdict,
       unit: adjuster.kind === "shim" ? "deg" : "mm",
       ...settingJson(adjuster, setting),
       wanted: wanted / unit,
       standardUncertainty: standardUncertainty / unit,
       considered: settingJson(adjuster, considered),
-      ...{ gain, paysFromCells: paysFrom },
+      gain,
+      paysFromCells: paysFrom,
       alone: { what: alone.kind, size: alone.size, limit: alone.limit, joint: alone.joint, at: alone.at },
-      ...{ valueOfInformation, readPays },
+      valueOfInformation,
+      readPays,
       read: read && readingJson(read),
       reason: reasonText(advice, job, decision.hold),
     };
@@ -40,23 +46,34 @@ function readingJson(found: ReadingValue): object {
   const { readings, borrowed, value, standardError, cost } = found;
   return {
     text: readingName(found),
-    ...{ borrowed, value, standardError, cost },
+    borrowed,
+    value,
+    standardError,
+    cost,
     readings: readings.map(({ bench, what, subject, at, instrument, setUp }) => ({
-      ...{ setUp, bench, what, subject, at, instrument },
+      setUp,
+      bench,
+      what,
+      subject,
+      at,
+      instrument,
     })),
   };
 }
 
 /** The overall decision: whether moves are held back, the expected losses, and the decision at other limits. */
 export const decisionJson = ({ decision, job }: Calibration): object => ({
-  ...{ hold: decision.hold, loss: decision.loss, cells: job.costs.cells },
+  hold: decision.hold,
+  loss: decision.loss,
+  cells: job.costs.cells,
   readFirst: decision.readFirst && readingJson(decision.readFirst),
   fewer: decision.fewer && {
     moves: decision.advice.flatMap(({ adjuster }, k) => {
       const setting = at(decision.fewer?.settings ?? [], k);
       return setting.change === 0 ? [] : [{ adjuster: adjuster.name, ...settingJson(adjuster, setting) }];
     }),
-    ...{ outcome: decision.fewer.fewer, chosen: decision.fewer.chosen },
+    outcome: decision.fewer.fewer,
+    chosen: decision.fewer.chosen,
   },
   otherLimits: decision.otherLimits.map(({ scale, settings }) => ({
     scale,

@@ -15,10 +15,13 @@ const TICKED = new Set([PIECES, "Set-ups", "Laps", "Sticks"]);
 export function cutListHtml(list: CutList, date: string): string {
   const { title, units } = list.job;
   return printPage({
-    ...{ title: `Cut list: ${title}`, date, units },
+    title: `Cut list: ${title}`,
+    date,
+    units,
     body: html`${cutListTables(list).map((table) =>
       printTable({
-        ...{ ...table, ticked: TICKED.has(table.title) },
+        ...table,
+        ticked: TICKED.has(table.title),
         ...(table.title === PIECES && { drawings: lineDrawings(list) }),
       }),
     )}

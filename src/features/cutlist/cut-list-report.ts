@@ -145,7 +145,12 @@ export function cutListJson({
 }: CutList): object {
   return {
     basis: posterior.basis,
-    ...{ cells, halves, stock, sure, lines, laps },
+    cells,
+    halves,
+    stock,
+    sure,
+    lines,
+    laps,
     setUps: setUps.map(({ ramp, ...line }) => ({ ...line, rampDegrees: (ramp * 180) / Math.PI })),
     packed: packed.map(({ packed: plan, ...rest }) => ({ ...rest, ...plan })),
     recuts: recuts.map((one) => ({ ...one, setUps: setUpsFor(job, one.anew) })),

@@ -104,8 +104,15 @@ export function planCuts(job: Job, options: CutListOptions = {}): CutList {
   );
   const lines = bare.map((line, i): CutLine => ({ ...line, spares: at(spares, i) }));
   return {
-    ...{ job, posterior, stock, stated: job.stock !== undefined, cells, lines, sure: chance },
-    ...{ grid: grid !== null, halves: grid?.halves ?? 0 },
+    job,
+    posterior,
+    stock,
+    stated: job.stock !== undefined,
+    cells,
+    lines,
+    sure: chance,
+    grid: grid !== null,
+    halves: grid?.halves ?? 0,
     laps: (grid?.parts ?? []).flatMap(lapLine(job)),
     setUps: setUpLines(job, lines),
     recuts: kinds.flatMap((larger) =>
@@ -116,7 +123,9 @@ export function planCuts(job: Job, options: CutListOptions = {}): CutList {
     packed: [...new Set(lines.map((line) => line.stock))].map((name) => {
       const own = lines.filter((line) => line.stock === name);
       const demands = own.map((line) => ({
-        ...{ name: line.name, length: line.rough, count: line.needed + line.spares },
+        name: line.name,
+        length: line.rough,
+        count: line.needed + line.spares,
       }));
       return { stock: name, thickness: at(own, 0).thickness, packed: packStock(demands, stock) };
     }),
@@ -132,7 +141,10 @@ function pieceLine(
   const { pieces } = jobCell(job);
   const scrapByCuts = scrapChance(job, piece.name, draws, seed, posterior);
   return {
-    ...{ name: piece.kind, stock: "strips", thickness: job.strip, finished: piece.length },
+    name: piece.kind,
+    stock: "strips",
+    thickness: job.strip,
+    finished: piece.length,
     rough: roughLength(piece.length + stock.allowance, job.units),
     needed: cells * pieces.filter(({ kind }) => kind === piece.kind).length,
     scrapByCuts,
@@ -144,12 +156,15 @@ function pieceLine(
 const gridLine =
   ({ panel, strip, units }: Job, stock: Stock) =>
   ({ name, of, count, length }: GridPart): Omit<CutLine, "spares"> => ({
-    ...{ name, finished: length, needed: count },
+    name,
+    finished: length,
+    needed: count,
     ...(of === "border"
       ? { stock: "border", thickness: panel!.border.thickness }
       : { stock: panel!.gridStock === "same" ? "strips" : "grid", thickness: strip }),
     rough: roughLength(length + stock.allowance, units),
-    ...{ scrapByCuts: null, scrap: stock.mishaps },
+    scrapByCuts: null,
+    scrap: stock.mishaps,
   });
 
 /** How deep the laps of a part are cut, mm; where three strips cross, one of three layers. Where the panel names no depth of its laps, it follows from how far the strips run through the panel, if the job says that; else `null`. */
@@ -193,9 +208,14 @@ export function setUpLines(job: Job, lines: readonly CutLine[]): SetUpLine[] {
       const count = line.needed + line.spares;
       return [
         {
-          ...{ setUp: setUp.name, jig: jig.name, ramp: jig.ramp, group, piece: piece.kind },
+          setUp: setUp.name,
+          jig: jig.name,
+          ramp: jig.ramp,
+          group,
+          piece: piece.kind,
           setting: setUp.stop === null ? null : piece.length / 2 + at(cuts, 0).reach,
-          ...{ pieces: count, passes: count * cuts.length },
+          pieces: count,
+          passes: count * cuts.length,
         },
       ];
     }),
@@ -257,7 +277,11 @@ export function gridParts(job: Job): { readonly parts: GridPart[]; readonly halv
 function uprightParts({ rows, columns, border }: Panel, { width, height }: UprightOpening, strip: number) {
   const clear = (cells: number, opening: number): number => cells * opening + (cells - 1) * strip;
   const strips = (name: string, count: number, crossed: number, opening: number): GridPart => ({
-    ...{ name: `grid strip, ${name}`, of: "grid", count, length: clear(crossed, opening), layer: null },
+    name: `grid strip, ${name}`,
+    of: "grid",
+    count,
+    length: clear(crossed, opening),
+    layer: null,
     laps: Array.from({ length: crossed - 1 }, (_, k) => (k + 1) * (opening + strip) - strip / 2),
   });
   return [
@@ -274,7 +298,7 @@ function threeWayParts({ border }: Panel, grid: ThreeWayGrid): GridPart[] {
       const alike = strips.filter((one) => one.family === family);
       const number = alike.length > 1 ? ` ${alike.indexOf(strips[at]!) + 1}` : "";
       const name = `grid strip, ${family}${number}`;
-      return { ...{ name, of: "grid", count, length: tips, laps, layer: LAYERS[family] } };
+      return { name, of: "grid", count, length: tips, laps, layer: LAYERS[family] };
     }),
     ...borderParts(border.thickness, grid.clear.width, grid.clear.height),
   ];
@@ -287,6 +311,10 @@ const borderParts = (thickness: number, width: number, height: number): GridPart
       ["level", width],
     ] as const
   ).map(([name, clear]) => ({
-    ...{ name: `border, ${name}`, of: "border", count: 2, length: clear + 2 * thickness },
-    ...{ laps: [], layer: null },
+    name: `border, ${name}`,
+    of: "border",
+    count: 2,
+    length: clear + 2 * thickness,
+    laps: [],
+    layer: null,
   }));

@@ -95,7 +95,9 @@ export function packStock(demands: readonly Demand[], options: StockOptions): Pa
       const sticks = best.filter((one) => one.stock === stock).length;
       return sticks > 0 ? [{ stock, sticks }] : [];
     }),
-    ...{ bought: bought(best), least: leastLength(wanted, lengths, options), used },
+    bought: bought(best),
+    least: leastLength(wanted, lengths, options),
+    used,
   };
 }
 
@@ -156,9 +158,13 @@ function plansOf(
     const known = plans.get(key);
     const left = Math.max(0, stock - ends - (filled - kerf));
     plans.set(key, {
-      ...{ stock, left, sticks: (known?.sticks ?? 0) + 1 },
+      stock,
+      left,
+      sticks: (known?.sticks ?? 0) + 1,
       pieces: [...pieces].map(([index, count]) => ({
-        ...{ name: at(demands, index).name, length: at(demands, index).length, count },
+        name: at(demands, index).name,
+        length: at(demands, index).length,
+        count,
       })),
     });
   }

@@ -54,7 +54,9 @@ function isBetter(found: Recut, best: Recut | null): boolean {
 function recutOf(larger: Piece, smaller: Piece, kept: -1 | 1 | null, room: number): Recut {
   const anew = smaller.cuts.filter(({ end }) => end !== kept).map(({ group }) => group);
   return {
-    ...{ from: larger.kind, to: smaller.kind, room },
+    from: larger.kind,
+    to: smaller.kind,
+    room,
     kept: kept === null ? null : kept === -1 ? "start" : "end",
     anew: [...new Set(anew)],
   };

@@ -125,7 +125,8 @@ export function scrapChance(
     for (const [column, k] of columns.entries())
       matrix[row * columns.length + column] = at(inputs.matrix, row * inputs.draws + k);
   const kernel = createKernel(cellModel(cell), {
-    ...{ order: job.order, pressRatio: job.pressRatio },
+    order: job.order,
+    pressRatio: job.pressRatio,
     inputs: { mean: noErrors(cell), matrix, draws: columns.length },
   });
   const stream = createStream(seed);

@@ -129,7 +129,8 @@ function picturesOfJob(folder: string, seed: number, onProgress: (step: string) 
   const once = remembering();
   const readings = () => once("readings", () => (existsSync(trials) ? loadTrials(trials, job) : []));
   return jobPictures(job).map(({ name, shows, draw }) => ({
-    ...{ name, shows },
+    name,
+    shows,
     draw: async () => draw({ job, readings: readings(), seed, onProgress, once }),
   }));
 }
@@ -142,7 +143,9 @@ function picturesOfTable(name: string | undefined, file: string): Offered[] {
       `The picture's name says what the table holds: it must be gauge (repeated readings) or batch (pieces in the order of cutting); got ${name === undefined ? "none" : `“${name}”`}. Write for example: sukima draw gauge --table readings.csv --out gauge.svg`,
     );
   return kind.of(file).map(({ of, draw }) => ({
-    ...{ name: of === "" ? kind.name : `${kind.name}-${of}`, shows: kind.shows, draw },
+    name: of === "" ? kind.name : `${kind.name}-${of}`,
+    shows: kind.shows,
+    draw,
   }));
 }
 

@@ -21,7 +21,9 @@ import { SEASON_PICTURES } from "../season/index.js";
 
 /** Which joint, piece, end and side is which. */
 const NAMES_PICTURE: JobPicture = {
-  ...{ name: "names", shows: "joints, pieces, ends and sides with the names to type", needs: "job" },
+  name: "names",
+  shows: "joints, pieces, ends and sides with the names to type",
+  needs: "job",
   draw: ({ job }) => drawChart(namesDrawing(job, { width: NAMES_WIDTH })),
 };
 /** px: the cell beside its list. */

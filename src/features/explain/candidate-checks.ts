@@ -51,7 +51,12 @@ function gapChecks(
       joints.flatMap((joint) =>
         reach.flatMap((at) =>
           sides.map((side) => ({
-            ...{ setUp, bench, what: "gap" as const, subject: joint.name, at, instrument: name },
+            setUp,
+            bench,
+            what: "gap" as const,
+            subject: joint.name,
+            at,
+            instrument: name,
             ...side,
           })),
         ),
@@ -74,7 +79,12 @@ function pieceChecks({ instruments }: Job, { pieces }: Cell): Check[] {
         const sides = (["left", "right"] as const).map((face) => faceName({ owner: name, face }));
         const subjects = what === "shoulder" ? sides : [name];
         return subjects.map((subject) => ({
-          ...{ setUp: null, bench: "none", what, subject, at: null, instrument },
+          setUp: null,
+          bench: "none",
+          what,
+          subject,
+          at: null,
+          instrument,
         }));
       }),
     ),
@@ -88,7 +98,12 @@ function rampChecks(job: Job): Check[] {
     .flatMap(({ name: instrument }) =>
       jigsUsed(job).map(
         (subject): Check => ({
-          ...{ setUp: null, bench: "none", what: "ramp", subject, at: null, instrument },
+          setUp: null,
+          bench: "none",
+          what: "ramp",
+          subject,
+          at: null,
+          instrument,
         }),
       ),
     );

@@ -47,7 +47,7 @@ export function singleCauses(job: Job, specimen: Specimen, { offCentre = 0 }: Ca
     const on = ({ matrix, betweenCutSd }: Specimen): Float64Array =>
       betweenCutSd.map((_, row) => at(matrix, row * sources.length + column));
     const measure = angular ? "angle" : "length";
-    return [{ ...{ id, measure, priorSd, priorMean, on }, says: saysOf(job, specimen.cell, id) }];
+    return [{ id, measure, priorSd, priorMean, on, says: saysOf(job, specimen.cell, id) }];
   });
   return [
     ...fromSources,
@@ -82,12 +82,17 @@ const OUT_OF_SIZE: GridId = { kind: "grid", of: "opening" };
 function gridCauses({ grid }: Job, cell: Cell): Cause[] {
   return [
     {
-      ...{ id: RACKED, measure: "angle", priorSd: grid.turn, priorMean: 0 },
+      id: RACKED,
+      measure: "angle",
+      priorSd: grid.turn,
+      priorMean: 0,
       on: ({ cell }) => rackedGrid(cell),
       says: ["upright strips turned counter-clockwise", "upright strips turned clockwise"],
     },
     {
-      ...{ id: OUT_OF_SIZE, measure: "length", priorMean: 0 },
+      id: OUT_OF_SIZE,
+      measure: "length",
+      priorMean: 0,
       priorSd: grid.offset * sideByOffset(cell),
       on: ({ cell: own }) => smallerSide(own),
       says: ["clear side of the opening too small", "clear side of the opening too large"],
@@ -113,7 +118,11 @@ function offCentreCauses(cell: Cell, priorSd: number): Cause[] {
       return direction;
     };
     return {
-      ...{ id: { kind: "off-centre", of: group }, measure: "length", priorMean: 0, priorSd, on },
+      id: { kind: "off-centre", of: group },
+      measure: "length",
+      priorMean: 0,
+      priorSd,
+      on,
       says: ["point left of the middle", "point right of the middle"],
     };
   });

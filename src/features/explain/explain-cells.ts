@@ -87,7 +87,12 @@ export function explainCells(
     return { cell, joints, closing: joints.length === 0 ? null : search.closingAll() };
   });
   return {
-    ...{ job, seed, posterior, sources, cells, basis: posterior.basis },
+    job,
+    seed,
+    posterior,
+    sources,
+    cells,
+    basis: posterior.basis,
     specimen: cellSpecimen(job, fit.likelihood.cells),
     stories:
       onlyCellsRead(readings) && known.length === 0

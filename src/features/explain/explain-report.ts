@@ -98,7 +98,9 @@ export function explanationJson(explanation: Explanation): object {
   return {
     ...evidenceJson(posterior),
     cells: cells.map(({ cell: { trial, round, readings }, joints, closing }) => ({
-      ...{ trial, round, readings: readings.length },
+      trial,
+      round,
+      readings: readings.length,
       joints: joints.map(jointJson),
       closing: closing && closingJson(closing),
     })),
@@ -107,7 +109,13 @@ export function explanationJson(explanation: Explanation): object {
     next: next && {
       why: next.why,
       readings: nextReadingsOf(next).map(({ setUp, bench, what, subject, at, side, instrument }) => ({
-        ...{ setUp, bench, what, subject, at, side: side ?? null, instrument },
+        setUp,
+        bench,
+        what,
+        subject,
+        at,
+        side: side ?? null,
+        instrument,
       })),
       stories: next.stories && checkJson(next.stories.check),
     },
@@ -135,7 +143,12 @@ function jointJson({
   closing,
 }: JointExplained): object {
   return {
-    ...{ joint, at: end, side: side ?? null, state, asDrawn, gap: spread(gap) },
+    joint,
+    at: end,
+    side: side ?? null,
+    state,
+    asDrawn,
+    gap: spread(gap),
     contributions: contributions.map(({ id, ...amount }) => ({
       cause: causeText(id),
       id,
@@ -156,7 +169,8 @@ function closingJson({ remedies, before, after }: Closing): object {
         unit: angular ? "deg" : "mm",
       };
     }),
-    ...{ before, after },
+    before,
+    after,
   };
 }
 
@@ -172,9 +186,14 @@ function sourceJson({
 }: SourceCause): object {
   const unit = angular ? DEGREE : 1;
   return {
-    ...{ cause: sourceText(id), id, unit: angular ? "deg" : "mm", sign },
-    ...{ estimate: estimate / unit, standardUncertainty: standardUncertainty / unit },
-    ...{ low: interval[0] / unit, high: interval[1] / unit },
+    cause: sourceText(id),
+    id,
+    unit: angular ? "deg" : "mm",
+    sign,
+    estimate: estimate / unit,
+    standardUncertainty: standardUncertainty / unit,
+    low: interval[0] / unit,
+    high: interval[1] / unit,
     matters: { above: matters.above / unit, below: matters.below / unit, ...chanceJson(chance) },
   };
 }
@@ -183,8 +202,11 @@ const storyJson = ({ causes, chance }: Story): object => ({
   causes: causes.map(({ id, angular, size, standardUncertainty }) => {
     const unit = angular ? DEGREE : 1;
     return {
-      ...{ cause: sourceText(id), id, unit: angular ? "deg" : "mm" },
-      ...{ size: size / unit, standardUncertainty: standardUncertainty / unit },
+      cause: sourceText(id),
+      id,
+      unit: angular ? "deg" : "mm",
+      size: size / unit,
+      standardUncertainty: standardUncertainty / unit,
     };
   }),
   ...chanceJson(chance),

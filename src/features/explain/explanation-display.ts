@@ -131,11 +131,9 @@ export function causeDrawings(explanation: Explanation, options: CauseDrawingOpt
 }
 
 const offered = (which: string, place: number): JobPicture => ({
-  ...{
-    name: `cause-${place + 1}`,
-    shows: `the cell if the ${which} of the causes of its gaps is at work alone`,
-    needs: "readings",
-  },
+  name: `cause-${place + 1}`,
+  shows: `the cell if the ${which} of the causes of its gaps is at work alone`,
+  needs: "readings",
   async draw({ job, readings, seed }) {
     const drawings = causeDrawings(explainCells(job, readings, { seed }));
     const spec = drawings[place];

@@ -81,7 +81,11 @@ export function jointCauses(job: Job, of: ReadCellDraws): JointCauses[] {
         }))
         .filter(({ mean, low, high }) => mean !== 0 || low !== high);
       return {
-        ...{ joint: joint.name, at: end, ...(side && { side }), state, probes },
+        joint: joint.name,
+        at: end,
+        ...(side && { side }),
+        state,
+        probes,
         gap: spreadOf(draws.map(({ gaps }) => at(gaps, probe))),
         asDrawn: at(nominal, probe),
         contributions: contributions.sort((a, b) => Math.abs(b.mean) - Math.abs(a.mean)),

@@ -149,7 +149,9 @@ function checkOf(
 ): WeighedCheck | null {
   const check: Check = { bench, setUp, what, subject, at: end, instrument, ...(side && { side }) };
   const group: CheckGroup = {
-    ...{ bench, ofJigs: what === "ramp", checks: [check] },
+    bench,
+    ofJigs: what === "ramp",
+    checks: [check],
     setUp: setUp === null ? null : setUpNamed(job, setUp),
   };
   const [weighed] = weighedChecks(job, group, ...draws);
@@ -253,6 +255,12 @@ function gapsOf(
 
 const asReading = (check: Check, i: number): Reading => ({
   ...check,
-  ...{ id: String(i), line: 0, trial: "check", round: null, value: null, note: "" },
-  ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+  id: String(i),
+  line: 0,
+  trial: "check",
+  round: null,
+  value: null,
+  note: "",
+  low: Number.NEGATIVE_INFINITY,
+  high: Number.POSITIVE_INFINITY,
 });

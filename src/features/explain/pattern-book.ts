@@ -54,7 +54,11 @@ export const WORTH_A_WORD = 0.02;
 export function patternBook(job: Job): PatternPage[] {
   // The book also contains sources with a prior standard deviation of 0; each page has only one error, so nothing else leans.
   const open: Job = {
-    ...{ ...job, rounds: [], grid: { offset: 1, turn: 1 }, batchThickness: 1, asCut: null },
+    ...job,
+    rounds: [],
+    grid: { offset: 1, turn: 1 },
+    batchThickness: 1,
+    asCut: null,
     ...unsure(job),
   };
   const specimen = cellSpecimen(open);
@@ -112,11 +116,15 @@ function page(job: Job, specimen: Specimen, cause: Cause, sign: number): Pattern
     cellDrawing(
       { cell, errors, prediction },
       {
-        ...{ title, ...options, also: signature, unit: smallUnit(job.units) },
-        ...{ gapLimit: job.limits.gap, snugLimit: Math.min(WORTH_A_WORD, job.limits.snug) },
+        title,
+        ...options,
+        also: signature,
+        unit: smallUnit(job.units),
+        gapLimit: job.limits.gap,
+        snugLimit: Math.min(WORTH_A_WORD, job.limits.snug),
       },
     );
-  return { ...{ name, title, signature, size, cell, errors, prediction }, draw };
+  return { name, title, signature, size, cell, errors, prediction, draw };
 }
 
 function sizeOf({ id: { kind }, measure }: Cause): number {
@@ -282,6 +290,8 @@ function endsText(
 /** The pages of a job's pattern book as pictures. */
 export const patternPictures = (job: Job): JobPicture[] =>
   patternBook(job).map(({ name, title, draw }) => ({
-    ...{ name, shows: title, needs: "job" },
+    name,
+    shows: title,
+    needs: "job",
     draw: () => drawChart(draw()),
   }));

@@ -39,8 +39,14 @@ const NAME = "eye";
  */
 export function withEye(job: Job): Job {
   const eye: Instrument = {
-    ...{ name: NAME, reads: ["gap"], reach: ["toe", "heel", "widest"], leaves: [EYE.opens] },
-    ...{ resolution: null, repeatability: EYE.spread, bias: 0, biasPriorSd: 0 },
+    name: NAME,
+    reads: ["gap"],
+    reach: ["toe", "heel", "widest"],
+    leaves: [EYE.opens],
+    resolution: null,
+    repeatability: EYE.spread,
+    bias: 0,
+    biasPriorSd: 0,
   };
   return { ...job, instruments: [...withoutEye(job).instruments, eye] };
 }
@@ -65,10 +71,19 @@ export function seenByEye(
   { trial, round = job.rounds.at(-1)?.name ?? null }: CellLookedAt = { trial: "seen" },
 ): Reading[] {
   return sights.map(({ joint, at, seen, side }, i) => ({
-    ...{ id: `${trial} seen ${i + 1}`, line: 0, trial, round, setUp: null },
-    ...{ bench: "cell", what: "gap", subject: jointNamed(cell, joint), at, instrument: NAME },
+    id: `${trial} seen ${i + 1}`,
+    line: 0,
+    trial,
+    round,
+    setUp: null,
+    bench: "cell",
+    what: "gap",
+    subject: jointNamed(cell, joint),
+    at,
+    instrument: NAME,
     ...sideSeen(cell, side),
-    ...{ value: null, note: seen },
+    value: null,
+    note: seen,
     low: seen === "open" ? EYE.opens : Number.NEGATIVE_INFINITY,
     high: seen === "open" ? Number.POSITIVE_INFINITY : seen === "closed" ? EYE.opens : -job.limits.snug,
   }));
@@ -116,17 +131,20 @@ export function cellPlan(
   return cell.joints.flatMap(({ name }) =>
     places.map(
       (at): Reading => ({
-        ...{
-          id: `g${++count}`,
-          line: 0,
-          trial: "cell",
-          round: null,
-          setUp: null,
-          bench: "cell",
-          what: "gap",
-        },
-        ...{ subject: name, at, instrument: instrument.name, note: "" },
-        ...{ value: null, low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+        id: `g${++count}`,
+        line: 0,
+        trial: "cell",
+        round: null,
+        setUp: null,
+        bench: "cell",
+        what: "gap",
+        subject: name,
+        at,
+        instrument: instrument.name,
+        note: "",
+        value: null,
+        low: Number.NEGATIVE_INFINITY,
+        high: Number.POSITIVE_INFINITY,
       }),
     ),
   );

@@ -60,7 +60,12 @@ export function sourceCauses(posterior: JobPosterior): SourceCause[] {
     const matters = sizesThatMatter(job, specimen, at(directions, first), priorSd);
     const beyond = states.reduce((n, x) => n + (x > matters.above || x < -matters.below ? 1 : 0), 0);
     return {
-      ...{ id, angular, estimate, standardUncertainty, interval, matters },
+      id,
+      angular,
+      estimate,
+      standardUncertainty,
+      interval,
+      matters,
       sign: interval[0] > 0 ? 1 : interval[1] < 0 ? -1 : 0,
       sides: alone?.sides ?? null,
       chance: chanceOf(beyond / posterior.draws, posterior.effectiveSampleSize),

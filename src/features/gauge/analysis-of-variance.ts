@@ -196,7 +196,10 @@ export function rangesMethod(table: CrossedTable): RangesStudy {
   const gauge = Math.hypot(repeatability, reproducibility);
   const betweenParts = rangeOf(partMeans) / rangeDivisor(p, 1);
   return {
-    ...{ meanRange, repeatability, reproducibility, gauge },
+    meanRange,
+    repeatability,
+    reproducibility,
+    gauge,
     parts: betweenParts,
     total: Math.hypot(gauge, betweenParts),
   };

@@ -183,8 +183,11 @@ export function gaugeJson({ instrument, kind, study }: NamedStudy): object {
     one && { ...one, sumOfSquares: one.sumOfSquares / unit ** 2, meanSquare: one.meanSquare / unit ** 2 };
   const { analysis, components, ranges } = study;
   return {
-    ...{ instrument, unit: kind === "angle" ? "deg" : "mm" },
-    ...{ parts: study.parts, readers: study.readers, repeats: study.repeats },
+    instrument,
+    unit: kind === "angle" ? "deg" : "mm",
+    parts: study.parts,
+    readers: study.readers,
+    repeats: study.repeats,
     analysis: {
       parts: line(analysis.parts),
       readers: line(analysis.readers),
@@ -201,7 +204,8 @@ export function gaugeJson({ instrument, kind, study }: NamedStudy): object {
       total: components.total / unit,
     },
     ranges: Object.fromEntries(Object.entries(ranges).map(([name, value]) => [name, value / unit])),
-    ...{ distinct: study.distinct, shareOfTolerance: study.shareOfTolerance },
+    distinct: study.distinct,
+    shareOfTolerance: study.shareOfTolerance,
   };
 }
 
@@ -270,7 +274,8 @@ export function gaugeTable(
 
 /** The pictures of a table of repeated readings, one for each instrument. */
 export const GAUGE_PICTURES: TablePictures = {
-  ...{ name: "gauge", shows: "why repeated readings differ" },
+  name: "gauge",
+  shows: "why repeated readings differ",
   of: (file) =>
     gaugeStudies(file).map(({ instrument, study }) => ({ of: instrument, draw: () => drawGauge(study) })),
 };

@@ -68,7 +68,9 @@ export function studyGauge(
   const components = componentsOf(analysis, sizes);
   const gauge = components.gauge.standardDeviation;
   return {
-    ...{ ...sizes, analysis, components },
+    ...sizes,
+    analysis,
+    components,
     ranges: rangesMethod(table),
     distinct: gauge > 0 ? (Math.SQRT2 * components.parts.standardDeviation) / gauge : null,
     shareOfTolerance: tolerance === undefined ? null : (6 * gauge) / tolerance,

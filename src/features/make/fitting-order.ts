@@ -26,7 +26,10 @@ export function fittingOrder(job: Job): AssemblyStep[] {
     const before = stages.slice(0, i).flat();
     const lying = new Set([...before, ...fresh]);
     return {
-      ...{ number: i + 1, fresh, before, kinds: kindsOf(cell, fresh) },
+      number: i + 1,
+      fresh,
+      before,
+      kinds: kindsOf(cell, fresh),
       joints: cell.joints.flatMap((joint, j) => {
         const owners = ownersOf(cell, joint);
         const closes = owners.every((owner) => owner === null || lying.has(owner));
@@ -40,7 +43,9 @@ export function fittingOrder(job: Job): AssemblyStep[] {
 function kindsOf({ pieces }: Cell, names: readonly string[]): AssemblyStep["kinds"] {
   const own = pieces.filter(({ name }) => names.includes(name));
   return [...new Map(own.map((piece) => [piece.kind, piece])).values()].map(({ kind, length }) => ({
-    ...{ kind, length, count: own.filter((piece) => piece.kind === kind).length },
+    kind,
+    length,
+    count: own.filter((piece) => piece.kind === kind).length,
   }));
 }
 

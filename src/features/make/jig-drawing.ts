@@ -221,7 +221,8 @@ function frontBlock(plan: JigPlan, view: SideView, text: (key: JigSizeKey) => Di
       ),
       line(on(faceTop), on(vec(faceAt(plan, 0), 0)), BLADE),
       label("blade", vec(on(faceTop).x + (wedge.overhangs ? -6 : 8), on(faceTop).y + 12), {
-        ...{ size: SIZE.small, halo: PALETTE.paper },
+        size: SIZE.small,
+        halo: PALETTE.paper,
         anchor: wedge.overhangs ? "end" : "start",
       }),
       drawn("run", (one) => levelDimension(on(vec(toe, bed.groove)), on(faceTop), y(summit) - 12, one)),
@@ -384,12 +385,17 @@ function cutBlock(plan: JigPlan, room: number): Block {
       line(shown(along[0]), shown(along[1]), BLADE),
       angleArc(middle, radius, 90, 90 + lean * degrees),
       label(angleText(ramp), vec(middle.x + lean * 7, middle.y - radius + 9), {
-        ...{ size: SIZE.small, weight: "bold", halo: PALETTE.paper },
+        size: SIZE.small,
+        weight: "bold",
+        halo: PALETTE.paper,
         anchor: wedge.overhangs ? "end" : "start",
       }),
       angleArc(base, 26, 180, wedge.overhangs ? 90 - degrees : 90 + degrees),
       label(angleText(plan.fromBed), vec(base.x - 32, base.y - 6), {
-        ...{ size: SIZE.small, weight: "bold", halo: PALETTE.paper, anchor: "end" },
+        size: SIZE.small,
+        weight: "bold",
+        halo: PALETTE.paper,
+        anchor: "end",
       }),
       circle(middle, 3.4, { fill: PALETTE.paper, stroke: PALETTE.attention, "stroke-width": STROKE.mark }),
       label("stops count from here", vec(middle.x + 9, middle.y - 6), {

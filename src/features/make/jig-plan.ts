@@ -82,13 +82,32 @@ export interface JigPlan {
 /** Sizes that are free to choose, mm. Our own, no source. */
 export const JIG_SIZES = {
   mm: {
-    ...{ step: 5, rise: 40, least: 10, locked: 80, foot: 10, clearance: 0.5, slide: 0.1 },
-    ...{ width: 60, thickness: 18, setBack: 1, spare: 30, overhang: 60 },
+    step: 5,
+    rise: 40,
+    least: 10,
+    locked: 80,
+    foot: 10,
+    clearance: 0.5,
+    slide: 0.1,
+    width: 60,
+    thickness: 18,
+    setBack: 1,
+    spare: 30,
+    overhang: 60,
   },
   in: {
-    ...{ step: 25.4 / 4, rise: 25.4 * 1.5, least: 25.4 * 0.375, locked: 25.4 * 3, foot: 25.4 * 0.375 },
-    ...{ clearance: 25.4 / 64, slide: 0.0254 * 4, width: 25.4 * 2.5, thickness: 25.4 * 0.75 },
-    ...{ setBack: 25.4 / 32, spare: 25.4 * 1.25, overhang: 25.4 * 2.5 },
+    step: 25.4 / 4,
+    rise: 25.4 * 1.5,
+    least: 25.4 * 0.375,
+    locked: 25.4 * 3,
+    foot: 25.4 * 0.375,
+    clearance: 25.4 / 64,
+    slide: 0.0254 * 4,
+    width: 25.4 * 2.5,
+    thickness: 25.4 * 0.75,
+    setBack: 25.4 / 32,
+    spare: 25.4 * 1.25,
+    overhang: 25.4 * 2.5,
   },
 } as const;
 
@@ -120,25 +139,27 @@ function jigPlan(job: Job, jig: Jig, needed: NeededAccuracy): JigPlan {
   const either = smaller(accuracy);
   const feet = jig.shims?.base ?? null;
   return {
-    ...{
-      name: jig.name,
-      ramp,
-      fromBed: Math.PI / 2 + (overhangs ? ramp : -ramp),
-      fence,
-      strip,
-      depth: depth ?? null,
-      wedge,
-      feet,
-    },
+    name: jig.name,
+    ramp,
+    fromBed: Math.PI / 2 + (overhangs ? ramp : -ramp),
+    fence,
+    strip,
+    depth: depth ?? null,
+    wedge,
+    feet,
     foot: sizes.foot,
     leaves: (jig.shims?.leaves ?? []).map((leaf) => ({
       leaf,
       turn: Math.atan(leaf / (jig.shims?.base ?? 1)),
     })),
     bed: {
-      ...{ grooveToCut, width: bedWidth(depth, sizes), thickness: sizes.thickness, groove },
+      grooveToCut,
+      width: bedWidth(depth, sizes),
+      thickness: sizes.thickness,
+      groove,
       grooveWidth: depth === undefined ? null : depth + sizes.slide,
-      ...{ clearance: sizes.clearance, setBack: sizes.setBack },
+      clearance: sizes.clearance,
+      setBack: sizes.setBack,
     },
     toe,
     stops: cuts.map(({ setUp, stop, ...rest }) => ({
@@ -181,7 +202,11 @@ function wedgeOf({ ramp, fence, shims }: Jig, units: Job["units"]): JigPlan["wed
   );
   const run = rise * tan;
   return {
-    ...{ length, rise, run, face: rise / Math.cos(ramp), overhangs },
+    length,
+    rise,
+    run,
+    face: rise / Math.cos(ramp),
+    overhangs,
     top: overhangs ? length + run : length - run,
   };
 }

@@ -29,15 +29,26 @@ export type JigSizeKey =
   | "grooveWidth";
 
 const LETTERS: Readonly<Record<JigSizeKey, string>> = {
-  ...{ wedge: "A", rise: "B", run: "C", feet: "D", grooveToCut: "E" },
-  ...{ bed: "F", groove: "G", width: "H", grooveWidth: "K" },
+  wedge: "A",
+  rise: "B",
+  run: "C",
+  feet: "D",
+  grooveToCut: "E",
+  bed: "F",
+  groove: "G",
+  width: "H",
+  grooveWidth: "K",
 };
 
 /** The sizes of a jig in the order of their letters. */
 export function jigSizes(plan: JigPlan, { units }: Pick<Job, "units">): JigSize[] {
   const { wedge, bed, feet, ramp } = plan;
   const made = (key: JigSizeKey, mm: number | null, what: string, care: string): JigSize => ({
-    ...{ key, letter: LETTERS[key], mm, what, care },
+    key,
+    letter: LETTERS[key],
+    mm,
+    what,
+    care,
     short: mm === null ? "to fit" : pieceLength(mm, units),
     size: mm === null ? "to fit" : stopLength(mm, units),
   });

@@ -137,7 +137,8 @@ function sledBlock(plan: LapPlan, way: GridLaps["way"], job: Job, room: number):
     const along = Math.max(3, plan.along * px);
     const at = (mm: number): Vec => vec(x(mm), top);
     return {
-      ...{ width: room, height },
+      width: room,
+      height,
       content: [
         head,
         rect(x(0), top, room - 2 * MARGIN, SLED.thick, WOOD),
@@ -155,7 +156,8 @@ function sledBlock(plan: LapPlan, way: GridLaps["way"], job: Job, room: number):
   const at = (mm: number): Vec => vec(x(mm), top);
   const end = last - first;
   return {
-    ...{ width: room, height },
+    width: room,
+    height,
     content: [
       head,
       rect(x(0) - SLED.stop, top - 6, SLED.stop, SLED.thick + 12, SOLID),

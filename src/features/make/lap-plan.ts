@@ -71,7 +71,17 @@ function lapPlan(
     throw new RangeError(`The laps of ${name} must be spaced alike; they are at ${laps.join(", ")} mm.`);
   const rest = length - last;
   return {
-    ...{ name, count, length, places: laps, spacing, width, along, rest, depth, layer, crossing },
+    name,
+    count,
+    length,
+    places: laps,
+    spacing,
+    width,
+    along,
+    rest,
+    depth,
+    layer,
+    crossing,
     firstEdge: first - along / 2,
     between: spacing === null ? null : spacing - along,
     sum: first + steps.reduce((sum, step) => sum + step, 0) + rest,

@@ -24,7 +24,9 @@ export function makeHtml(making: Making, date: string): string {
   const { job, needed, steps, laps } = making;
   const panel = gridParts(job) !== null;
   return printPage({
-    ...{ title: `To make: ${job.title}`, date, units: job.units },
+    title: `To make: ${job.title}`,
+    date,
+    units: job.units,
     body: html`<nav><p>${contents(making)}</p></nav>
 ${making.jigs.map((plan) => jigHtml(plan, making))}
 <section class="sheet" id="laps"><h2>The laps of the grid</h2>
@@ -78,12 +80,10 @@ ${
   sticks.length === 0
     ? ""
     : printTable({
-        ...{
-          title: "",
-          heading: ["stop", "cuts", "stick", "may be off by itself", "step"],
-          rows: sticks,
-          right: [],
-        },
+        title: "",
+        heading: ["stop", "cuts", "stick", "may be off by itself", "step"],
+        rows: sticks,
+        right: [],
       })
 }${printList(jigNotes(plan, job))}</section>
 `;

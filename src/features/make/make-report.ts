@@ -50,7 +50,9 @@ export function makeJson({ job, jigs, laps, steps, needed }: Making): object {
       stops: stops.map(({ cut, piece, ...stop }) => ({ ...stop, cuts: cut.group, piece: piece.kind })),
       sizes: jigSizes({ ramp, fromBed, leaves, stops, accuracy, ...plan }, job).map(
         ({ letter, key, mm }) => ({
-          ...{ letter, key, mm },
+          letter,
+          key,
+          mm,
         }),
       ),
     })),

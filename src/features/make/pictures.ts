@@ -49,7 +49,9 @@ export function makePictures(job: Job): JobPicture[] {
   return [
     ...jigsUsed(job).map(
       (name): JobPicture => ({
-        ...{ name: `jig-${fileWord(name)}`, shows: `the jig ${name}, to make it from`, needs: "job" },
+        name: `jig-${fileWord(name)}`,
+        shows: `the jig ${name}, to make it from`,
+        needs: "job",
         draw: draw(() => jigDrawing(planOf(name), job, { width: WIDTH })),
       }),
     ),
@@ -57,17 +59,17 @@ export function makePictures(job: Job): JobPicture[] {
       ? []
       : [
           {
-            ...{
-              name: "laps",
-              shows: "the laps of the grid's strips, and the sled",
-              needs: "panel" as const,
-            },
+            name: "laps",
+            shows: "the laps of the grid's strips, and the sled",
+            needs: "panel" as const,
             draw: draw(() => lapDrawing(laps, job, { width: WIDTH })),
           },
         ]),
     ...fittingOrder(job).map(
       (step): JobPicture => ({
-        ...{ name: `step-${step.number}`, shows: `fitting a cell: ${kindsText(step)}`, needs: "job" },
+        name: `step-${step.number}`,
+        shows: `fitting a cell: ${kindsText(step)}`,
+        needs: "job",
         draw: draw(() => stepDrawing(step, job)),
       }),
     ),

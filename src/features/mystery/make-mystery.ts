@@ -40,7 +40,10 @@ import { menuCsv, mysteryPlan } from "./mystery-plan.js";
 
 /** Files of a mystery. */
 export const MYSTERY_FILES = {
-  ...{ job: "job.yaml", code: "mystery.txt", answer: "answer.yaml", menu: "menu.csv" },
+  job: "job.yaml",
+  code: "mystery.txt",
+  answer: "answer.yaml",
+  menu: "menu.csv",
 } as const;
 
 /** A mystery's job and what was read in its shop. */
@@ -70,7 +73,9 @@ export function mysteryOf(key: MysteryKey): Mystery {
   const job = makeJob(data as JobData);
   const truth = truthOf(job, hiddenFaults(key));
   const readings = simulateTrials(job, mysteryPlan(job, key.level), {
-    ...{ truth, seed, substream: mysteryStream(key, "trials") },
+    truth,
+    seed,
+    substream: mysteryStream(key, "trials"),
   });
   return { key, job, readings };
 }

@@ -73,7 +73,12 @@ export function markAnswer(
     const seen = markOne(really, said, interval);
     const marked = readable && seen === "beyond-the-data" ? "not-read" : seen;
     return {
-      ...{ source: id, truth: really, answer: said, estimate, interval, marked },
+      source: id,
+      truth: really,
+      answer: said,
+      estimate,
+      interval,
+      marked,
       ...pointsFor(marked),
     };
   });

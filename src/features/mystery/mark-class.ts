@@ -40,7 +40,9 @@ export function markClass(folder: string, json: boolean): string {
   if (json)
     return JSON.stringify(
       all.map((one) => ({
-        ...{ mystery: one.key.seed, name: one.name, answered: one.answered },
+        mystery: one.key.seed,
+        name: one.name,
+        answered: one.answered,
         ...(one.answered ? markingJson(explained.find(({ folder: at }) => at === one.folder) ?? one) : {}),
       })),
       null,
@@ -60,8 +62,13 @@ export function markClass(folder: string, json: boolean): string {
 }
 
 const SHORT = {
-  ...{ found: "found", rough: "size off", "wrong-side": "wrong way", missed: "missed" },
-  ...{ "beyond-the-data": "not shown by the readings", "not-read": "not read", "false-alarm": "false alarm" },
+  found: "found",
+  rough: "size off",
+  "wrong-side": "wrong way",
+  missed: "missed",
+  "beyond-the-data": "not shown by the readings",
+  "not-read": "not read",
+  "false-alarm": "false alarm",
 } as const;
 
 function rowOf({ key, name, answered, marking }: MarkedMystery): string[] {

@@ -92,7 +92,10 @@ const MARK_WORDS: Readonly<Record<Marked, string>> = {
 /** A marked answer for other programs: lengths in mm, angles in rad. */
 export const markingJson = ({ marking: { sources, ...rest }, misses }: MarkedMystery): object => ({
   sources: sources.map(({ source: id, ...one }) => ({
-    ...{ source: sourceText(id), id, angular: isAngular(id.kind), ...one },
+    source: sourceText(id),
+    id,
+    angular: isAngular(id.kind),
+    ...one,
   })),
   ...rest,
   misses: misses.map(({ source, ...one }) => ({ source: sourceText(source), ...one })),

@@ -40,7 +40,12 @@ export function mysteryPlan(job: Job, level?: MysteryLevel): Reading[] {
     cell.joints.flatMap(({ name }) =>
       ends.map(
         (at): Row => ({
-          ...{ trial, setUp: null, bench: "cell", what: "gap", subject: name, at },
+          trial,
+          setUp: null,
+          bench: "cell",
+          what: "gap",
+          subject: name,
+          at,
           instrument: "shim-strips",
         }),
       ),
@@ -68,8 +73,13 @@ export function mysteryPlan(job: Job, level?: MysteryLevel): Reading[] {
           : all;
   return rows.map((row, i) => ({
     ...row,
-    ...{ id: `m${String(i + 1).padStart(2, "0")}`, line: i + 2, round: null, value: null, note: "" },
-    ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+    id: `m${String(i + 1).padStart(2, "0")}`,
+    line: i + 2,
+    round: null,
+    value: null,
+    note: "",
+    low: Number.NEGATIVE_INFINITY,
+    high: Number.POSITIVE_INFINITY,
   }));
 }
 
@@ -78,12 +88,20 @@ function pointRows(trials: readonly string[], setUp: string, bench: `corner-${nu
     const common = { trial, setUp };
     return (["left", "right"] as const).flatMap((side): Row[] => [
       {
-        ...{ ...common, bench: "none", what: "angle", subject: `start-${side}`, at: null },
+        ...common,
+        bench: "none",
+        what: "angle",
+        subject: `start-${side}`,
+        at: null,
         instrument: "angle-gauge",
       },
       ...(["toe", "heel"] as const).map(
         (at): Row => ({
-          ...{ ...common, bench, what: "gap", at, instrument: "shim-strips" },
+          ...common,
+          bench,
+          what: "gap",
+          at,
+          instrument: "shim-strips",
           subject: `point.start-${side}|reference-${side}`,
         }),
       ),
@@ -93,13 +111,23 @@ function pointRows(trials: readonly string[], setUp: string, bench: `corner-${nu
 
 const bevelRows = (trial: string, setUp: string, face: string): Row[] => [
   {
-    ...{ trial, setUp, bench: "none", what: "angle", at: null },
-    ...{ subject: face, instrument: "angle-gauge" },
+    trial,
+    setUp,
+    bench: "none",
+    what: "angle",
+    at: null,
+    subject: face,
+    instrument: "angle-gauge",
   },
   ...(["toe", "heel"] as const).map(
     (at): Row => ({
-      ...{ trial, setUp, bench: "straightedge", what: "gap", at },
-      ...{ subject: "bevel.end-left|straightedge", instrument: "shim-strips" },
+      trial,
+      setUp,
+      bench: "straightedge",
+      what: "gap",
+      at,
+      subject: "bevel.end-left|straightedge",
+      instrument: "shim-strips",
     }),
   ),
 ];
@@ -107,7 +135,13 @@ const bevelRows = (trial: string, setUp: string, face: string): Row[] => [
 const pieceRows = (trial: string, pieces: readonly string[]): Row[] =>
   pieces.flatMap((subject): Row[] =>
     (["length", "thickness"] as const).map((what) => ({
-      ...{ trial, setUp: null, bench: "none", what, subject, at: null, instrument: "caliper" },
+      trial,
+      setUp: null,
+      bench: "none",
+      what,
+      subject,
+      at: null,
+      instrument: "caliper",
     })),
   );
 

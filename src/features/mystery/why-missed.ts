@@ -40,7 +40,9 @@ export function missShares(
   const ids = new Set(readings.map(({ id }) => id));
   const fitOf = (shop: Job): readonly SourceEstimate[] => {
     const taken = simulateTrials(shop, plan, {
-      ...{ truth, seed: key.seed, substream: mysteryStream(key, "trials") },
+      truth,
+      seed: key.seed,
+      substream: mysteryStream(key, "trials"),
     });
     return fitSources(
       job,
@@ -57,8 +59,12 @@ export function missShares(
     const [estimate = 0, same = 0, least = 0] = [now, quiet, ideal];
     const size = hiddenFaults(key).find((fault) => sameSource(fault.source, source))?.size ?? 0;
     return {
-      ...{ source, truth: size, estimate },
-      ...{ before: least - size, pieces: same - least, instruments: estimate - same },
+      source,
+      truth: size,
+      estimate,
+      before: least - size,
+      pieces: same - least,
+      instruments: estimate - same,
     };
   });
 }

@@ -52,7 +52,11 @@ export function openLesson(): Lesson {
   const shop = `${job.jigs.length} jigs, ${job.setUps.length} set-ups, ${job.instruments.length} instruments`;
   const read = readings.length === 0 ? "no readings yet" : `${readings.length} readings`;
   return {
-    ...{ folder, job, readings, cell: jobCell(job), unit: smallUnit(units) },
+    folder,
+    job,
+    readings,
+    cell: jobCell(job),
+    unit: smallUnit(units),
     says: `**${markdownText(job.title)}**: ${sizes}; ${shop}; ${read}.`,
     table: (name) => {
       const own = join(folder, name);

@@ -33,7 +33,10 @@ export async function notebookCommand(
   const { page, notebook } = await untilInterrupted(
     (signal) =>
       runAndRender({
-        ...{ notebookPath, outDir: out, jobFolder: job, signal },
+        notebookPath,
+        outDir: out,
+        jobFolder: job,
+        signal,
         ...(cellLimit === undefined ? {} : { cellTimeoutMs: 1000 * cellLimit }),
         onProgress: (step) => onProgress(`cell ${step.cell} of ${step.of}`),
       }),

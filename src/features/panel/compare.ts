@@ -82,7 +82,8 @@ export async function compareWays(
     plain ??= fails;
     const before = plain;
     compared.push({
-      ...{ way, panels: task.panels },
+      way,
+      panels: task.panels,
       closes: chanceFrom(fails.filter((count) => count === 0).length, task.panels),
       refits: meanCount(fails),
       fewerRefits: meanOver(before.map((count, k) => count - at(fails, k))),
@@ -186,7 +187,8 @@ export async function panelBudget(
     const after = failsOf(ready, part);
     const closed = (counts: Float64Array, at: number): number => (counts[at] === 0 ? 1 : 0);
     lines.push({
-      ...{ name: part.name, kind: part.kind },
+      name: part.name,
+      kind: part.kind,
       fewerRefits: meanOver(before.map((fails, at) => fails - after[at]!)),
       closesMore: meanOver(before.map((_, at) => closed(after, at) - closed(before, at))),
     });
@@ -210,11 +212,9 @@ function partsOf({ groups, spreads, batchDraw }: PanelSources): Part[] {
   const pieces = groups.map(({ id, shared, draws }): Part => {
     const batch = same && draws.includes(batchDraw);
     return {
-      ...{
-        name: sourceText(id),
-        kind: shared ? "shared" : "own",
-        of: batch ? ["pieces", "grid"] : ["pieces"],
-      },
+      name: sourceText(id),
+      kind: shared ? "shared" : "own",
+      of: batch ? ["pieces", "grid"] : ["pieces"],
       draws: new Set(draws),
       grid: new Set(batch ? (["batch"] as const) : []),
     };
@@ -233,7 +233,9 @@ function sumsOf(parts: readonly Part[]): Part[] {
     if (of.length === 0) return [];
     return [
       {
-        ...{ name, kind, of: [] },
+        name,
+        kind,
+        of: [],
         draws: new Set(of.flatMap(({ draws }) => [...draws])),
         grid: new Set(of.flatMap(({ grid }) => [...grid])),
       },

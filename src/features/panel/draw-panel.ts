@@ -212,16 +212,22 @@ export function panelSources(stated: Job, known: KnownSources = jobPosterior(sta
   const same = panel.gridStock === "same" && batch !== undefined;
   const [stock] = same ? batch.spread : [];
   return {
-    ...{ shape, cell, groups },
+    shape,
+    cell,
+    groups,
     inputs: withWalls(cell, pieces.inputs, shape.walls),
     shared: groups.flatMap(({ shared, draws }) => (shared ? draws : [])),
     own: groups.flatMap(({ shared, draws }) => (shared ? [] : draws)),
     walls: pieces.inputs.draws,
     spreads: {
-      ...{ place: panel.laps.place, play: 1 },
-      ...{ batch: stock?.deviation ?? job.batchThickness, thickness: job.betweenCutSd.thickness },
-      ...{ racked: panel.racked, borderTurn: panel.border.turn },
-      ...{ borderBatch: job.batchThickness, borderThickness: job.betweenCutSd.thickness },
+      place: panel.laps.place,
+      play: 1,
+      batch: stock?.deviation ?? job.batchThickness,
+      thickness: job.betweenCutSd.thickness,
+      racked: panel.racked,
+      borderTurn: panel.border.turn,
+      borderBatch: job.batchThickness,
+      borderThickness: job.betweenCutSd.thickness,
     },
     batchDraw: same ? at(batch.draws, 0) : -1,
     batchMean: stock ? stock.mean / stock.deviation : 0,

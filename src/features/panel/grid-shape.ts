@@ -72,21 +72,31 @@ export function gridShape({
     const grid = threeWayGrid(rows, columns, cell.side, strip);
     return {
       // Such cells have only one orientation and such a grid cannot rack, even if a panel that does not come from a job file states otherwise.
-      ...{ kind: "three-way", panel: { ...panel, diagonals: null, racked: 0 }, strip, grid },
+      kind: "three-way",
+      panel: { ...panel, diagonals: null, racked: 0 },
+      strip,
+      grid,
       walls: cell.walls,
       opening: { width: cell.side, height: (cell.side * Math.sqrt(3)) / 2 },
       laps: { across: Math.ceil((columns + 1) / 2), down: rows },
-      ...{ width: outer(grid.clear.width), height: outer(grid.clear.height) },
+      width: outer(grid.clear.width),
+      height: outer(grid.clear.height),
     };
   }
   if (cell?.kind === "upright") {
     const across = axis(columns, cell.width, strip, border.thickness);
     const down = axis(rows, cell.height, strip, border.thickness);
     return {
-      ...{ kind: "upright", panel, strip, across, down, walls: cell.walls },
+      kind: "upright",
+      panel,
+      strip,
+      across,
+      down,
+      walls: cell.walls,
       opening: { width: cell.width, height: cell.height },
       laps: { across: columns, down: rows },
-      ...{ width: outer(across.clear), height: outer(down.clear) },
+      width: outer(across.clear),
+      height: outer(down.clear),
     };
   }
   throw new UserError(
@@ -101,7 +111,8 @@ function axis(cells: number, opening: number, strip: number, border: number): Gr
   const clear = cells * opening + (cells - 1) * strip;
   const inner = Array.from({ length: cells - 1 }, (_, k) => (k + 1) * pitch - strip / 2);
   return {
-    ...{ cells, clear },
+    cells,
+    clear,
     strips: [-border / 2, ...inner, clear + border / 2],
     middles: Array.from({ length: cells }, (_, k) => k * pitch + opening / 2),
   };

@@ -211,7 +211,11 @@ function threeWayLayout(rows: number, columns: number, room: number): PanelLayou
   };
   const frame = (style: Attributes): Html => rect(NUMBERS, NUMBERS, clear.width, clear.height, style);
   return {
-    ...{ height: clear.height, columnStep: side / 2, rowStep: band, middle, cell: triangle },
+    height: clear.height,
+    columnStep: side / 2,
+    rowStep: band,
+    middle,
+    cell: triangle,
     first: { x: NUMBERS + side / 2, y: NUMBERS + band / 2 },
     labelRoom: (2 / 3) * side - LABEL_MARGIN,
     ground: [
@@ -253,14 +257,12 @@ function uprightLayout(rows: number, columns: number, room: number): PanelLayout
   const wood = { fill: PALETTE.woodEdge };
   const edge = NUMBERS - strip / 2;
   return {
-    ...{
-      height,
-      columnStep: side,
-      rowStep: side,
-      labelRoom: side - UPRIGHT_LABEL_MARGIN,
-      middle,
-      cell: square,
-    },
+    height,
+    columnStep: side,
+    rowStep: side,
+    labelRoom: side - UPRIGHT_LABEL_MARGIN,
+    middle,
+    cell: square,
     first: { x: NUMBERS + side / 2, y: NUMBERS + side / 2 },
     ground: rect(NUMBERS, NUMBERS, width, height, { fill: PALETTE.wood }),
     strips: [

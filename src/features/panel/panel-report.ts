@@ -68,7 +68,11 @@ export function panelJson({ job, posterior, shape, walls, ...rest }: PanelPredic
       racked: panel.racked / DEGREE,
     },
     nominal: {
-      ...{ grid: kind, opening, strip, width, height },
+      grid: kind,
+      opening,
+      strip,
+      width,
+      height,
       ...(shape.kind === "three-way" && { halves: shape.grid.halves }),
     },
     limits: job.limits,
@@ -93,7 +97,9 @@ export function panelCharts(
 }
 
 const placesOf = ({ panel: { rows, columns }, kind }: PanelPrediction["shape"]) => ({
-  ...{ rows, columns, threeWay: kind === "three-way" },
+  rows,
+  columns,
+  threeWay: kind === "three-way",
 });
 
 /** In how many panels each cell does not close. */
@@ -134,14 +140,18 @@ const costs = (
   budgetBars(
     sources.map(({ name, fewerRefits }) => ({ label: name, value: fewerRefits.value / refits.value })),
     {
-      ...{ unit: "share", most: sources.length, ...options },
+      unit: "share",
+      most: sources.length,
+      ...options,
       title: "What the cells to re-fit come from",
       axisTitle: "Fewer re-fits if it did not vary",
     },
   );
 
 const offered = (name: string, shows: string): JobPicture => ({
-  ...{ name, shows, needs: "panel" },
+  name,
+  shows,
+  needs: "panel",
   async draw({ job, readings, seed, onProgress, once }) {
     const posterior = once("posterior", () => jobPosterior(job, readings, { seed, onProgress }));
     onProgress("simulating panels");
@@ -162,7 +172,9 @@ const WHOLE_PANEL = 640;
 /** Pictures of a panel. */
 export const PANEL_PICTURES: readonly JobPicture[] = [
   {
-    ...{ name: "panel", shows: "the whole panel with its pattern, to scale", needs: "panel" },
+    name: "panel",
+    shows: "the whole panel with its pattern, to scale",
+    needs: "panel",
     draw: ({ job }) => drawChart(panelDrawing(job, { width: WHOLE_PANEL })),
   },
   offered("panel-fails", "how often each cell of the panel does not close"),

@@ -33,7 +33,9 @@ export function panelWaysTable({ ways }: PanelPrediction): Required<HtmlOutput> 
 }
 
 const KINDS: Readonly<Record<PanelBudgetLine["kind"], string>> = {
-  ...{ shared: "one a panel", own: "each anew", mixed: "" },
+  shared: "one a panel",
+  own: "each anew",
+  mixed: "",
 };
 
 /** What drives a panel: `sources` one by one, or several `together`. */

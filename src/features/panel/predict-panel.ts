@@ -109,7 +109,15 @@ export async function predictPanel(job: Job, options: PanelOptions = {}): Promis
     budget = await panelBudget(ready, each);
   }
   return {
-    ...{ job, posterior, shape, way, order, seed, orders, ways, budget },
+    job,
+    posterior,
+    shape,
+    way,
+    order,
+    seed,
+    orders,
+    ways,
+    budget,
     status: stopped() ? "stopped" : "done",
     ...inExactOrder(sumPanels(simulated, shape, panelSources(job, task.known).draws.shops), orders),
     unfitted: simulated.unfitted,

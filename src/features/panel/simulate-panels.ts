@@ -37,7 +37,8 @@ export async function simulatePanels(
   const rows = panelRows(task);
   const pool = new WorkerPool(
     {
-      ...{ start: panelWork, module: new URL("./panel-tally.js", import.meta.url) },
+      start: panelWork,
+      module: new URL("./panel-tally.js", import.meta.url),
       task: { task, rows },
     },
     { threads },

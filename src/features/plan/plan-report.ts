@@ -58,7 +58,10 @@ export function planCommand(folder: string, flags: PlanFlags, onProgress: (step:
   const { withoutReadings = false } = flags;
   const posterior = folderPosterior(folder, job, { withoutReadings, seed }, onProgress);
   const plan = planTrials(job, posterior.fit?.likelihood.readings ?? [], {
-    ...{ aim, seed, posterior, onProgress },
+    aim,
+    seed,
+    posterior,
+    onProgress,
     ...given({ trials, minutes, sure }),
   });
   if (out !== undefined) writeFile(out, trialsCsv(job, plan.readings));
@@ -192,14 +195,27 @@ function amountText(minutes: number, pieces: number): string {
 export function planJson({ aim, trials, sources, uncertainties, safety, ...plan }: TrialPlan): object {
   return {
     ...evidenceJson(plan.posterior),
-    ...{ aim, readingsBefore: plan.readingsBefore, minutes: plan.minutes, pieces: plan.pieces },
+    aim,
+    readingsBefore: plan.readingsBefore,
+    minutes: plan.minutes,
+    pieces: plan.pieces,
     efficiency: plan.efficiency,
     widestGapUncertainty: { before: plan.gapBefore, after: trials.at(-1)?.gapAfter ?? plan.gapBefore },
     trials: trials.map(({ option, trial, gapAfter, shareAfter }) => ({
-      ...{ trial, sample: option.sample, minutes: option.minutes, pieces: option.pieces },
-      ...{ widestGapUncertaintyAfter: gapAfter, shareAfter },
+      trial,
+      sample: option.sample,
+      minutes: option.minutes,
+      pieces: option.pieces,
+      widestGapUncertaintyAfter: gapAfter,
+      shareAfter,
       readings: option.readings.map(({ bench, what, subject, at, instrument, setUp, round }) => ({
-        ...{ setUp, round, bench, what, joint: subject, at, instrument },
+        setUp,
+        round,
+        bench,
+        what,
+        joint: subject,
+        at,
+        instrument,
       })),
     })),
     sources: sources.map(({ id, angular }, i) => {
@@ -215,17 +231,24 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
     }),
     beforeMoving: plan.beforeMoving.map((reading) => ({
       text: readingName(reading),
-      ...{ value: reading.value, cost: reading.cost, borrowed: reading.borrowed },
+      value: reading.value,
+      cost: reading.cost,
+      borrowed: reading.borrowed,
     })),
     safety: {
-      ...{ sure: safety.sure, now: safety.now, afterPlan: safety.afterPlan },
-      ...{ piecesNeeded: safety.piecesNeeded, trialsNeeded: safety.trialsNeeded },
+      sure: safety.sure,
+      now: safety.now,
+      afterPlan: safety.afterPlan,
+      piecesNeeded: safety.piecesNeeded,
+      trialsNeeded: safety.trialsNeeded,
       leeways: safety.leeways.map(({ adjuster, low, high }) => {
         const unit = adjuster.kind === "shim" ? DEGREE : 1;
         const end = (value: number): number | null => (Number.isFinite(value) ? value / unit : null);
         return {
-          ...{ adjuster: adjuster.name, unit: adjuster.kind === "shim" ? "deg" : "mm" },
-          ...{ low: end(low), high: end(high) },
+          adjuster: adjuster.name,
+          unit: adjuster.kind === "shim" ? "deg" : "mm",
+          low: end(low),
+          high: end(high),
         };
       }),
     },

@@ -52,7 +52,8 @@ export function challengesOf(job: PlayJob): Challenge[] {
     ...(ramp
       ? [
           {
-            ...{ title: "1: one ramp", asks: "One ramp is off, and its slider does not show it." },
+            title: "1: one ramp",
+            asks: "One ramp is off, and its slider does not show it.",
             faults: faultsOf(ramp),
           },
         ]
@@ -60,7 +61,8 @@ export function challengesOf(job: PlayJob): Challenge[] {
     ...(stop
       ? [
           {
-            ...{ title: "2: one stop", asks: "One stop is off, and its slider does not show it." },
+            title: "2: one stop",
+            asks: "One stop is off, and its slider does not show it.",
             faults: faultsOf(stop),
           },
         ]

@@ -85,12 +85,18 @@ function shopFor(arrangement: Arrangement): Pick<PlayJob, "jigs" | "setUps"> {
   return {
     jigs: jigs.map(
       ({ name, angle }): Jig => ({
-        ...{ name, ramp: angle, fence: "centred", priorSd: JOB_DEFAULTS.rampTrustedTo, shims: null },
+        name,
+        ramp: angle,
+        fence: "centred",
+        priorSd: JOB_DEFAULTS.rampTrustedTo,
+        shims: null,
       }),
     ),
     setUps: setUps.map(
       ({ name, jig, group, stopped }): SetUp => ({
-        ...{ name, jig, cuts: [group] },
+        name,
+        jig,
+        cuts: [group],
         stop: stopped ? { priorSd: JOB_DEFAULTS.stopTrustedTo, step: null } : null,
       }),
     ),
@@ -101,7 +107,12 @@ const CELL = { ...asanohaSquare({ opening: 60, strip: 3 }), depth: 12 };
 
 /** A cell for someone without a job: 60 mm opening, strips 3 mm thick and 12 mm deep, three jigs. */
 const STARTER: PlayJob = {
-  ...{ title: "", units: "mm", opening: 60, strip: 3, arrangement: CELL, pressRatio: PRESS_RATIO },
+  title: "",
+  units: "mm",
+  opening: 60,
+  strip: 3,
+  arrangement: CELL,
+  pressRatio: PRESS_RATIO,
   ...shopFor(CELL),
   limits: { gap: JOB_DEFAULTS.gapLimit, snug: JOB_DEFAULTS.snugLimit },
 };

@@ -37,7 +37,8 @@ export function playCell(job: PlayJob): PlayCell {
     noErrors(cell).map((_, row) => at(matrix, row * columns + c)),
   );
   return {
-    ...{ job, cell },
+    job,
+    cell,
     names: shortJointNames(cell),
     directions: [...bySource, ...(canRack(cell) ? [rackedGrid(cell)] : []), smallerSide(cell)],
   };

@@ -51,8 +51,13 @@ const OPENING = { measure: "length", most: 0.6, step: 0.02, thou: { most: 24, st
 const MM_PER_THOU = 0.0254;
 
 const RACKING: Slider = {
-  ...{ id: "racking", group: "Stock and grid", label: "Grid racked" },
-  ...{ measure: "angle", most: 0.5, step: 0.01, says: ["counter-clockwise", "clockwise"] },
+  id: "racking",
+  group: "Stock and grid",
+  label: "Grid racked",
+  measure: "angle",
+  most: 0.5,
+  step: 0.01,
+  says: ["counter-clockwise", "clockwise"],
 };
 
 /** A slider for every ramp, every stop, the thickness, every lean of a cell with a depth, the racking of a square grid and the opening: sources of the shop in their order, then the grid. */
@@ -62,15 +67,18 @@ export function slidersOf(job: PlayJob): Slider[] {
     const label = capitalised(sourceText(source));
     if (source.kind === "ramp")
       return {
-        ...{ id, group: "Ramps", label },
+        id,
+        group: "Ramps",
+        label,
         ...RAMP,
         says: ["sharper", "blunter"],
       };
-    if (source.kind === "stop")
-      return { ...{ id, group: "Stops", label }, ...STOP, says: ["longer", "shorter"] };
-    if (source.kind === "lean") return { ...{ id, group: GROUPS[3], label }, ...LEAN };
+    if (source.kind === "stop") return { id, group: "Stops", label, ...STOP, says: ["longer", "shorter"] };
+    if (source.kind === "lean") return { id, group: GROUPS[3], label, ...LEAN };
     return {
-      ...{ id, group: "Stock and grid", label },
+      id,
+      group: "Stock and grid",
+      label,
       ...THICKNESS,
       says: ["thicker", "thinner"],
     };
@@ -79,7 +87,9 @@ export function slidersOf(job: PlayJob): Slider[] {
     ...sources,
     ...(canRack(job.arrangement) ? [RACKING] : []),
     {
-      ...{ id: "opening", group: "Stock and grid", label: "Clear side of the opening" },
+      id: "opening",
+      group: "Stock and grid",
+      label: "Clear side of the opening",
       ...OPENING,
       says: ["smaller", "larger"],
     },
@@ -89,7 +99,9 @@ export function slidersOf(job: PlayJob): Slider[] {
 /** The job's shop with every ramp and stop open to error, whatever it is trusted to, and every lean where the cell has a depth. */
 export const playShop = ({ jigs, setUps, arrangement: { depth } }: PlayJob) => ({
   jigs: jigs.map(({ lean, ...jig }) => ({
-    ...{ ...jig, priorSd: 1, priorMean: 0 },
+    ...jig,
+    priorSd: 1,
+    priorMean: 0,
     ...(depth === undefined ? {} : { lean: { priorMean: 0, priorSd: 1, rolled: lean?.rolled ?? false } }),
   })),
   setUps: setUps.map((setUp) => ({

@@ -61,13 +61,25 @@ const bare = ({
   setUps,
   limits,
 }: PlayJob): PlayJob => ({
-  ...{ title, units, opening, strip, arrangement, pressRatio, limits },
+  title,
+  units,
+  opening,
+  strip,
+  arrangement,
+  pressRatio,
+  limits,
   jigs: jigs.map(({ name, ramp, fence, priorSd, lean }) => ({
-    ...{ name, ramp, fence, priorSd, shims: null },
+    name,
+    ramp,
+    fence,
+    priorSd,
+    shims: null,
     ...(lean ? { lean: { priorMean: 0, priorSd: 0, rolled: lean.rolled } } : {}),
   })),
   setUps: setUps.map(({ name, jig, cuts, stop }) => ({
-    ...{ name, jig, cuts },
+    name,
+    jig,
+    cuts,
     stop: stop && { priorSd: stop.priorSd, step: null },
   })),
 });

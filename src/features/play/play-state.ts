@@ -39,8 +39,12 @@ export const nothingOff = ({ sliders }: Pick<PlayNames, "sliders">): CellState =
 });
 
 export const firstState = (names: PlayNames): PlayState => ({
-  ...{ unit: names.units, side: "front", magnification: null, challenge: null },
-  ...{ cells: [nothingOff(names)], active: 0 },
+  unit: names.units,
+  side: "front",
+  magnification: null,
+  challenge: null,
+  cells: [nothingOff(names)],
+  active: 0,
 });
 
 const LETTERS = ["a", "b"] as const;
@@ -115,7 +119,9 @@ export function readAddress(
   return {
     refused,
     state: {
-      ...{ unit, side, magnification },
+      unit,
+      side,
+      magnification,
       challenge: challenge === null ? null : challenge - 1,
       cells: two ? [cells.a, cells.b] : [cells.a],
       active: two && second ? 1 : 0,

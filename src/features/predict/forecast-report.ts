@@ -72,7 +72,11 @@ export function forecastJson(forecast: Forecast): unknown {
   return {
     job: job.title,
     ...evidenceJson(forecast.posterior),
-    ...{ trials, status, order, seed, tolerance },
+    trials,
+    status,
+    order,
+    seed,
+    tolerance,
     limits: job.limits,
     sources: sources.groups.map(sourceJson),
     cell: {
@@ -91,7 +95,11 @@ export function forecastJson(forecast: Forecast): unknown {
     budget: budget && {
       ...budget,
       lines: budget.lines.map(({ group, first, total, drop }) => ({
-        ...{ source: sourceText(group.id), id: group.id, first, total, drop },
+        source: sourceText(group.id),
+        id: group.id,
+        first,
+        total,
+        drop,
       })),
     },
   };
@@ -101,7 +109,12 @@ function openingJson(opening: OpeningForecast): Record<string, unknown> {
   const { beyondGap, beyondPress, closes, mean, standardDeviation, quantiles, linear, linearVerdict } =
     opening;
   return {
-    ...{ beyondGap, beyondPress, closes, mean, standardDeviation, quantiles },
+    beyondGap,
+    beyondPress,
+    closes,
+    mean,
+    standardDeviation,
+    quantiles,
     linear: { ...linear, ...linearVerdict },
   };
 }
@@ -116,7 +129,10 @@ function sourceJson({ id, shared, spread }: SourceGroup): unknown {
     if (known) known.draws++;
     else
       alike.set(key, {
-        ...{ mean: mean / size, deviation: deviation / size, unit: angular ? "degrees" : "mm", draws: 1 },
+        mean: mean / size,
+        deviation: deviation / size,
+        unit: angular ? "degrees" : "mm",
+        draws: 1,
       });
   }
   return { name: sourceText(id), id, shared, of: [...alike.values()] };
@@ -175,7 +191,9 @@ function spreadChart(
       ...(pressDecides && { press: { before: inSteps(pressCounts, snug), after: null, limit: snug } }),
     },
     {
-      ...{ ...options, unit: smallUnit(job.units), names: { before: "cells to come", after: "" } },
+      ...options,
+      unit: smallUnit(job.units),
+      names: { before: "cells to come", after: "" },
       title: `${pressDecides ? "The widest gap and the deepest press" : "The widest gap"} of the cells to come`,
       notes,
     },
@@ -194,7 +212,9 @@ function inSteps(counts: GapCounts, limit: number): BinnedGaps {
 }
 
 const offered = (name: string, shows: string): JobPicture => ({
-  ...{ name, shows, needs: "job" },
+  name,
+  shows,
+  needs: "job",
   async draw({ job, readings, seed, onProgress, once }) {
     const posterior = once("posterior", () => jobPosterior(job, readings, { seed, onProgress }));
     const forecast = await once("cells to come", () => {

@@ -219,7 +219,9 @@ function fittedText(groups: readonly FittedGroup[], { units, limits }: Job): str
 
 /** The cell of a job as it was cut. */
 export const CELL_PICTURE: JobPicture = {
-  ...{ name: "cell", shows: "the cell as it was cut", needs: "job" },
+  name: "cell",
+  shows: "the cell as it was cut",
+  needs: "job",
   draw({ job }) {
     const cell = jobCell(job);
     const errors = jobAsCut(job, cell);
@@ -227,8 +229,10 @@ export const CELL_PICTURE: JobPicture = {
       cellDrawing(
         { cell, errors, prediction: predictCell(cell, errors, job) },
         {
-          ...{ title: "The cell as it was cut", unit: smallUnit(job.units) },
-          ...{ gapLimit: job.limits.gap, snugLimit: job.limits.snug },
+          title: "The cell as it was cut",
+          unit: smallUnit(job.units),
+          gapLimit: job.limits.gap,
+          snugLimit: job.limits.snug,
         },
       ),
     );

@@ -102,7 +102,7 @@ export function recordYaml(posterior: JobPosterior, date: string): string | null
   };
   const kept = Object.entries(groups).filter(([, group]) => Object.keys(group).length > 0);
   const together = n > 1 || found.cases.length > 1 ? { together: togetherOf(found, sized) } : {};
-  const document = new Document({ ...{ from: job.title, date }, ...Object.fromEntries(kept), ...together });
+  const document = new Document({ from: job.title, date, ...Object.fromEntries(kept), ...together });
   const unidentified = (fit?.sources ?? []).flatMap(({ id, sides }) => (sides ? [sourceText(id)] : []));
   document.commentBefore =
     unidentified.length === 0 ? HEAD : `${HEAD}${SIGN_UNIDENTIFIED}${unidentified.join(", ")}.`;

@@ -26,7 +26,9 @@ export function drawWood(stream: RandomStream, states: number): WoodDraw {
 
 /** Nothing differs from what is expected. */
 export const EXPECTED_WOOD = (states: number): WoodDraw => ({
-  ...{ board: [0, 0], rings: [0, 0], shop: 0 },
+  board: [0, 0],
+  rings: [0, 0],
+  shop: 0,
   year: new Array<number>(states).fill(0),
 });
 

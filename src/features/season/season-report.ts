@@ -159,12 +159,18 @@ export function seasonJson({
     wood: { name, radial, tangential, startsAt, origin },
     rings,
   }: typeof season.infill): object => ({
-    ...{ name, radial, tangential, startsAt, origin },
+    name,
+    radial,
+    tangential,
+    startsAt,
+    origin,
     ringsDegrees: (rings * 180) / Math.PI,
   });
   return {
     ...evidenceJson(posterior),
-    ...{ cells, seed, shopMoisture },
+    cells,
+    seed,
+    shopMoisture,
     infill: wood(season.infill),
     grid: wood(season.grid),
     inShop,

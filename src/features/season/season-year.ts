@@ -120,7 +120,13 @@ export function predictSeason(job: Job, options: SeasonOptions = {}): SeasonYear
   const driest = Math.min(...moistures);
   const cutDriest = moistures.map((moisture, at) => follower.spread(driest, moisture, at).closed);
   return {
-    ...{ job, posterior, season, shopMoisture, states, cells, seed },
+    job,
+    posterior,
+    season,
+    shopMoisture,
+    states,
+    cells,
+    seed,
     inShop: follower.spread(null, null, 0),
     worst: states.reduce((worst, state) => (isWorse(state, worst) ? state : worst)),
     tightest: states.reduce((a, b) => (b.moisture > a.moisture ? b : a)),
@@ -181,7 +187,8 @@ class Follower {
     const alone = seat(this.#alone, strains, new Float64Array(0), 0);
     const nominal = seat(this.#alone, [expected], new Float64Array(0), 0);
     return {
-      ...{ infill: growth(0), grid: growth(1) },
+      infill: growth(0),
+      grid: growth(1),
       gapAlone: ranged([...alone.widestGap], at(nominal.widestGap, 0)),
       pressAlone: ranged([...alone.deepestPress], at(nominal.deepestPress, 0)),
       ...this.spread(shop, moisture, state),

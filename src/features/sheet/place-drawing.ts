@@ -105,7 +105,10 @@ const around = ({ pieces }: Scene, by: number): Box =>
   wider(boxAround(pieces.flatMap(({ corners }) => corners)), by);
 
 const wider = ({ left, right, bottom, top }: Box, by: number): Box => ({
-  ...{ left: left - by, right: right + by, bottom: bottom - by, top: top + by },
+  left: left - by,
+  right: right + by,
+  bottom: bottom - by,
+  top: top + by,
 });
 
 /** How far around a joint it is enlarged, in strip thicknesses; a bench is shown further around, because nothing else is shown of it. */
@@ -119,8 +122,11 @@ function gapDrawing(cell: Cell, { subject, at: place, bench }: Reading, descript
     if (subject === null) return [along];
     const ends = (["toe", "heel"] as const).map(
       (end): Mark => ({
-        ...{ kind: "end", at: joint[end], from: joint[end === "toe" ? "heel" : "toe"] },
-        ...{ text: end, wanted: place === end },
+        kind: "end",
+        at: joint[end],
+        from: joint[end === "toe" ? "heel" : "toe"],
+        text: end,
+        wanted: place === end,
       }),
     );
     return place === "widest" ? [along, ...ends] : ends;
@@ -142,8 +148,10 @@ function gapDrawing(cell: Cell, { subject, at: place, bench }: Reading, descript
 function clampTo(box: Box, { pieces, walls }: Scene): Box {
   const all = boxAround([...pieces, ...walls].flatMap(({ corners }) => corners));
   return {
-    ...{ left: Math.max(box.left, all.left), right: Math.min(box.right, all.right) },
-    ...{ bottom: Math.max(box.bottom, all.bottom), top: Math.min(box.top, all.top) },
+    left: Math.max(box.left, all.left),
+    right: Math.min(box.right, all.right),
+    bottom: Math.max(box.bottom, all.bottom),
+    top: Math.min(box.top, all.top),
   };
 }
 
@@ -154,10 +162,14 @@ function twoViews(description: string, scene: Scene, whole: Box, part: Box): Htm
   const height = Math.max(small.height, large.height);
   const middle = vec((part.left + part.right) / 2, (part.bottom + part.top) / 2);
   const ring = circle(small.place(middle), 13, {
-    ...{ fill: "none", stroke: PALETTE.attention, "stroke-width": STROKE.mark },
+    fill: "none",
+    stroke: PALETTE.attention,
+    "stroke-width": STROKE.mark,
   });
   const frame = rect(0, 0, large.width, large.height, {
-    ...{ fill: "none", stroke: PALETTE.attention, "stroke-width": STROKE.mark },
+    fill: "none",
+    stroke: PALETTE.attention,
+    "stroke-width": STROKE.mark,
   });
   return picture(
     description,
@@ -246,8 +258,10 @@ function pieceDrawing(
   ]);
   const end = { ...boxAround([edge.from, edge.to, square.from, square.to]) };
   const room: Box = {
-    ...{ left: end.left - 2 * strip, right: end.right + 2 * strip },
-    ...{ bottom: -1.3 * strip, top: 1.3 * strip },
+    left: end.left - 2 * strip,
+    right: end.right + 2 * strip,
+    bottom: -1.3 * strip,
+    top: 1.3 * strip,
   };
   return stackedViews(description, marked, whole, room);
 }
@@ -295,7 +309,10 @@ function content({ pieces, walls, marks }: Scene, view: View): Html {
       if (shown.length < 3) return [];
       return [
         polygon(shown, {
-          ...{ "data-name": name, fill, stroke: PALETTE.woodEdge, "stroke-width": STROKE.fine },
+          "data-name": name,
+          fill,
+          stroke: PALETTE.woodEdge,
+          "stroke-width": STROKE.fine,
           "stroke-linejoin": "round",
         }),
       ];
@@ -342,7 +359,8 @@ function markHtml(mark: Mark, view: View): Html {
       return line(view.place(mark.edge.from), view.place(mark.edge.to), STRONG);
     case "square":
       return line(view.place(mark.edge.from), view.place(mark.edge.to), {
-        ...{ stroke: PALETTE.ink, "stroke-width": STROKE.fine },
+        stroke: PALETTE.ink,
+        "stroke-width": STROKE.fine,
         ...dashes([5, 4]),
       });
     case "end":
@@ -415,8 +433,13 @@ function picture(description: string, height: number, ...inside: readonly Html[]
   return element(
     "svg",
     {
-      ...{ viewBox: `0 0 ${WIDTH} ${height}`, width: WIDTH, height, role: "img", "aria-label": description },
-      ...{ class: "place", "font-family": FONT },
+      viewBox: `0 0 ${WIDTH} ${height}`,
+      width: WIDTH,
+      height,
+      role: "img",
+      "aria-label": description,
+      class: "place",
+      "font-family": FONT,
     },
     rect(0, 0, WIDTH, height, { fill: PALETTE.paper }),
     ...inside,

@@ -77,7 +77,9 @@ const piecesHeld = (job: Job, { bench, setUp }: Reading): number =>
 function taskOf(job: Job, index: number, row: SheetRow, reading: Reading): ReadingTask {
   const instrument = job.instruments.find(({ name }) => name === reading.instrument);
   return {
-    ...{ index, row, reading },
+    index,
+    row,
+    reading,
     ask: askText(reading),
     where: `${placeText(reading.bench)}, with ${reading.instrument}`,
     read: isTaken(row) ? readText(job, row, reading) : "",

@@ -83,7 +83,10 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
     return { u, chance, cost, short: goal - quantile, slopes: kept, density };
   };
   const answer = (status: CheapestTolerances["status"], point: Point, steps: number): CheapestTolerances => ({
-    ...{ status, cost: point.cost, chance: point.chance, steps },
+    status,
+    cost: point.cost,
+    chance: point.chance,
+    steps,
     tolerances: point.u.map(Math.exp),
     price: priceAt(point, costs, low, high) * HUNDREDTH,
   });

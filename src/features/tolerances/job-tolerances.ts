@@ -140,11 +140,21 @@ export async function planTolerances(
     start = point.tolerances;
   }
   return {
-    ...{ job, posterior, goal, seed, status: found.status, fixed, curve, most, price: found.price },
+    job,
+    posterior,
+    goal,
+    seed,
+    status: found.status,
+    fixed,
+    curve,
+    most,
+    price: found.price,
     lines: free.map((one, i) => lineOf(one, at(tolerances, i), goal)),
     cost: free.reduce((sum, { cost }, i) => sum + cost / at(tolerances, i), 0),
     costToday: free.reduce((sum, { cost }) => sum + cost, 0),
-    ...{ proof: proof.closes, proofExact: proof.exact, today: today.closes },
+    proof: proof.closes,
+    proofExact: proof.exact,
+    today: today.closes,
   };
 }
 
@@ -165,7 +175,8 @@ function asKnown(job: Job, posterior: JobPosterior): Job {
     ...alone,
     rounds: [],
     jigs: job.jigs.map(({ priorMean: _, lean, ...jig }) => ({
-      ...{ ...jig, priorSd: about({ kind: "ramp", of: jig.name }, jig.priorSd) },
+      ...jig,
+      priorSd: about({ kind: "ramp", of: jig.name }, jig.priorSd),
       // No shim takes a lean out: it stays where it was found.
       ...(lean && { lean: leanAsKnown(jig.name, lean) }),
     })),
@@ -197,7 +208,12 @@ function lineOf({ kind, cost, group }: ToleranceGroup, factor: number, goal: Tol
   });
   const at = (bound: number): boolean => Math.abs(factor / bound - 1) < NEAR_BOUND;
   return {
-    ...{ id: group.id, kind, parts, factor, costToday: cost, cost: cost / factor },
+    id: group.id,
+    kind,
+    parts,
+    factor,
+    costToday: cost,
+    cost: cost / factor,
     bound: at(goal.finest) ? "finest" : at(goal.loosest) ? "loosest" : null,
   };
 }
@@ -213,7 +229,9 @@ async function outcome(
   posterior?: JobPosterior,
 ): Promise<{ closes: Estimated; exact: Estimated | null }> {
   const { cell, orders } = await forecastCells(job, {
-    ...{ trials, seed: seed + PROOF_SEED, budget: false },
+    trials,
+    seed: seed + PROOF_SEED,
+    budget: false,
     ...(posterior && { posterior }),
   });
   const fails = orders?.fails.exact;

@@ -44,7 +44,9 @@ export async function tolerancesCommand(
   const job = loadJob(folder);
   const posterior = folderPosterior(folder, job, flags, onProgress);
   const tolerances = await planTolerances(job, {
-    ...{ posterior, onProgress, curve: curve ?? true },
+    posterior,
+    onProgress,
+    curve: curve ?? true,
     ...given({ chance, seed, cells }),
   });
   let drawn = "";
@@ -205,7 +207,9 @@ export function toleranceJson({ job, posterior, lines, fixed, ...rest }: JobTole
     limits: job.limits,
     fixed: fixed.map((id) => ({ name: sourceText(id), id })),
     lines: lines.map(({ id, parts, ...line }) => ({
-      ...{ name: sourceText(id), id, ...line },
+      name: sourceText(id),
+      id,
+      ...line,
       parts: parts.map(({ angular, today, wanted }) => ({
         unit: angular ? "deg" : "mm",
         today: today / (angular ? DEGREE : 1),

@@ -163,7 +163,13 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
     const sided = source.sides !== null;
     const read = verdict !== "not known" ? null : waits && !sided ? readFirst : telling;
     return {
-      ...{ adjuster, verdict, considered, gain, alone, valueOfInformation, read },
+      adjuster,
+      verdict,
+      considered,
+      gain,
+      alone,
+      valueOfInformation,
+      read,
       setting: verdict === "adjust" ? chosen : NO_MOVE,
       wanted: at(wanted, k),
       standardUncertainty: source.current.standardUncertainty,
@@ -173,7 +179,10 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
   });
   const made = advice.map(({ setting }) => setting);
   return {
-    ...{ advice, hold, otherLimits, readFirst },
+    advice,
+    hold,
+    otherLimits,
+    readFirst,
     fewer: advice.some(({ verdict }) => verdict === "not known")
       ? null
       : fewerMoves(few, table, made, wanted),

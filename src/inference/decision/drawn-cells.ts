@@ -59,7 +59,11 @@ export function drawCells(job: Job, specimen: Specimen, options: DrawOptions): D
     addOwnErrors(specimen, cutToCut, all, d * errors);
   }
   return {
-    ...{ job, specimen, sources, reset, draws },
+    job,
+    specimen,
+    sources,
+    reset,
+    draws,
     columns: p,
     errors: all,
     pieces: pieceProbes(specimen.cell),

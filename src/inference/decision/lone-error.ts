@@ -40,7 +40,11 @@ export function loneError(
     const { joint, at: end } = at(cell.probes, probe);
     return {
       kind: sign === 1 ? "gap" : "press",
-      ...{ size, limit, share: size / limit, joint: joint.name, at: end },
+      size,
+      limit,
+      share: size / limit,
+      joint: joint.name,
+      at: end,
     };
   };
   const [open, pressed] = [place(1), place(-1)];

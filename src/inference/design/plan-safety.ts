@@ -55,7 +55,10 @@ export function planSafety(
     if (needed !== null && trial >= plan.length) break;
   }
   return {
-    ...{ sure, now, afterPlan, leeways },
+    sure,
+    now,
+    afterPlan,
+    leeways,
     piecesNeeded: needed?.pieces ?? null,
     trialsNeeded: needed?.trials ?? null,
   };

@@ -155,7 +155,12 @@ export function planTrials(
   onProgress("checking when the advice is safe");
   const leeways = leewaysOf(job, specimen, sources, seed);
   return {
-    ...{ job, posterior, aim, sources, beforeMoving, trials: planned },
+    job,
+    posterior,
+    aim,
+    sources,
+    beforeMoving,
+    trials: planned,
     quickest: options.minutes !== undefined && options.minutes < quickest ? quickest : null,
     readingsBefore: readings.length,
     gapBefore: gapOf(atFirst),
@@ -169,8 +174,11 @@ export function planTrials(
       option.readings.map(
         (reading, i): Reading => ({
           ...reading,
-          ...{ id: `${trial}-${i + 1}`, trial, value: null },
-          ...{ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+          id: `${trial}-${i + 1}`,
+          trial,
+          value: null,
+          low: Number.NEGATIVE_INFINITY,
+          high: Number.POSITIVE_INFINITY,
         }),
       ),
     ),
@@ -215,7 +223,10 @@ function firstTrials(
     const information = trialInformation(job, readings, scenarios, seed, cells);
     return [
       {
-        ...{ sample: at(stations, 0).sample, readings, pieces, minutes },
+        sample: at(stations, 0).sample,
+        readings,
+        pieces,
+        minutes,
         stops: stations.map((station, i) => ({ station, readings: [at(readings, i)] })),
         information: information.of([...readings.keys()]),
       },

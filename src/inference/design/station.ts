@@ -80,7 +80,9 @@ export function stationsOf(job: Job, costs: TrialCosts): Station[] {
         { kind: "piece", piece: name },
         {
           angle: cuts.map(({ face }) => `${name}.${face}`),
-          ...{ length: [name], shoulder: sidesOf(name), thickness: [name] },
+          length: [name],
+          shoulder: sidesOf(name),
+          thickness: [name],
         },
         inHand,
       ),
@@ -193,7 +195,11 @@ function blank(
 ): Reading {
   const interval = leaves.length > 0;
   return {
-    ...{ id: "", line: 0, trial: sampleName(sample), round: lastRound(job), ...what },
+    id: "",
+    line: 0,
+    trial: sampleName(sample),
+    round: lastRound(job),
+    ...what,
     setUp: sample.kind === "set-up" ? sample.setUp : null,
     value: interval ? null : 0,
     low: interval ? Number.NEGATIVE_INFINITY : null,

@@ -101,7 +101,8 @@ function optionsOf(
       sample,
       stops: plan.map(({ station, readings }) => ({ station, readings })),
       readings: plan.flatMap((one) => one.readings),
-      ...{ pieces, minutes },
+      pieces,
+      minutes,
       information: information.of(plan.flatMap(({ places }) => places)),
     };
   });

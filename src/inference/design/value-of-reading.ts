@@ -294,7 +294,9 @@ function readingValue(
   return {
     stations: taken.map(({ station }) => station),
     readings: taken.map(({ reading }) => reading),
-    ...{ borrowed, standardError, changes: value > 0 ? decision.changes(outcomes) : [] },
+    borrowed,
+    standardError,
+    changes: value > 0 ? decision.changes(outcomes) : [],
     value: Math.max(0, value),
     cost: job.costs.trial * ((pieces === 0 ? NO_PIECE : pieces) + (borrowed ? FETCHING : 0)),
   };

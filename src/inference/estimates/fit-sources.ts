@@ -172,7 +172,9 @@ export function fitSources(
       const learned = learnedOf(both ? likelierSide(both).standardUncertainty ** 2 : variance);
       return {
         ...source,
-        ...{ estimate, learned, sides: both && inUnitsOf(both, source.priorSd) },
+        estimate,
+        learned,
+        sides: both && inUnitsOf(both, source.priorSd),
         standardUncertainty: source.priorSd * Math.sqrt(variance),
         interval: middleOf({ ...draws, distribution }, i, {
           unit: source.priorSd,
@@ -184,7 +186,12 @@ export function fitSources(
         withoutPrior: both ? null : alone(i),
       };
     }),
-    ...{ covariance, estimates, likelihood, mode, betweenCutSd, oneSide: inUnits(within) },
+    covariance,
+    estimates,
+    likelihood,
+    mode,
+    betweenCutSd,
+    oneSide: inUnits(within),
     sample: sample.map((value, k) => value * at(unit, k % p)),
     scatters: draws.ratios.map((ratio, k) => ratio * statedScatter(stated, k % SCATTERS.length)),
     effectiveSampleSize: draws.effectiveSampleSize,

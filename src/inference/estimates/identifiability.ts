@@ -106,7 +106,8 @@ function sideOf(values: readonly number[], of: number): Side {
   const estimate = values.reduce((sum, value) => sum + value, 0) / values.length;
   const squares = values.reduce((sum, value) => sum + (value - estimate) ** 2, 0);
   return {
-    ...{ estimate, share: values.length / of },
+    estimate,
+    share: values.length / of,
     standardUncertainty: Math.sqrt(squares / values.length),
   };
 }

@@ -140,7 +140,8 @@ export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
     const expected = draws.map((row) => at(row, i)).sort((a, b) => a - b);
     const residual = normalScore(reading, expected);
     return {
-      ...{ reading, residual },
+      reading,
+      residual,
       expected: quantileSorted(expected, 0.5),
       interval: [quantileSorted(expected, 0.025), quantileSorted(expected, 0.975)],
       outlier: Math.abs(residual) > OUTLYING,

@@ -61,7 +61,9 @@ function regionOf({ sources, estimates, sample }: SourceFit, i: number, j: numbe
   const along = [alike, alike] as const;
   const across = [apart, -apart] as const;
   return {
-    ...{ pair: [i, j], correlation: r, centre },
+    pair: [i, j],
+    correlation: r,
+    centre,
     axes: r >= 0 ? [along, across] : [across, along],
     holds: distances.filter((x) => x <= reach).length / distances.length,
   };

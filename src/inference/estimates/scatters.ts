@@ -50,7 +50,9 @@ export function scattersOf(
     // The log of a standard deviation known from n pieces has a standard deviation of about 1/√(2n).
     const degreesOfFreedom = Math.max(0, 1 / (2 * spread ** 2) - STATED_SCATTER_PIECES);
     return {
-      ...{ stated, degreesOfFreedom, estimated: degreesOfFreedom >= FEWEST },
+      stated,
+      degreesOfFreedom,
+      estimated: degreesOfFreedom >= FEWEST,
       used: stated * Math.sqrt(mean(own.map((ratio) => ratio ** 2))),
       interval: [stated * quantileSorted(own, 0.025), stated * quantileSorted(own, 0.975)],
     };

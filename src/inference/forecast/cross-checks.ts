@@ -95,8 +95,10 @@ export function orderDifference(
     fails: { first: chanceFrom(firstFails, trials), exact: chanceFrom(exactFails, trials) },
     changed: chanceFrom(changed, trials),
     widestGap: {
-      ...{ mean, standardError: Math.sqrt(variance / trials) },
-      ...{ rootMeanSquare: Math.sqrt(squares / trials), largest },
+      mean,
+      standardError: Math.sqrt(variance / trials),
+      rootMeanSquare: Math.sqrt(squares / trials),
+      largest,
     },
     shifts: orderShifts(...seated, limits),
   };

@@ -47,7 +47,9 @@ export function orderShifts(first: SeatedCells, exact: SeatedCells, limits: Fore
     return { value, standardError: Math.sqrt(Math.max(0, Math.max(changed, 1) / n - value ** 2) / n) };
   };
   return {
-    ...{ beyondGap: chance("gap"), beyondPress: chance("press"), fails: chance("either") },
+    beyondGap: chance("gap"),
+    beyondPress: chance("press"),
+    fails: chance("either"),
     gap: quantileShifts(first.gap, exact.gap, QUANTILES),
     press: quantileShifts(first.press, exact.press, QUANTILES),
   };

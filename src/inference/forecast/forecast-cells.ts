@@ -174,7 +174,8 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   const { pressRatio } = job;
   const limits = closingLimits(job);
   const seater = {
-    ...{ order, pressRatio },
+    order,
+    pressRatio,
     ...(job.lengths === "fitted" && {
       fitting: { snug: job.limits.snug, startsLong: startsLong(posterior) },
     }),
@@ -183,7 +184,8 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
   const stopped = (): boolean => signal?.aborted ?? false;
   const pool: ForecastPool = new WorkerPool(
     {
-      ...{ start: forecastBlocks, module: new URL("./tally-blocks.js", import.meta.url) },
+      start: forecastBlocks,
+      module: new URL("./tally-blocks.js", import.meta.url),
       task: { cell: sources.cell, kernel, draws: sources.draws, limits, trials: most, seed },
     },
     { threads },
@@ -214,20 +216,18 @@ export async function forecastCells(job: Job, options: ForecastOptions = {}): Pr
     budget = await groupBudget(sources, { limits, ...seater, pressRatio, order, seed, points, onReplicate });
   }
   return {
-    ...{
-      job,
-      posterior,
-      sources,
-      order,
-      seed,
-      trials: done,
-      ...run,
-      ...summed,
-      shops,
-      orders,
-      budget,
-      atOnce,
-    },
+    job,
+    posterior,
+    sources,
+    order,
+    seed,
+    trials: done,
+    ...run,
+    ...summed,
+    shops,
+    orders,
+    budget,
+    atOnce,
     cell: orders === null ? summed.cell : correctedToExact(summed.cell, orders.shifts),
     unfitted: counts.unfitted,
     status: stopped() ? "stopped" : run.status,
@@ -332,14 +332,17 @@ function summedUp(
       beyondPress: chance(happened(BEYOND.press)),
       closes: chance(total - happened(BEYOND.either)),
       quantiles: quantilesOf(counts, sources, shops),
-      ...{ mean: counts.mean, standardDeviation, linear: answer },
+      mean: counts.mean,
+      standardDeviation,
+      linear: answer,
       linearVerdict: judgeLinear(answer, [ends[0].value, ends[1].value], standardDeviation, doubt),
     };
   };
   const gapCounts = new GapCounts(gap);
   const pressCounts = new GapCounts(press);
   return {
-    ...{ gapCounts, pressCounts },
+    gapCounts,
+    pressCounts,
     trims: seater.fitting ? trimForecast(sources.reader.fittingPlan, trims) : null,
     cell: {
       ...opening(0, gapCounts, linear.cell),

@@ -52,8 +52,11 @@ const BETWEEN_CUT_GROUPS = {
 
 /** Row of {@link SCATTERS} that applies to a group of cut-to-cut errors; the scatters of walls and leans are as the job states them. */
 const SCATTER_OF: Readonly<Record<ScatterId["of"], number>> = {
-  ...{ angle: SCATTERS.indexOf("angle"), length: SCATTERS.indexOf("length") },
-  ...{ thickness: SCATTERS.indexOf("thickness"), lean: -1, wall: -1 },
+  angle: SCATTERS.indexOf("angle"),
+  length: SCATTERS.indexOf("length"),
+  thickness: SCATTERS.indexOf("thickness"),
+  lean: -1,
+  wall: -1,
 };
 
 /**
@@ -84,7 +87,10 @@ export function forecastSources(
     const [estimate, deviation] = [at(estimates, s), Math.sqrt(entryOf(covariance, s, s, p))];
     addScaled(mean, column, estimate);
     groups.push({
-      ...{ id, shared: true, draws: [columns.length], perfect: [-estimate / deviation] },
+      id,
+      shared: true,
+      draws: [columns.length],
+      perfect: [-estimate / deviation],
       spread: [{ mean: estimate, deviation, angular }],
     });
     columns.push(column.map((slope) => slope * deviation));
@@ -119,7 +125,10 @@ export function forecastSources(
   for (const [k, column] of columns.entries())
     for (const [e, slope] of column.entries()) matrix[e * columns.length + k] = slope;
   return {
-    ...{ cell, reader, inputs: { mean, matrix, draws: columns.length }, groups },
+    cell,
+    reader,
+    inputs: { mean, matrix, draws: columns.length },
+    groups,
     draws: cellDraws(posterior, kept, Int8Array.from(scatterOf), job.betweenCutSd),
   };
 }

@@ -45,7 +45,9 @@ export function shopRange(closed: ArrayLike<number>, cells: number): ShopRange {
   const drawn = shares.map((share) => mean + factor * (share - mean)).sort((a, b) => a - b);
   const ranked = (p: number): number => at(drawn, Math.min(shops - 1, Math.floor(p * shops)));
   return {
-    ...{ shops, cells, variance },
+    shops,
+    cells,
+    variance,
     closes: SHOP_QUANTILES.map((p) => ({ p, value: ranked(p) })),
     hardlyAny: drawn.filter((share) => share < ONE_IN_TWENTY).length / shops,
     nearlyAll: drawn.filter((share) => share > 1 - ONE_IN_TWENTY).length / shops,

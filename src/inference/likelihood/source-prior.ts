@@ -55,7 +55,9 @@ export function jointPrior(
     cases.map((one) => ({ share: one.share, mean: [...one.mean], covariance: [...one.covariance] })),
   );
   return {
-    ...{ cases, mean: Float64Array.from(mean), covariance: Float64Array.from(covariance) },
+    cases,
+    mean: Float64Array.from(mean),
+    covariance: Float64Array.from(covariance),
     precision: symmetricInverse(Float64Array.from(covariance), p),
   };
 }

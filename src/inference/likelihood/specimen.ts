@@ -57,7 +57,8 @@ export function cellSpecimen(
   const { cell } = reader;
   return {
     key: `cell ${round ?? ""}`,
-    ...{ cell, reader },
+    cell,
+    reader,
     ...sourceErrors(cell, shop, setUpByGroup(shop), round),
     betweenCutSd: betweenCutSdOf(job, cell, true),
     carried: carriedErrors(job, cell, setUpByGroup(job)),
@@ -90,7 +91,8 @@ export function benchSpecimen(
   const { cell } = reader;
   return {
     key: `${bench} ${setUpName} ${round ?? ""}`,
-    ...{ cell, reader },
+    cell,
+    reader,
     ...sourceErrors(cell, jobShop(job), (cut) => (cut.role === "square" ? undefined : setUp), round),
     betweenCutSd: betweenCutSdOf(job, cell, false),
     carried: carriedErrors(job, cell, () => setUp),

@@ -45,7 +45,9 @@ function usedInstruments({ instruments }: Job, readings: readonly Reading[]) {
 
 function biasesOf(job: Job, readings: readonly Reading[]): Departure[] {
   return shared(usedInstruments(job, readings), ({ instrument, angular }, share) => ({
-    ...{ ...NO_DEPARTURE, share, reason: { kind: "gauge bias", instrument, angular } },
+    ...NO_DEPARTURE,
+    share,
+    reason: { kind: "gauge bias", instrument, angular },
     unknowns: [
       { kind: "bias", instrument, sd: angular ? MISFIT_PRIORS.bias.angle : MISFIT_PRIORS.bias.length },
     ],
@@ -74,7 +76,8 @@ function driftsOf(local: LocalModel): Departure[] {
     const own = single.filter(({ id }) => id.kind === kind);
     const all = own.length < 2 ? 0 : ALL_DRIFT;
     const drift = (list: typeof own, part: number): Departure => ({
-      ...{ ...NO_DEPARTURE, share: (part * share) / total },
+      ...NO_DEPARTURE,
+      share: (part * share) / total,
       unknowns: list.map(({ unknown }) => unknown),
       reason: { kind: "drift", sources: list.map(({ id }) => id) },
     });
@@ -103,7 +106,10 @@ function oddTrialsOf({ trials }: LocalModel): Departure[] {
       : MISFIT_PRIORS.oddFactors.map((factor) => ({ trial, odd: { block, factor } })),
   );
   return shared(found, ({ trial, odd }, share) => ({
-    ...{ ...NO_DEPARTURE, share, odd, reason: { kind: "odd trial", trial } },
+    ...NO_DEPARTURE,
+    share,
+    odd,
+    reason: { kind: "odd trial", trial },
   }));
 }
 

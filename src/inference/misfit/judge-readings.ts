@@ -77,7 +77,11 @@ export function judgeReadings(
   const outliers = residuals.filter(({ outlier }) => outlier).map(({ reading }) => reading.id);
   const misfit = verdict === "fits" ? null : misfitOf(reasons, goodness, seed);
   return {
-    ...{ verdict, probability, simulated, outliers, misfit },
+    verdict,
+    probability,
+    simulated,
+    outliers,
+    misfit,
     residualSpread: MAD_TO_SIGMA * medianAbsoluteDeviation(residuals.map(({ residual }) => residual)),
     sentence: sentenceOf(verdict, outliers),
   };
@@ -110,7 +114,9 @@ function misfitOf(
   const total = ratios.reduce((sum, ratio) => sum + ratio, NONE_OF_THESE);
   const reasons = compared.map(
     ({ reason, logEvidence, size }, k): LikelyReason => ({
-      ...{ reason, logEvidence, chance: at(ratios, k) / total },
+      reason,
+      logEvidence,
+      chance: at(ratios, k) / total,
       size: reason.kind === "drift" && reason.sources.length > 1 ? null : size,
     }),
   );

@@ -100,7 +100,11 @@ export class LocalModel {
       const scaled = bySource.map((slope, k) => slope * at(sources, k % p).priorSd);
       for (const [i, place] of block.places.entries()) noise[place] = at(block.noise, i);
       return {
-        ...{ trial: block.trial, readings: block.readings, latents: block.latents, block, byLatent },
+        trial: block.trial,
+        readings: block.readings,
+        latents: block.latents,
+        block,
+        byLatent,
         bySource: scaled,
         constant: mu.map(
           (value, i) => value - rowTimes(scaled, i, p, x) - rowTimes(byLatent, i, block.latents, latents),
@@ -156,7 +160,10 @@ export class LocalModel {
       const own = trial.block.kinds.map((kind) => factor * (ratios[SCATTER_OF[kind]] ?? 1));
       const n = trial.latents;
       return {
-        ...{ trial, latents: n, scales: own, readings: swapped?.[b] ?? trial.readings },
+        trial,
+        latents: n,
+        scales: own,
+        readings: swapped?.[b] ?? trial.readings,
         slopes: extended(trial, b, this.sources, unknowns),
         byLatent: trial.byLatent.map((slope, k) => slope * at(own, k % n)),
         noise: noise

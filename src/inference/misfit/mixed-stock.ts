@@ -69,7 +69,8 @@ export function mixedStock(local: LocalModel, ratios: readonly number[], thickne
   const rest = all.slice(KEPT).reduce((sum, { log }) => sum + Math.exp(log - most), 1);
   return all.slice(0, KEPT).map(({ units, one, gain, log }, k) => ({
     departure: departureOf(units, one, local, { thicknessSd, share: Math.exp(log - gain) }),
-    ...{ gain, log: k === 0 ? log + Math.log(rest) : log },
+    gain,
+    log: k === 0 ? log + Math.log(rest) : log,
   }));
 }
 
@@ -173,7 +174,8 @@ function departureOf(
     for (const latent of unit.latents)
       at(weights, unit.block)[latent] = (named.includes(unit) ? 0.5 : -0.5) / thicknessSd;
   return {
-    ...{ ...NO_DEPARTURE, share },
+    ...NO_DEPARTURE,
+    share,
     reason: { kind: "mixed stock", trials: named.map(({ name }) => name) },
     unknowns: [{ kind: "thickness", weights, sd: MISFIT_PRIORS.stock }],
   };

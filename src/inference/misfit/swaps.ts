@@ -45,7 +45,9 @@ export function swapsOf(
   return [...ordered(values, MOST.values), ...ordered(intervals, MOST.intervals)].map((place) => {
     const { swaps } = at(found, place);
     return {
-      ...{ ...NO_DEPARTURE, swaps, share: 1 / found.length },
+      ...NO_DEPARTURE,
+      swaps,
+      share: 1 / found.length,
       reason: {
         kind: "swapped joint",
         pairs: swaps.map(([i, j]) => [at(readings, i).id, at(readings, j).id] as const),

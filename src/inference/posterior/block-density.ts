@@ -17,8 +17,12 @@ export const SCATTERS = [
 
 /** Which of {@link SCATTERS} a cut-to-cut error has, −1 for a wall of the grid, whose scatter is taken as the job states it. */
 export const SCATTER_OF: Readonly<Record<ErrorKind, number>> = {
-  ...{ angle: 0, axial: 1, thickness: 2 },
-  ...{ lean: -1, turn: -1, offset: -1 },
+  angle: 0,
+  axial: 1,
+  thickness: 2,
+  lean: -1,
+  turn: -1,
+  offset: -1,
 };
 
 /** A latent is centred if, according to the reference Gaussian, its readings remove more than this share of its variance. */

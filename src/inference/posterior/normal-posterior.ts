@@ -214,7 +214,8 @@ export function mixtureQuantile(
 ): number {
   const p = distribution.mean.length;
   const parts = nodes.map(({ share, distribution: { mean, covariance } }) => ({
-    ...{ share, mean: at(mean, i) },
+    share,
+    mean: at(mean, i),
     sd: Math.sqrt(at(covariance, i * (p + 1))),
   }));
   const below = (x: number): number =>

@@ -236,7 +236,9 @@ export class PosteriorWalk {
     for (let k = 0; k < this.walkers; k++) this.#drawSources(others, k * p, 0);
     const scratch = new Float64Array(p);
     stepOnEllipses({
-      ...{ walkers: this.walkers, stream: this.#stream, power: this.power },
+      walkers: this.walkers,
+      stream: this.#stream,
+      power: this.power,
       current: Float64Array.from({ length: this.walkers }, (_, k) => this.#logWeight(k)),
       weigh: (proposals, out) => {
         for (let t = 0; t < proposals.count; t++) {
@@ -273,7 +275,9 @@ export class PosteriorWalk {
       }
       const losses = new Float64Array(this.walkers);
       stepOnEllipses({
-        ...{ walkers: this.walkers, stream: this.#stream, power: this.power },
+        walkers: this.walkers,
+        stream: this.#stream,
+        power: this.power,
         current: Float64Array.from(
           { length: this.walkers },
           (_, k) => this.#ofBlocks[k * B + b]! + this.#lossOfBlocks[k * B + b]!,

@@ -105,8 +105,10 @@ function drawNormal(
   const mixture = normalMixture(likelihood, scatters);
   const states = drawMixture(likelihood, mixture, CLOSED_FORM_DRAWS, stream);
   return {
-    ...{ distribution: mixture.distribution, effectiveSampleSize: states.length },
-    ...{ states: keepStates ? states : [], last: states },
+    distribution: mixture.distribution,
+    effectiveSampleSize: states.length,
+    states: keepStates ? states : [],
+    last: states,
     sample: joined(states.map(({ sources }) => sources)),
     ratios: joined(states.map(({ ratios }) => ratios)),
     quantile: (i, probability) => mixtureQuantile(mixture, i, probability),
@@ -123,7 +125,9 @@ export function annealToPosterior(
 ): State[] {
   const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
   const walk = new PosteriorWalk(likelihood, initialGaussian(likelihood), {
-    ...{ stream, scatters, walkers: WALKERS },
+    stream,
+    scatters,
+    walkers: WALKERS,
   });
   walk.draw();
   for (let stage = 1, power = 0; power < 1; stage++) {
@@ -238,7 +242,9 @@ function sampleInOrder(
       picks ? joined(Array.from(picks, (from) => rowOf(values, from, width))) : values;
     const sample = picked(all, p);
     return {
-      ...{ sample, effectiveSampleSize: size, quantile: null },
+      sample,
+      effectiveSampleSize: size,
+      quantile: null,
       states: picks && keepStates ? Array.from(picks, (from) => at(kept, from)) : kept,
       last: inStated(walk.states()),
       ratios: picked(joined(ratios), SCATTERS.length),

@@ -66,8 +66,15 @@ export function trialDistribution(rows: NormalRows, latents: number): TrialDistr
     Array.from({ length: n }, (_, k) => k).filter((k) => columnOf(a, k, n).some((slope) => slope !== 0)),
   );
   return {
-    ...{ ...rows, latents: n, readings: r, gain, weight, whitening, observed },
-    ...{ eta: new Float64Array(observed.length), misfit: new Float64Array(r) },
+    ...rows,
+    latents: n,
+    readings: r,
+    gain,
+    weight,
+    whitening,
+    observed,
+    eta: new Float64Array(observed.length),
+    misfit: new Float64Array(r),
     observedA: a.filter((_, index) => observed.includes(index % n)),
     observedGain: gain.filter((_, index) => observed.includes(Math.floor(index / r))),
   };

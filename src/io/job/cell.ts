@@ -68,8 +68,13 @@ export function readCellKeys(source: YamlSource): ReadCell {
   // A stand-in serves only for its names.
   const arrangement = arranged.arrangement ?? present(arrangePattern(known).arrangement);
   const keys: CellKeys = {
-    ...{ title, units, pattern: known.name, patternSizes: arranged.sizes, arrangement },
-    ...{ opening: given.opening, strip: given.strip },
+    title,
+    units,
+    pattern: known.name,
+    patternSizes: arranged.sizes,
+    arrangement,
+    opening: given.opening,
+    strip: given.strip,
     ...(depth === undefined ? {} : { depth }),
     seatShare: arranged.sizes[SEAT_SHARE] ?? CLOSING_SEAT_SHARE,
     order: source.take(["order"], shapes.order) ?? "exact",

@@ -22,7 +22,10 @@ export function readInstruments(source: YamlSource, unit: LengthUnit, size: Cell
     const { reads, reach = [], leaves = [] } = read;
     return [
       {
-        ...{ name, reads, reach, leaves },
+        name,
+        reads,
+        reach,
+        leaves,
         resolution: resolution ?? null,
         repeatability: repeatability ?? 0,
         bias: bias ?? 0,

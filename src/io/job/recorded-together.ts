@@ -47,9 +47,11 @@ export function recordedTogether(
   const total = likeliest.reduce((sum, { share }) => sum + share, 0);
   const n = sources.length;
   return {
-    ...{ files, sources },
+    files,
+    sources,
     cases: likeliest.map(({ share, mean, covariance }) => ({
-      ...{ share: share / total, mean },
+      share: share / total,
+      mean,
       covariance: covariance.map((value, k) =>
         k % (n + 1) === 0
           ? value + (sources[k % n]?.kind === "stop" ? widen.stops : widen.ramps) ** 2

@@ -187,6 +187,8 @@ export const costsShape = z
   })
   .prefault({})
   .transform(({ "open-cell": openCell, "tight-piece": tightPiece, "loose-piece": loosePiece, ...rest }) => ({
-    ...{ openCell, tightPiece, loosePiece },
+    openCell,
+    tightPiece,
+    loosePiece,
     ...rest,
   }));

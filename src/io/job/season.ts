@@ -42,7 +42,8 @@ export function readSeason(source: YamlSource, unit: LengthUnit): Season | null 
   return {
     infill: { wood, rings: read.rings },
     grid: { wood: gridWood, rings: read["grid-rings"] ?? read.rings },
-    ...{ shop, year },
+    shop,
+    year,
     coefficientTrustedTo: read["coefficient-trusted-to"],
     moistureTrustedTo: read["moisture-trusted-to"],
     ringsTrustedTo: read["rings-trusted-to"],

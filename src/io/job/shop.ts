@@ -32,10 +32,7 @@ export function readJigs(source: YamlSource, unit: LengthUnit, size: CellSize): 
       refuseCertainty(source, path, priorSd, locked);
       if (shims !== null) refuseLongShim(source, path, shims);
       const lean = leanFrom(source, path, jig);
-      return [
-        name,
-        { ...{ name, ramp, fence, priorSd }, shims: locked ? null : shims, ...(lean && { lean }) },
-      ];
+      return [name, { name, ramp, fence, priorSd, shims: locked ? null : shims, ...(lean && { lean }) }];
     }),
   );
 }

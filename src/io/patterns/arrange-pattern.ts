@@ -56,8 +56,12 @@ export function arrangePattern(pattern: Pattern, given: PatternSizes = {}): Arra
   const pieces = pattern.pieces.map((piece) => worker.piece(piece, present(kinds.get(piece.kind)), scope));
   const { faults } = worker;
   const arrangement: Arrangement = {
-    ...{ name: pattern.name, strip: present(sizes.strip), walls, pieces },
-    ...{ jointCount: pattern.joints.length, stages: pattern.stages },
+    name: pattern.name,
+    strip: present(sizes.strip),
+    walls,
+    pieces,
+    jointCount: pattern.joints.length,
+    stages: pattern.stages,
   };
   return { arrangement: faults.length > 0 ? null : arrangement, sizes, faults };
 }

@@ -138,10 +138,16 @@ interface PatternFunction {
 }
 
 const plain = (says: string, work: (x: number) => number): PatternFunction => ({
-  ...{ takes: ["number"], gives: "number", says, work },
+  takes: ["number"],
+  gives: "number",
+  says,
+  work,
 });
 const pair = (says: string, work: (x: number, y: number) => number): PatternFunction => ({
-  ...{ takes: ["number", "number"], gives: "number", says, work },
+  takes: ["number", "number"],
+  gives: "number",
+  says,
+  work,
 });
 interface PointArguments {
   readonly 1: [p: Vec];
@@ -155,7 +161,9 @@ const points = <N extends keyof PointArguments>(
   says: string,
   work: (...points: PointArguments[N]) => ExpressionValue,
 ): PatternFunction => ({
-  ...{ takes: Array.from({ length: count }, () => "point" as const), gives, says },
+  takes: Array.from({ length: count }, () => "point" as const),
+  gives,
+  says,
   // Every call is checked against `takes` first.
   work: work as unknown as PatternFunction["work"],
 });
@@ -187,7 +195,9 @@ export const PATTERN_FUNCTIONS: ReadonlyMap<string, PatternFunction> = new Map(
     min: pair("min(x, y): the smaller", Math.min),
     max: pair("max(x, y): the larger", Math.max),
     point: {
-      ...{ takes: ["number", "number"], gives: "point", says: "point(x, y): x to the right, y upwards, mm" },
+      takes: ["number", "number"],
+      gives: "point",
+      says: "point(x, y): x to the right, y upwards, mm",
       work: vec,
     },
     x: points(1, "number", "x(P): how far to the right, mm", (p) => p.x),
@@ -213,12 +223,14 @@ export const PATTERN_FUNCTIONS: ReadonlyMap<string, PatternFunction> = new Map(
       (p, q, r, s) => Math.abs(Math.PI / 2 - between(heading(p, q), heading(r, s))),
     ),
     along: {
-      ...{ takes: ["point", "point", "number"], gives: "point" },
+      takes: ["point", "point", "number"],
+      gives: "point",
       says: "along(P, Q, d): d mm from P towards Q",
       work: (p: Vec, q: Vec, d: number) => add(p, scale(direction(heading(p, q)), d)),
     },
     left: {
-      ...{ takes: ["point", "point", "point", "number"], gives: "point" },
+      takes: ["point", "point", "point", "number"],
+      gives: "point",
       says: "left(P, Q, R, d): R moved d mm to the left of the way from P to Q",
       work: (p: Vec, q: Vec, r: Vec, d: number) => add(r, scale(direction(heading(p, q) + Math.PI / 2), d)),
     },

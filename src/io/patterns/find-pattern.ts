@@ -19,7 +19,9 @@ export function findPattern(nameOrFile: string): Pattern {
   if (known.includes(nameOrFile)) return shippedPattern(nameOrFile);
   const [problem, rule] = unknownWord(nameOrFile, "pattern", known);
   const sentence = faultSentence({
-    ...{ what: "pattern", problem, value: nameOrFile },
+    what: "pattern",
+    problem,
+    value: nameOrFile,
     rule: `${rule}, or a file of your own such as my-pattern.yaml`,
   });
   const example = nearest(nameOrFile, known) ?? at(known, 0);

@@ -49,8 +49,12 @@ export function patternShop({ pieces }: Arrangement): PatternShop {
       .sort((a, b) => a.end - b.end || ROLES.indexOf(a.role) - ROLES.indexOf(b.role));
     return cuts.map(
       (cut, i): StarterSetUp => ({
-        ...{ name: cut.group.replace(".", "-"), jig: jigFor(cut), group: cut.group },
-        ...{ stopped: i > 0, piece, cut },
+        name: cut.group.replace(".", "-"),
+        jig: jigFor(cut),
+        group: cut.group,
+        stopped: i > 0,
+        piece,
+        cut,
       }),
     );
   });

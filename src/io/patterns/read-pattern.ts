@@ -44,7 +44,14 @@ export function readPattern(file: string, shipped = false): Pattern {
     name: source.take(["pattern"], patternName) ?? "",
     title: source.take(["title"], prose("title")) ?? "",
     about: source.take(["about"], prose("about").default("")) ?? "",
-    ...{ shipped, sizes, lets, walls, kinds, pieces, joints, source },
+    shipped,
+    sizes,
+    lets,
+    walls,
+    kinds,
+    pieces,
+    joints,
+    source,
     stages: readStages(source, pieces),
   };
   source.requireFaultless();

@@ -76,8 +76,15 @@ export interface ReadingData {
  * const job = loadJob("data/alcove-screen");
  * const [reading] = makeReadings(job, [
  *   {
- *     ...{ id: "r1", trial: "1", "set-up": "diagonal-start", bench: "corner-90", joint: "start-left" },
- *     ...{ what: "gap", low: 0.05, high: "0.1 mm", instrument: "feeler" },
+ *     id: "r1",
+ *     trial: "1",
+ *     "set-up": "diagonal-start",
+ *     bench: "corner-90",
+ *     joint: "start-left",
+ *     what: "gap",
+ *     low: 0.05,
+ *     high: "0.1 mm",
+ *     instrument: "feeler",
  *   },
  * ]);
  * reading.high; // 0.1

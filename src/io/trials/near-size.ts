@@ -41,7 +41,13 @@ export function isNear(row: TrialRow, shop: Workshop, read: ReadOf, { column, am
   const far = `it is far from ${shop.lengthText(drawn, 2)}, the ${NAMES[what]} that ${what === "thickness" ? "a strip" : subject} should have`;
   const rule = `a ${NAMES[what]} is read within ${100 * share} % or ${shop.lengthText(least, 2)} of it`;
   return isNearSize(row, shop, read, {
-    ...{ column, amount, least: drawn - off, most: drawn + off, far, rule, drawn },
+    column,
+    amount,
+    least: drawn - off,
+    most: drawn + off,
+    far,
+    rule,
+    drawn,
   });
 }
 

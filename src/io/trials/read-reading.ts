@@ -35,9 +35,19 @@ export function readReading(row: TrialRow, shop: Workshop): Reading | undefined 
   const amounts = readAmounts(row, shop, { what, instrument, unit, subject, setUp });
   if (shop.faults.count > before || !what || !bench || !instrument || !amounts) return undefined;
   return {
-    ...{ id: id!, line: row.line, trial: trial!, setUp: setUp?.name ?? null, round, bench, what },
-    ...{ subject: subject ?? null, at: place ?? null, ...(side && { side }), ...amounts },
-    ...{ instrument: instrument.name, note: row.get("note") },
+    id: id!,
+    line: row.line,
+    trial: trial!,
+    setUp: setUp?.name ?? null,
+    round,
+    bench,
+    what,
+    subject: subject ?? null,
+    at: place ?? null,
+    ...(side && { side }),
+    ...amounts,
+    instrument: instrument.name,
+    note: row.get("note"),
   };
 }
 

@@ -49,7 +49,9 @@ function read(
   lines: LineCounter,
 ): Omit<YamlText, "lines"> {
   const fault = (offset: number, [sentence, example]: readonly [string, string]): YamlFault => ({
-    ...{ offset, sentence, example },
+    offset,
+    sentence,
+    example,
   });
   const { errors, warnings } = document;
   const lost = lostAliases(document).map(([name, offset]) => fault(offset, lostAliasSaying(name)));

@@ -86,14 +86,21 @@ export function compileCell(arrangement: Arrangement): Cell {
       kind: "pin",
     };
     const fixed: Face = {
-      ...{ name: "pin", body: -1, origin: pin.at, offset: 0, kind: "pin" },
+      name: "pin",
+      body: -1,
+      origin: pin.at,
+      offset: 0,
+      kind: "pin",
       angle: pin.stops + Math.PI,
     };
     faces.push(own, fixed);
     return { first: faces.length - 2, mate: faces.length - 1, at: pin.at };
   });
   return {
-    ...{ ...arrangement, faces, joints, contacts },
+    ...arrangement,
+    faces,
+    joints,
+    contacts,
     probes: probesOfJoints(joints, depth),
     ...errorsOfFaces(arrangement, faces),
   };

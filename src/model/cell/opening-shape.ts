@@ -30,7 +30,9 @@ export function openingShape(walls: readonly Wall[]): UprightOpening | Triangula
     const [left, bottom, right, top] = [0, 1, 2, 3].map((k) => facing((k * TURN) / 4));
     if (!left || !right || !top || !bottom) return null;
     return {
-      ...{ kind: "upright", width: 2 * bottom.halfLength, height: 2 * left.halfLength },
+      kind: "upright",
+      width: 2 * bottom.halfLength,
+      height: 2 * left.halfLength,
       walls: [left.name, right.name, top.name, bottom.name],
     };
   }
@@ -39,7 +41,8 @@ export function openingShape(walls: readonly Wall[]): UprightOpening | Triangula
     const [level, falling, rising] = [0, 1, 2].map((k) => facing(inwards + (k * TURN) / 3));
     if (!level || !falling || !rising) continue;
     return {
-      ...{ kind: "triangular", side: 2 * level.halfLength },
+      kind: "triangular",
+      side: 2 * level.halfLength,
       walls: [level.name, falling.name, rising.name],
     };
   }

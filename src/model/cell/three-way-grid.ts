@@ -63,7 +63,8 @@ export function threeWayGrid(rows: number, columns: number, side: number, strip:
   const level = Array.from({ length: rows + 1 }, (_, line): GridLine => {
     const first = line % 2;
     const crossings = Array.from({ length: Math.floor((last - first) / 2) + 1 }, (_, k) => ({
-      ...{ line, half: first + 2 * k },
+      line,
+      half: first + 2 * k,
     }));
     return { family: "level", border: line === 0 || line === rows, crossings };
   });
@@ -77,13 +78,18 @@ export function threeWayGrid(rows: number, columns: number, side: number, strip:
       // No slanting strip where it would only touch a corner.
       if (length === 0) return [];
       const crossings = Array.from({ length: length + 1 }, (_, k) => ({
-        ...{ line: start.line + k, half: start.half + step * k },
+        line: start.line + k,
+        half: start.half + step * k,
       }));
       return [{ family, border: false, crossings }];
     });
   };
   return {
-    ...{ rows, columns, strip, pitch, band },
+    rows,
+    columns,
+    strip,
+    pitch,
+    band,
     clear: { width: (last * pitch) / 2, height: rows * band - strip },
     halves: 2 * rows,
     lines: [...level, ...slants("falling"), ...slants("rising")],
@@ -148,7 +154,9 @@ function stripOf(grid: ThreeWayGrid, { family, crossings }: GridLine): Omit<Grid
   const middle = (crossings.length - 1) * pitch - inset(starts) - inset(ends);
   const start = tip(starts) - inset(starts);
   return {
-    ...{ family, middle, tips: middle + tip(starts) + tip(ends) },
+    family,
+    middle,
+    tips: middle + tip(starts) + tip(ends),
     laps: inside.map((k) => start + k * pitch),
   };
 }

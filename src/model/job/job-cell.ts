@@ -43,7 +43,8 @@ export function jobBench(job: Job, name: BenchName, setUp: SetUp): Arrangement {
   const jigAngle = jigOf(job, setUp).ramp;
   const seatShare = mitreShare(job.arrangement, setUp.cuts);
   const bench = benchNamed(name, {
-    ...{ strip: job.strip, jigAngle },
+    strip: job.strip,
+    jigAngle,
     ...(seatShare === undefined ? {} : { seatShare }),
   });
   return atJobDepth(bench, job);
@@ -95,8 +96,11 @@ export function atJobDepth(arrangement: Arrangement, job: Leaning): Arrangement 
 
 /** The jigs, set-ups, rounds, references and instruments of a job as the error sources see them. */
 export const jobShop = (job: Job): Shop => ({
-  ...{ jigs: job.jigs, setUps: job.setUps, batchThickness: job.batchThickness },
-  ...{ rounds: job.rounds, references: job.references },
+  jigs: job.jigs,
+  setUps: job.setUps,
+  batchThickness: job.batchThickness,
+  rounds: job.rounds,
+  references: job.references,
   biases: job.instruments.flatMap(({ name, reads, bias, biasPriorSd }) =>
     bias === 0 && biasPriorSd === 0
       ? []

@@ -28,7 +28,10 @@ export interface Wood {
 export function woodOf({ name, radial, tangential, startsAt, note }: Species): Wood {
   const marks = new Set([radial.mark, tangential.mark]);
   return {
-    ...{ name, radial: radial.coefficient, tangential: tangential.coefficient, startsAt },
+    name,
+    radial: radial.coefficient,
+    tangential: tangential.coefficient,
+    startsAt,
     origin: `Wood Handbook, FPL-GTR-190, 2010: ${[...marks, ...(note === undefined ? [] : [note])].join("; ")}`,
   };
 }

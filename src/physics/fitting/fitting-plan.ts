@@ -99,7 +99,9 @@ function withPieces(cell: Cell, bodies: ReadonlySet<number>): Cell {
   const joints = cell.joints.filter(({ first, mate }) => there(first) && there(mate));
   const pieces = cell.pieces.filter((_piece, body) => bodies.has(body));
   return compileCell({
-    ...{ ...rest, pieces, jointCount: joints.length },
+    ...rest,
+    pieces,
+    jointCount: joints.length,
     unpressed: (unpressed ?? []).filter((name) => joints.some((joint) => joint.name === name)),
     pins: (pins ?? []).filter(({ piece }) => pieces.some(({ name }) => name === piece)),
   });

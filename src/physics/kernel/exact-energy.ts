@@ -82,7 +82,12 @@ export function tapeEnergy(tape: Tape, cell: ExactCell, pose: readonly Value[]):
       const whole = tape.multiply(reach, tangent);
       return [
         {
-          ...{ body, facet, nx, ny, reach, tangent },
+          body,
+          facet,
+          nx,
+          ny,
+          reach,
+          tangent,
           byX: tape.dot([1, -ny], [tape.constant(nx), tangent]),
           byY: tape.dot([1, nx], [tape.constant(ny), tangent]),
           byTurn: lever.map((l) => tape.subtract(whole, tape.multiply(secantSquared, l))),

@@ -228,7 +228,10 @@ function loadContacts(tape: Tape, { contacts, places }: ExactCell): ContactThere
     sides: sides
       .filter(({ body }) => body >= 0)
       .map(({ body, facet, nx, ny }) => ({
-        ...{ body, facet, nx, ny },
+        body,
+        facet,
+        nx,
+        ny,
         byX: next(),
         byY: next(),
         byTurn: probes.map(next),

@@ -44,7 +44,11 @@ export function cellModel(cell: Cell): CellModel {
   if (free !== null) throw notHeld(at(cell.pieces, free).name);
   const responses = slopesByFace(seating, seatedResponses({ cell, seated }, noErrors(cell)));
   return {
-    ...{ cell, seated, seating, nominal, responses },
+    cell,
+    seated,
+    seating,
+    nominal,
+    responses,
     direct: directSlopes(seating, nominal, responses, cell.errorEntries.length),
     readProbes: cell.probes.length,
   };

@@ -61,7 +61,11 @@ function sensitivity(
   // The first of several equal gaps is reported, whatever their last digits.
   const widest = byModel.findIndex((gap) => gap >= widestGap * (1 - ALIKE));
   return {
-    ...{ source, sense, bySymbols, byModel, bySteps },
+    source,
+    sense,
+    bySymbols,
+    byModel,
+    bySteps,
     word: sense === 1 ? source.plus : source.minus,
     widestGap,
     deepestPress: Math.max(0, ...byModel.map((gap) => -gap)),
@@ -152,8 +156,11 @@ export function worstAlong(cell: Cell, { errors }: ErrorDirection, sizes: readon
     const exact = predictCell(model, sized);
     const first = predictCell(model, sized, { order: "first" });
     return {
-      ...{ size, widestGap: exact.widestGap, deepestPress: exact.deepestPress },
-      ...{ firstOrderGap: first.widestGap, firstOrderPress: first.deepestPress },
+      size,
+      widestGap: exact.widestGap,
+      deepestPress: exact.deepestPress,
+      firstOrderGap: first.widestGap,
+      firstOrderPress: first.deepestPress,
       firstOrderDifference: exact.firstOrderDifference,
     };
   });

@@ -90,8 +90,13 @@ function probesOf(
       const half = (index: number, sense: 1 | -1): Half => {
         const face = cell.faces[index]!;
         const figures = {
-          ...{ alpha: face.angle, ox: face.origin.x, oy: face.origin.y, px: at.x, py: at.y },
-          ...{ nx: sense * out.x, ny: sense * out.y },
+          alpha: face.angle,
+          ox: face.origin.x,
+          oy: face.origin.y,
+          px: at.x,
+          py: at.y,
+          nx: sense * out.x,
+          ny: sense * out.y,
         };
         return {
           z,

@@ -341,7 +341,10 @@ export function viewOf(
   const left = (width - size * wide) / 2;
   const place = (p: Vec): Vec => ({ x: left + size * (p.x - box.left), y: above + size * (box.top - p.y) });
   return {
-    ...{ width, height: Math.ceil(size * high) + 2 * above, scale: size, place },
+    width,
+    height: Math.ceil(size * high) + 2 * above,
+    scale: size,
+    place,
     clip: (corners) => clipPolygon(corners, box).map(place),
   };
 }

@@ -91,8 +91,11 @@ function markRings(marks: readonly PatternMark[], wood: readonly (readonly Vec[]
         text,
         { x: place.x, y: place.y + SIZE.title / 3 },
         {
-          ...{ anchor: "middle", weight: "bold", size: SIZE.title },
-          ...{ color: PALETTE.attention, halo: PALETTE.paper },
+          anchor: "middle",
+          weight: "bold",
+          size: SIZE.title,
+          color: PALETTE.attention,
+          halo: PALETTE.paper,
         },
       ),
     ];

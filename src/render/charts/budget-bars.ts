@@ -78,7 +78,8 @@ export function budgetBars(rows: readonly BudgetRow[], options: BudgetBarsOption
             strokeDash: [3, 2],
           },
           encoding: {
-            ...{ x, y },
+            x,
+            y,
             fill: { condition: { test: "datum.value < 0", value: PALETTE.paper }, value: PALETTE.computed },
             stroke: { condition: { test: "datum.value < 0", value: PALETTE.computed }, value: null },
           },

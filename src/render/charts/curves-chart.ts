@@ -88,8 +88,10 @@ export function curvesChart(curves: readonly Curve[], options: CurvesChartOption
       as !== wanted
         ? []
         : points.map((point, order) => ({
-            ...{ meaning: name, order },
-            ...{ x: tidy(shown(point.x, x.unit)), y: tidy(shown(point.y, y.unit)) },
+            meaning: name,
+            order,
+            x: tidy(shown(point.x, x.unit)),
+            y: tidy(shown(point.y, y.unit)),
           })),
     ),
   });
@@ -106,7 +108,9 @@ export function curvesChart(curves: readonly Curve[], options: CurvesChartOption
           data: rowsOf("line"),
           mark: { type: "line", strokeWidth: STROKE.mark, clip: true },
           encoding: {
-            ...{ x: across, y: up, order: { field: "order" } },
+            x: across,
+            y: up,
+            order: { field: "order" },
             ...signs(meanings, width, "stroke", "strokeDash"),
           },
         },

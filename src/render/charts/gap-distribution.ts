@@ -153,7 +153,8 @@ function spreadLayers(
   const data = {
     values: spreads.flatMap(({ shares }, k) =>
       edges.map((gap, i) => ({
-        ...{ meaning: at(meanings, k).text, gap },
+        meaning: at(meanings, k).text,
+        gap,
         share: tidy(100 * (shares[Math.min(i, shares.length - 1)] ?? 0)),
       })),
     ),
@@ -183,7 +184,11 @@ function spreadLayers(
     {
       data: atLimit,
       mark: {
-        ...{ type: "text", color, fontWeight: "bold", fontSize: SIZE.text, y: 9 },
+        type: "text",
+        color,
+        fontWeight: "bold",
+        fontSize: SIZE.text,
+        y: 9,
         // On the side with more room.
         ...(place > end / 2 ? { align: "right", dx: -7 } : { align: "left", dx: 7 }),
       },

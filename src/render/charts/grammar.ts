@@ -48,7 +48,9 @@ export function plotted(
   const { config, ...rest } = frameOf(frame);
   return {
     ...rest,
-    ...{ width: frame.width ?? DEFAULT_WIDTH, height, autosize: { type: "fit-x", contains: "padding" } },
+    width: frame.width ?? DEFAULT_WIDTH,
+    height,
+    autosize: { type: "fit-x", contains: "padding" },
     layer: [...layer],
     config: {
       ...config,
@@ -243,9 +245,15 @@ export function upAxis(
     title: lines,
     scale: { domain: [...domain], nice: false, zero: false },
     axis: {
-      ...{ titleAngle: 0, titleAlign: "left", titleAnchor: "end", titleBaseline: "bottom" },
-      ...{ titleX: 0, titleY: -6 - TITLE_LINE * (lines.length - 1) },
-      ...{ tickCount: 5, domain: false, ticks: false },
+      titleAngle: 0,
+      titleAlign: "left",
+      titleAnchor: "end",
+      titleBaseline: "bottom",
+      titleX: 0,
+      titleY: -6 - TITLE_LINE * (lines.length - 1),
+      tickCount: 5,
+      domain: false,
+      ticks: false,
     },
   };
 }

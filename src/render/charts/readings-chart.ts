@@ -150,12 +150,16 @@ function panel(
               ? []
               : [
                   {
-                    ...{ id: row.id, line: reading(line), value: tidy(shown(row.value, row.unit)) },
+                    id: row.id,
+                    line: reading(line),
+                    value: tidy(shown(row.value, row.unit)),
                     meaning: (row.outlier ? OUTLIER : VALUE).text,
                   },
                 ]),
             {
-              ...{ id: row.id, line: prediction(line), value: tidy(shown(row.predicted, row.unit)) },
+              id: row.id,
+              line: prediction(line),
+              value: tidy(shown(row.predicted, row.unit)),
               meaning: PREDICTED.text,
             },
           ]),

@@ -59,7 +59,10 @@ export function residualsChart(rows: readonly ResidualRow[], options: ChartOptio
     { beside: true },
   );
   const values = rows.map(({ id, residual }, i) => ({
-    ...{ line: lines[i], id, residual: tidy(residual), meaning: meaningOf(residual).text },
+    line: lines[i],
+    id,
+    residual: tidy(residual),
+    meaning: meaningOf(residual).text,
     value: Math.max(-reach, Math.min(reach, tidy(residual))),
   }));
   const beyond = rows.filter(({ residual }) => Math.abs(residual) > outer);

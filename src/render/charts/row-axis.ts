@@ -173,7 +173,10 @@ export function rowAxis(
       labelFontWeight: { condition: { test: each(({ bold }) => bold), value: "bold" }, value: "normal" },
       labelLimit: 2 * room,
       labelOverlap: false,
-      ...{ domain: false, grid: false, ticks: false, zindex: 1 },
+      domain: false,
+      grid: false,
+      ticks: false,
+      zindex: 1,
     },
   };
   const covered = [...labels.keys()].map((line) => ({ line: tidy(line - 0.5), to: tidy(line + 0.5) }));

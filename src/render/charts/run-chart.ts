@@ -105,14 +105,18 @@ export function runChart(input: RunChartInput, options: RunChartOptions): ChartS
           },
           mark: { type: "line", strokeWidth: STROKE.mark },
           encoding: {
-            ...{ x, y, order: { field: "order" } },
+            x,
+            y,
+            order: { field: "order" },
             ...signs(MEANINGS, width, "stroke", "strokeDash"),
           },
         },
         {
           data: {
             values: rows.map((row, order) => ({
-              ...{ order, id: row.id, value: on(row.value) },
+              order,
+              id: row.id,
+              value: on(row.value),
               meaning: (isOdd(row) ? ODD : PIECE).text,
             })),
           },

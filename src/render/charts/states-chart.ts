@@ -139,7 +139,10 @@ function plotOf(
     axis: last
       ? {
           labelExpr: `${JSON.stringify(names)}[datum.value]`,
-          ...{ labelAngle: 0, labelOverlap: "parity", domain: false, ticks: false },
+          labelAngle: 0,
+          labelOverlap: "parity",
+          domain: false,
+          ticks: false,
         }
       : null,
   };

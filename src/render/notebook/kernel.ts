@@ -51,7 +51,10 @@ export class Kernel {
     // A process group of its own, so that whatever the cells have started ends with it.
     const detached = process.platform !== "win32";
     const child = spawn(process.execPath, args, {
-      ...{ cwd, env, detached, stdio: ["ignore", "pipe", "pipe", "ipc"] },
+      cwd,
+      env,
+      detached,
+      stdio: ["ignore", "pipe", "pipe", "ipc"],
     });
     this.#child = child;
     this.#letGo = onEarlyEnd(() => {

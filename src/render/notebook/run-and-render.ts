@@ -53,7 +53,12 @@ export async function runAndRender(options: ReportOptions): Promise<Report> {
 
   const { cellTimeoutMs, transport, signal, onProgress: onCell } = options;
   const run = await runNotebook(source, {
-    ...{ file, cwd, cellTimeoutMs, transport, signal, onCell },
+    file,
+    cwd,
+    cellTimeoutMs,
+    transport,
+    signal,
+    onCell,
     env: { ...process.env, [JOB_VARIABLE]: job },
     hide: [{ path: job, as: `$${JOB_VARIABLE}` }],
   });

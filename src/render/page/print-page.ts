@@ -72,7 +72,9 @@ export function printPage({ title, date, units, body }: PrintPage): string {
   const hash = createHash("sha256").update(style).digest("base64");
   const policy = `default-src 'none'; style-src 'sha256-${hash}'; base-uri 'none'; form-action 'none'`;
   return htmlPage({
-    ...{ title, policy, style },
+    title,
+    policy,
+    style,
     body: html`<main>
 <header><h1>${title}</h1><p>${date}</p></header>
 ${body}

@@ -24,7 +24,13 @@ describe("the numbers of two answers", () => {
 
   it("are the same, and then nothing differs", () => {
     expect(compareAnswers(before, before, NOTHING, 0)).toEqual({
-      ...{ before: 5, after: 5, renamed: 0, added: 0, leftOut: 0, largest: 0, different: [] },
+      before: 5,
+      after: 5,
+      renamed: 0,
+      added: 0,
+      leftOut: 0,
+      largest: 0,
+      different: [],
     });
   });
 

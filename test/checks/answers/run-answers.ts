@@ -86,7 +86,8 @@ export async function answersOf(tree: string, questions: readonly Question[]): P
 async function ask(tree: string, { args, name, answer }: Question, out: string): Promise<Answer> {
   try {
     const { stdout } = await run(process.execPath, ["dist/cli/main.js", ...args(out)], {
-      ...{ cwd: tree, maxBuffer: 1e8 },
+      cwd: tree,
+      maxBuffer: 1e8,
     });
     const text = answer?.file === undefined ? stdout : readFileSync(join(out, answer.file), "utf8");
     return { numbers: numbersOf(parsed(text, answer?.form ?? "json")) };

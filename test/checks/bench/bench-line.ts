@@ -40,14 +40,26 @@ export function lineOf(
   const near = quantile([...ratios], wanted === "at most" ? 0.25 : 0.75);
   const met = target === null ? null : wanted === "at most" ? near <= target : near >= target;
   return {
-    ...{ name, ratio, target, wanted, met, nsPerTrial, note },
+    name,
+    ratio,
+    target,
+    wanted,
+    met,
+    nsPerTrial,
+    note,
     spread: [Math.min(...ratios), Math.max(...ratios)],
   };
 }
 
 /** A line that could not be measured here. */
 export const skippedLine = (name: string, why: string): BenchLine => ({
-  ...{ name, ratio: null, spread: null, target: null, wanted: "at least", met: null, nsPerTrial: null },
+  name,
+  ratio: null,
+  spread: null,
+  target: null,
+  wanted: "at least",
+  met: null,
+  nsPerTrial: null,
   note: `skipped: ${why}`,
 });
 

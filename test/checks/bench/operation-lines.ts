@@ -37,7 +37,9 @@ export function operationsOfTrial(order: "first" | "exact"): number {
   const first = firstOrderRoutines(model, inputs, PRESS_RATIO, plan, order === "exact");
   const exact = order === "exact" ? exactRoutines(model, inputs, PRESS_RATIO, first, plan) : null;
   const routines: Record<string, Routine> = {
-    ...{ free: first.free, weak: first.weak, step: first.step },
+    free: first.free,
+    weak: first.weak,
+    step: first.step,
     ...exact?.routines,
   };
   const words = (BATCH_TRIALS + 1) * plan.words + (3 * model.seating.bodies) ** 2;

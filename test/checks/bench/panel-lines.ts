@@ -69,7 +69,12 @@ export function panelLines(repeats: number): BenchLine[] {
 }
 
 const PANEL: Omit<Panel, "border"> = {
-  ...{ rows: ROWS, columns: COLUMNS, diagonals: "alternate", gridStock: "same", racked: 5e-4, frame: null },
+  rows: ROWS,
+  columns: COLUMNS,
+  diagonals: "alternate",
+  gridStock: "same",
+  racked: 5e-4,
+  frame: null,
   laps: { way: "stop", bundled: false, place: 0.02, width: 4.03, depth: null, depthSd: 0.05 },
   measured: { pieces: 0.01, openings: 0.02 },
 };

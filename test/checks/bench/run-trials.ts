@@ -169,7 +169,9 @@ class TrialBlocks implements BlockWork<BlockSums, TrialTally> {
 
   total(): TrialTally {
     return {
-      ...{ blocks: this.#blocks, gapCounts: this.#gaps.counts, pressCounts: this.#presses.counts },
+      blocks: this.#blocks,
+      gapCounts: this.#gaps.counts,
+      pressCounts: this.#presses.counts,
       stragglers: this.#kernel.stragglers,
     };
   }

@@ -24,7 +24,8 @@ const [FROM, TO] = ["<!-- study:causes -->", "<!-- end of study:causes -->"];
 
 const job = loadJob(values.job);
 const options = {
-  ...{ seed: Number(values.seed), instrument: values.instrument },
+  seed: Number(values.seed),
+  instrument: values.instrument,
   onProgress: (done: number) => void (done % 10 === 0 && process.stderr.write(`… ${done} shops\n`)),
 };
 const plan = loadTrialPlan(join(values.job, "plan.csv"), job);

@@ -78,7 +78,10 @@ function judged({ posterior, sources, cells }: Explanation, truth: Float64Array)
       const [low, high] = posterior.fit?.sources[s]?.interval ?? [0, 0];
       const x = at(truth, s);
       return {
-        ...{ truth: x, explained: sign, chance: chance.value, inside: x >= low && x <= high },
+        truth: x,
+        explained: sign,
+        chance: chance.value,
+        inside: x >= low && x <= high,
         calibrated: low > 0 ? 1 : high < 0 ? -1 : 0,
         beyond: x > matters.above || x < -matters.below,
       };

@@ -30,11 +30,14 @@ export function studyFigures(shops: readonly ShopStudied[], told: readonly Story
   const mean = (values: readonly number[]): number =>
     values.reduce((a, b) => a + b, 0) / (values.length || 1);
   return {
-    ...{ shops: shops.length, identified: identified.length },
+    shops: shops.length,
+    identified: identified.length,
     contradictions: identified.filter(({ calibrated, explained }) => explained !== calibrated).length,
     wrongSigns: identified.filter(({ calibrated, truth }) => Math.sign(truth) !== calibrated).length,
     coverage: mean(sources.map(({ inside }) => (inside ? 1 : 0))),
-    ...{ intervals: sources.length, joints: joints.length, largestRemainder: Math.max(0, ...joints) },
+    intervals: sources.length,
+    joints: joints.length,
+    largestRemainder: Math.max(0, ...joints),
     matters: calibrationBins(sources.map(({ chance, beyond }) => ({ probability: chance, true: beyond }))),
     storyShops: told.length,
     stories: calibrationBins(told.flatMap(({ stories }) => stories)),
@@ -78,7 +81,11 @@ export function calibrationBins(statements: readonly Statement[]): CalibrationBi
     const [low, high] = centralCounts(probabilities, TAIL);
     return [
       {
-        ...{ from, to, statements: n, true: yes / n, bounds: [low / n, high / n] },
+        from,
+        to,
+        statements: n,
+        true: yes / n,
+        bounds: [low / n, high / n],
         stated: probabilities.reduce((a, b) => a + b, 0) / n,
         within: yes >= low && yes <= high,
       },

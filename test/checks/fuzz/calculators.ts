@@ -80,7 +80,11 @@ export function calculators(folder: string): readonly Subject[] {
   const jobs = [data("alcove-screen", "job.yaml"), data("leaning-ramp", "job.yaml")];
   /** A calculator on a job with a slip in it. */
   const onJob = (name: string, compute: (job: string) => string | Promise<string>): Subject => ({
-    ...{ name, good: jobs, file: "job.yaml", anyRefusal: true, fixedMs: 30_000 },
+    name,
+    good: jobs,
+    file: "job.yaml",
+    anyRefusal: true,
+    fixedMs: 30_000,
     slip: (text, pick) => withSlip(text, pick),
     read: async (path) => sound(await compute(path)),
   });
@@ -129,12 +133,14 @@ export function calculators(folder: string): readonly Subject[] {
     },
     {
       ...onJob("gauge", () => ""),
-      ...{ good: [data("alcove-screen", "gauge.csv")], file: "gauge.csv" },
+      good: [data("alcove-screen", "gauge.csv")],
+      file: "gauge.csv",
       read: (path) => sound(gaugeCommand(path, { json: true })),
     },
     {
       ...onJob("batch", () => ""),
-      ...{ good: [data("alcove-screen", "batch.csv")], file: "batch.csv" },
+      good: [data("alcove-screen", "batch.csv")],
+      file: "batch.csv",
       read: (path) => sound(batchCommand(path, { json: true, seed: 1 })),
     },
   ];
@@ -151,7 +157,11 @@ export function calibrations(folder: string): readonly Subject[] {
   let tenfold = false;
   return [
     {
-      ...{ name: "calibrate", good: [table], file: "trials.csv", anyRefusal: true, fixedMs: 60_000 },
+      name: "calibrate",
+      good: [table],
+      file: "trials.csv",
+      anyRefusal: true,
+      fixedMs: 60_000,
       slip: (text, pick) => {
         const slipped = withSlip(text, pick, ["value", "low", "high", "unit"]);
         const ofValue = withSlip(text, pick, ["value"]);

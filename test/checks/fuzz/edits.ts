@@ -47,7 +47,9 @@ const edit: fc.Arbitrary<Edit> = fc.oneof(
   {
     weight: 5,
     arbitrary: fc.record({
-      ...{ does: fc.constant("line" as const), at: share, to: share },
+      does: fc.constant("line" as const),
+      at: share,
+      to: share,
       way: fc.constantFrom("twice" as const, "swap" as const, "gone" as const),
     }),
   },
@@ -55,26 +57,32 @@ const edit: fc.Arbitrary<Edit> = fc.oneof(
   {
     weight: 3,
     arbitrary: fc.record({
-      ...{ does: fc.constant("word" as const), at: share, put: fc.constantFrom(...STRESSES.words) },
+      does: fc.constant("word" as const),
+      at: share,
+      put: fc.constantFrom(...STRESSES.words),
     }),
   },
   { weight: 2, arbitrary: fc.record({ does: fc.constant("look-alike" as const), at: share }) },
   {
     weight: 2,
     arbitrary: fc.record({
-      ...{ does: fc.constant("indent" as const), at: share, by: fc.integer({ min: -4, max: 4 }) },
+      does: fc.constant("indent" as const),
+      at: share,
+      by: fc.integer({ min: -4, max: 4 }),
     }),
   },
   {
     weight: 4,
     arbitrary: fc.record({
-      ...{ does: fc.constant("value" as const), at: share, put: fc.constantFrom(...STRESSES.values) },
+      does: fc.constant("value" as const),
+      at: share,
+      put: fc.constantFrom(...STRESSES.values),
     }),
   },
   {
     weight: 1,
     arbitrary: fc.record({
-      ...{ does: fc.constant("encode" as const) },
+      does: fc.constant("encode" as const),
       as: fc.constantFrom("utf-16", "latin-1", "mark", "broken", "returns"),
     }),
   },
@@ -82,7 +90,8 @@ const edit: fc.Arbitrary<Edit> = fc.oneof(
 
 /** A table grown by a power of ten, to a million rows: seldom, since each takes long. */
 const longer: fc.Arbitrary<Edit> = fc.record({
-  ...{ does: fc.constant("rows" as const), at: share },
+  does: fc.constant("rows" as const),
+  at: share,
   times: fc.constantFrom(10, 100, 1000, 10_000, 1_000_000),
 });
 

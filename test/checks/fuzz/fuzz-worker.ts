@@ -62,7 +62,11 @@ async function run(): Promise<void> {
   const all = { readers: subjects, remedies, calculators, calibrations }[task.what](task.folder);
   const counts = all.map(
     ({ name }): FuzzCount => ({
-      ...{ subject: name, accepted: 0, refused: 0, bytes: 0, slowest: 0 },
+      subject: name,
+      accepted: 0,
+      refused: 0,
+      bytes: 0,
+      slowest: 0,
       shapes: [],
     }),
   );

@@ -31,8 +31,13 @@ describe("2,000 spoilt files and texts", () => {
 
 describe("the judge of refusals", () => {
   const fault = (more: Partial<JobFault> = {}): JobFault => ({
-    ...{ file: "/x/job.yaml", line: 2, column: 1, field: "strip", sentence: "Strip: it is wrong; be right." },
-    ...{ example: "strip: 3 mm", ...more },
+    file: "/x/job.yaml",
+    line: 2,
+    column: 1,
+    field: "strip",
+    sentence: "Strip: it is wrong; be right.",
+    example: "strip: 3 mm",
+    ...more,
   });
 
   it("passes a good one", () => {

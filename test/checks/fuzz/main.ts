@@ -28,7 +28,8 @@ if (what === undefined) throw new RangeError(`--what must be ${KINDS.join(", ")}
 const count = whole("count", values.count, 1, 10_000_000);
 let told = performance.now();
 const report = await runFuzz({
-  ...{ count, what },
+  count,
+  what,
   seed: whole("seed", values.seed, 0, 2000),
   onProgress(done, findings) {
     if (performance.now() - told < 2000) return;

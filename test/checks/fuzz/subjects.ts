@@ -93,7 +93,8 @@ export function subjects(folder: string): readonly Subject[] {
   const answers = jobSources(demo) as unknown as SourceEstimate[];
   return [
     {
-      ...{ name: "job", file: "job.yaml" },
+      name: "job",
+      file: "job.yaml",
       good: [
         data("alcove-screen", "job.yaml"),
         data("leaning-ramp", "job.yaml"),
@@ -103,7 +104,8 @@ export function subjects(folder: string): readonly Subject[] {
       read: (path) => soundJob(loadJob(path)),
     },
     {
-      ...{ name: "trials", file: "trials.csv" },
+      name: "trials",
+      file: "trials.csv",
       good: [
         start(data("alcove-screen", "trials.csv")),
         start(data("alcove-screen", "trials.csv")).replaceAll(",", ";"),

@@ -48,7 +48,11 @@ const RIGHT = Math.PI / 2;
 
 function cut(face: string, role: Cut["role"], group: string, J: number, a: number): Cut {
   return {
-    ...{ face, role, group, J, a },
+    face,
+    role,
+    group,
+    J,
+    a,
     s: face.startsWith("end") ? 1 : -1,
     side: face.endsWith("left") ? 1 : -1,
   };
@@ -105,7 +109,10 @@ export function squareCell({
     };
   };
   const wall = (name: string, x: number, y: number, degrees: number): Wall => ({
-    ...{ name, middle: [x, y], normal: (degrees * Math.PI) / 180, half: L / 2 },
+    name,
+    middle: [x, y],
+    normal: (degrees * Math.PI) / 180,
+    half: L / 2,
   });
   const length = Math.SQRT2 * L;
   return {
@@ -118,7 +125,10 @@ export function squareCell({
     ],
     pieces: [
       {
-        ...{ name: "diagonal", origin: [L / 2, L / 2], axis: Math.PI / 4, length },
+        name: "diagonal",
+        origin: [L / 2, L / 2],
+        axis: Math.PI / 4,
+        length,
         cuts: [
           ...point("start", "diagonal.start", Math.PI / 4, length / 2),
           ...point("end", "diagonal.end", Math.PI / 4, length / 2),
@@ -131,7 +141,8 @@ export function squareCell({
       hinge("hinge-4", [L, legs], lower, "left"),
       key("key-2", [L, 0], lower),
     ],
-    ...{ pins: [], unpressed: [] },
+    pins: [],
+    unpressed: [],
   };
 }
 
@@ -141,12 +152,17 @@ export function bench(name: string, { strip: t, share }: Shop, J: number): Layou
   const none = { strip: t, pins: [], unpressed: [] };
   const square = (face: string): Cut => cut(face, "square", "", 0, stub / 2);
   const pointed = (piece: string, axis: number): Piece => ({
-    ...{ name: piece, axis, length: stub, origin: along([0, 0], axis, stub / 2) },
+    name: piece,
+    axis,
+    length: stub,
+    origin: along([0, 0], axis, stub / 2),
     cuts: [...point("start", "trial", J, stub / 2), square("end-left")],
   });
   if (name.startsWith("corner-")) {
     const edge = (side: "left" | "right", angle: number): Wall => ({
-      ...{ name: `reference-${side}`, middle: along([0, 0], angle, stub / 2), half: stub / 2 },
+      name: `reference-${side}`,
+      middle: along([0, 0], angle, stub / 2),
+      half: stub / 2,
       normal: side === "left" ? angle - RIGHT : angle + RIGHT,
     });
     return {
@@ -165,7 +181,10 @@ export function bench(name: string, { strip: t, share }: Shop, J: number): Layou
       ],
       pieces: [
         {
-          ...{ name: "bevel", axis: 0, length: stub, origin: [0, 0] },
+          name: "bevel",
+          axis: 0,
+          length: stub,
+          origin: [0, 0],
           cuts: [square("start-left"), cut("end-left", "mitre", "trial", J, stub / 2)],
         },
       ],
@@ -178,7 +197,10 @@ export function bench(name: string, { strip: t, share }: Shop, J: number): Layou
       const [own, other] = mitre === 1 ? ["end-left", "end-right"] : ["end-right", "end-left"];
       const onAxis = along([0, 0], axis + RIGHT, -mitre * off);
       return {
-        ...{ name: piece, axis, length: stub, origin: along(onAxis, axis, -stub / 2) },
+        name: piece,
+        axis,
+        length: stub,
+        origin: along(onAxis, axis, -stub / 2),
         cuts: [
           square("start-left"),
           cut(own, "mitre", "trial", J, stub / 2 + m),
@@ -188,11 +210,15 @@ export function bench(name: string, { strip: t, share }: Shop, J: number): Layou
     };
     const [a, b] = [end("hinge-a", J, -1), end("hinge-b", Math.PI - J, 1)];
     const fence = (wall: string, { origin, axis }: Piece, side: 1 | -1): Wall => ({
-      ...{ name: wall, middle: along(origin, axis + side * RIGHT, t / 2), half: stub / 2 },
+      name: wall,
+      middle: along(origin, axis + side * RIGHT, t / 2),
+      half: stub / 2,
       normal: axis + side * RIGHT + Math.PI,
     });
     return {
-      ...{ ...none, pieces: [a, b], walls: [fence("fence-a", a, -1), fence("fence-b", b, 1)] },
+      ...none,
+      pieces: [a, b],
+      walls: [fence("fence-a", a, -1), fence("fence-b", b, 1)],
       pins: [{ piece: 0, at: a.origin, direction: a.axis }],
       reference: "fence-b",
     };
@@ -233,19 +259,32 @@ export function facesOf({ pieces, walls, strip }: Layout): Face[] {
   return [
     ...walls.map(
       ({ name, middle, normal }): Face => ({
-        ...{ name, body: -1, kind: "wall", origin: middle, normal, offset: 0 },
+        name,
+        body: -1,
+        kind: "wall",
+        origin: middle,
+        normal,
+        offset: 0,
       }),
     ),
     ...pieces.flatMap(({ name, origin, axis, cuts }, body): Face[] => [
       ...([1, -1] as const).map(
         (side): Face => ({
-          ...{ name: `${name}.${side === 1 ? "left" : "right"}`, body, kind: "side", origin },
-          ...{ normal: axis + side * RIGHT, offset: strip / 2 },
+          name: `${name}.${side === 1 ? "left" : "right"}`,
+          body,
+          kind: "side",
+          origin,
+          normal: axis + side * RIGHT,
+          offset: strip / 2,
         }),
       ),
       ...cuts.map(
         (one): Face => ({
-          ...{ name: `${name}.${one.face}`, body, kind: "cut", origin, cut: one },
+          name: `${name}.${one.face}`,
+          body,
+          kind: "cut",
+          origin,
+          cut: one,
           normal: axis + (one.s === 1 ? one.side * one.J : Math.PI - one.side * one.J),
           offset: one.a * Math.cos(one.J),
         }),
@@ -307,7 +346,12 @@ export function probesOf(layout: Layout, faces: Face[]): Probe[] {
     const offset = dot(unit(direction), [place[0] - origin[0], place[1] - origin[1]]);
     faces.push({ name: "pin", kind: "pin", body: piece, origin, normal: direction, offset });
     faces.push({
-      ...{ name: "ground", kind: "pin", body: -1, origin: place, normal: direction + Math.PI, offset: 0 },
+      name: "ground",
+      kind: "pin",
+      body: -1,
+      origin: place,
+      normal: direction + Math.PI,
+      offset: 0,
     });
     const last = faces.length;
     probes.push({ joint: "pin", at: "pin", place, first: last - 2, mate: last - 1, weight: 1 });

@@ -12,8 +12,11 @@ export interface Source {
 /** Scatters from cut to cut, in this order among the unknowns. */
 const SCATTERS = ["angle", "length", "thickness"] as const;
 const SCATTER_OF: Readonly<Record<ErrorPlace["kind"], number>> = {
-  ...{ angle: 0, axial: 1, thickness: 2 },
-  ...{ turn: -1, offset: -1 },
+  angle: 0,
+  axial: 1,
+  thickness: 2,
+  turn: -1,
+  offset: -1,
 };
 /** Degrees of freedom of a scatter's prior. */
 const STATED = 6;
@@ -387,7 +390,8 @@ class PartMaker {
   #linear(rig: Rig, { id, what, subject, setUp }: Reading, cuts: ReadonlyMap<string, { setUp: SetUp }>) {
     const { strip } = rig.layout;
     const slope = (kind: ErrorPlace["kind"], owner: string, by: number) => ({
-      ...{ error: rig.indexOf(kind, owner), slope: by },
+      error: rig.indexOf(kind, owner),
+      slope: by,
     });
     if (what === "angle" || what === "ramp") {
       for (const { name, cuts: own } of rig.layout.pieces)

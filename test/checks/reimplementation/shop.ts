@@ -110,7 +110,9 @@ export function readShop(folder: string): { shop: Shop; readings: Reading[] } {
       }),
     ),
     setUps: entries(job["set-ups"]).map(([name, one]) => ({
-      ...{ name, jig: String(one.jig), cuts: one.cuts as string[] },
+      name,
+      jig: String(one.jig),
+      cuts: one.cuts as string[],
       stopSd: one.stop === undefined ? 0 : amount(tree(one.stop)["trusted-to"], "length", 0.1),
     })),
     instruments: new Map(
@@ -120,8 +122,10 @@ export function readShop(folder: string): { shop: Shop; readings: Reading[] } {
         return [
           name,
           {
-            ...{ step: of("resolution"), repeatability: of("repeatability") },
-            ...{ bias: of("bias"), biasSd: of("bias-trusted-to") },
+            step: of("resolution"),
+            repeatability: of("repeatability"),
+            bias: of("bias"),
+            biasSd: of("bias-trusted-to"),
           },
         ];
       }),
@@ -140,13 +144,19 @@ export function readShop(folder: string): { shop: Shop; readings: Reading[] } {
     moves: entries(job.rounds).flatMap(([round, { ramps, stops }]) => [
       ...entries(ramps).map(
         ([of, move]): Move => ({
-          ...{ round, of, kind: "ramp", sd: amount(move["trusted-to"], "angle", 0.05 * DEGREE) },
+          round,
+          of,
+          kind: "ramp",
+          sd: amount(move["trusted-to"], "angle", 0.05 * DEGREE),
           by: move.shim === undefined ? amount(move.by, "angle") : shimTurn(job, of, move.shim),
         }),
       ),
       ...entries(stops).map(
         ([of, move]): Move => ({
-          ...{ round, of, kind: "stop", sd: amount(move["trusted-to"], "length", 0.02) },
+          round,
+          of,
+          kind: "stop",
+          sd: amount(move["trusted-to"], "length", 0.02),
           by: amount(move.by, "length"),
         }),
       ),
@@ -177,7 +187,9 @@ function readingOf(row: Record<string, string>, { instruments }: Shop): Reading 
   const common = { id, trial, round, bench, what, at, instrument };
   const reading = {
     ...common,
-    ...{ setUp: row["set-up"] ?? "", subject: row.joint ?? "", value: null },
+    setUp: row["set-up"] ?? "",
+    subject: row.joint ?? "",
+    value: null,
     low: amount(row.low, kind, Number.NEGATIVE_INFINITY),
     high: amount(row.high, kind, Number.POSITIVE_INFINITY),
   };

@@ -22,7 +22,8 @@ const runs = whole("runs", values.runs, 1, 1_000_000);
 const until = performance.now() + 60_000 * whole("minutes", values.minutes, 1, 100_000);
 let told = performance.now();
 const report = await runSoak({
-  ...{ runs, seed: whole("seed", values.seed, 0, 2000) },
+  runs,
+  seed: whole("seed", values.seed, 0, 2000),
   onRun(done) {
     const now = performance.now();
     if (now - told >= 2000) {

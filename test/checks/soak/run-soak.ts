@@ -110,10 +110,16 @@ export async function runSoak({ runs, seed = 1, onRun }: SoakOptions): Promise<S
 }
 
 const notebookOf = (ending: Ending): unknown => ({
-  ...{ nbformat: 4, nbformat_minor: 5, metadata: {} },
+  nbformat: 4,
+  nbformat_minor: 5,
+  metadata: {},
   cells: [
     {
-      ...{ cell_type: "code", id: "a", metadata: {}, execution_count: null, outputs: [] },
+      cell_type: "code",
+      id: "a",
+      metadata: {},
+      execution_count: null,
+      outputs: [],
       source: STARTS + LASTS[ending],
     },
   ],
@@ -139,7 +145,9 @@ async function endedRunner(
   const book = join(cwd, "book.ipynb");
   writeFileSync(book, JSON.stringify(notebookOf(signal)));
   const child: ChildProcess = spawn(process.execPath, [join(import.meta.dirname, "one-run.js"), book], {
-    ...{ cwd, env, stdio: "ignore" },
+    cwd,
+    env,
+    stdio: "ignore",
   });
   const gone = new Promise<void>((resolve) => child.once("exit", () => resolve()));
   await delay(afterMs);

@@ -28,7 +28,9 @@ describe("a soak of notebook runs", () => {
       await new Promise((started) => left.once("spawn", started));
       writeFileSync(join(folder, "left"), "");
       expect(await leftOf(mark, folder, Number.MAX_SAFE_INTEGER, 0)).toEqual({
-        ...{ processes: 1, files: 1, sockets: 0 },
+        processes: 1,
+        files: 1,
+        sockets: 0,
       });
     } finally {
       left.kill("SIGKILL");

@@ -126,8 +126,13 @@ export function judgeAdvice(
 
 /** Where nothing is moved the loss stays what it is; it is not worked out. */
 const NOTHING_MOVED = {
-  ...{ adjusted: false, before: 0, after: 0, expectedBefore: 0, expectedAfter: 0 },
-  ...{ adjusters: [], followed: null },
+  adjusted: false,
+  before: 0,
+  after: 0,
+  expectedBefore: 0,
+  expectedAfter: 0,
+  adjusters: [],
+  followed: null,
 };
 
 /** What the card says; `null` where the readings are refused as a whole, and so no move is ordered. In brief, no decision is made where no move may be ordered. */

@@ -33,7 +33,10 @@ export function studyFigures(worlds: readonly { world: World; done: WorldTried }
     const readings = tried.reduce((sum, one) => sum + one.readings, 0);
     const judged = world.departing ? [] : tried.flatMap(({ advice }) => advice ?? []);
     return {
-      ...{ world: world.name, title: world.job.title, dataSets: tried.length, failed },
+      world: world.name,
+      title: world.job.title,
+      dataSets: tried.length,
+      failed,
       heldToCoverage: world.heldToCoverage,
       closed: tried.reduce((sum, one) => sum + one.closed, 0) / readings,
       lines: world.departing
@@ -132,7 +135,13 @@ export function sourceLine(tried: readonly SourceTried[], options: LineOptions):
   const [bias, biasError] = [off / u, Math.sqrt(variance / tried.length) / u];
   const priorSpeaks = mean((one) => (one.fromData ? 0 : 1));
   return {
-    ...{ ...names, identified, learned, priorSpeaks, bias, biasError, bounds },
+    ...names,
+    identified,
+    learned,
+    priorSpeaks,
+    bias,
+    biasError,
+    bounds,
     coverage: hits / tried.length,
     width: mean(({ interval: [low, high] }) => high - low),
     met: {
@@ -210,7 +219,12 @@ export function adviceLine(world: string, all: readonly JudgedAdvice[], cost: nu
   const mean = (of: (one: JudgedAdvice) => number): number =>
     all.reduce((sum, one) => sum + of(one), 0) / all.length;
   return {
-    ...{ world, asked: all.length, adjusted: moved.length, bounds, movedInVain, followed: followedLine(all) },
+    world,
+    asked: all.length,
+    adjusted: moved.length,
+    bounds,
+    movedInVain,
+    followed: followedLine(all),
     held: all.filter(({ held }) => held).length,
     wrong: moved.filter(({ before, after }) => after > before).length,
     before: mean(({ before }) => before),
@@ -284,7 +298,8 @@ export function departureFigures(tried: readonly Tried[]): DepartureFigures {
     const intervals = own.flatMap(({ sources }) => sources);
     return [
       {
-        ...{ departure, dataSets: own.length },
+        departure,
+        dataSets: own.length,
         noticed: count(({ noticed }) => noticed),
         held: count(({ advice }) => advice.held),
         named: count(({ named }) => named[0] === departure),

@@ -53,7 +53,10 @@ describe("a line of the study", () => {
       const estimate = normal.normal() + off;
       const interval = [estimate - 1.96 * wide, estimate + 1.96 * wide] as const;
       return {
-        ...{ truth: 0, estimate, interval, learned },
+        truth: 0,
+        estimate,
+        interval,
+        learned,
         standardUncertainty: 1,
         fromData: learned > 0.2,
       };
@@ -89,11 +92,21 @@ describe("a line of the study", () => {
     const rest = { verdict: null, held: false, followed: null };
     const plans: JudgedAdvice[] = [
       {
-        ...{ ...rest, adjusted: true, before: 5, after: 6, expectedBefore: 5, expectedAfter: 4 },
+        ...rest,
+        adjusted: true,
+        before: 5,
+        after: 6,
+        expectedBefore: 5,
+        expectedAfter: 4,
         adjusters: [move(true, 0.1), move(false, 0.2)],
       },
       {
-        ...{ ...rest, adjusted: true, before: 5, after: 2, expectedBefore: 5, expectedAfter: 2 },
+        ...rest,
+        adjusted: true,
+        before: 5,
+        after: 2,
+        expectedBefore: 5,
+        expectedAfter: 2,
         adjusters: [move(true, 4), move(false, 4)],
         followed: { borrowed: true, after: 1.5 },
       },
@@ -154,11 +167,20 @@ describe("a shop that departs from the model", () => {
 
   it("is counted: noticed, named, and what the plan does", () => {
     const line = (departure: DepartureName, noticed: boolean, after: number) => ({
-      ...{ sources: [], closed: 0, readings: 1 },
+      sources: [],
+      closed: 0,
+      readings: 1,
       departed: { departure, noticed, named: noticed ? ["drift" as const] : [] },
       advice: {
-        ...{ verdict: null, held: noticed, adjusted: !noticed, before: 2, after, followed: null },
-        ...{ expectedBefore: 2, expectedAfter: 1, adjusters: [] },
+        verdict: null,
+        held: noticed,
+        adjusted: !noticed,
+        before: 2,
+        after,
+        followed: null,
+        expectedBefore: 2,
+        expectedAfter: 1,
+        adjusters: [],
       },
     });
     const { lines, targets } = departureFigures([
@@ -220,14 +242,12 @@ describe("the negative control", () => {
   it("that goes unnoticed is a miss", () => {
     const world = loadWorld("control");
     const sources = Array.from({ length: 8 }, () => ({
-      ...{
-        truth: 0,
-        estimate: 0,
-        standardUncertainty: 1,
-        interval: [-1, 1] as const,
-        learned: 0.9,
-        fromData: true,
-      },
+      truth: 0,
+      estimate: 0,
+      standardUncertainty: 1,
+      interval: [-1, 1] as const,
+      learned: 0.9,
+      fromData: true,
     }));
     const tried = Array.from({ length: 50 }, () => ({
       sources,

@@ -241,7 +241,9 @@ export function loadWorld(name: WorldName): World {
   const folder = resolve(WORLDS, control ? "coarse-feeler" : name);
   const job = loadJob(folder);
   return {
-    ...{ name, job, control },
+    name,
+    job,
+    control,
     plan: loadTrialPlan(`${folder}/plan.csv`, job),
     spoilt: control ? "closed as zero" : job.mistakes > 0 ? "gross mistakes" : "not",
     heldToCoverage: job.mistakes === 0,

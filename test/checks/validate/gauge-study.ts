@@ -246,7 +246,8 @@ function interaction(): Check[] {
   const readings = ["1", "2", "3", "4"].flatMap((part) =>
     ["A", "B"].flatMap((reader) =>
       [-0.01, 0.01].map((off) => ({
-        ...{ part, reader },
+        part,
+        reader,
         value: Number(part) + off + (reader === "B" && Number(part) % 2 === 1 ? 1 : 0),
       })),
     ),

@@ -9,7 +9,9 @@ export interface Mutation {
 }
 
 const one = (name: string, file: string, from: string, to: string, ...groups: string[]): Mutation => ({
-  ...{ name, file, groups },
+  name,
+  file,
+  groups,
   edits: [[from, to]],
 });
 

@@ -64,7 +64,9 @@ export function checks(): Check[] {
       c.betweenSumOfSquares / c.betweenDegreesOfFreedom,
     ],
     within: [c.withinDegreesOfFreedom, c.withinSumOfSquares, c.withinSumOfSquares / c.withinDegreesOfFreedom],
-    ...{ F: c.F, rSquared: c.rSquared, residualStandardDeviation: c.residualStandardDeviation },
+    F: c.F,
+    rSquared: c.rSquared,
+    residualStandardDeviation: c.residualStandardDeviation,
   };
   return [sirstv, ...published<{ sets: Set[] }>("nist-anova").sets].flatMap(setChecks);
 }

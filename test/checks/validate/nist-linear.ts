@@ -55,7 +55,10 @@ function norris(): Set {
   const { data, certified } = published<Norris>("nist-norris");
   const { residualSumOfSquares: ss, degreesOfFreedom, ...rest } = certified;
   return {
-    ...{ name: "Norris", firstPower: 0, data, ...rest },
+    name: "Norris",
+    firstPower: 0,
+    data,
+    ...rest,
     regression: [1, certified.F * (ss / degreesOfFreedom), certified.F * (ss / degreesOfFreedom)],
     residual: [degreesOfFreedom, ss, ss / degreesOfFreedom],
   };

@@ -106,7 +106,9 @@ function figures(certified: File["certified"], fit: LeastSquaresFit, residualDig
     ours: number | undefined,
     digits: number,
   ): Figure => ({
-    ...{ id, quantity, known },
+    id,
+    quantity,
+    known,
     ours: fit.converged ? (ours ?? Number.NaN) : Number.NaN,
     tolerance: toDigits(digits, known),
   });

@@ -22,7 +22,9 @@ function nobody(): { uid: number; gid: number } {
 /** Runs the built command line as someone whom rights hold back; never throws. */
 export function runHeldBack(...args: string[]): Ran {
   const { status, stdout, stderr } = spawnSync(process.execPath, [MAIN, ...args], {
-    ...{ encoding: "utf8", cwd: "/", env: { PATH: process.env.PATH } },
+    encoding: "utf8",
+    cwd: "/",
+    env: { PATH: process.env.PATH },
     ...USER,
   });
   return { code: status ?? -1, stdout, stderr };

@@ -20,7 +20,9 @@ export class WeightedNormalWalk {
     const others = this.points.map((point) => this.stream.fill(new Float64Array(point.length)));
     const proposed: Float64Array[] = [];
     this.tries += stepOnEllipses({
-      ...{ walkers: this.points.length, stream: this.stream, power: this.power },
+      walkers: this.points.length,
+      stream: this.stream,
+      power: this.power,
       current: Float64Array.from(this.points, this.logWeight),
       weigh: ({ count, walker, cos, sin }, out) => {
         for (let t = 0; t < count; t++) {

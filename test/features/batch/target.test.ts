@@ -3,7 +3,9 @@ import { batchWatches } from "../../../src/features/batch/batch-report.js";
 import type { BatchTable } from "../../../src/features/batch/batch-table.js";
 
 const table = {
-  ...{ file: "batch.csv", what: "length", units: "in" },
+  file: "batch.csv",
+  what: "length",
+  units: "in",
   rows: [24.58, 24.61, 24.6].map((value, i) => ({ id: String(i + 1), piece: "key", value })),
 } as unknown as BatchTable;
 

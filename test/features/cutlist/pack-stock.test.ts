@@ -43,7 +43,9 @@ describe("packing pieces into sticks", () => {
     const stream = createStream(3);
     for (let round = 0; round < 40; round++) {
       const demands = Array.from({ length: 4 }, (_, i) => ({
-        ...{ name: `p${i}`, length: 5 + 90 * stream.uniform(), count: stream.integer(6) },
+        name: `p${i}`,
+        length: 5 + 90 * stream.uniform(),
+        count: stream.integer(6),
       }));
       const options = { lengths: [100, 150], kerf: 1.5, ends: 4 };
       const { plans, buy, bought, used, least } = packStock(demands, options);

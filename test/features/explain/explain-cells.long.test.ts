@@ -120,7 +120,12 @@ function namedByCard(readings: readonly Reading[]): readonly NamedReading[] {
 }
 
 const place = ({ setUp, bench, what, subject, at, instrument }: Check) => ({
-  ...{ setUp, bench, what, subject, at, instrument },
+  setUp,
+  bench,
+  what,
+  subject,
+  at,
+  instrument,
 });
 
 it("gives what an eye saw to the cell it was seen in: two joints make no second cell", () => {

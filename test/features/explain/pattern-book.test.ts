@@ -112,7 +112,8 @@ describe("the pattern book of a job with a depth", () => {
 
   it("has the second cut lean the other way where the strip is rolled over for it", () => {
     const rolled = patternBook({
-      ...{ ...job, depth },
+      ...job,
+      depth,
       jigs: job.jigs.map((jig) => ({ ...jig, lean: { priorMean: 0, priorSd: 0.001, rolled: true } })),
     });
     const { probes } = rolled.find(({ name }) => name === "lean-of-bevel-22-front")!.prediction;

@@ -118,7 +118,8 @@ describe("variance analysis", () => {
     const lopsided = ["1", "2", "3", "4"].flatMap((part) =>
       ["A", "B"].flatMap((reader) =>
         [-0.01, 0.01].map((off) => ({
-          ...{ part, reader },
+          part,
+          reader,
           value: Number(part) + off + (reader === "B" && Number(part) % 2 === 1 ? 1 : 0),
         })),
       ),
@@ -155,7 +156,8 @@ describe("variance analysis", () => {
         const size = 2 * stream.normal();
         return offsets.flatMap((offset, reader) =>
           [0, 1].map(() => ({
-            ...{ part: String(part), reader: String(reader) },
+            part: String(part),
+            reader: String(reader),
             value: size + offset + repeat * stream.normal(),
           })),
         );

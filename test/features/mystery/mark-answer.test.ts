@@ -9,7 +9,9 @@ const HINGE_SEAT: SourceId = { kind: "stop", of: "hinge-seat" };
 /** What the readings tell of one source, and nothing else. */
 const told = (low: number, high: number): SourceEstimate =>
   ({
-    ...{ id: KEY_END, estimate: (low + high) / 2, interval: [low, high] },
+    id: KEY_END,
+    estimate: (low + high) / 2,
+    interval: [low, high],
   }) as unknown as SourceEstimate;
 const marked = (interval: [number, number], truth: number, said: number | null): [Marked, number, number] => {
   const fault = (size: number) => (size === 0 ? [] : [{ source: KEY_END, size }]);

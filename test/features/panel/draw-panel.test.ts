@@ -15,7 +15,10 @@ describe("how the walls of a panel's cells spread", () => {
     const { laps } = panelJob().panel!;
     const job = panelJob(
       {
-        ...{ rows: side, columns: side, racked: 0, border: { thickness: 4, turn: 0 } },
+        rows: side,
+        columns: side,
+        racked: 0,
+        border: { thickness: 4, turn: 0 },
         laps: { ...laps, way, place, bundled: true, width: 4 },
       },
       quiet,

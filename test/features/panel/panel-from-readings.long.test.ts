@@ -14,7 +14,9 @@ const [a, b] = [stops[1]!, stops[2]!];
 describe("a panel from a posterior", () => {
   it("has the errors that the posterior expects, and one shop for all its cells", async () => {
     const sources = panelSources(demoJob, {
-      ...{ ...stated, normal: false, estimates: stated.estimates.map((_, i) => 0.01 * i) },
+      ...stated,
+      normal: false,
+      estimates: stated.estimates.map((_, i) => 0.01 * i),
       sample: stated.sample.map((value, k) => value + 0.01 * (k % p)),
       scatters: stated.scatters.map((value, k) => (Math.floor(k / 3) === 1 ? 2 * value : value)),
     });

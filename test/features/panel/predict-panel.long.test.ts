@@ -108,7 +108,11 @@ describe("a panel", () => {
     const stop = new AbortController();
     const job = panelJob();
     const stopped = await predictPanel(job, {
-      ...{ ways: true, budget: true, threads: 1, panels: 20_000, signal: stop.signal },
+      ways: true,
+      budget: true,
+      threads: 1,
+      panels: 20_000,
+      signal: stop.signal,
       onProgress: ({ done }) => {
         if (done > 1000) stop.abort();
       },
@@ -207,7 +211,11 @@ describe("the place that fails most often", () => {
     const { laps } = panelJob().panel!;
     const job = panelJob(
       {
-        ...{ rows: 6, columns: 6, racked: 0, diagonals: "parallel", border: { thickness: 4, turn: 0 } },
+        rows: 6,
+        columns: 6,
+        racked: 0,
+        diagonals: "parallel",
+        border: { thickness: 4, turn: 0 },
         laps: { ...laps, place: 0, width: 4 },
       },
       { betweenCutSd: { angle: 0.002, length: 0.03, thickness: 0 }, batchThickness: 0 },

@@ -149,7 +149,8 @@ describe("trimming", () => {
 
   it("takes one step at a time on request, and none off what goes in", () => {
     expect(trimPiece(played, long, {}, "diagonal", 0.05, 1)).toMatchObject({
-      ...{ steps: 1, goesIn: false },
+      steps: 1,
+      goesIn: false,
       trims: { diagonal: 0.05 },
     });
     expect(trimPiece(played, at({}), {}, "diagonal", 0.05)).toMatchObject({ steps: 0, trims: {} });

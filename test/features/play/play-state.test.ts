@@ -16,7 +16,10 @@ import { loadJob } from "../../../src/io/job/load-job.js";
 const job = jobToPlay(loadJob(resolve(import.meta.dirname, "../../../data/alcove-screen")));
 const sliders = slidersOf(job);
 const names: PlayNames = {
-  ...{ units: "mm", sliders, magnifications: MAGNIFICATIONS, challenges: 3 },
+  units: "mm",
+  sliders,
+  magnifications: MAGNIFICATIONS,
+  challenges: 3,
   pieces: playCell(job).cell.pieces.map(({ name }) => name),
 };
 const slider = (label: string) => sliders.find((one) => one.label === label)!;
@@ -30,7 +33,11 @@ describe("the address of the page to play with", () => {
   it("is read back as it was written, with two cells and all choices", () => {
     const values = sliders.map((one, i) => (i % 2 === 0 ? 1 : -1) * Number((furthest(one) / 3).toFixed(6)));
     const state: PlayState = {
-      ...{ unit: "in", side: "back", magnification: 20, challenge: 2, active: 1 },
+      unit: "in",
+      side: "back",
+      magnification: 20,
+      challenge: 2,
+      active: 1,
       cells: [
         { values: sliders.map(() => 0), trims: { diagonal: 0.06 } },
         { values, trims: {} },

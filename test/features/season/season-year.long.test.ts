@@ -22,7 +22,9 @@ const sure = (shop: number, ...year: number[]): Season => ({
   grid: { wood, rings: 0 },
   shop: at("shop", shop),
   year: year.map((moisture, i) => at(`state ${i}`, moisture)),
-  ...{ coefficientTrustedTo: 0, moistureTrustedTo: 0, ringsTrustedTo: 0 },
+  coefficientTrustedTo: 0,
+  moistureTrustedTo: 0,
+  ringsTrustedTo: 0,
 });
 const jobWith = (season: Season): Job => ({ ...demoJob, season });
 const few = { cells: 300 };

@@ -99,15 +99,20 @@ describe("what the page asks for", () => {
   writeFileSync(join(asked, "job.yaml"), yaml);
   const shop = loadJob(asked);
   const planned = (what: "shoulder" | "ramp", subject: string, instrument: string): Reading => ({
-    ...{ id: what, trial: what, setUp: null, bench: "none", subject, at: null, what, instrument },
-    ...{
-      value: null,
-      low: Number.NEGATIVE_INFINITY,
-      high: Number.POSITIVE_INFINITY,
-      round: null,
-      line: 0,
-      note: "",
-    },
+    id: what,
+    trial: what,
+    setUp: null,
+    bench: "none",
+    subject,
+    at: null,
+    what,
+    instrument,
+    value: null,
+    low: Number.NEGATIVE_INFINITY,
+    high: Number.POSITIVE_INFINITY,
+    round: null,
+    line: 0,
+    note: "",
   });
 
   it("names the side of a piece and its length, and a ramp with its angle, as readings of their own", () => {

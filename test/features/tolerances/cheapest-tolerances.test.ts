@@ -20,7 +20,9 @@ const RANGE = { finest: 1e-3, loosest: 1e3 };
 describe("the cheapest tolerances", () => {
   it("of one source are those that just reach the chance", () => {
     const { status, tolerances, chance } = cheapestTolerances({
-      ...{ costs: [3], wanted: 0.95, ...RANGE },
+      costs: [3],
+      wanted: 0.95,
+      ...RANGE,
       chanceAt: linear([2], 0.1),
     });
     expect(status).toBe("found");
@@ -34,7 +36,9 @@ describe("the cheapest tolerances", () => {
     const limit = 0.08;
     const wanted = 0.9;
     const { status, tolerances, cost, price } = cheapestTolerances({
-      ...{ costs, wanted, ...RANGE },
+      costs,
+      wanted,
+      ...RANGE,
       chanceAt: linear(weights, limit),
     });
     expect(status).toBe("found");
@@ -65,7 +69,10 @@ describe("the cheapest tolerances", () => {
 
   it("are out of reach where the finest do not do", () => {
     const { status, tolerances } = cheapestTolerances({
-      ...{ costs: [1, 1], wanted: 0.999, finest: 0.05, loosest: 1 },
+      costs: [1, 1],
+      wanted: 0.999,
+      finest: 0.05,
+      loosest: 1,
       chanceAt: linear([1, 1], 0.1),
     });
     expect(status).toBe("out of reach");
@@ -74,7 +81,10 @@ describe("the cheapest tolerances", () => {
 
   it("leave a source loose that does no harm", () => {
     const { tolerances } = cheapestTolerances({
-      ...{ costs: [1, 1], wanted: 0.9, finest: 0.001, loosest: 4 },
+      costs: [1, 1],
+      wanted: 0.9,
+      finest: 0.001,
+      loosest: 4,
       chanceAt: linear([1, 0], 0.1),
     });
     expect(tolerances[1]).toBeCloseTo(4, 9);

@@ -84,8 +84,11 @@ describe("the choice of trials against every choice there is", () => {
       const trials = 5;
       const chosen = chooseTrials(choice, { trials });
       const { bound } = optimalDesign({
-        ...{ unknowns: 3, candidates: choice.information, criterion: choice.criterion },
-        ...{ base: choice.base[0]!, total: trials },
+        unknowns: 3,
+        candidates: choice.information,
+        criterion: choice.criterion,
+        base: choice.base[0]!,
+        total: trials,
       });
       expect(chosen.values.at(-1)!).toBeGreaterThanOrEqual(bound - 1e-9);
     }

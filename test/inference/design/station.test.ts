@@ -7,12 +7,24 @@ import type { Instrument } from "../../../src/model/readings.js";
 import { demoJob } from "../demo.js";
 
 const BOX: Instrument = {
-  ...{ name: "angle-box", reads: ["ramp"], reach: [], resolution: 0.05 * DEGREE },
-  ...{ repeatability: 0.02 * DEGREE, bias: 0, biasPriorSd: 0, leaves: [] },
+  name: "angle-box",
+  reads: ["ramp"],
+  reach: [],
+  resolution: 0.05 * DEGREE,
+  repeatability: 0.02 * DEGREE,
+  bias: 0,
+  biasPriorSd: 0,
+  leaves: [],
 };
 const SCALE: Instrument = {
-  ...{ name: "scale", reads: ["shoulder"], reach: [], resolution: 0.01 },
-  ...{ repeatability: 0.005, bias: 0, biasPriorSd: 0, leaves: [] },
+  name: "scale",
+  reads: ["shoulder"],
+  reach: [],
+  resolution: 0.01,
+  repeatability: 0.005,
+  bias: 0,
+  biasPriorSd: 0,
+  leaves: [],
 };
 const withBoth: Job = { ...demoJob, instruments: [BOX, SCALE] };
 

@@ -19,8 +19,20 @@ const recorded: Job = {
 };
 
 const angleOf = (value: number): Reading => ({
-  ...{ id: "a1", line: 2, trial: "d1", setUp: "diagonal-start", round: null, bench: "none", what: "angle" },
-  ...{ subject: "start-left", at: null, value, low: null, high: null, instrument: "angle-gauge", note: "" },
+  id: "a1",
+  line: 2,
+  trial: "d1",
+  setUp: "diagonal-start",
+  round: null,
+  bench: "none",
+  what: "angle",
+  subject: "start-left",
+  at: null,
+  value,
+  low: null,
+  high: null,
+  instrument: "angle-gauge",
+  note: "",
 });
 
 describe("a prior mean", () => {

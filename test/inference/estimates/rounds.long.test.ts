@@ -26,7 +26,9 @@ const twoRounds = [
   ...demoPlan,
   ...demoPlan.map((reading) => ({
     ...reading,
-    ...{ id: `${reading.id}-2`, trial: `${reading.trial}-2`, round: "second" },
+    id: `${reading.id}-2`,
+    trial: `${reading.trial}-2`,
+    round: "second",
   })),
 ];
 const sources = jobSources(moved);

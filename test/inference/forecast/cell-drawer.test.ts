@@ -3,7 +3,9 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { CellDrawer, type CellDraws } from "../../../src/inference/forecast/cell-drawer.js";
 
 const TWO: CellDraws = {
-  ...{ shared: 2, shops: null, correlation: null },
+  shared: 2,
+  shops: null,
+  correlation: null,
   scatterOf: Int8Array.of(0, 1, -1),
 };
 
@@ -31,7 +33,8 @@ describe("a simulated cell", () => {
 
   it("takes sources and scatters of one shop, and starts over after the last", () => {
     const shops = {
-      ...{ count: 2, effectiveSize: 2 },
+      count: 2,
+      effectiveSize: 2,
       draws: Float64Array.of(1, 2, -3, -4),
       factors: Float64Array.of(1, 0, 1, 2, 3, 1),
     };

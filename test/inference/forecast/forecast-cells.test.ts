@@ -45,7 +45,10 @@ describe("a forecast", () => {
     const sources = forecastSources(DEMO);
     const { gap, snug } = DEMO.limits;
     const plain = await runTrials(sources.cell, {
-      ...{ trials, seed: 5, pressRatio: DEMO.pressRatio, inputs: sources.inputs },
+      trials,
+      seed: 5,
+      pressRatio: DEMO.pressRatio,
+      inputs: sources.inputs,
       limits: { gap, press: snug },
     });
     expect(cell.closes.value).toBe(plain.closing / trials);
@@ -138,7 +141,9 @@ describe("a forecast", () => {
   it("interrupted tells what as many trials would", async () => {
     const stop = new AbortController();
     const stopped = await forecastCells(DEMO, {
-      ...{ trials: 50 * FORECAST_BLOCK, threads: 1, signal: stop.signal },
+      trials: 50 * FORECAST_BLOCK,
+      threads: 1,
+      signal: stop.signal,
       onProgress: interruptedAt(2, stop),
     });
     expect(stopped).toMatchObject({ status: "stopped", budget: null, orders: null });

@@ -10,7 +10,12 @@ import { worstOf } from "./support/worst-of.js";
 const ONE = quietJob(["diagonal-end"]);
 const TWO = quietJob(["diagonal-end", "hinge-mitre"]);
 const optionsOf = ({ limits, pressRatio }: typeof ONE, seed: number) => ({
-  ...{ limits, pressRatio, seed, order: "first" as const, points: 64, replicates: 10 },
+  limits,
+  pressRatio,
+  seed,
+  order: "first" as const,
+  points: 64,
+  replicates: 10,
 });
 const holds = ({ low, high }: Estimated, truth: number): boolean => low <= truth && truth <= high;
 

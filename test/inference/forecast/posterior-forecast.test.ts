@@ -25,7 +25,12 @@ function twoSided(): JobPosterior {
   const { mean, covariance } = momentsOf(sample, p);
   return {
     ...stated,
-    ...{ sample, draws, covariance, normal: false, effectiveSampleSize: draws, estimates: mean },
+    sample,
+    draws,
+    covariance,
+    normal: false,
+    effectiveSampleSize: draws,
+    estimates: mean,
     basis: { readings: 1, pieces: 1, records: [] },
     scatters: Float64Array.from({ length: 3 * draws }, (_, k) => at([1e-5, 0.01, 0.005], k % 3)),
   };
@@ -35,7 +40,11 @@ describe("a forecast from a posterior", () => {
   it("with two sides has the cells of both, and none of the middle", async () => {
     const posterior = twoSided();
     const { shops, cell } = await forecastCells(DEMO, {
-      ...{ posterior, trials: 20_000, threads: 1, budget: false, bothOrders: 0 },
+      posterior,
+      trials: 20_000,
+      threads: 1,
+      budget: false,
+      bothOrders: 0,
     });
     // A diagonal 0.4 mm short leaves (0.4/2)·cos 45° = 0.14 mm at each end, one as much too long presses as much: no cell closes. A quarter of the shops cut short.
     const { gap, snug } = DEMO.limits;
@@ -56,7 +65,11 @@ describe("a forecast from a posterior", () => {
       (gap, i) => gap <= DEMO.limits.gap && at(deepestPress, i) <= DEMO.limits.snug,
     ).length;
     const { cell } = await forecastCells(DEMO, {
-      ...{ posterior, trials: 50 * 1024, threads: 1, budget: false, bothOrders: 0 },
+      posterior,
+      trials: 50 * 1024,
+      threads: 1,
+      budget: false,
+      bothOrders: 0,
     });
     // The same 1,024 shops in both: only their cells differ.
     const error = Math.sqrt(0.2 * 0.8 * (1 / 8192 + 1 / 51_200));
@@ -88,7 +101,12 @@ describe("a forecast from a posterior", () => {
     const sources = forecastSources(DEMO, tied(-0.95));
     const { limits, pressRatio } = DEMO;
     const { lines } = (await groupBudget(sources, {
-      ...{ limits, pressRatio, order: "first", seed: 1, points: 256, replicates: 6 },
+      limits,
+      pressRatio,
+      order: "first",
+      seed: 1,
+      points: 256,
+      replicates: 6,
     }))!;
     const line = lines.find(
       ({ group }) => group.id.kind === "stop" && group.id.of === stated.sources[a]!.id.of,

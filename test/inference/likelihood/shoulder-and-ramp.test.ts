@@ -12,18 +12,41 @@ import { longIt } from "../../tools/longer.js";
 import { demoJob } from "../demo.js";
 
 const BOX: Instrument = {
-  ...{ name: "angle-box", reads: ["ramp"], reach: [], resolution: 0.1 * DEGREE },
-  ...{ repeatability: 0.05 * DEGREE, bias: 0, biasPriorSd: 0, leaves: [] },
+  name: "angle-box",
+  reads: ["ramp"],
+  reach: [],
+  resolution: 0.1 * DEGREE,
+  repeatability: 0.05 * DEGREE,
+  bias: 0,
+  biasPriorSd: 0,
+  leaves: [],
 };
 const SCALE: Instrument = {
-  ...{ name: "scale", reads: ["length", "shoulder"], reach: [], resolution: 0.01 },
-  ...{ repeatability: 0.01, bias: 0, biasPriorSd: 0, leaves: [] },
+  name: "scale",
+  reads: ["length", "shoulder"],
+  reach: [],
+  resolution: 0.01,
+  repeatability: 0.01,
+  bias: 0,
+  biasPriorSd: 0,
+  leaves: [],
 };
 const job: Job = { ...demoJob, instruments: [...demoJob.instruments, BOX, SCALE] };
 
 const reading = (what: ReadQuantity, subject: string, trial = "1"): Reading => ({
-  ...{ id: `${trial} ${what} ${subject}`, line: 0, trial, setUp: null, bench: "none", round: null },
-  ...{ what, subject, at: null, value: 0, low: null, high: null, note: "" },
+  id: `${trial} ${what} ${subject}`,
+  line: 0,
+  trial,
+  setUp: null,
+  bench: "none",
+  round: null,
+  what,
+  subject,
+  at: null,
+  value: 0,
+  low: null,
+  high: null,
+  note: "",
   instrument: what === "ramp" ? BOX.name : SCALE.name,
 });
 

@@ -31,7 +31,8 @@ function recordedJob(cases: RecordedPrior["cases"]): Job {
 }
 
 const tied = (share: number, ramp: number, stop: number, r: number) => ({
-  ...{ share, mean: [ramp * DEGREE, stop] },
+  share,
+  mean: [ramp * DEGREE, stop],
   covariance: [SD ** 2, r * SD * LENGTH_SD, r * SD * LENGTH_SD, LENGTH_SD ** 2],
 });
 const placesIn = (job: Job): readonly [number, number] => {
@@ -94,7 +95,8 @@ describe("a record of two sides", () => {
   it("has them still after readings of something else", () => {
     const other = ["a", "b"].map((trial) => ({
       ...angleReading(trial, 45.1 * DEGREE),
-      ...{ setUp: "diagonal-start", subject: "start-left" },
+      setUp: "diagonal-start",
+      subject: "start-left",
     }));
     const { above, between } = sidesOf(jobPosterior(job, other));
     // Some hundred effective draws: four standard errors of 0.04.

@@ -9,7 +9,9 @@ describe("kept states", () => {
     ["where the posterior is normal", demoReadings.filter(({ what }) => what !== "gap")],
   ])("are those of the sample, draw by draw, %s", (_, readings) => {
     const fit = fitSources({ ...demoJob, order: "first" }, readings, {
-      ...{ alsoWithoutPriors: false, estimateBetweenCutSds: false, keepStates: true },
+      alsoWithoutPriors: false,
+      estimateBetweenCutSds: false,
+      keepStates: true,
     });
     const p = fit.sources.length;
     expect(fit.states).toHaveLength(fit.sample.length / p);

@@ -21,7 +21,8 @@ describe("stock and tolerances of a job", () => {
     expect(stock!.lengths).toEqual([609.6, 914.4]);
     expect(load("tolerances: { costs: { ramps: 3, cuts: 0.5 } }\n").toleranceGoal!.costs).toEqual({
       ...TOLERANCE_GOAL.costs,
-      ...{ ramps: 3, cuts: 0.5 },
+      ramps: 3,
+      cuts: 0.5,
     });
   });
 

@@ -63,7 +63,10 @@ describe("a job file with everything in it", () => {
       ...["diagonal-start", "diagonal-end", "hinge-point", "hinge-end", "key-start", "key-end"],
     ]);
     expect(job.setUps[0]).toEqual({
-      ...{ name: "diagonal-start", jig: "point-45", cuts: ["diagonal.start"], stop: null },
+      name: "diagonal-start",
+      jig: "point-45",
+      cuts: ["diagonal.start"],
+      stop: null,
     });
     expect(job.setUps[1]!.stop).toEqual({ priorSd: 0.1, step: 0.05 });
     expect(job.setUps[3]).toMatchObject({
@@ -72,11 +75,19 @@ describe("a job file with everything in it", () => {
     });
     expect(job.setUps[5]!.stop).toEqual({ priorSd: JOB_DEFAULTS.stopTrustedTo, step: 0.05 });
     expect(job.instruments[0]).toEqual({
-      ...{ name: "feeler", reads: ["gap"], reach: ["widest"], leaves: [0.05, 0.1, 0.15, 0.2] },
-      ...{ resolution: null, repeatability: 0, bias: 0, biasPriorSd: 0 },
+      name: "feeler",
+      reads: ["gap"],
+      reach: ["widest"],
+      leaves: [0.05, 0.1, 0.15, 0.2],
+      resolution: null,
+      repeatability: 0,
+      bias: 0,
+      biasPriorSd: 0,
     });
     expect(job.instruments[3]).toMatchObject({
-      ...{ reads: ["angle"], reach: [], leaves: [] },
+      reads: ["angle"],
+      reach: [],
+      leaves: [],
       resolution: expect.closeTo(0.1 * DEGREE, 15),
       repeatability: expect.closeTo(0.05 * DEGREE, 15),
     });

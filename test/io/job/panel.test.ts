@@ -15,7 +15,11 @@ describe("the panel of a job", () => {
   it("takes laps as wide and a border as thick as the strip where the file is silent", () => {
     const { panel } = load(`${LEAST}panel: { rows: 2, columns: 5 }\n`);
     expect(panel).toEqual({
-      ...{ rows: 2, columns: 5, diagonals: "alternate", gridStock: "same", frame: null },
+      rows: 2,
+      columns: 5,
+      diagonals: "alternate",
+      gridStock: "same",
+      frame: null,
       border: { thickness: 3, turn: PANEL_DEFAULTS.borderTurn },
       laps: { way: "stop", bundled: false, place: 0.03, width: 3, depth: null, depthSd: 0.05 },
       racked: PANEL_DEFAULTS.racked,
@@ -27,7 +31,12 @@ describe("the panel of a job", () => {
     const { panel } = load(FULL);
     expect(panel?.racked).toBeCloseTo(0.1 * DEGREE, 15);
     expect(panel?.laps).toEqual({
-      ...{ way: "indexed", bundled: true, place: 0.04, width: 3.05, depth: 6, depthSd: 0.1 },
+      way: "indexed",
+      bundled: true,
+      place: 0.04,
+      width: 3.05,
+      depth: 6,
+      depthSd: 0.1,
     });
     const inches = load(
       "units: in\npattern: asanoha-square\nopening: 2\nstrip: 1/8\npanel: { rows: 1, columns: 1 }\n",

@@ -150,7 +150,9 @@ describe("arms all too long, or all too short, by e", () => {
 /** Largest difference of any number of two arrangements, mm or rad; names, kinds and groups must be the same. */
 function sameArrangement(a: Arrangement, b: Arrangement): number {
   const words = ({ name, walls, pieces, stages, jointCount }: Arrangement) => ({
-    ...{ name, stages, jointCount },
+    name,
+    stages,
+    jointCount,
     walls: walls.map((wall) => wall.name),
     pieces: pieces.map((piece) => [
       piece.name,

@@ -22,20 +22,27 @@ describe("a table of trials", () => {
       Array.from({ length: 13 }, (_, i) => `r${i + 1} ${i + 2}`),
     );
     expect(byId("r1")).toEqual({
-      ...{
-        id: "r1",
-        line: 2,
-        trial: "d1",
-        setUp: "diagonal-start",
-        round: null,
-        bench: "corner-90",
-        what: "gap",
-      },
-      ...{ subject: "point.start-left|reference-left", at: "widest", value: null, low: 0.05, high: 0.1 },
-      ...{ instrument: "feeler", note: "tight" },
+      id: "r1",
+      line: 2,
+      trial: "d1",
+      setUp: "diagonal-start",
+      round: null,
+      bench: "corner-90",
+      what: "gap",
+      subject: "point.start-left|reference-left",
+      at: "widest",
+      value: null,
+      low: 0.05,
+      high: 0.1,
+      instrument: "feeler",
+      note: "tight",
     });
     expect(byId("r2")).toMatchObject({
-      ...{ subject: "point.start-right|reference-right", at: "heel", value: 0.045, low: null, high: null },
+      subject: "point.start-right|reference-right",
+      at: "heel",
+      value: 0.045,
+      low: null,
+      high: null,
     });
     expect(byId("r3").subject).toBeNull();
     expect(byId("r4")).toMatchObject({ bench: "none", subject: "start-left", at: null });

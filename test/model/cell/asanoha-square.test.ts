@@ -44,8 +44,12 @@ describe("the square cell of 60 mm in 3 mm strip", () => {
     const lengths = Object.fromEntries(cell.pieces.map(({ name, length }) => [name, length.toFixed(4)]));
     expect(lengths).toEqual({
       diagonal: "84.8528",
-      ...{ "hinge-1": "44.1079", "hinge-2": "44.1079", "hinge-3": "44.1079", "hinge-4": "44.1079" },
-      ...{ "key-1": "24.4719", "key-2": "24.4719" },
+      "hinge-1": "44.1079",
+      "hinge-2": "44.1079",
+      "hinge-3": "44.1079",
+      "hinge-4": "44.1079",
+      "key-1": "24.4719",
+      "key-2": "24.4719",
     });
   });
 

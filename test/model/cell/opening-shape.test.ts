@@ -13,7 +13,9 @@ const turned = (walls: readonly Wall[], by: number): Wall[] =>
 describe("the shape of an opening", () => {
   it("is told of rectangles and triangles with a level side", () => {
     expect(openingShape(wallsOf("asanoha-rectangular"))).toEqual({
-      ...{ kind: "upright", width: 60, height: 45 },
+      kind: "upright",
+      width: 60,
+      height: 45,
       walls: ["wall-left", "wall-right", "wall-top", "wall-bottom"],
     });
     const up = openingShape(wallsOf("inner-triangle"));

@@ -47,8 +47,12 @@ const forecast: Forecast = await forecastCells(loadJob(process.argv[2] ?? "."), 
 
 console.log(
   JSON.stringify({
-    ...{ opening, right: right.widestGap, short: short.widestGap, refused },
+    opening,
+    right: right.widestGap,
+    short: short.widestGap,
+    refused,
     closes: forecast.cell.closes.value,
-    ...{ expanded: sum.expandedUncertainty, text: gapsTable({ units: "mm" }, short).text },
+    expanded: sum.expandedUncertainty,
+    text: gapsTable({ units: "mm" }, short).text,
   }),
 );

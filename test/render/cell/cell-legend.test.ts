@@ -59,7 +59,10 @@ const SQUARE = [
 const outline =
   (largestMove: number, slide = 0) =>
   (magnification: number): CellOutline => ({
-    ...{ magnification, largestMove, walls: [], joints: [] },
+    magnification,
+    largestMove,
+    walls: [],
+    joints: [],
     pieces: [{ name: "a", corners: [...SQUARE.slice(0, 3), { x: slide * magnification, y: 1 }] }],
   });
 const chosen = (worst: number, outlineAt = outline(0), strip = 3): number =>

@@ -75,8 +75,10 @@ describe("no drawing is made", () => {
 
 it("a chart keeps its specification as Vega-Lite 5, its drawing and its text", async () => {
   const { vegaLite, svg, text } = await drawChart({
-    ...{ ...spec, $schema: "other" },
-    ...{ title: { text: ["T", "two"] }, description: "D." },
+    ...spec,
+    $schema: "other",
+    title: { text: ["T", "two"] },
+    description: "D.",
   });
   expect(vegaLite).toEqual({ ...spec, title: { text: ["T", "two"] }, description: "D." });
   expect(svg).toContain("<title>T two</title>");

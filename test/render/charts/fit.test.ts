@@ -39,10 +39,13 @@ const CHARTS: Record<string, (width: number) => ChartSpec | Drawing> = {
     runChart(
       {
         rows: Array.from({ length: 30 }, (_, i) => ({
-          ...{ id: i === 4 ? "a piece with a long name" : `h${i}`, average: 44 + 0.001 * i },
+          id: i === 4 ? "a piece with a long name" : `h${i}`,
+          average: 44 + 0.001 * i,
           value: 44 + (i % 7) / 90,
         })),
-        ...{ target: 44, single: { lower: 43.95, upper: 44.05 }, moving: { lower: 43.98, upper: 44.02 } },
+        target: 44,
+        single: { lower: 43.95, upper: 44.05 },
+        moving: { lower: 43.98, upper: 44.02 },
       },
       { unit: "in", axisTitle: "Length of the piece at its longest, from point to point", width },
     ),
@@ -180,7 +183,8 @@ function drawnLines(svg: string): LineBox[] {
       const value = (key: string): string => new RegExp(` ${key}="([^"]*)"`).exec(attributes)?.[1] ?? "";
       const anchor = value("text-anchor");
       const mark = {
-        ...{ fontSize: Number.parseFloat(value("font-size")), fontWeight: value("font-weight") },
+        fontSize: Number.parseFloat(value("font-size")),
+        fontWeight: value("font-weight"),
         align: anchor === "end" ? "right" : anchor === "middle" ? "center" : "left",
       };
       const spans = [...inside.matchAll(/<tspan([^>]*)>([^<]*)/g)];

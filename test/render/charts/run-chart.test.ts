@@ -10,7 +10,8 @@ const rows = [44, 44.02, 43.98, 44.06, 44.03].map((value, i) => ({
   average: 44 + 0.005 * i,
 }));
 const input = {
-  ...{ rows, target: 44 },
+  rows,
+  target: 44,
   single: { lower: 43.95, upper: 44.05 },
   moving: { lower: 43.985, upper: 44.015 },
 };

@@ -161,7 +161,9 @@ function stepsOf(calibration: Calibration, rows: readonly CardRow[]): CardStep[]
   return [
     ...hold,
     ...grouped(reading, ({ action }) => action).map(([first, ...others]) => ({
-      ...{ action: first.action, reason: first.reason, check: "" },
+      action: first.action,
+      reason: first.reason,
+      check: "",
       about: `Before you move ${the([first, ...others])}`,
     })),
     ...rows

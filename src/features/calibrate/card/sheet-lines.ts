@@ -60,8 +60,13 @@ export function rampLine(jig: Jig, { job, scale, card, advice }: SheetMaker): Sh
   const leaves = found?.setting.leaves ?? [];
   const rampText = labelAngle(jig.ramp);
   const picture = {
-    ...{ jig: jig.name, ramp: jig.ramp, strip: job.strip, base: jig.shims?.base ?? null },
-    ...{ leaves, steeper: (found?.setting.change ?? 1) > 0, rampText },
+    jig: jig.name,
+    ramp: jig.ramp,
+    strip: job.strip,
+    base: jig.shims?.base ?? null,
+    leaves,
+    steeper: (found?.setting.change ?? 1) > 0,
+    rampText,
     baseText: jig.shims ? leafText(jig.shims.base, job) : "",
     leavesText: stackText(leaves, job),
   };
@@ -80,7 +85,11 @@ export function stopLine({ setUp, stop, piece, cut, setting }: PlacedStop, maker
   const found = advice.find(({ adjuster }) => adjuster.kind === "stop" && adjuster.name === setUp.name);
   const change = found?.setting.change ?? 0;
   const picture = {
-    ...{ setUp: setUp.name, strip: job.strip, piece, cut, change },
+    setUp: setUp.name,
+    strip: job.strip,
+    piece,
+    cut,
+    change,
     settingText: decimals(setting, job),
     changeText: smallLength(Math.abs(change), job.units),
   };

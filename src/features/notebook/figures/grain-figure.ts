@@ -31,8 +31,12 @@ export function grainFigure(rings: number, radial: number, tangential: number): 
   const pith = { x: centre.x - 260 * Math.cos(rings), y: centre.y + 260 * Math.sin(rings) };
   const arcs = Array.from({ length: 24 }, (_, i) =>
     element("circle", {
-      ...{ cx: pith.x, cy: pith.y, r: 150 + 10 * i },
-      ...{ fill: "none", stroke: PALETTE.woodEdge, "stroke-width": 1 },
+      cx: pith.x,
+      cy: pith.y,
+      r: 150 + 10 * i,
+      fill: "none",
+      stroke: PALETTE.woodEdge,
+      "stroke-width": 1,
     }),
   );
   return sketch(
@@ -46,7 +50,10 @@ export function grainFigure(rings: number, radial: number, tangential: number): 
     rect(left, top, dry.wide, dry.tall, WOOD),
     group({ "clip-path": `url(#${clip})` }, arcs),
     rect(centre.x - wide / 2, centre.y - tall / 2, wide, tall, {
-      ...{ fill: "none", stroke: PALETTE.quiet, "stroke-width": 1.5, "stroke-dasharray": "5 4" },
+      fill: "none",
+      stroke: PALETTE.quiet,
+      "stroke-width": 1.5,
+      "stroke-dasharray": "5 4",
     }),
     arrow(vec(left, 188), vec(left + dry.wide, 188), { both: true, color: PALETTE.attention }),
     note("thickness", vec(centre.x + wide / 2 + 10, 192), { color: PALETTE.attention }),

@@ -48,7 +48,9 @@ function beliefsChart(beliefs: readonly Belief[], options: BeliefsOptions): Char
   const { title, notes = [], x, from, to, width } = options;
   const places = Array.from({ length: POINTS }, (_, i) => from + ((to - from) * i) / (POINTS - 1));
   const across = valueAxis("x", axisTitle(x.title, x.unit), width, {
-    ...{ domain: [shown(from, x.unit), shown(to, x.unit)], nice: false, zero: false },
+    domain: [shown(from, x.unit), shown(to, x.unit)],
+    nice: false,
+    zero: false,
   });
   const up = upAxis("y", "Share of its highest value", width, [0, 1]);
   const meanings = beliefs.map(({ name }, i): Meaning => {
@@ -59,7 +61,9 @@ function beliefsChart(beliefs: readonly Belief[], options: BeliefsOptions): Char
     const heights = places.map(belief.at);
     const highest = Math.max(...heights);
     return places.map((place, order) => ({
-      ...{ meaning: belief.name, order, x: tidy(shown(place, x.unit)) },
+      meaning: belief.name,
+      order,
+      x: tidy(shown(place, x.unit)),
       y: tidy(at(heights, order) / highest),
     }));
   });
@@ -76,7 +80,9 @@ function beliefsChart(beliefs: readonly Belief[], options: BeliefsOptions): Char
           data: { values },
           mark: { type: "line", strokeWidth: STROKE.mark, clip: true },
           encoding: {
-            ...{ x: across, y: up, order: { field: "order" } },
+            x: across,
+            y: up,
+            order: { field: "order" },
             ...signs(meanings, width, "stroke", "strokeDash"),
           },
         },
@@ -142,7 +148,9 @@ export function leafLikelihoodChart(
       title: "What a leaf tells: an interval",
       notes: ["How well each true gap explains the reading."],
       x: { title: "True gap", unit },
-      ...{ from: from - margin, to: high + margin, width },
+      from: from - margin,
+      to: high + margin,
+      width,
     },
   );
 }
@@ -190,7 +198,9 @@ export function narrowingChart(
       title,
       notes: [`One standard deviation falls from ${said(priorSd)} to ${said(after)}.`],
       x: { title: "Error", unit },
-      ...{ from: -reach, to: reach, width },
+      from: -reach,
+      to: reach,
+      width,
     },
   );
 }
@@ -246,7 +256,9 @@ export function ridgeChart(fit: SourceFit, { units, width }: IdeaOptions): Chart
     return { x: value(a), y: value(b) };
   });
   const across = valueAxis("x", axisTitle(a.name, a.unit), width, {
-    ...{ domain: domainOf(values.map(({ x }) => x)), nice: false, zero: false },
+    domain: domainOf(values.map(({ x }) => x)),
+    nice: false,
+    zero: false,
   });
   const up = upAxis("y", axisTitle(b.name, b.unit), width, domainOf(values.map(({ y }) => y)));
   const title = "Two errors tied along a ridge";
@@ -254,7 +266,9 @@ export function ridgeChart(fit: SourceFit, { units, width }: IdeaOptions): Chart
   const zero = { color: PALETTE.quiet };
   return plotted(
     {
-      ...{ title, width, notes: ["Each dot is one pair of errors that fits the readings.", says] },
+      title,
+      width,
+      notes: ["Each dot is one pair of errors that fits the readings.", says],
       description: `${title}: ${a.name} and ${b.name}. ${says}`,
     },
     {

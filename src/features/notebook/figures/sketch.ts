@@ -49,7 +49,9 @@ export function angleMark(centre: Vec, radius: number, from: number, to: number,
     {},
     element("path", {
       d: `M ${round(a.x)} ${round(a.y)} A ${radius} ${radius} 0 0 ${to > from ? 1 : 0} ${round(b.x)} ${round(b.y)}`,
-      ...{ fill: "none", stroke: PALETTE.computed, "stroke-width": 1.5 },
+      fill: "none",
+      stroke: PALETTE.computed,
+      "stroke-width": 1.5,
     }),
     word === "" ? "" : note(word, vec(at.x, at.y + 4), { color: PALETTE.computed, anchor: "middle" }),
   );

@@ -42,7 +42,10 @@ const fields = sliders.map(({ id }) => element<HTMLInputElement>(`${id}-size`));
 const limits = { gapLimit: job.limits.gap, snugLimit: job.limits.snug };
 const deep = cell.cell.depth !== undefined;
 const names: PlayNames = {
-  ...{ units: job.units, sliders, magnifications: MAGNIFICATIONS, challenges: challenges.length },
+  units: job.units,
+  sliders,
+  magnifications: MAGNIFICATIONS,
+  challenges: challenges.length,
   pieces: cell.cell.pieces.map(({ name }) => name),
 };
 

@@ -84,7 +84,13 @@ function viewHtml(): Html {
   const found = session.task;
   const drawing = found && placeDrawing(job, found.task.reading, found.task.ask);
   return readingsHtml({
-    ...{ groups, leaf, typed, fault, notes, says, units: job.units },
+    groups,
+    leaf,
+    typed,
+    fault,
+    notes,
+    says,
+    units: job.units,
     current: found && drawing && { ...found, drawing },
     choices: stationChoices(job),
     names: namesPicture(job),

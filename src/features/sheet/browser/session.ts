@@ -55,7 +55,10 @@ export class Session {
     holdFiles(folder, files);
     return {
       ...emptyState(),
-      ...{ folder, jobFile, job: files[jobFile] ?? "", others: Object.fromEntries(others) },
+      folder,
+      jobFile,
+      job: files[jobFile] ?? "",
+      others: Object.fromEntries(others),
       rows: files[TRIALS_FILE] === undefined ? [] : sheetRows(TRIALS_FILE),
     };
   }
@@ -171,7 +174,8 @@ export class Session {
     const { rows, notes: before } = this.state;
     putFile(ONE, table);
     const wrong = this.change({
-      ...{ says, notes: { ...before, ...notes } },
+      says,
+      notes: { ...before, ...notes },
       rows: [...rows.filter((row) => isTaken(row) || !(row.trial in before)), ...sheetRows(ONE)],
     });
     this.current = this.nextUnread();
@@ -210,7 +214,8 @@ export class Session {
     const folder = this.state.folder || "job";
     // As bytes, so that what is not UTF-8 is refused and not repaired.
     holdFiles(folder, {
-      ...{ ...filesOf(this.state), ...others },
+      ...filesOf(this.state),
+      ...others,
       ...(job === undefined ? {} : { [jobFile]: bytes(job) }),
       ...(table === undefined ? {} : { [TRIALS_FILE]: bytes(table) }),
     });

@@ -32,8 +32,16 @@ export interface SheetStart {
 }
 
 const EMPTY: SheetState = {
-  ...{ folder: "", jobFile: "job.yaml", job: "", others: {}, rows: [], notes: {}, says: "" },
-  ...{ answer: null, answered: "", view: "shop" },
+  folder: "",
+  jobFile: "job.yaml",
+  job: "",
+  others: {},
+  rows: [],
+  notes: {},
+  says: "",
+  answer: null,
+  answered: "",
+  view: "shop",
 };
 
 export const emptyState = (): SheetState => structuredClone(EMPTY);

@@ -26,8 +26,15 @@ const linesOf = (svg: Html, kind: string) =>
     .map((line) => numbersOf(line) as Record<"x1" | "y1" | "x2" | "y2", number>);
 
 const RAMP: RampPicture = {
-  ...{ jig: "point-67", ramp: 67.5 * DEGREE, strip: 4, base: 80, leaves: [], steeper: true },
-  ...{ rampText: "67.5°", baseText: "80 mm", leavesText: "" },
+  jig: "point-67",
+  ramp: 67.5 * DEGREE,
+  strip: 4,
+  base: 80,
+  leaves: [],
+  steeper: true,
+  rampText: "67.5°",
+  baseText: "80 mm",
+  leavesText: "",
 };
 /** Direction of the longest edge of an outline, from +x. */
 function longestEdge(corners: readonly [number, number][]): number {

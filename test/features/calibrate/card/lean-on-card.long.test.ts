@@ -21,9 +21,21 @@ const job: Job = {
 const sides = [1, 2, 3].flatMap((trial) =>
   PANEL_SIDES.map(
     (side): Reading => ({
-      ...{ id: `s${trial}-${side}`, line: 0, trial: `s${trial}`, setUp: "hinge-mitre", round: null },
-      ...{ bench: "straightedge", what: "gap", subject: "bevel.end-left|straightedge", at: "toe", side },
-      ...{ value: null, low: 0, high: 1, instrument: "shim-strips", note: "" },
+      id: `s${trial}-${side}`,
+      line: 0,
+      trial: `s${trial}`,
+      setUp: "hinge-mitre",
+      round: null,
+      bench: "straightedge",
+      what: "gap",
+      subject: "bevel.end-left|straightedge",
+      at: "toe",
+      side,
+      value: null,
+      low: 0,
+      high: 1,
+      instrument: "shim-strips",
+      note: "",
     }),
   ),
 );

@@ -13,7 +13,12 @@ const DEGREE = Math.PI / 180;
 
 /** A panel with something wrong everywhere. */
 export const PANEL: Panel = {
-  ...{ rows: 3, columns: 3, diagonals: "alternate", gridStock: "same", racked: 0.04 * DEGREE, frame: null },
+  rows: 3,
+  columns: 3,
+  diagonals: "alternate",
+  gridStock: "same",
+  racked: 0.04 * DEGREE,
+  frame: null,
   border: { thickness: 12, turn: 0.01 * DEGREE },
   laps: {
     way: "stop",
@@ -68,14 +73,12 @@ export const trianglesWith = (panel: Partial<Panel>, laps: Partial<Panel["laps"]
 
 /** Spreads of a grid that is perfect but for what is named. */
 export const PERFECT_GRID = {
-  ...{
-    place: 0,
-    play: 0,
-    batch: 0,
-    thickness: 0,
-    racked: 0,
-    borderTurn: 0,
-    borderBatch: 0,
-    borderThickness: 0,
-  },
+  place: 0,
+  play: 0,
+  batch: 0,
+  thickness: 0,
+  racked: 0,
+  borderTurn: 0,
+  borderBatch: 0,
+  borderThickness: 0,
 } as const;

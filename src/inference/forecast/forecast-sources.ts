@@ -2,9 +2,7 @@ import { addScaled, at, columnOf, entryOf } from "../../core/numeric/dense.js";
 import type { Cell, ErrorKind } from "../../model/cell/cell.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Job } from "../../model/job/job.js";
-import { jigOf, setUpByGroup } from "../../model/shop.js";
 import type { ScatterId, SourceId } from "../../model/source-id.js";
-import { fenceShift } from "../../model/sources.js";
 import type { TrialInputs } from "../../physics/kernel/trial-record.js";
 import { jobPosterior, type KnownSources, withScatters } from "../job-posterior.js";
 import type { CellReader } from "../likelihood/read-specimen.js";
@@ -74,7 +72,6 @@ export function forecastSources(
   const { cell, reader } = specimen;
   const layout = errorLayout(cell);
   const errors = layout.entries.length;
-  const setUpOf = setUpByGroup(job);
   const columns: Float64Array[] = [];
   const mean = specimen.known.slice();
   const groups: SourceGroup[] = [];
@@ -97,28 +94,21 @@ export function forecastSources(
     kept.push(s);
   }
   const scatterOf: number[] = [];
-  for (const of of new Set(Object.values(BETWEEN_CUT_GROUPS))) {
+  for (const group of new Set(Object.values(BETWEEN_CUT_GROUPS))) {
     const draws: number[] = [];
     const spread: SourceGroup["spread"][number][] = [];
-    for (const [e, { kind, owner }] of layout.entries.entries()) {
+    for (const [e, { kind }] of layout.entries.entries()) {
       const deviation = at(specimen.betweenCutSd, e);
-      if (BETWEEN_CUT_GROUPS[kind] !== of || !(deviation > 0)) continue;
+      if (BETWEEN_CUT_GROUPS[kind] !== group || !(deviation > 0)) continue;
       const column = new Float64Array(errors);
       column[e] = deviation;
-      if (kind === "thickness") {
-        for (const cut of cell.pieces.find((piece) => piece.name === owner)?.cuts ?? []) {
-          const setUp = setUpOf(cut);
-          if (!setUp) continue;
-          const shift = fenceShift(jigOf(job, setUp).fence, cut.jigAngle);
-          column[layout.indexOf("axial", owner, cut.face)] = deviation * shift;
-        }
-      }
+      for (const { from, to, factor } of specimen.carried) if (from === e) column[to] = deviation * factor;
       draws.push(columns.length);
-      scatterOf.push(SCATTER_OF[of]);
+      scatterOf.push(SCATTER_OF[group]);
       spread.push({ mean: 0, deviation, angular: kind === "angle" || kind === "turn" });
       columns.push(column);
     }
-    const id: ScatterId = { kind: "scatter", of };
+    const id: ScatterId = { kind: "scatter", of: group };
     if (draws.length > 0) groups.push({ id, shared: false, draws, perfect: draws.map(() => 0), spread });
   }
   const matrix = new Float64Array(errors * columns.length);

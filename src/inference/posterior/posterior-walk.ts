@@ -132,10 +132,10 @@ export class PosteriorWalk {
     for (let k = 0; k < this.walkers; k++) {
       this.#drawSources(this.#x, k * this.#p, 1);
       for (const block of this.#blocks) this.#drawBlock(block, this.#z, k * this.#n);
-      for (const of of this.#scattersMoved) {
+      for (const scatter of this.#scattersMoved) {
         let squares = 0;
         for (let i = 0; i < STATED_SCATTER_PIECES; i++) squares += stream.normal() ** 2;
-        this.ratios[k * SCATTERS.length + of] = Math.sqrt(STATED_SCATTER_PIECES / squares);
+        this.ratios[k * SCATTERS.length + scatter] = Math.sqrt(STATED_SCATTER_PIECES / squares);
       }
     }
     this.#evaluateAll();
@@ -315,11 +315,11 @@ export class PosteriorWalk {
     this.#metropolis({
       propose: (k) => {
         let log = 0;
-        for (const of of this.#scattersMoved) {
-          const was = before[k * S + of]!;
+        for (const scatter of this.#scattersMoved) {
+          const was = before[k * S + scatter]!;
           const ratio = was * Math.exp(SCATTER_STEP * this.#stream.normal());
-          this.ratios[k * S + of] = ratio;
-          const over = this.#overStated[of]!;
+          this.ratios[k * S + scatter] = ratio;
+          const over = this.#overStated[scatter]!;
           log += logScatterPrior(over * ratio) - logScatterPrior(over * was);
         }
         return log;

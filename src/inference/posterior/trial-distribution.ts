@@ -39,8 +39,7 @@ export interface TrialDistribution extends NormalRows {
   readonly observedGain: Float64Array;
   /** L⁻¹ with L·Lᵀ = I + A·Aᵀ, row-major: L⁻¹(y − B·x) is standard normal. */
   readonly whitening: Float64Array;
-  /** Working space of one draw: η of the observed errors, and A·η + ζ + B·x. */
-  readonly eta: Float64Array;
+  /** Working space of one draw: A·η + ζ. */
   readonly misfit: Float64Array;
 }
 
@@ -73,7 +72,6 @@ export function trialDistribution(rows: NormalRows, latents: number): TrialDistr
     weight,
     whitening,
     observed,
-    eta: new Float64Array(observed.length),
     misfit: new Float64Array(r),
     observedA: a.filter((_, index) => observed.includes(index % n)),
     observedGain: gain.filter((_, index) => observed.includes(Math.floor(index / r))),

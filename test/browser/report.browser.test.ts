@@ -39,7 +39,7 @@ describe.each(NAMES)("the page of notebook %s", (name) => {
 it("opens the answer to an exercise with the keyboard, and has it folded before", async () => {
   open = await openPage(file(NAMES[1]!));
   const answer = open.page.locator("details.answer").first();
-  const figure = answer.locator("p", { hasText: "Face length 3 mm" });
+  const figure = answer.locator("p", { hasText: "Face length: half the stock" });
   expect(await figure.isVisible()).toBe(false);
   await answer.locator("> summary").focus();
   await open.page.keyboard.press("Enter");

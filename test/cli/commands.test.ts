@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { promisify } from "node:util";
 import { afterAll, describe, expect, it } from "vitest";
+import { longIt } from "../tools/longer.js";
 
 const MAIN = resolve(import.meta.dirname, "../../dist/cli/main.js");
 const DEMO = resolve(import.meta.dirname, "../../data/alcove-screen");
@@ -127,29 +128,33 @@ describe("sukima predict", () => {
 });
 
 describe("sukima calibrate", () => {
-  it("says what to move, as text and as data", async () => {
-    const [text, data, { stdout: short }] = await Promise.all([
-      sukima("calibrate", DEMO, "--details"),
-      sukima("calibrate", DEMO, "--json"),
-      sukima("calibrate", DEMO),
-    ]);
-    const answer = short.split("TAKE CARE")[0]!;
-    expect(answer.trim().split("\n").length).toBeLessThanOrEqual(15);
-    // Every move that is written down for the next round stands in the answer.
-    const next = short.slice(short.indexOf("rounds:"));
-    const moved = [...next.matchAll(/([a-z0-9-]+): \{ (?:by|shim)/g)].map((match) => match[1]!);
-    expect(moved.length).toBeGreaterThan(0);
-    for (const name of moved) expect(answer).toContain(name);
-    expect(short).toMatch(/WHAT TO DO[\s\S]*WHAT TO EXPECT OF A CELL[\s\S]*TAKE CARE/);
-    expect(text.code).toBe(0);
-    expect(text.stdout).toMatch(/SET-UP CARD/);
-    expect(text.stdout).toMatch(/Unplug a machine/);
-    expect(text.stdout).toMatch(/ADJUST/);
-    const { sources, moves, correlations } = JSON.parse(data.stdout);
-    expect(sources).toHaveLength(8);
-    expect(correlations).toHaveLength(8);
-    for (const { change, verdict } of moves) expect(change !== 0).toBe(verdict === "adjust");
-  }, 180_000);
+  longIt(
+    "says what to move, as text and as data",
+    async () => {
+      const [text, data, { stdout: short }] = await Promise.all([
+        sukima("calibrate", DEMO, "--details"),
+        sukima("calibrate", DEMO, "--json"),
+        sukima("calibrate", DEMO),
+      ]);
+      const answer = short.split("TAKE CARE")[0]!;
+      expect(answer.trim().split("\n").length).toBeLessThanOrEqual(15);
+      // Every move that is written down for the next round stands in the answer.
+      const next = short.slice(short.indexOf("rounds:"));
+      const moved = [...next.matchAll(/([a-z0-9-]+): \{ (?:by|shim)/g)].map((match) => match[1]!);
+      expect(moved.length).toBeGreaterThan(0);
+      for (const name of moved) expect(answer).toContain(name);
+      expect(short).toMatch(/WHAT TO DO[\s\S]*WHAT TO EXPECT OF A CELL[\s\S]*TAKE CARE/);
+      expect(text.code).toBe(0);
+      expect(text.stdout).toMatch(/SET-UP CARD/);
+      expect(text.stdout).toMatch(/Unplug a machine/);
+      expect(text.stdout).toMatch(/ADJUST/);
+      const { sources, moves, correlations } = JSON.parse(data.stdout);
+      expect(sources).toHaveLength(8);
+      expect(correlations).toHaveLength(8);
+      for (const { change, verdict } of moves) expect(change !== 0).toBe(verdict === "adjust");
+    },
+    180_000,
+  );
 });
 
 describe("a wrong command line", () => {

@@ -8,6 +8,7 @@ import { cellSpecimen, errorsFrom, jobSources } from "../../src/inference/likeli
 import type { Job } from "../../src/model/job/job.js";
 import { sameSource } from "../../src/model/source-id.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
+import { longIt } from "../tools/longer.js";
 import { ANGLE_VARIANCE, angleJob, angleReading, DEGREE, LABEL, RAMP } from "./angle-readings.js";
 import { demoJob, demoReadings } from "./demo.js";
 
@@ -52,7 +53,7 @@ describe("a calibration from angles", () => {
     );
   });
 
-  it("comes out the same from the same seed", () => {
+  longIt("comes out the same from the same seed", () => {
     const again = calibrateJob(angleJob, readings, { seed: 1, draws: 2000 });
     expect(again.verdict).toEqual(calibration.verdict);
     expect(again.residuals).toEqual(calibration.residuals);
@@ -118,7 +119,7 @@ describe("the forecast of a calibration", () => {
 });
 
 describe("a calibration's forecast of the shops that its readings allow", () => {
-  it("counts those shops in its standard error, and is corrected to exact order", () => {
+  longIt("counts those shops in its standard error, and is corrected to exact order", () => {
     const specimen = cellSpecimen(demoJob);
     const posterior = jobPosterior(demoJob, []);
     const still = noMoves(posterior.sources.length);

@@ -3,6 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { JobFault } from "../../src/io/faults.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { loadTrials } from "../../src/io/trials/load-trials.js";
+import { longIt } from "../tools/longer.js";
 import { FULL } from "./good-job.js";
 import { TRIALS } from "./good-trials.js";
 import { faultsOf, inFolder } from "./in-folder.js";
@@ -45,7 +46,7 @@ function expectSound(faults: readonly JobFault[], text: string): void {
 }
 
 describe("a good text with something spoilt in it", () => {
-  it("is a job, or is refused with faults that say where", () => {
+  longIt("is a job, or is refused with faults that say where", () => {
     const outcomes = { loaded: 0, refused: 0 };
     fc.assert(
       fc.property(spoilt(FULL), (text) => {

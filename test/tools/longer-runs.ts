@@ -45,7 +45,7 @@ export function leftOver(files: readonly string[], withLonger: readonly string[]
     `  npm run test:long     the tests skipped above, of ${withLonger.map(shortName).join(", ")}`,
     "  npm run validate      every check against known figures, as one table",
     "  npm run study         coverage, bias and advice of the fit on simulated shops",
-    "  npm run fuzz          more spoilt files and texts than the 2,000 of these tests",
+    "  npm run fuzz          more spoilt files and texts than the 2,000 of npm run test:long",
     "  every notebook, through our runner and through Jupyter",
   ];
 }

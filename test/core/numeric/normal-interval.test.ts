@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { normalLogCdf } from "../../../src/core/numeric/normal.js";
 import { logNormalInterval } from "../../../src/core/numeric/normal-interval.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
+import { longIt } from "../../tools/longer.js";
 import { big, bigExcess, bigLogOneMinus, bigPdf, bigSurvival, logarithmic, relativeError } from "./big.js";
 
 /** Value and derivatives by the defining formulas, which cancel, in 64 digits, which can afford it. */
@@ -30,7 +31,7 @@ function intervals(): [number, number][] {
 }
 
 describe("log normal interval", () => {
-  it("keeps its digits for narrow, wide, central and far intervals", () => {
+  longIt("keeps its digits for narrow, wide, central and far intervals", () => {
     for (const [lo, hi] of intervals()) {
       const ours = logNormalInterval(lo, hi);
       const ref = exact(lo, hi);

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { normalQuantile } from "../../../src/core/numeric/normal.js";
 import { deviance, incompleteBeta, logGamma } from "../../../src/core/numeric/special-functions.js";
 import { fSurvival, studentTParts, tPdf, tQuantile } from "../../../src/core/numeric/student-t.js";
+import { longIt } from "../../tools/longer.js";
 import {
   big,
   bigBeta,
@@ -49,7 +50,7 @@ describe("gamma function and its kin, against 64-digit arithmetic", () => {
 });
 
 describe("Student's t", () => {
-  it("tails and density keep their digits, 0.1 ≤ ν ≤ 1e10", () => {
+  longIt("tails and density keep their digits, 0.1 ≤ ν ≤ 1e10", () => {
     const points = NUS.flatMap((nu) =>
       logarithmic(1e-6, nu > 500 ? 13 : 1e5, 14).map((t) => [t, nu] as const),
     );

@@ -12,6 +12,7 @@ import type { Panel } from "../../../src/model/job/panel.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { demoJob } from "../../inference/demo.js";
 import { inFolder } from "../../io/in-folder.js";
+import { longIt } from "../../tools/longer.js";
 import { leaningTriangles } from "../panel/support/turned-triangles.js";
 
 /** Of a panel all but its size. */
@@ -28,7 +29,7 @@ const PANEL: Omit<Panel, "rows" | "columns"> = {
 describe("the chance that a piece is scrap", () => {
   const loose: Job = { ...demoJob, betweenCutSd: { angle: 0.02, length: 0.06, thickness: 0 } };
 
-  it("is what the readable solver counts, cell by cell", () => {
+  longIt("is what the readable solver counts, cell by cell", () => {
     const cell = jobCell(loose);
     const { inputs, groups } = forecastSources(loose);
     const scatter = groups.filter(({ shared }) => !shared).flatMap((group) => group.draws);

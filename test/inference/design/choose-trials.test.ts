@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { chooseTrials, planValue, type TrialChoice } from "../../../src/inference/design/choose-trials.js";
 import { optimalDesign } from "../../../src/inference/design/optimal-design.js";
+import { longIt } from "../../tools/longer.js";
 
 /** Random kinds of trial, each of rank one or two in three unknowns, over two scenarios. */
 function randomChoice(seed: number, kinds: number, weighted: boolean, costly: boolean): TrialChoice {
@@ -78,7 +79,7 @@ describe("the choice of trials against every choice there is", () => {
     expect(chosen.values.at(-1)).toBeCloseTo(-Math.log(49), 12);
   });
 
-  it("stays above the bound of weights that need not be whole", () => {
+  longIt("stays above the bound of weights that need not be whole", () => {
     for (let seed = 50; seed < 60; seed++) {
       const choice = randomChoice(seed, 8, true, false);
       const trials = 5;

@@ -126,7 +126,7 @@ describe("a forecast", () => {
     expect(toldOf(await forecast(DEMO, { ...CELLS, trials, seed: 2 }))).not.toBe(told[0]);
   });
 
-  it("stops by itself when it is stable, at the same trial for any number of threads", async () => {
+  longIt("stops by itself when it is stable, at the same trial for any number of threads", async () => {
     const forecast = await loadBuilt();
     const job = quietJob(["diagonal-end", "hinge-mitre"]);
     const [one, two] = [

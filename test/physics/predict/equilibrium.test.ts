@@ -6,6 +6,7 @@ import { type CellModel, cellModel } from "../../../src/physics/predict/cell-mod
 import { solveEquilibrium, solveWithSlopes } from "../../../src/physics/predict/equilibrium.js";
 import { predictCell } from "../../../src/physics/predict/predict-cell.js";
 import { ORDINARY, randomErrors, SIZES, squareCell } from "../../checks/validate/cells.js";
+import { longIt } from "../../tools/longer.js";
 
 /** No gap nearer to zero than this, mm: a step of 1e-5 then stays on one side of every kink. */
 const CLEAR = 1e-4;
@@ -32,7 +33,7 @@ function gapsOf(model: CellModel, errors: Float64Array, order: Order): number[] 
 }
 
 describe.each(["first", "exact"] as const)("the slopes of the gaps in %s order", (order) => {
-  it.each(SIZES)("of %f mm in %f mm strip agree with differences of the prediction", (opening, strip) => {
+  longIt.each(SIZES)("of %f mm in %f mm strip agree with differences of the prediction", (opening, strip) => {
     const model = cellModel(squareCell(opening, strip));
     const errors = awayFromKinks(model, order, 71 + opening);
     const { slopes, rest } = solveWithSlopes(model, errors, { order });

@@ -119,9 +119,9 @@ export type { ReadingResidual } from "./inference/estimates/judge-fit.js";
 export { type PairRegion, pairRegions } from "./inference/estimates/pair-regions.js";
 export type { BetweenCutSdEstimate, BetweenCutSdEvidence } from "./inference/estimates/scatters.js";
 export { type SimulateOptions, simulateTrials } from "./inference/estimates/simulate-trials.js";
-export type { LikelihoodFit } from "./inference/likelihood/maximise-likelihood.js";
 export type { MisfitKind, MisfitReason, ScatterSubject } from "./inference/misfit/departure.js";
 export type { FitVerdict, LikelyReason, Misfit } from "./inference/misfit/judge-readings.js";
+export type { PosteriorMode } from "./inference/posterior/posterior-mode.js";
 
 // What to cut and read next
 

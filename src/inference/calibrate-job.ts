@@ -60,7 +60,7 @@ export function calibrateJob(
   if (readings.length === 0) throw new RangeError("There are no readings to calibrate from.");
   const posterior = options.posterior ?? jobPosterior(job, readings, { seed, alsoWithoutPriors, onProgress });
   const fit = present(posterior.fit);
-  const specimen = cellSpecimen(withScatters(job, posterior), fit.likelihood.cells);
+  const specimen = cellSpecimen(withScatters(job, posterior), fit.target.cells);
   const { residuals, goodness } = posterior;
   const { verdict, decision } = cardDecision(job, fit, specimen, { seed, residuals, goodness, onProgress });
   onProgress("simulating the cells to come");

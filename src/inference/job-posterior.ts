@@ -228,7 +228,7 @@ function afterMoves(posterior: JobPosterior, moves: Moves, seed: number): JobPos
 export function afterCard(posterior: JobPosterior, seed = 1): JobPosterior {
   const { job, fit, residuals, goodness } = posterior;
   if (!fit) throw new RangeError("Without readings there is no card whose moves could be made.");
-  const specimen = cellSpecimen(withScatters(job, posterior), fit.likelihood.cells);
+  const specimen = cellSpecimen(withScatters(job, posterior), fit.target.cells);
   const { decision } = cardDecision(job, fit, specimen, { seed, residuals, goodness });
   return afterMoves(posterior, decision.moves, seed);
 }

@@ -2,13 +2,13 @@ import { describe, expect, it } from "vitest";
 import { drawCells, noMoves, outcomesOf } from "../../src/inference/decision/drawn-cells.js";
 import { fitSources } from "../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js";
-import { likelihoodOf, maximiseLikelihood } from "../../src/inference/likelihood/maximise-likelihood.js";
 import {
   benchSpecimen,
   cellSpecimen,
   errorsFrom,
   jobSources,
 } from "../../src/inference/likelihood/specimen.js";
+import { posteriorMode, targetDensity } from "../../src/inference/posterior/posterior-mode.js";
 import { PANEL_SIDES } from "../../src/model/cell/cell.js";
 import { errorLayout } from "../../src/model/cell/cell-errors.js";
 import type { Job } from "../../src/model/job/job.js";
@@ -78,11 +78,11 @@ describe("the lean of a ramp from trial cuts", () => {
 
   longIt("is found without its sign when only the wider side is read: either sign fits as well", () => {
     const readings = simulateTrials(job, plan(false), { truth, seed: 5 });
-    const problem = likelihoodOf(job, sources, readings);
+    const problem = targetDensity(job, sources, readings);
     const { mode, sources: found } = fitSources(job, readings, { estimateBetweenCutSds: false });
     const best = mode();
     expect(Math.abs(Math.abs(best.estimates[column]!) - LEAN)).toBeLessThan(0.1 * DEGREE);
-    const other = maximiseLikelihood(problem, best.estimates.with(column, -best.estimates[column]!));
+    const other = posteriorMode(problem, best.estimates.with(column, -best.estimates[column]!));
     expect(other.estimates[column]! * best.estimates[column]!).toBeLessThan(0);
     expect(Math.abs(other.minimum.terms.value - best.minimum.terms.value)).toBeLessThan(0.01);
     const { interval } = found[column]!;

@@ -69,8 +69,8 @@ export function drawReadings(
 
 /** What every reading would show if nothing were off, mm or rad. */
 function nominalReadings({ fit, job }: Pick<Calibration, "job" | "fit">): Float64Array {
-  const out = new Float64Array(fit.likelihood.readings.length);
-  for (const block of fit.likelihood.blocks) {
+  const out = new Float64Array(fit.target.readings.length);
+  for (const block of fit.target.blocks) {
     const { mu } = expectBlock(
       job,
       block,
@@ -144,7 +144,7 @@ export function drawCalibratedCell(
  * @param moved change of every source, rad and mm; `null` for the cell as the jigs are now
  */
 function drawCell(job: Job, fit: SourceFit, moved: Float64Array | null): Promise<Chart> {
-  const specimen = cellSpecimen(job, fit.likelihood.cells);
+  const specimen = cellSpecimen(job, fit.target.cells);
   const made = (change: Float64Array) => {
     const errors = errorsFrom(
       specimen,

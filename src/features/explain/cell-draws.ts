@@ -29,8 +29,8 @@ const DRAWS = 512;
 
 /** Draws of a cell's errors and gaps from a fit whose states were kept. */
 export function drawsOfCell(fit: SourceFit, cell: CellRead): ReadCellDraws {
-  const { sources, states, likelihood } = fit;
-  const { job } = likelihood;
+  const { sources, states, target } = fit;
+  const { job } = target;
   const { reader } = cell.part.specimen;
   const shares = errorShares(job, cell, sources);
   const size = cell.part.specimen.known.length;

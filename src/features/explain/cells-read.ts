@@ -26,7 +26,7 @@ const isCellGap = ({ bench, what }: Reading): boolean => bench === "cell" && wha
 
 /** The assembled cells among the readings of a fit, in their order. */
 export function cellsRead(fit: SourceFit): CellRead[] {
-  return fit.likelihood.blocks.flatMap(({ trial, parts }, block) =>
+  return fit.target.blocks.flatMap(({ trial, parts }, block) =>
     parts
       .filter(({ readings }) => readings.some(isCellGap))
       .map((part): CellRead => {

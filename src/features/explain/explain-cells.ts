@@ -93,7 +93,7 @@ export function explainCells(
     sources,
     cells,
     basis: posterior.basis,
-    specimen: cellSpecimen(job, fit.likelihood.cells),
+    specimen: cellSpecimen(job, fit.target.cells),
     stories:
       onlyCellsRead(readings) && known.length === 0
         ? storiesFrom(posterior, posteriorWith, { seed, most: Math.max(2, posteriors) })
@@ -114,7 +114,7 @@ function storiesFrom(
   { seed, most }: { readonly seed: number; readonly most: number },
 ): Story[] {
   const { job, sources, fit } = first;
-  const { matrix } = cellSpecimen(job, fit?.likelihood.cells);
+  const { matrix } = cellSpecimen(job, fit?.target.cells);
   const p = sources.length;
   const acting = sources.flatMap((_, s) => (columnOf(matrix, s, p).some((slope) => slope !== 0) ? [s] : []));
   const posteriors = [first];

@@ -74,7 +74,7 @@ export function nextCheck(explanation: Explanation): NextCheck | null {
   const job = withoutEye(explanation.job);
   const { posterior, seed, stories } = explanation;
   const fit = present(posterior.fit);
-  const specimen = cellSpecimen(withScatters(job, posterior), fit.likelihood.cells);
+  const specimen = cellSpecimen(withScatters(job, posterior), fit.target.cells);
   const { residuals, goodness } = posterior;
   const { decision } = cardDecision(job, fit, specimen, { seed, residuals, goodness });
   const { beforeMoving, whenConvenient, signs, separating } = nextReadings(job, fit, decision, seed);

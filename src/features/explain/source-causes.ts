@@ -44,7 +44,7 @@ export function chanceOf(share: number, draws: number): Chance {
 /** The current state of every ramp, stop, lean and thickness that acts on the job's next cell. */
 export function sourceCauses(posterior: JobPosterior): SourceCause[] {
   const { job, sources } = posterior;
-  const specimen = cellSpecimen(job, posterior.fit?.likelihood.cells);
+  const specimen = cellSpecimen(job, posterior.fit?.target.cells);
   const directions = sources.map((_, s) => columnOf(specimen.matrix, s, sources.length));
   const ids = sources.flatMap(({ id: { kind, of } }, s): SourceId[] =>
     at(directions, s).some((slope) => slope !== 0) ? [{ kind, of }] : [],

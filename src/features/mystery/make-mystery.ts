@@ -6,15 +6,15 @@ import { symmetricInverse } from "../../core/numeric/linear-algebra.js";
 import { createStream, MOST_SEED } from "../../core/numeric/random-stream.js";
 import { fitSources, type SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../inference/estimates/simulate-trials.js";
+import { jobSources } from "../../inference/likelihood/specimen.js";
 import {
   expectedInformation,
   inPriorSds,
-  likelihoodOf,
-  maximiseLikelihood,
+  posteriorMode,
   profileOf,
   TO_COMPARE,
-} from "../../inference/likelihood/maximise-likelihood.js";
-import { jobSources } from "../../inference/likelihood/specimen.js";
+  targetDensity,
+} from "../../inference/posterior/posterior-mode.js";
 import { TRIALS_FILE } from "../../io/files.js";
 import { type JobData, makeJob } from "../../io/job/load-job.js";
 import { shippedPatterns } from "../../io/patterns/find-pattern.js";
@@ -112,10 +112,10 @@ const WORTH_A_FIT = 2.2;
 /** Whether the mode near the truth and the curvature there say that every fault shows: a hundredth of the work of a fit, which has the last word. */
 function seemShown({ job, readings }: Mystery, faults: readonly Fault[]): boolean {
   const sources = jobSources(job);
-  const likelihood = likelihoodOf({ ...job, order: "first" }, sources, readings);
-  const { estimates, modes } = maximiseLikelihood(likelihood, truthOf(job, faults), [], TO_COMPARE);
+  const target = targetDensity({ ...job, order: "first" }, sources, readings);
+  const { estimates, modes } = posteriorMode(target, truthOf(job, faults), [], TO_COMPARE);
   const x = inPriorSds(estimates, sources);
-  const { terms } = profileOf(likelihood, modes, TO_COMPARE)(x);
+  const { terms } = profileOf(target, modes, TO_COMPARE)(x);
   const covariance = symmetricInverse(expectedInformation(terms, sources.length), sources.length);
   return faults.every(({ source }) => {
     const i = indexOfSource(sources, source);

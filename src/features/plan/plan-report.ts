@@ -57,7 +57,7 @@ export function planCommand(folder: string, flags: PlanFlags, onProgress: (step:
     );
   const { withoutReadings = false } = flags;
   const posterior = folderPosterior(folder, job, { withoutReadings, seed }, onProgress);
-  const plan = planTrials(job, posterior.fit?.likelihood.readings ?? [], {
+  const plan = planTrials(job, posterior.fit?.target.readings ?? [], {
     aim,
     seed,
     posterior,

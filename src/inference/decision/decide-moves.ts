@@ -135,7 +135,7 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
       chanceItMatters(errors, (error) => loneError(job, specimen, index, error).share) > MAY_MATTER
     );
   });
-  const cells = fit.likelihood.cells;
+  const cells = fit.target.cells;
   // Every jig or stop that is not known gets the reading that would identify it; otherwise readings are evaluated only if knowing more could pay.
   const values = valueReadings({ job, menu, table: valued, cells, seed, always: unsure.includes(true) });
   const [most = null] = values.worth;

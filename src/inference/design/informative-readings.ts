@@ -47,7 +47,7 @@ export function separatingReadings(job: Job, fit: SourceFit, seed = 1): Separati
   const scenarios = drawScenarios(fit.oneSide, WEIGHED, seed);
   const candidates = stationsOf(job, job.trialCosts).map((station) => ({
     station,
-    information: trialInformation(job, station.readings, scenarios, seed, fit.likelihood.cells),
+    information: trialInformation(job, station.readings, scenarios, seed, fit.target.cells),
   }));
   return fit.unseparated.flatMap((combination): SeparatingReading[] => {
     const weights = Float64Array.from(
@@ -107,13 +107,13 @@ export function signReading(
   index: number,
   stations: readonly Station[],
 ): SignReading | null {
-  const { sources, oneSide, likelihood } = fit;
+  const { sources, oneSide, target } = fit;
   const { id, sides } = at(sources, index);
   if (!sides) return null;
   const above = oneSide.estimates.with(index, sides.above.estimate);
   const below = oneSide.estimates.with(index, sides.below.estimate);
   const candidates = stations.flatMap((station) =>
-    signTold(job, likelihood.cells, station, above, below).map((one) => ({ source: id, station, ...one })),
+    signTold(job, target.cells, station, above, below).map((one) => ({ source: id, station, ...one })),
   );
   const best = candidates.reduce<SignReading | null>((a, b) => (a === null || isBetter(b, a) ? b : a), null);
   return best === null || best.right < WORTH_TAKING ? null : best;

@@ -112,7 +112,7 @@ export function planTrials(
   const posterior = options.posterior ?? jobPosterior(job, readings, { seed });
   const fit = posterior.fit ?? fitSources(job, [], { seed });
   const { sources, covariance } = fit;
-  const specimen = cellSpecimen(job, fit.likelihood.cells);
+  const specimen = cellSpecimen(job, fit.target.cells);
   const p = sources.length;
   const weight = gapWeight(job, specimen, sources, fit, { moves: undoing(job, fit), seed });
   const byGap: Criterion = { kind: "weighted", weight };
@@ -124,7 +124,7 @@ export function planTrials(
   const beforeMoving = readingsBeforeMoves(posterior, fit, seed);
   onProgress("weighing every trial that could be cut");
   const scenarios = drawScenarios(fit, options.scenarios ?? SCENARIOS, seed);
-  const problem = { unknowns: p, scenarios, base, criterion, seed, cells: fit.likelihood.cells };
+  const problem = { unknowns: p, scenarios, base, criterion, seed, cells: fit.target.cells };
   const first = firstTrials(job, costs, problem, beforeMoving, options.minutes).slice(0, trials);
   const kinds = [...first, ...trialOptions(job, costs, problem)];
   const quickest = Math.min(...kinds.map(({ minutes }) => minutes));
@@ -188,7 +188,7 @@ export function planTrials(
 /** The readings that the card asks for before anything is moved; a plan must not ask for different ones. */
 function readingsBeforeMoves(posterior: JobPosterior, fit: SourceFit, seed: number): ReadingValue[] {
   const { job, residuals, goodness } = posterior;
-  const specimen = cellSpecimen(withScatters(job, posterior), fit.likelihood.cells);
+  const specimen = cellSpecimen(withScatters(job, posterior), fit.target.cells);
   if (posterior.fit) {
     const { decision } = cardDecision(job, fit, specimen, { seed, residuals, goodness });
     return namedReadings(decision.advice).flatMap(({ reading, of }) =>

@@ -17,7 +17,7 @@ const FARTHEST = { reading: 20, source: 100, scatter: 10 } as const;
  * @throws UserError (code "command") that lists the readings, with file and row, and the sources
  */
 export function requireBelievable(fit: SourceFit, residuals: readonly ReadingResidual[]): void {
-  const { mistakes } = fit.likelihood.job;
+  const { mistakes } = fit.target.job;
   const far =
     mistakes > 0 ? [] : residuals.filter(({ residual }) => !(Math.abs(residual) <= FARTHEST.reading));
   const pulled = fit.sources.filter(

@@ -7,20 +7,20 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import { sameSource } from "../../model/source-id.js";
 import { indexOfSource, missOf, type Source } from "../../model/sources.js";
-import {
-  expectedInformation,
-  fromPriorSds,
-  inPriorSds,
-  type Likelihood,
-  type LikelihoodFit,
-  likelihoodOf,
-  maximiseLikelihood,
-  profileOf,
-} from "../likelihood/maximise-likelihood.js";
 import type { JobCells } from "../likelihood/read-specimen.js";
 import type { SourcePrior } from "../likelihood/source-prior.js";
 import { jobSources } from "../likelihood/specimen.js";
 import { SCATTERS } from "../posterior/block-density.js";
+import {
+  expectedInformation,
+  fromPriorSds,
+  inPriorSds,
+  type PosteriorMode,
+  posteriorMode,
+  profileOf,
+  type TargetDensity,
+  targetDensity,
+} from "../posterior/posterior-mode.js";
 import type { State } from "../posterior/posterior-walk.js";
 import {
   drawPosterior,
@@ -82,9 +82,9 @@ export interface SourceFit {
   readonly states: readonly State[];
   readonly unseparated: readonly Unseparated[];
   /** @internal */
-  readonly likelihood: Likelihood;
+  readonly target: TargetDensity;
   /** The joint mode of all sources and cut-to-cut errors, computed on the first call. */
-  readonly mode: () => LikelihoodFit;
+  readonly mode: () => PosteriorMode;
   /** Posterior of the between-cut standard deviations. */
   readonly betweenCutSd: BetweenCutSdEstimate;
   /** Between-cut standard deviations of each draw: angle (rad), length and thickness (mm), row-major (draw, kind). */
@@ -130,7 +130,7 @@ export function fitSources(
   const sources = jobSources(stated);
   const p = sources.length;
   const unit = sources.map(({ priorSd }) => priorSd);
-  const asStated = likelihoodOf(stated, sources, readings, cells);
+  const asStated = targetDensity(stated, sources, readings, cells);
   const sampling = {
     stream: createStream(seed),
     scatters: estimateBetweenCutSds,
@@ -140,15 +140,15 @@ export function fitSources(
   const draws = drawPosterior(asStated, sampling);
   const { sample } = draws;
   const betweenCutSd = scattersOf(stated, draws.ratios, informedScatters(asStated));
-  const likelihood = estimateBetweenCutSds ? atScatters(asStated, betweenCutSd) : asStated;
+  const target = estimateBetweenCutSds ? atScatters(asStated, betweenCutSd) : asStated;
   const typical = Float64Array.from(SCATTERS, (of) => betweenCutSd[of].used / (betweenCutSd[of].stated || 1));
   const mode = once(() =>
     mostProbable(
-      likelihood,
-      draws.last.map((state) => inUnitsOfScatters(state, likelihood, typical)),
+      target,
+      draws.last.map((state) => inUnitsOfScatters(state, target, typical)),
     ),
   );
-  const informed = alsoThroughPrior(informedSources(likelihood), likelihood.prior);
+  const informed = alsoThroughPrior(informedSources(target), target.prior);
   const before = Float64Array.from(sources, ({ priorMean = 0, priorSd }) => priorMean / priorSd);
   const distribution = withUninformedAtPrior(draws.distribution, informed, before);
   const inUnits = ({ mean, covariance }: SourceDistribution) => ({
@@ -163,7 +163,7 @@ export function fitSources(
     sided.length === 0
       ? distribution
       : withUninformedAtPrior(momentsOf(oneSide(sample, p, sided), p), informed, before);
-  const alone = alsoWithoutPriors ? withoutPriors(likelihood, mode()) : () => null;
+  const alone = alsoWithoutPriors ? withoutPriors(target, mode()) : () => null;
   return {
     sources: sources.map((source, i): SourceEstimate => {
       const variance = at(variances, i);
@@ -180,7 +180,7 @@ export function fitSources(
           unit: source.priorSd,
           informed: informed[i] === true,
         }),
-        current: currentEstimate(likelihood.job, sources, i, estimates, covariance),
+        current: currentEstimate(target.job, sources, i, estimates, covariance),
         contradicted: isContradicted(both, at(distribution.mean, i), variance, at(before, i)),
         fromData: learned >= LEARNED_LITTLE,
         withoutPrior: both ? null : alone(i),
@@ -188,14 +188,14 @@ export function fitSources(
     }),
     covariance,
     estimates,
-    likelihood,
+    target: target,
     mode,
     betweenCutSd,
     oneSide: inUnits(within),
     sample: sample.map((value, k) => value * at(unit, k % p)),
     scatters: draws.ratios.map((ratio, k) => ratio * statedScatter(stated, k % SCATTERS.length)),
     effectiveSampleSize: draws.effectiveSampleSize,
-    states: draws.states.map((state) => inUnitsOfScatters(state, likelihood, typical)),
+    states: draws.states.map((state) => inUnitsOfScatters(state, target, typical)),
     unseparated: unseparatedOf(sources, within.covariance),
   };
 }
@@ -283,18 +283,18 @@ export function currentEstimate(
 
 /** Estimates from the readings alone, for the sources that do not take part in an unidentified combination. */
 function withoutPriors(
-  likelihood: Likelihood,
-  { estimates: start, modes }: LikelihoodFit,
+  target: TargetDensity,
+  { estimates: start, modes }: PosteriorMode,
 ): (i: number) => SourceEstimate["withoutPrior"] {
   const p = start.length;
-  const at0 = profileOf({ ...likelihood, priorWeight: 0 }, modes)(inPriorSds(start, likelihood.sources));
+  const at0 = profileOf({ ...target, priorWeight: 0 }, modes)(inPriorSds(start, target.sources));
   const data = expectedInformation(at0.terms, p);
   const { values, vectors } = symmetricEigen(data, p);
   const isFree = (k: number): boolean => at(values, k) < NOTHING_SAID;
   const determined = (i: number): boolean =>
     vectors.every((vector, k) => !isFree(k) || Math.abs(at(vector, i)) < NO_PART);
   if (!start.some((_, i) => determined(i))) return () => null;
-  const fit = maximiseLikelihood({ ...likelihood, priorWeight: HARDLY_ANY }, start, modes);
+  const fit = posteriorMode({ ...target, priorWeight: HARDLY_ANY }, start, modes);
   if (!fit.minimum.converged && fit.minimum.status !== "lost") return () => null;
   return (i) => {
     if (!determined(i)) return null;
@@ -302,7 +302,7 @@ function withoutPriors(
       (sum, value, k) => (isFree(k) ? sum : sum + at(at(vectors, k), i) ** 2 / value),
       0,
     );
-    const { priorSd } = at(likelihood.sources, i);
+    const { priorSd } = at(target.sources, i);
     return { estimate: at(fit.estimates, i), standardUncertainty: priorSd * Math.sqrt(variance) };
   };
 }
@@ -331,7 +331,7 @@ export function oneSide(sample: Float64Array, p: number, sided: readonly number[
 }
 
 /** Whether any reading depends on each source. A gap counts as depending on every error of its cell, since its slopes change with the closing of joints. */
-export function informedSources({ blocks, sources, job }: Likelihood): boolean[] {
+export function informedSources({ blocks, sources, job }: TargetDensity): boolean[] {
   const p = sources.length;
   const informed = sources.map(() => false);
   for (const { parts, biases } of blocks) {

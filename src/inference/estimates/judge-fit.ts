@@ -6,15 +6,15 @@ import { normalQuantile } from "../../core/numeric/normal.js";
 import { createStream, type RandomStream } from "../../core/numeric/random-stream.js";
 import type { Reading } from "../../model/readings.js";
 import { expectMany } from "../likelihood/expect-many.js";
+import { endsOf, instrumentOf } from "../likelihood/reading-likelihood.js";
 import {
   expectedInformation,
   inPriorSds,
-  type Likelihood,
-  likelihoodOf,
   profileOf,
+  type TargetDensity,
   TO_COMPARE,
-} from "../likelihood/maximise-likelihood.js";
-import { endsOf, instrumentOf } from "../likelihood/reading-likelihood.js";
+  targetDensity,
+} from "../posterior/posterior-mode.js";
 import type { SourceFit } from "./fit-sources.js";
 import { asRead } from "./simulate-trials.js";
 
@@ -41,7 +41,7 @@ const FAR_BEYOND = 0.5;
 export function judgeFit(fit: SourceFit, seed: number): Goodness {
   // If a sign is not identified, the density at the mean is low, so the mode is used.
   const truth = fit.sources.some(({ sides }) => sides) ? fit.mode().estimates : fit.estimates;
-  return judgeLikelihood(atStatedScatters(fit), truth, seed);
+  return judgeTarget(atStatedScatters(fit), truth, seed);
 }
 
 /**
@@ -50,13 +50,13 @@ export function judgeFit(fit: SourceFit, seed: number): Goodness {
  *
  * @param truth estimates of the likelihood's sources, rad and mm.
  */
-export function judgeLikelihood(likelihood: Likelihood, truth: Float64Array, seed: number): Goodness {
-  const { job, readings, blocks } = likelihood;
-  const ours = leastLoss(likelihood, truth);
+export function judgeTarget(target: TargetDensity, truth: Float64Array, seed: number): Goodness {
+  const { job, readings, blocks } = target;
+  const ours = leastLoss(target, truth);
   const losses: number[] = [];
   let worse = 0;
   while (losses.length < SIMULATED && worse < ENOUGH) {
-    const [row] = drawReadings(likelihood, truth, createStream(seed, 100 + losses.length), 1);
+    const [row] = drawReadings(target, truth, createStream(seed, 100 + losses.length), 1);
     const replica = readings.map((reading, i): Reading => {
       const seen = asRead(instrumentOf(job, reading), at(present(row), i), reading.what);
       return inFormOf(reading, { ...reading, ...seen });
@@ -65,7 +65,7 @@ export function judgeLikelihood(likelihood: Likelihood, truth: Float64Array, see
       ...block,
       readings: block.places.map((place) => at(replica, place)),
     }));
-    const loss = leastLoss({ ...likelihood, readings: replica, blocks: own }, truth);
+    const loss = leastLoss({ ...target, readings: replica, blocks: own }, truth);
     if (loss >= ours) worse++;
     losses.push(loss);
   }
@@ -89,10 +89,10 @@ const LEAST_VARIANCE = 0.5;
  * Minimum of −log posterior density over the sources, by one Gauss–Newton step: the value less half of gᵀH⁻¹g. A value's density is taken in units of its instrument's standard deviation,
  * so that it can be added to the probabilities of closed joints in the same way in every set.
  */
-function leastLoss(likelihood: Likelihood, truth: Float64Array): number {
-  const { sources, blocks } = likelihood;
+function leastLoss(target: TargetDensity, truth: Float64Array): number {
+  const { sources, blocks } = target;
   const p = sources.length;
-  const { terms } = profileOf(likelihood, [], TO_COMPARE)(inPriorSds(truth, sources));
+  const { terms } = profileOf(target, [], TO_COMPARE)(inPriorSds(truth, sources));
   const gradient = new Float64Array(p);
   for (const [i, slope] of terms.slope.entries()) addScaled(gradient, rowOf(terms.jacobian, i, p), slope);
   const units = blocks.reduce(
@@ -134,9 +134,9 @@ const DRAWS = 250;
 
 /** Every reading compared with draws from the fitted model (posterior mean; the more probable sign if a sign is not identified). */
 export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
-  const { likelihood, oneSide } = fit;
+  const { target, oneSide } = fit;
   const draws = drawReadings(atStatedScatters(fit), oneSide.estimates, createStream(seed, 5), DRAWS);
-  return likelihood.readings.map((reading, i) => {
+  return target.readings.map((reading, i) => {
     const expected = draws.map((row) => at(row, i)).sort((a, b) => a - b);
     const residual = normalScore(reading, expected);
     return {
@@ -150,12 +150,12 @@ export function residualsOf(fit: SourceFit, seed: number): ReadingResidual[] {
 }
 
 /** The likelihood at the scatters of the fit, limited to what the job states: a scatter that was estimated larger because of an outlying reading would hide that reading. */
-function atStatedScatters({ likelihood, betweenCutSd }: SourceFit): Likelihood {
-  const { job, sources, readings, cells } = likelihood;
+function atStatedScatters({ target, betweenCutSd }: SourceFit): TargetDensity {
+  const { job, sources, readings, cells } = target;
   const least = (of: keyof typeof betweenCutSd): number =>
     Math.min(betweenCutSd[of].used, betweenCutSd[of].stated);
   const scatters = { angle: least("angle"), length: least("length"), thickness: least("thickness") };
-  return likelihoodOf({ ...job, betweenCutSd: scatters }, sources, readings, cells);
+  return targetDensity({ ...job, betweenCutSd: scatters }, sources, readings, cells);
 }
 
 /** The rank of a reading among sorted draws, converted to a normal quantile; if it is beyond all of them, its distance in their standard deviations. */
@@ -173,7 +173,7 @@ function normalScore(reading: Reading, draws: readonly number[]): number {
 
 /** What each reading might have shown at given sources, before it is rounded to the instrument's steps or leaves: one row per draw, mm or rad. */
 function drawReadings(
-  { job, blocks, readings }: Likelihood,
+  { job, blocks, readings }: TargetDensity,
   sources: Float64Array,
   stream: RandomStream,
   draws: number,

@@ -1,8 +1,8 @@
 import { mean, quantileSorted, standardDeviation } from "simple-statistics";
 import { at, columnOf } from "../../core/numeric/dense.js";
 import type { Job } from "../../model/job/job.js";
-import { type Likelihood, likelihoodOf } from "../likelihood/maximise-likelihood.js";
 import { SCATTER_OF, SCATTERS } from "../posterior/block-density.js";
+import { type TargetDensity, targetDensity } from "../posterior/posterior-mode.js";
 import { STATED_SCATTER_PIECES } from "../posterior/posterior-walk.js";
 
 /** What is known of one between-cut standard deviation. */
@@ -30,7 +30,7 @@ export const statedScatter = ({ betweenCutSd }: Pick<Job, "betweenCutSd">, i: nu
   betweenCutSd[at(SCATTERS, i)];
 
 /** For each of the scatters, whether a reading depends on any cut-to-cut error with that scatter. */
-export function informedScatters({ blocks }: Likelihood): boolean[] {
+export function informedScatters({ blocks }: TargetDensity): boolean[] {
   return SCATTERS.map((_, i) => blocks.some(({ kinds }) => kinds.some((kind) => SCATTER_OF[kind] === i)));
 }
 
@@ -62,9 +62,9 @@ export function scattersOf(
 
 /** A likelihood at given scatters. */
 export function atScatters(
-  { job, sources, readings, cells }: Likelihood,
+  { job, sources, readings, cells }: TargetDensity,
   { angle, length, thickness }: BetweenCutSdEstimate,
-): Likelihood {
+): TargetDensity {
   const betweenCutSd = { angle: angle.used, length: length.used, thickness: thickness.used };
-  return likelihoodOf({ ...job, betweenCutSd }, sources, readings, cells);
+  return targetDensity({ ...job, betweenCutSd }, sources, readings, cells);
 }

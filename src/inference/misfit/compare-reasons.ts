@@ -1,12 +1,7 @@
 import { at } from "../../core/numeric/dense.js";
 import type { Reading } from "../../model/readings.js";
-import {
-  inPriorSds,
-  type Likelihood,
-  maximiseLikelihood,
-  TO_COMPARE,
-} from "../likelihood/maximise-likelihood.js";
 import { SCATTERS } from "../posterior/block-density.js";
+import { inPriorSds, posteriorMode, type TargetDensity, TO_COMPARE } from "../posterior/posterior-mode.js";
 import { departuresOf } from "./catalogue.js";
 import {
   type Departure,
@@ -15,7 +10,7 @@ import {
   type MisfitReason,
   NO_DEPARTURE,
 } from "./departure.js";
-import { type ExtendedFit, fitExtended } from "./extended-likelihood.js";
+import { type ExtendedFit, fitExtended } from "./extended-target.js";
 import { LocalModel } from "./local-model.js";
 import { mixedStock } from "./mixed-stock.js";
 
@@ -58,9 +53,9 @@ export function orderOfCutting(trials: readonly string[], readings: readonly Rea
  * @param stated the likelihood at the scatters that the job states.
  * @param start sources to search the mode from, rad and mm.
  */
-export function compareReasons(stated: Likelihood, start: Float64Array): Comparison {
+export function compareReasons(stated: TargetDensity, start: Float64Array): Comparison {
   const { job, readings, sources, blocks } = stated;
-  const mode = maximiseLikelihood(stated, start, [], TO_COMPARE);
+  const mode = posteriorMode(stated, start, [], TO_COMPARE);
   const order = orderOfCutting(
     blocks.map(({ trial }) => trial),
     readings,
@@ -130,7 +125,7 @@ export function compareReasons(stated: Likelihood, start: Float64Array): Compari
 
 /** The largest log evidence of the plain model among the modes found from several starts. */
 function closest(
-  stated: Likelihood,
+  stated: TargetDensity,
   ratios: readonly number[],
   starts: readonly Float64Array[],
   needless: boolean,

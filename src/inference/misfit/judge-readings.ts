@@ -1,8 +1,8 @@
 import { medianAbsoluteDeviation } from "simple-statistics";
 import { at } from "../../core/numeric/dense.js";
 import type { SourceFit } from "../estimates/fit-sources.js";
-import { type Goodness, judgeFit, judgeLikelihood, type ReadingResidual } from "../estimates/judge-fit.js";
-import { likelihoodOf } from "../likelihood/maximise-likelihood.js";
+import { type Goodness, judgeFit, judgeTarget, type ReadingResidual } from "../estimates/judge-fit.js";
+import { targetDensity } from "../posterior/posterior-mode.js";
 import { type ComparedReason, compareReasons } from "./compare-reasons.js";
 import type { MisfitReason } from "./departure.js";
 
@@ -97,11 +97,11 @@ export function widenedWhereUnexplained(fit: SourceFit, goodness: Goodness, seed
 }
 
 function reasonsFor(fit: SourceFit): ReturnType<typeof compareReasons> {
-  const { likelihood, betweenCutSd } = fit;
-  const { job, readings, cells } = likelihood;
+  const { target, betweenCutSd } = fit;
+  const { job, readings, cells } = target;
   const { angle, length, thickness } = betweenCutSd;
   const scatters = { angle: angle.stated, length: length.stated, thickness: thickness.stated };
-  const stated = likelihoodOf({ ...job, betweenCutSd: scatters }, likelihood.sources, readings, cells);
+  const stated = targetDensity({ ...job, betweenCutSd: scatters }, target.sources, readings, cells);
   return compareReasons(stated, fit.mode().estimates);
 }
 
@@ -124,7 +124,7 @@ function misfitOf(
   const named = first && first.chance > NONE_OF_THESE / total ? first : null;
   const runnerUp = named && second && second.chance >= CLOSE * named.chance ? second : null;
   const fit = named && compared[0]?.fit;
-  const explained = fit ? !judgeLikelihood(fit.likelihood, fit.mode.estimates, seed).beyond : false;
+  const explained = fit ? !judgeTarget(fit.target, fit.mode.estimates, seed).beyond : false;
   return { reasons, named, runnerUp, explained, widening: explained || !beyond ? 1 : inflation };
 }
 

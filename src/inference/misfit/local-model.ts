@@ -11,11 +11,11 @@ import { choleskyInPlace, choleskySolveInPlace } from "../../core/numeric/linear
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { informedScatters } from "../estimates/scatters.js";
-import { inPriorSds, type Likelihood, type LikelihoodFit } from "../likelihood/maximise-likelihood.js";
 import { mixtureLoss } from "../likelihood/reading-likelihood.js";
 import { caseAt } from "../likelihood/source-prior.js";
 import { expectBlock, type ReadingBlock } from "../likelihood/trial-blocks.js";
 import { SCATTER_OF } from "../posterior/block-density.js";
+import { inPriorSds, type PosteriorMode, type TargetDensity } from "../posterior/posterior-mode.js";
 import { logScatterPrior } from "../posterior/posterior-walk.js";
 import { type Departure, type ExtraUnknown, NO_DEPARTURE } from "./departure.js";
 
@@ -74,13 +74,13 @@ export class LocalModel {
   readonly #mean: Float64Array;
   readonly #precision: Float64Array;
 
-  constructor(likelihood: Likelihood, { estimates, modes }: LikelihoodFit, order: readonly number[]) {
-    const { job, sources, blocks, readings, prior } = likelihood;
+  constructor(target: TargetDensity, { estimates, modes }: PosteriorMode, order: readonly number[]) {
+    const { job, sources, blocks, readings, prior } = target;
     const p = sources.length;
     const x = inPriorSds(estimates, sources);
     this.sources = sources;
     this.order = order;
-    this.informed = informedScatters(likelihood);
+    this.informed = informedScatters(target);
     this.#start = { x, u: modes.map(({ latents }) => latents) };
     this.#mistakes = job.mistakes;
     const own = prior && caseAt(prior, x);

@@ -2,10 +2,10 @@ import { at } from "../../core/numeric/dense.js";
 import type { ErrorKind } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { SeatingKernel } from "../../physics/kernel/seating-kernel.js";
-import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import { type ReadingLikelihood, readingLikelihood } from "../likelihood/reading-likelihood.js";
 import { NO_BIAS, type ReadingBlock } from "../likelihood/trial-blocks.js";
 import { type LinearForm, linearForms, partErrorForms } from "./linear-forms.js";
+import type { TargetDensity } from "./posterior-mode.js";
 import { latentsAt, type TrialDistribution } from "./trial-distribution.js";
 
 /** The between-cut standard deviations that are unknowns of the fit, in the order of a row of scatters: rad, mm, mm. */
@@ -63,8 +63,8 @@ export class BlockDensity {
   readonly #centredCount: Int32Array;
   readonly #p: number;
 
-  constructor(likelihood: Likelihood, block: ReadingBlock, reference: TrialDistribution, first: number) {
-    const { job, sources } = likelihood;
+  constructor(target: TargetDensity, block: ReadingBlock, reference: TrialDistribution, first: number) {
+    const { job, sources } = target;
     const p = sources.length;
     this.#p = p;
     this.first = first;

@@ -9,9 +9,9 @@ import {
   rowOf,
 } from "../../core/numeric/dense.js";
 import { choleskySolveInPlace, symmetricInverse } from "../../core/numeric/linear-algebra.js";
-import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import type { ReadingBlock } from "../likelihood/trial-blocks.js";
 import { type LinearForm, linearForms } from "./linear-forms.js";
+import type { TargetDensity } from "./posterior-mode.js";
 import type { ReferenceGaussian } from "./posterior-walk.js";
 import {
   type NormalRows,
@@ -27,11 +27,11 @@ import {
  * It is the full posterior if no gap was read and no reading can be a gross mistake. If readings can be mistakes, it is only a starting point: outlying ones are left out
  * and the others get less weight.
  */
-export function initialGaussian(likelihood: Likelihood): ReferenceGaussian {
-  const { sources, blocks, job, prior } = likelihood;
+export function initialGaussian(target: TargetDensity): ReferenceGaussian {
+  const { sources, blocks, job, prior } = target;
   const priorMean =
     prior?.mean ?? Float64Array.from(sources, ({ priorMean: mean = 0, priorSd }) => mean / priorSd);
-  const rows = blocks.map((block) => measuredRows(likelihood, block));
+  const rows = blocks.map((block) => measuredRows(target, block));
   const distributionOf = (some: readonly NormalRows[]): SourceDistribution =>
     sourceDistribution(some, blocks, priorMean, prior?.precision ?? identity(priorMean.length));
   const used = job.mistakes === 0 ? rows : withoutOutliers(rows, blocks, distributionOf);
@@ -72,7 +72,7 @@ function sourceDistribution(
 }
 
 /** The measured values of a trial (all but gaps), as rows of a linear regression, each divided by its standard deviation. */
-export function measuredRows({ job, sources }: Likelihood, block: ReadingBlock): NormalRows {
+export function measuredRows({ job, sources }: TargetDensity, block: ReadingBlock): NormalRows {
   const [a, b, y]: [number[], number[], number[]] = [[], [], []];
   let row = 0;
   for (const part of block.parts) {

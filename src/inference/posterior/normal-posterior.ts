@@ -17,9 +17,9 @@ import {
 } from "../../core/numeric/linear-algebra.js";
 import { normalCdf } from "../../core/numeric/normal.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
-import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import { SCATTER_OF, SCATTERS } from "./block-density.js";
 import { measuredRows } from "./initial-gaussian.js";
+import type { TargetDensity } from "./posterior-mode.js";
 import { logScatterPrior, type State } from "./posterior-walk.js";
 import {
   latentsAt,
@@ -56,11 +56,11 @@ const NEGLIGIBLE = -23;
 const MOST_NODES = 60_000;
 
 /** @param scatters whether the scatters are unknowns; otherwise they are the job's. */
-export function normalMixture(likelihood: Likelihood, scatters: boolean): NormalMixture {
-  const { sources, blocks, prior } = likelihood;
+export function normalMixture(target: TargetDensity, scatters: boolean): NormalMixture {
+  const { sources, blocks, prior } = target;
   const priorMean =
     prior?.mean ?? Float64Array.from(sources, ({ priorMean: mean = 0, priorSd }) => mean / priorSd);
-  const rows = blocks.map((block) => measuredRows(likelihood, block));
+  const rows = blocks.map((block) => measuredRows(target, block));
   const moved = scatters
     ? [...SCATTERS.keys()].filter((of) =>
         blocks.some(({ kinds }) => kinds.some((kind) => SCATTER_OF[kind] === of)),
@@ -69,7 +69,7 @@ export function normalMixture(likelihood: Likelihood, scatters: boolean): Normal
   const made = new Nodes((logs) => {
     const ratios = new Float64Array(SCATTERS.length).fill(1);
     for (const [k, of] of moved.entries()) ratios[of] = Math.exp(at(logs, k));
-    const { log, distribution } = atScatters(rows, likelihood, ratios, priorMean);
+    const { log, distribution } = atScatters(rows, target, ratios, priorMean);
     return {
       log: moved.reduce((sum, of) => sum + logScatterPrior(at(ratios, of)), log),
       node: { ratios, distribution },
@@ -150,7 +150,7 @@ const neighbours = (place: readonly number[]): number[][] =>
 /** Log evidence of rows of readings at given scatters, up to a constant, and the conditional distribution of the sources. */
 function atScatters(
   rows: readonly NormalRows[],
-  { blocks, prior }: Likelihood,
+  { blocks, prior }: TargetDensity,
   ratios: Float64Array,
   priorMean: Float64Array,
 ): { log: number; distribution: SourceDistribution } {
@@ -185,7 +185,7 @@ function atScatters(
 
 function scaledRows(
   { a, b, y }: NormalRows,
-  kinds: Likelihood["blocks"][number]["kinds"],
+  kinds: TargetDensity["blocks"][number]["kinds"],
   ratios: Float64Array,
 ): NormalRows {
   const n = kinds.length;
@@ -234,14 +234,14 @@ const HALVINGS = 60;
 
 /** Independent draws of the mixture with the cut-to-cut errors, in the job's standard deviations. */
 export function drawMixture(
-  likelihood: Likelihood,
+  target: TargetDensity,
   { nodes }: NormalMixture,
   draws: number,
   stream: RandomStream,
 ): State[] {
-  const { blocks, sources } = likelihood;
+  const { blocks, sources } = target;
   const p = sources.length;
-  const rows = blocks.map((block) => measuredRows(likelihood, block));
+  const rows = blocks.map((block) => measuredRows(target, block));
   const picks = picksOf(nodes, draws, stream);
   const made = new Map<number, ReturnType<typeof prepared>>();
   const prepared = (node: MixtureNode) => {

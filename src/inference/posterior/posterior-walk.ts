@@ -3,9 +3,9 @@ import { type EllipseProposals, stepOnEllipses } from "../../core/numeric/ellipt
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import { BATCH_TRIALS as BATCH } from "../../physics/kernel/seating-kernel.js";
-import type { Likelihood } from "../likelihood/maximise-likelihood.js";
 import { logPrior, type SourcePrior } from "../likelihood/source-prior.js";
 import { addGaps, BlockDensity, type GapPart, SCATTERS } from "./block-density.js";
+import type { TargetDensity } from "./posterior-mode.js";
 import type { SourceDistribution, TrialDistribution } from "./trial-distribution.js";
 
 /** Unknowns of a walker: the sources (in their prior standard deviations), every trial's cut-to-cut errors (in the job's standard deviations), and the ratios of the scatters to the job's. */
@@ -84,11 +84,11 @@ export class PosteriorWalk {
   readonly #gapParts: readonly PlacedGaps[];
 
   constructor(
-    likelihood: Likelihood,
+    target: TargetDensity,
     reference: ReferenceGaussian,
     { walkers, stream, scatters, overStated = new Float64Array(SCATTERS.length).fill(1) }: WalkOptions,
   ) {
-    const { sources, blocks, prior } = likelihood;
+    const { sources, blocks, prior } = target;
     this.#prior = prior;
     this.walkers = walkers;
     this.#stream = stream;
@@ -101,7 +101,7 @@ export class PosteriorWalk {
       throw new RangeError("The reference Gaussian's covariance is not positive definite.");
     let first = 0;
     this.#blocks = blocks.map((block, b) => {
-      const density = new BlockDensity(likelihood, block, at(reference.trials, b), first);
+      const density = new BlockDensity(target, block, at(reference.trials, b), first);
       first += block.latents;
       return density;
     });
@@ -158,10 +158,10 @@ export class PosteriorWalk {
   }
 
   /** The gap parts of a likelihood of the same readings, in the layout of this walk. */
-  gapPartsOf(likelihood: Likelihood): PlacedGaps[] {
-    return likelihood.blocks.flatMap((block, b) => {
+  gapPartsOf(target: TargetDensity): PlacedGaps[] {
+    return target.blocks.flatMap((block, b) => {
       const { reference, first } = at(this.#blocks, b);
-      const { gapParts } = new BlockDensity(likelihood, block, reference, first);
+      const { gapParts } = new BlockDensity(target, block, reference, first);
       return gapParts.map((part) => ({ block: b, part }));
     });
   }

@@ -3,19 +3,19 @@ import { addScaled, at, entryOf, present, rowOf } from "../../core/numeric/dense
 import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import type { RandomStream } from "../../core/numeric/random-stream.js";
 import type { Order } from "../../model/cell/cell.js";
-import {
-  type Likelihood,
-  type LikelihoodFit,
-  likelihoodOf,
-  maximiseLikelihood,
-  profileOf,
-} from "../likelihood/maximise-likelihood.js";
 import { mixtureLoss } from "../likelihood/reading-likelihood.js";
 import { expectBlock, type ReadingBlock } from "../likelihood/trial-blocks.js";
 import { SCATTER_OF, SCATTERS } from "./block-density.js";
 import { initialGaussian } from "./initial-gaussian.js";
 import { isNormal } from "./linear-forms.js";
 import { drawMixture, mixtureQuantile, normalMixture } from "./normal-posterior.js";
+import {
+  type PosteriorMode,
+  posteriorMode,
+  profileOf,
+  type TargetDensity,
+  targetDensity,
+} from "./posterior-mode.js";
 import { PosteriorWalk, type ReferenceGaussian, type SideCrossing, type State } from "./posterior-walk.js";
 import {
   momentsOf,
@@ -85,25 +85,25 @@ export interface PosteriorDraws {
   readonly last: readonly State[];
 }
 
-/** Draws from the posterior of a likelihood. */
-export function drawPosterior(likelihood: Likelihood, options: SamplingOptions): PosteriorDraws {
-  const { job, readings } = likelihood;
-  const { prior } = likelihood;
+/** Draws from the posterior whose density is `target`. */
+export function drawPosterior(target: TargetDensity, options: SamplingOptions): PosteriorDraws {
+  const { job, readings } = target;
+  const { prior } = target;
   const hasNormalPrior = prior === null || prior.cases.length === 1;
   if (hasNormalPrior && readings.every((reading) => isNormal(reading, job)))
-    return drawNormal(likelihood, options);
-  return samplePosterior(likelihood, annealToPosterior(likelihood, options), options);
+    return drawNormal(target, options);
+  return samplePosterior(target, annealToPosterior(target, options), options);
 }
 
 const CLOSED_FORM_DRAWS = 2048;
 
 /** Independent draws if every reading is linear with normal noise. */
 function drawNormal(
-  likelihood: Likelihood,
+  target: TargetDensity,
   { stream, scatters, keepStates }: SamplingOptions,
 ): PosteriorDraws {
-  const mixture = normalMixture(likelihood, scatters);
-  const states = drawMixture(likelihood, mixture, CLOSED_FORM_DRAWS, stream);
+  const mixture = normalMixture(target, scatters);
+  const states = drawMixture(target, mixture, CLOSED_FORM_DRAWS, stream);
   return {
     distribution: mixture.distribution,
     effectiveSampleSize: states.length,
@@ -120,11 +120,11 @@ function drawNormal(
  * resampling gives each mode its share of the walkers. The result is only the starting point of `samplePosterior`, so cells are seated at first order.
  */
 export function annealToPosterior(
-  exact: Likelihood,
+  exact: TargetDensity,
   { stream, scatters, onSampling }: SamplingOptions,
 ): State[] {
-  const likelihood: Likelihood = { ...exact, job: { ...exact.job, order: "first" } };
-  const walk = new PosteriorWalk(likelihood, initialGaussian(likelihood), {
+  const target: TargetDensity = { ...exact, job: { ...exact.job, order: "first" } };
+  const walk = new PosteriorWalk(target, initialGaussian(target), {
     stream,
     scatters,
     walkers: WALKERS,
@@ -170,13 +170,13 @@ function roundOf(walk: PosteriorWalk): void {
  * likelihoods, which costs one evaluation per draw; if the orders differ too much for that, the walk itself runs in exact order.
  */
 export function samplePosterior(
-  stated: Likelihood,
+  stated: TargetDensity,
   annealed: readonly State[],
   options: SamplingOptions,
 ): PosteriorDraws {
   const { scatters } = options;
   const typical = typicalRatios(annealed);
-  const likelihood = scatters ? withScatters(stated, typical) : stated;
+  const target = scatters ? withScatters(stated, typical) : stated;
   const start = annealed.map((state) => inUnitsOfScatters(state, stated, typical));
   const reference: ReferenceGaussian = {
     distribution: momentsOf(
@@ -184,33 +184,33 @@ export function samplePosterior(
       stated.sources.length,
       REFERENCE_INFLATION,
     ),
-    trials: averageTrialDistributions(likelihood, thinned(start, SAMPLING.linearisedAt)),
+    trials: averageTrialDistributions(target, thinned(start, SAMPLING.linearisedAt)),
   };
-  const sampling = { ...options, likelihood, reference, start, typical };
+  const sampling = { ...options, target, reference, start, typical };
   const draws = sampleInOrder(sampling, "first");
   return draws ?? present(sampleInOrder(sampling, stated.job.order));
 }
 
 interface Sampling extends SamplingOptions {
-  readonly likelihood: Likelihood;
+  readonly target: TargetDensity;
   readonly reference: ReferenceGaussian;
   readonly start: readonly State[];
-  /** Ratios of the likelihood's scatters to the stated ones. */
+  /** Ratios of the target's scatters to the stated ones. */
   readonly typical: Float64Array;
 }
 
 /** Draws from a walk that seats cells in the given order; `null` if they cannot be reweighted to the job's order. */
 function sampleInOrder(
-  { likelihood, reference, start, typical, stream, scatters, keepStates = false, onSampling }: Sampling,
+  { target, reference, start, typical, stream, scatters, keepStates = false, onSampling }: Sampling,
   order: Order,
 ): PosteriorDraws | null {
-  const p = likelihood.sources.length;
+  const p = target.sources.length;
   const walkers = start.length;
-  const walked = { ...likelihood, job: { ...likelihood.job, order } };
+  const walked = { ...target, job: { ...target.job, order } };
   const walk = new PosteriorWalk(walked, reference, { walkers, stream, scatters, overStated: typical });
   walk.start(start);
-  const finer = order === likelihood.job.order ? null : walk.gapPartsOf(likelihood);
-  const crossings = crossingsOf(likelihood, start);
+  const finer = order === target.job.order ? null : walk.gapPartsOf(target);
+  const crossings = crossingsOf(target, start);
   const round = (): void => {
     roundOf(walk);
     for (const crossing of crossings) walk.cross(crossing);
@@ -220,7 +220,7 @@ function sampleInOrder(
   const kept: State[] = [];
   const back = typical.map((ratio) => 1 / ratio);
   const inStated = (states: readonly State[]): State[] =>
-    scatters ? states.map((state) => inUnitsOfScatters(state, likelihood, back)) : [...states];
+    scatters ? states.map((state) => inUnitsOfScatters(state, target, back)) : [...states];
   for (;;) {
     for (let k = 0; k < SAMPLING.batch; k++) {
       round();
@@ -260,19 +260,19 @@ function typicalRatios(states: readonly State[]): Float64Array {
   );
 }
 
-/** The likelihood with the job's scatters multiplied by ratios. */
-function withScatters({ job, sources, readings, cells }: Likelihood, ratios: Float64Array): Likelihood {
+/** The target density with the job's scatters multiplied by ratios. */
+function withScatters({ job, sources, readings, cells }: TargetDensity, ratios: Float64Array): TargetDensity {
   const { angle, length, thickness } = job.betweenCutSd;
   const betweenCutSd = {
     angle: angle * at(ratios, 0),
     length: length * at(ratios, 1),
     thickness: thickness * at(ratios, 2),
   };
-  return likelihoodOf({ ...job, betweenCutSd }, sources, readings, cells);
+  return targetDensity({ ...job, betweenCutSd }, sources, readings, cells);
 }
 
 /** A state's cut-to-cut errors in units of scatters that are `by` times the job's. */
-export function inUnitsOfScatters(state: State, { blocks }: Likelihood, by: Float64Array): State {
+export function inUnitsOfScatters(state: State, { blocks }: TargetDensity, by: Float64Array): State {
   return {
     ...state,
     ratios: state.ratios.map((ratio, i) => ratio / at(by, i)),
@@ -289,7 +289,7 @@ export function inUnitsOfScatters(state: State, { blocks }: Likelihood, by: Floa
 const LEAST_SIDE_SHARE = 0.02;
 
 /** Crossings for the ramps and leans that have walkers on both sides of zero. */
-function crossingsOf({ sources, blocks }: Likelihood, states: readonly State[]): SideCrossing[] {
+function crossingsOf({ sources, blocks }: TargetDensity, states: readonly State[]): SideCrossing[] {
   const p = sources.length;
   return [...sources.keys()].flatMap((source) => {
     if (!at(sources, source).angular) return [];
@@ -355,16 +355,16 @@ const STARTS = 6;
  * The most probable sources and cut-to-cut errors. The search starts from the walker of highest density: from the prior mean it could stop at the kink of a closing
  * joint, or at the smaller of two modes of a gap read at its widest. Walkers are compared at first order, each with the cut-to-cut errors that are most probable for its sources.
  */
-export function mostProbable(likelihood: Likelihood, states: readonly State[]): LikelihoodFit {
-  const first: Likelihood = { ...likelihood, job: { ...likelihood.job, order: "first" } };
+export function mostProbable(target: TargetDensity, states: readonly State[]): PosteriorMode {
+  const first: TargetDensity = { ...target, job: { ...target.job, order: "first" } };
   const found = thinned(states, STARTS).map(({ sources, latents }) => {
     const near = latents.map((own) => ({ latents: own }));
     const { terms, modes } = profileOf(first, near)(sources);
     return { sources, modes, value: terms.value };
   });
   const { sources, modes } = found.reduce((a, b) => (b.value < a.value ? b : a));
-  const from = sources.map((value, i) => value * at(likelihood.sources, i).priorSd);
-  return maximiseLikelihood(likelihood, from, modes);
+  const from = sources.map((value, i) => value * at(target.sources, i).priorSd);
+  return posteriorMode(target, from, modes);
 }
 
 /**
@@ -372,17 +372,17 @@ export function mostProbable(likelihood: Likelihood, states: readonly State[]): 
  * A reading whose slope changes from state to state therefore has little weight. First order is sufficient, since a reference Gaussian need not be exact.
  */
 export function averageTrialDistributions(
-  likelihood: Likelihood,
+  target: TargetDensity,
   states: readonly State[],
 ): TrialDistribution[] {
-  const first = { ...likelihood, job: { ...likelihood.job, order: "first" as const } };
-  return likelihood.blocks.map((block, b) =>
+  const first = { ...target, job: { ...target.job, order: "first" as const } };
+  return target.blocks.map((block, b) =>
     trialDistribution(averageRows(first, block, b, states), block.latents),
   );
 }
 
 function averageRows(
-  { job, sources }: Likelihood,
+  { job, sources }: TargetDensity,
   block: ReadingBlock,
   b: number,
   states: readonly State[],

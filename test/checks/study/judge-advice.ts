@@ -78,7 +78,7 @@ export function judgeAdvice(
   options: JudgeOptions,
 ): JudgedAdvice {
   const { seed, cells = TRUE_CELLS, trueJob = job, follow = false, brief = false } = options;
-  const specimen = cellSpecimen(job, fit.likelihood.cells);
+  const specimen = cellSpecimen(job, fit.target.cells);
   const made = decisionFor(job, fit, { seed, brief });
   const advice = made?.decision?.advice ?? [];
   const held = !made || made.verdict.verdict === "does not fit" || (made.decision?.hold ?? null) !== null;
@@ -87,7 +87,7 @@ export function judgeAdvice(
   const { estimates, covariance, sample } = fit;
   const believed = drawCells(job, specimen, { estimates, covariance, sample, draws: cells, seed: seed + 2 });
   const known = { estimates: truth, covariance: new Float64Array(truth.length ** 2) };
-  const forecast = drawCells(trueJob, cellSpecimen(trueJob, fit.likelihood.cells), {
+  const forecast = drawCells(trueJob, cellSpecimen(trueJob, fit.target.cells), {
     ...known,
     draws: cells,
     seed: seed + 1,
@@ -146,7 +146,7 @@ function decisionFor(
     requireBelievable(fit, residuals);
     const verdict = judgeReadings(fit, residuals, seed);
     if (brief && verdict.verdict === "does not fit") return { decision: null, verdict };
-    return cardDecision(job, fit, cellSpecimen(job, fit.likelihood.cells), { seed, residuals, verdict });
+    return cardDecision(job, fit, cellSpecimen(job, fit.target.cells), { seed, residuals, verdict });
   } catch (error) {
     if (error instanceof UserError) return null;
     throw error;
@@ -163,10 +163,10 @@ function followed(
   const { instruments, borrowed: others } = equipmentOf(job);
   const used = new Set(readings.map(({ instrument }) => instrument));
   const equipped = { ...job, instruments: [...instruments, ...others.filter(({ name }) => used.has(name))] };
-  const { cells } = fit.likelihood;
+  const { cells } = fit.target;
   const plan = readings.map((reading, k) => ({ ...reading, id: `first-${k}` }));
   const taken = simulateTrials(equipped, plan, { truth: by.truth, seed: by.seed, substream: 1, cells });
-  const next = fitSources(equipped, [...fit.likelihood.readings, ...taken], {
+  const next = fitSources(equipped, [...fit.target.readings, ...taken], {
     alsoWithoutPriors: false,
     cells,
   });

@@ -25,7 +25,7 @@ it("shares of a cell's errors add up to the errors; a known move and what it mis
   const shares = errorShares(moved, cell!, sources);
   const stream = createStream(3);
   const values = Float64Array.from(sources, ({ priorSd }) => priorSd * stream.normal());
-  const latents = stream.fill(new Float64Array(fit.likelihood.blocks[0]!.latents));
+  const latents = stream.fill(new Float64Array(fit.target.blocks[0]!.latents));
   const parts = shares.of(values, latents);
   const whole = partErrors(cell!.part.specimen, cell!.part.latent, values, latents);
   for (const [e, error] of whole.entries()) {

@@ -6,13 +6,13 @@ import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { sampleName, stationsOf } from "../../../src/inference/design/station.js";
 import { drawScenarios, trialInformation } from "../../../src/inference/design/trial-information.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import {
-  expectedInformation,
-  likelihoodOf,
-  profileOf,
-} from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectBlock, trialBlocks } from "../../../src/inference/likelihood/trial-blocks.js";
+import {
+  expectedInformation,
+  profileOf,
+  targetDensity,
+} from "../../../src/inference/posterior/posterior-mode.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrials } from "../../../src/io/trials/load-trials.js";
 import { trialsCsv } from "../../../src/io/trials/trials-csv.js";
@@ -58,9 +58,9 @@ describe("what readings of values tell", () => {
       ...station("cell", "none", "angle-gauge").readings,
     ];
     const [told] = trialInformation(job, hand, [truth], 1).of(every(hand));
-    const likelihood = likelihoodOf(job, sources, simulateTrials(job, hand, { truth, seed: 4 }));
+    const target = targetDensity(job, sources, simulateTrials(job, hand, { truth, seed: 4 }));
     const x = truth.map((value, i) => value / sources[i]!.priorSd);
-    const { terms } = profileOf({ ...likelihood, priorWeight: 0 })(x);
+    const { terms } = profileOf({ ...target, priorWeight: 0 })(x);
     const found = expectedInformation(terms, p);
     const largest = Math.max(...found);
     for (let k = 0; k < p * p; k++) expect(Math.abs(told![k]! - found[k]!)).toBeLessThan(1e-6 * largest);

@@ -3,22 +3,22 @@ import type { Terms } from "../../../src/core/numeric/minimise-terms.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import {
-  blockMode,
-  likelihoodOf,
-  maximiseLikelihood,
-  profileOf,
-} from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { readingLoss } from "../../../src/inference/likelihood/reading-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectBlock } from "../../../src/inference/likelihood/trial-blocks.js";
+import {
+  blockMode,
+  posteriorMode,
+  profileOf,
+  targetDensity,
+} from "../../../src/inference/posterior/posterior-mode.js";
 import { sourceText } from "../../../src/render/source-text.js";
 import { loadWorld, makeMistakes, type WorldName } from "../../checks/study/try-world.js";
 import { longIt } from "../../tools/longer.js";
 import { demoJob, demoReadings, demoTruth } from "../demo.js";
 
 const sources = jobSources(demoJob);
-const problem = likelihoodOf(demoJob, sources, demoReadings);
+const problem = targetDensity(demoJob, sources, demoReadings);
 const p = sources.length;
 /** A place with open joints, away from kinks of the readings. */
 const somewhere = demoTruth.sources.map((value, i) => value + 0.07 * sources[i]!.priorSd);
@@ -127,9 +127,9 @@ describe("the fit", () => {
         substream: number,
       });
       const readings = makeMistakes(honest, job.mistakes, createStream(6, number));
-      const simulated = likelihoodOf(job, own, readings);
+      const simulated = targetDensity(job, own, readings);
       const climbed = fitSources(job, readings, { estimateBetweenCutSds: false }).mode();
-      const from = (start: Float64Array): number => maximiseLikelihood(simulated, start).minimum.terms.value;
+      const from = (start: Float64Array): number => posteriorMode(simulated, start).minimum.terms.value;
       const best = climbed.minimum.terms.value;
       expect(best, `${name} ${number}`).toBeLessThan(from(Float64Array.from(truth)) + 0.05);
       expect(from(new Float64Array(own.length)), `${name} ${number}`).toBeGreaterThan(best + 1);

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { expectMany } from "../../../src/inference/likelihood/expect-many.js";
-import { likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectValues } from "../../../src/inference/likelihood/trial-blocks.js";
+import { targetDensity } from "../../../src/inference/posterior/posterior-mode.js";
 import { demoJob, demoReadings } from "../demo.js";
 
 const sources = jobSources(demoJob);
@@ -19,7 +19,7 @@ describe("what readings are expected to show at many draws", () => {
         { length: DRAWS * p },
         (_, k) => 0.3 * sources[k % p]!.priorSd * stream.normal(),
       );
-      for (const block of likelihoodOf(job, sources, demoReadings).blocks) {
+      for (const block of targetDensity(job, sources, demoReadings).blocks) {
         const n = block.latents;
         const latents = stream.fill(new Float64Array(DRAWS * n));
         const many = expectMany(job, block, { sources: all, latents, draws: DRAWS });

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import { likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectBlock, expectValues } from "../../../src/inference/likelihood/trial-blocks.js";
 import { partErrorForms, valueAt } from "../../../src/inference/posterior/linear-forms.js";
+import { targetDensity } from "../../../src/inference/posterior/posterior-mode.js";
 import type { Job } from "../../../src/model/job/job.js";
 import { demoJob, demoReadings } from "../demo.js";
 
@@ -13,7 +13,7 @@ const longSide: Job = {
   jigs: demoJob.jigs.map((jig) => ({ ...jig, fence: "long-side" })),
 };
 const sources = jobSources(longSide);
-const { blocks } = likelihoodOf(longSide, sources, demoReadings);
+const { blocks } = targetDensity(longSide, sources, demoReadings);
 const none = new Float64Array(sources.length);
 
 describe("a piece's own thickness where the fence bears on the long side of the bevel", () => {

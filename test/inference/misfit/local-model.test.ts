@@ -4,14 +4,14 @@ import { at, innerProduct, rowOf } from "../../../src/core/numeric/dense.js";
 import { choleskyInPlace, choleskySolveInPlace } from "../../../src/core/numeric/linear-algebra.js";
 import { PACKAGE_ROOT } from "../../../src/core/package-root.js";
 import { simulateTrials } from "../../../src/inference/estimates/simulate-trials.js";
-import { likelihoodOf, maximiseLikelihood } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { departuresOf } from "../../../src/inference/misfit/catalogue.js";
 import { orderOfCutting } from "../../../src/inference/misfit/compare-reasons.js";
 import { type Departure, NO_DEPARTURE } from "../../../src/inference/misfit/departure.js";
-import { fitExtended } from "../../../src/inference/misfit/extended-likelihood.js";
+import { fitExtended } from "../../../src/inference/misfit/extended-target.js";
 import { LocalModel } from "../../../src/inference/misfit/local-model.js";
 import { mixedStock } from "../../../src/inference/misfit/mixed-stock.js";
+import { posteriorMode, targetDensity } from "../../../src/inference/posterior/posterior-mode.js";
 import { loadJob } from "../../../src/io/job/load-job.js";
 import { loadTrialPlan } from "../../../src/io/trials/load-trials.js";
 
@@ -22,13 +22,13 @@ const plan = loadTrialPlan(`${FOLDER}/plan.csv`, job).filter(({ what }) => what 
 const sources = jobSources(job);
 const truth = Float64Array.from(sources, ({ priorSd }, i) => priorSd * (i % 2 === 0 ? 0.7 : -0.4));
 const readings = simulateTrials(job, plan, { truth, seed: 6 });
-const likelihood = likelihoodOf(job, sources, readings);
-const mode = maximiseLikelihood(likelihood, new Float64Array(sources.length));
+const target = targetDensity(job, sources, readings);
+const mode = posteriorMode(target, new Float64Array(sources.length));
 const order = orderOfCutting(
-  likelihood.blocks.map(({ trial }) => trial),
+  target.blocks.map(({ trial }) => trial),
   readings,
 );
-const local = new LocalModel(likelihood, mode, order);
+const local = new LocalModel(target, mode, order);
 const AS_STATED = [1, 1, 1];
 const departures = departuresOf(job, readings, local, AS_STATED);
 const oneOf = (kind: Departure["reason"]["kind"]): Departure =>
@@ -100,11 +100,11 @@ describe("the evidence of an extension, where every reading is linear and normal
 
   it("is the same with the cells seated anew", () => {
     const start = (extra: number): Float64Array => new Float64Array(sources.length + extra);
-    const base = fitExtended(likelihood, NO_DEPARTURE, AS_STATED, start(0)).log;
+    const base = fitExtended(target, NO_DEPARTURE, AS_STATED, start(0)).log;
     for (const kind of ["gauge bias", "drift", "odd trial", "larger scatter"] as const) {
       const departure = oneOf(kind);
       const ratios = departure.scatters.map((factor) => 1.3 * factor);
-      const seated = fitExtended(likelihood, departure, ratios, start(departure.unknowns.length)).log;
+      const seated = fitExtended(target, departure, ratios, start(departure.unknowns.length)).log;
       const plainly = local.evidence(NO_DEPARTURE, AS_STATED).log;
       expect(seated - base).toBeCloseTo(local.evidence(departure, ratios).log - plainly, 3);
     }
@@ -113,13 +113,8 @@ describe("the evidence of an extension, where every reading is linear and normal
   it("of a sorting of the stock is found to second order exactly, and with the cells seated anew", () => {
     const [best] = mixedStock(local, AS_STATED, job.betweenCutSd.thickness);
     expect(best!.gain).toBeCloseTo(gainOf(best!.departure), 6);
-    const base = fitExtended(likelihood, NO_DEPARTURE, AS_STATED, new Float64Array(sources.length)).log;
-    const seated = fitExtended(
-      likelihood,
-      best!.departure,
-      AS_STATED,
-      new Float64Array(sources.length + 1),
-    ).log;
+    const base = fitExtended(target, NO_DEPARTURE, AS_STATED, new Float64Array(sources.length)).log;
+    const seated = fitExtended(target, best!.departure, AS_STATED, new Float64Array(sources.length + 1)).log;
     expect(seated - base).toBeCloseTo(best!.gain, 3);
   });
 });

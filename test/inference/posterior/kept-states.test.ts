@@ -16,7 +16,7 @@ describe("kept states", () => {
     const p = fit.sources.length;
     expect(fit.states).toHaveLength(fit.sample.length / p);
     for (const [d, state] of fit.states.entries()) {
-      expect(state.latents).toHaveLength(fit.likelihood.blocks.length);
+      expect(state.latents).toHaveLength(fit.target.blocks.length);
       for (const [i, x] of state.sources.entries())
         expect(x * fit.sources[i]!.priorSd).toBeCloseTo(fit.sample[d * p + i]!, 12);
     }

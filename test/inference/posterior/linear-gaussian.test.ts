@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { symmetricInverse } from "../../../src/core/numeric/linear-algebra.js";
 import { fitSources, type SourceFit } from "../../../src/inference/estimates/fit-sources.js";
-import { likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { expectValues } from "../../../src/inference/likelihood/trial-blocks.js";
+import { targetDensity } from "../../../src/inference/posterior/posterior-mode.js";
 import type { Job } from "../../../src/model/job/job.js";
 import type { Reading } from "../../../src/model/readings.js";
 import { sameSource } from "../../../src/model/source-id.js";
@@ -122,7 +122,7 @@ function jointPosterior(
 ): { mean: Float64Array; covariance: Float64Array } {
   const sources = jobSources(job);
   const p = sources.length;
-  const { blocks } = likelihoodOf(job, sources, readings);
+  const { blocks } = targetDensity(job, sources, readings);
   const n = p + blocks.reduce((sum, { latents }) => sum + latents, 0);
   const precision = Float64Array.from({ length: n * n }, (_, k) => (k % (n + 1) === 0 ? 1 : 0));
   const right = new Float64Array(n);

@@ -2,9 +2,9 @@ import { describe, expect, it } from "vitest";
 import { symmetricInverse } from "../../../src/core/numeric/linear-algebra.js";
 import { createStream } from "../../../src/core/numeric/random-stream.js";
 import { fitSources } from "../../../src/inference/estimates/fit-sources.js";
-import { blockLoss, likelihoodOf } from "../../../src/inference/likelihood/maximise-likelihood.js";
 import { jobSources } from "../../../src/inference/likelihood/specimen.js";
 import { initialGaussian } from "../../../src/inference/posterior/initial-gaussian.js";
+import { blockLoss, targetDensity } from "../../../src/inference/posterior/posterior-mode.js";
 import {
   PosteriorWalk,
   type ReferenceGaussian,
@@ -25,12 +25,12 @@ const p = sources.length;
 const unit = sources.map(({ priorSd }) => priorSd);
 
 describe("a reference Gaussian", () => {
-  const likelihood = likelihoodOf(job, sources, demoReadings);
+  const target = targetDensity(job, sources, demoReadings);
   const stream = createStream(4);
-  const annealed = annealToPosterior(likelihood, { stream, scatters: true });
+  const annealed = annealToPosterior(target, { stream, scatters: true });
   const reference: ReferenceGaussian = {
     distribution: momentsOf(Float64Array.from(annealed.flatMap((state) => [...state.sources])), p),
-    trials: averageTrialDistributions(likelihood, annealed.slice(0, 8)),
+    trials: averageTrialDistributions(target, annealed.slice(0, 8)),
   };
 
   it("times its weight is prior times likelihood, as the readable fit has them, at any scatters", () => {
@@ -41,7 +41,7 @@ describe("a reference Gaussian", () => {
       const states = annealed
         .slice(0, 6)
         .map((state) => ({ ...state, ratios: Float64Array.of(angle, length, thickness) }));
-      const walk = new PosteriorWalk(likelihood, reference, { walkers: 6, stream, scatters: true });
+      const walk = new PosteriorWalk(target, reference, { walkers: 6, stream, scatters: true });
       walk.start(states);
       const weights = walk.logWeights();
       const { betweenCutSd } = job;
@@ -53,11 +53,11 @@ describe("a reference Gaussian", () => {
           thickness: thickness * betweenCutSd.thickness,
         },
       };
-      const exact = likelihoodOf(scattered, sources, demoReadings);
+      const exact = targetDensity(scattered, sources, demoReadings);
       const ratioOf = { angle, axial: length, thickness, lean: 1, turn: 1, offset: 1 };
       const differences = walk.states().map((state, k) => {
         const standardised = state.latents.map((own, b) =>
-          own.map((u, i) => u / ratioOf[likelihood.blocks[b]!.kinds[i]!]),
+          own.map((u, i) => u / ratioOf[target.blocks[b]!.kinds[i]!]),
         );
         // A deviation z of an error that is not centred is in units of its scatter.
         return (
@@ -73,7 +73,7 @@ describe("a reference Gaussian", () => {
   });
 
   it("gives a state back", () => {
-    const walk = new PosteriorWalk(likelihood, reference, { walkers: 5, stream, scatters: true });
+    const walk = new PosteriorWalk(target, reference, { walkers: 5, stream, scatters: true });
     const states = annealed.slice(0, 5);
     walk.start(states);
     for (const [k, state] of walk.states().entries()) {
@@ -90,14 +90,14 @@ describe("a reference Gaussian", () => {
       k === at ? { ...reading, value: reading.value! + 2 } : reading,
     );
     const mean = (readings: typeof wrong, mistakes: number): Float64Array =>
-      initialGaussian(likelihoodOf({ ...job, mistakes }, sources, readings)).distribution.mean;
+      initialGaussian(targetDensity({ ...job, mistakes }, sources, readings)).distribution.mean;
     const [good, suspicious] = [mean(demoReadings, 0.05), mean(wrong, 0.05)];
     const off = (a: Float64Array): number => Math.max(...a.map((value, i) => Math.abs(value - good[i]!)));
     expect(off(suspicious)).toBeLessThan(0.5);
     expect(off(mean(wrong, 0))).toBeGreaterThan(2);
   });
 
-  function logPosterior({ sources: at, latents }: State, { blocks } = likelihood): number {
+  function logPosterior({ sources: at, latents }: State, { blocks } = target): number {
     const values = at.map((value, i) => value * unit[i]!);
     const prior = at.reduce((sum, value) => sum + value ** 2 / 2, 0);
     return -blocks.reduce((sum, block, b) => sum + blockLoss(job, block, values, latents[b]!), prior);

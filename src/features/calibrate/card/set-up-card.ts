@@ -397,7 +397,7 @@ export function checkAfter(calibration: Calibration, { adjuster, setting }: Advi
     const text = expanded(angle, Math.hypot(u, job.betweenCutSd.angle), "deg");
     return `Cut a new trial piece; an angle gauge should read ${text}.`;
   }
-  const specimen = cellSpecimen(job, fit.likelihood.cells);
+  const specimen = cellSpecimen(job, fit.target.cells);
   const groups = setUpNamed(job, source.id.of).cuts;
   const piece = specimen.cell.pieces.find(({ cuts }) => cuts.some(({ group }) => groups.includes(group)));
   if (!piece) return "";

@@ -33,7 +33,7 @@ longIt(
     );
     const told = /measure (\S+) mm ± (\S+) mm/.exec(checkAfter(calibration, advice!));
 
-    const specimen = cellSpecimen(withScatters(job, posterior), fit.likelihood.cells);
+    const specimen = cellSpecimen(withScatters(job, posterior), fit.target.cells);
     const reading = { what: "length", subject: "hinge-1", bench: "none", setUp: null } as Reading;
     const stream = createStream(5);
     const p = fit.sources.length;

@@ -5,19 +5,19 @@ import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
 import { orNothing } from "../../physics/predict/cell-model.js";
-import { JobCells } from "./read-specimen.js";
-import { mixtureLoss, type ReadingLoss } from "./reading-likelihood.js";
-import { caseAt, jointPrior, type SourcePrior, whitenedIn } from "./source-prior.js";
+import { JobCells } from "../likelihood/read-specimen.js";
+import { mixtureLoss, type ReadingLoss } from "../likelihood/reading-likelihood.js";
+import { caseAt, jointPrior, type SourcePrior, whitenedIn } from "../likelihood/source-prior.js";
 import {
   type BlockExpectation,
   expectBlock,
   expectValues,
   type ReadingBlock,
   trialBlocks,
-} from "./trial-blocks.js";
+} from "../likelihood/trial-blocks.js";
 
-/** A likelihood to maximise: the readings by trial, the sources they depend on, and the weight of the priors. */
-export interface Likelihood {
+/** The posterior density up to its constant: the readings by trial, the sources that they depend on, and the weight of the priors. */
+export interface TargetDensity {
   readonly job: Job;
   readonly cells: JobCells;
   readonly sources: readonly Source[];
@@ -38,7 +38,7 @@ export const fromPriorSds = (x: Float64Array, sources: readonly Pick<Source, "pr
   x.map((value, i) => value * at(sources, i).priorSd);
 
 /** The most probable sources, and the trials' cut-to-cut errors there. */
-export interface LikelihoodFit {
+export interface PosteriorMode {
   /** Sources at the mode, rad or mm. */
   readonly estimates: Float64Array;
   /** @internal */
@@ -46,12 +46,12 @@ export interface LikelihoodFit {
   readonly minimum: Minimum;
 }
 
-export function likelihoodOf(
+export function targetDensity(
   job: Job,
   sources: readonly Source[],
   readings: readonly Reading[],
   cells: JobCells = new JobCells(),
-): Likelihood {
+): TargetDensity {
   const blocks = trialBlocks(job, readings, cells);
   return { job, sources, readings, cells, blocks, prior: jointPrior(job, sources), priorWeight: 1 };
 }
@@ -60,12 +60,12 @@ export function likelihoodOf(
  * Maximum a posteriori (without priors: maximum likelihood) by trust-region Gauss–Newton on the profile over the cut-to-cut errors. The unknowns are in units of each source's
  * prior standard deviation; each trial's cut-to-cut errors are at their mode given the sources.
  */
-export function maximiseLikelihood(
-  problem: Likelihood,
+export function posteriorMode(
+  problem: TargetDensity,
   start: Float64Array,
   near: readonly { readonly latents: Float64Array }[] = [],
   accuracy: Accuracy = TO_PRINT,
-): LikelihoodFit {
+): PosteriorMode {
   const { sources } = problem;
   const profile = profileOf(problem, near, accuracy);
   const options = {
@@ -102,14 +102,14 @@ interface Profile {
 }
 
 /**
- * The profile of a likelihood over its sources (in units of their prior standard deviations).
+ * The profile of a target density over its sources (in units of their prior standard deviations).
  *
  * With the trial's slopes s and curvatures ρ″ at the mode, L·Lᵀ = I + A·Aᵀ and B = √ρ″·∂μ/∂x, the rows L⁻¹B and residuals Lᵀ(s/√ρ″) have the profile's gradient
  * Bᵀ(s/√ρ″) and its Gauss–Newton Hessian Bᵀ(I + AAᵀ)⁻¹B. The search for the modes starts from the modes found last,
  * and the first search from `near`.
  */
 export function profileOf(
-  problem: Likelihood,
+  problem: TargetDensity,
   near: readonly { readonly latents: Float64Array }[] = [],
   accuracy: Accuracy = TO_PRINT,
 ): (x: Float64Array) => Profile {
@@ -174,7 +174,7 @@ function whiten(
   }
 }
 
-function impossible({ readings, sources }: Likelihood): Terms {
+function impossible({ readings, sources }: TargetDensity): Terms {
   const rows = readings.length + sources.length;
   return {
     value: Number.POSITIVE_INFINITY,

@@ -3,19 +3,19 @@ import { choleskyInPlace } from "../../core/numeric/linear-algebra.js";
 import { errorLayout } from "../../model/cell/cell-errors.js";
 import type { Reading } from "../../model/readings.js";
 import type { Source } from "../../model/sources.js";
-import {
-  expectedInformation,
-  inPriorSds,
-  type Likelihood,
-  type LikelihoodFit,
-  maximiseLikelihood,
-  profileOf,
-  TO_COMPARE,
-} from "../likelihood/maximise-likelihood.js";
 import type { SourcePrior } from "../likelihood/source-prior.js";
 import type { Specimen } from "../likelihood/specimen.js";
 import { NO_BIAS, type Part, type ReadingBlock } from "../likelihood/trial-blocks.js";
 import { SCATTER_OF } from "../posterior/block-density.js";
+import {
+  expectedInformation,
+  inPriorSds,
+  type PosteriorMode,
+  posteriorMode,
+  profileOf,
+  type TargetDensity,
+  TO_COMPARE,
+} from "../posterior/posterior-mode.js";
 import { logScatterPrior } from "../posterior/posterior-walk.js";
 import type { Departure, ExtraUnknown } from "./departure.js";
 
@@ -23,27 +23,27 @@ type Extension = Omit<Departure, "reason" | "share">;
 
 /** An extended model with its mode and its log evidence there (Laplace's approximation), up to the constant that all models share. */
 export interface ExtendedFit {
-  readonly likelihood: Likelihood;
-  readonly mode: LikelihoodFit;
+  readonly target: TargetDensity;
+  readonly mode: PosteriorMode;
   readonly log: number;
 }
 
 /**
  * Fits an extension of a likelihood with the cells seated again, so that joints may open and close.
  *
- * @param likelihood at the scatters that the job states.
+ * @param target at the scatters that the job states.
  * @param ratios of the scatters to those stated.
  * @param start sources, then the extension's unknowns, in prior standard deviations.
  */
 export function fitExtended(
-  likelihood: Likelihood,
+  target: TargetDensity,
   extension: Extension,
   ratios: readonly number[],
   start: Float64Array,
 ): ExtendedFit {
-  const extended = extendedLikelihood(likelihood, extension, ratios);
+  const extended = extendedTarget(target, extension, ratios);
   const { sources } = extended;
-  const mode = maximiseLikelihood(
+  const mode = posteriorMode(
     extended,
     start.map((value, i) => value * at(sources, i).priorSd),
     [],
@@ -51,13 +51,13 @@ export function fitExtended(
   );
   let log = logEvidence(extended, mode);
   for (const [k, ratio] of ratios.entries()) log += logScatterPrior(ratio / at(extension.scatters, k));
-  return { likelihood: extended, mode, log };
+  return { target: extended, mode, log };
 }
 
-function logEvidence(likelihood: Likelihood, { estimates, modes }: LikelihoodFit): number {
-  const { sources } = likelihood;
+function logEvidence(target: TargetDensity, { estimates, modes }: PosteriorMode): number {
+  const { sources } = target;
   const p = sources.length;
-  const { terms, modes: there } = profileOf(likelihood, modes, TO_COMPARE)(inPriorSds(estimates, sources));
+  const { terms, modes: there } = profileOf(target, modes, TO_COMPARE)(inPriorSds(estimates, sources));
   const information = expectedInformation(terms, p);
   choleskyInPlace(information, p, 0);
   let log = -terms.value;
@@ -67,12 +67,12 @@ function logEvidence(likelihood: Likelihood, { estimates, modes }: LikelihoodFit
 }
 
 /** A likelihood with what a departure adds and changes; its unknowns follow the sources. */
-export function extendedLikelihood(
-  likelihood: Likelihood,
+export function extendedTarget(
+  target: TargetDensity,
   extension: Extension,
   ratios: readonly number[],
-): Likelihood {
-  const { sources, blocks, prior, readings } = likelihood;
+): TargetDensity {
+  const { sources, blocks, prior, readings } = target;
   const { unknowns, swaps } = extension;
   const other = new Map(
     swaps.flatMap(
@@ -93,7 +93,7 @@ export function extendedLikelihood(
     ({ sd }): Source => ({ id: { kind: "bias", of: "" }, angular: false, priorSd: sd, priorMean: 0 }),
   );
   return {
-    ...likelihood,
+    ...target,
     sources: [...sources, ...extra],
     readings: asRead,
     prior: prior && extendedPrior(prior, sources.length, unknowns.length),

@@ -84,6 +84,7 @@ export {
 } from "./model/source-id.js";
 export { type Source, shopSources, sourceMatrix } from "./model/sources.js";
 export { CAUTIONS } from "./render/cautions.js";
+export { fitSentence } from "./render/misfit-text.js";
 export { directionText, sourceText } from "./render/source-text.js";
 
 // Calibration
@@ -105,7 +106,13 @@ export {
 } from "./inference/calibrate-job.js";
 export type { CalibrationForecast } from "./inference/calibration-forecast.js";
 export type { Adjuster, Setting } from "./inference/decision/adjusters.js";
-export type { Advice, Decision, MoveVerdict, OtherLimits } from "./inference/decision/decide-moves.js";
+export type {
+  Advice,
+  Decision,
+  HoldReason,
+  MoveVerdict,
+  OtherLimits,
+} from "./inference/decision/decide-moves.js";
 export type { Moves } from "./inference/decision/drawn-cells.js";
 export type { FewerMoves, SetOutcome } from "./inference/decision/fewer-moves.js";
 export type { LoneError } from "./inference/decision/lone-error.js";

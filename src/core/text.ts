@@ -46,3 +46,13 @@ function visible(text: string): string {
 
 /** A number in a message, to six significant digits: `0.02`, not `0.020000000000000025`. */
 export const rounded = (value: number): string => String(Number(value.toPrecision(6)));
+
+const LISTED = 24;
+
+/** `a, b and c`; only the first two dozen of a long list. */
+export function listed(words: readonly string[], joint = "and"): string {
+  if (words.length > LISTED)
+    return `${words.slice(0, LISTED).join(", ")} ${joint} ${words.length - LISTED} more`;
+  const last = words.at(-1) ?? "none";
+  return words.length < 2 ? last : `${words.slice(0, -1).join(", ")} ${joint} ${last}`;
+}

@@ -36,6 +36,6 @@ export function cardDecision(
   onProgress("judging the fit");
   const verdict = judged ?? judgeReadings(fit, residuals, seed, goodness ?? undefined);
   onProgress("weighing the moves");
-  const hold = verdict.verdict === "does not fit" ? verdict.sentence : null;
-  return { verdict, decision: decideMoves(job, fit, specimen, { seed, hold }) };
+  const fits = verdict.verdict !== "does not fit";
+  return { verdict, decision: decideMoves(job, fit, specimen, { seed, fits }) };
 }

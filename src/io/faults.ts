@@ -1,7 +1,7 @@
 import { UserError } from "../core/errors.js";
 import { at } from "../core/numeric/dense.js";
 import { formatAngle, QuantityError } from "../core/quantity/index.js";
-import { describe, spellOut } from "../core/text.js";
+import { describe, listed, spellOut } from "../core/text.js";
 
 /** Thrown for an unusable value, with what is wrong and the rule. The caller, which knows the position, turns it into a fault. */
 export class Unfit extends Error {
@@ -97,16 +97,7 @@ export function orRefuse<T>(
   }
 }
 
-const LISTED = 24;
 const COMPARED_LENGTH = 60;
-
-/** `a, b and c`; only the first two dozen of a long list. */
-export function listed(words: readonly string[], joint = "and"): string {
-  if (words.length > LISTED)
-    return `${words.slice(0, LISTED).join(", ")} ${joint} ${words.length - LISTED} more`;
-  const last = words.at(-1) ?? "none";
-  return words.length < 2 ? last : `${words.slice(0, -1).join(", ")} ${joint} ${last}`;
-}
 
 /** The known word that was most likely meant; `undefined` when none is similar. */
 export function nearest(word: string, known: readonly string[]): string | undefined {

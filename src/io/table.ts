@@ -1,13 +1,12 @@
 import { CsvError, parse } from "csv-parse/sync";
 import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../core/quantity/index.js";
-import { describe, turnsText } from "../core/text.js";
+import { describe, listed, turnsText } from "../core/text.js";
 import { exampleIn } from "./example-units.js";
 import {
   type FaultParts,
   faultSentence,
   JobError,
   type JobFault,
-  listed,
   nearest,
   orRefuse,
   unknownWord,

@@ -1,6 +1,6 @@
 import { DEGREE } from "../core/geometry.js";
 import type { MisfitReason } from "../inference/misfit/departure.js";
-import type { LikelyReason, Misfit } from "../inference/misfit/judge-readings.js";
+import type { FitVerdict, LikelyReason, Misfit } from "../inference/misfit/judge-readings.js";
 import type { Job } from "../model/job/job.js";
 import type { Instrument } from "../model/readings.js";
 import type { SourceId } from "../model/source-id.js";
@@ -10,6 +10,14 @@ import { sourceText } from "./source-text.js";
 // Why readings may not look like what the job would give, in shop words: docs/model.md says how the reasons are compared.
 
 type Shop = Pick<Job, "units" | "instruments">;
+
+/** Whether the readings fit, in one sentence, and which of them to look at again. */
+export function fitSentence({ verdict, outliers }: Pick<FitVerdict, "verdict" | "outliers">): string {
+  const named = outliers.length > 0 ? ` Look again at ${outliers.join(", ")}.` : "";
+  if (verdict === "fits") return `The readings scatter as the job says they should.${named}`;
+  if (verdict === "doubtful") return `The readings scatter somewhat more than the job says.${named}`;
+  return `The readings do not look like what the job would give.${named}`;
+}
 
 /** The likely reason, how sure it is, what else it may be, and what to do next; whole sentences. */
 export function misfitTexts(misfit: Misfit, job: Shop): string[] {

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { listed, nearest, wordIn } from "../../src/io/faults.js";
+import { listed } from "../../src/core/text.js";
+import { nearest, wordIn } from "../../src/io/faults.js";
 
 describe("the nearest known word", () => {
   const known = ["trusted-to", "ramp", "fence", "shims", "locked"];

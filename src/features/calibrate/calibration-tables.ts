@@ -96,6 +96,6 @@ export function adviceTable({ decision, fit, job }: Calibration): HtmlOutput {
   return resultTable(decision.advice, [
     { heading: "jig or stop", cell: ({ adjuster }) => sourceText(at(fit.sources, adjuster.source).id) },
     { heading: "verdict", cell: shownVerdict },
-    { heading: "why", cell: (advice) => reasonText(advice, job, decision.hold) },
+    { heading: "why", cell: (advice) => reasonText(advice, job, decision.hold !== null) },
   ]);
 }

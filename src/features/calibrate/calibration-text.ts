@@ -6,7 +6,7 @@ import type { ReadingResidual } from "../../inference/estimates/judge-fit.js";
 import { pairRegions } from "../../inference/estimates/pair-regions.js";
 import type { Job } from "../../model/job/job.js";
 import { isAngleReading } from "../../model/readings.js";
-import { misfitTexts } from "../../render/misfit-text.js";
+import { fitSentence, misfitTexts } from "../../render/misfit-text.js";
 import { endText, readQuantityText, sidedError, unidentifiedSignTexts } from "../../render/shared-text.js";
 import { angleText, errorText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
@@ -33,7 +33,7 @@ export function calibrationText(calibration: Calibration, separating: readonly s
       "U = 2·u. “Learned” is the share of the variance you started with that the readings took away; where it is small, the estimate rests on what you stated as trusted-to.",
     ),
     wrapped(
-      `${verdict.sentence} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
+      `${fitSentence(verdict)} Of ${verdict.simulated} simulated sets of readings, ${Math.round(100 * verdict.probability)} % fit no better.`,
     ),
     ...(verdict.misfit ? [wrapped(misfitTexts(verdict.misfit, job).join(" "))] : []),
     wrapped(scatterText(calibration)),

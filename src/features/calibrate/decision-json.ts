@@ -5,7 +5,7 @@ import type { Adjuster, Setting } from "../../inference/decision/adjusters.js";
 import type { Advice } from "../../inference/decision/decide-moves.js";
 import type { ReadingValue } from "../../inference/design/value-of-reading.js";
 import { readingName } from "../plan/index.js";
-import { reasonText } from "./card/move-sentences.js";
+import { holdSentence, reasonText } from "./card/move-sentences.js";
 
 // docs/job-files.md lists these keys. Amounts are in scrapped pieces over the batch, lengths in mm, angles in degrees.
 
@@ -38,7 +38,7 @@ export const movesJson = ({ decision, job }: Calibration): object[] =>
       valueOfInformation,
       readPays,
       read: read && readingJson(read),
-      reason: reasonText(advice, job, decision.hold),
+      reason: reasonText(advice, job, decision.hold !== null),
     };
   });
 
@@ -62,8 +62,8 @@ function readingJson(found: ReadingValue): object {
 }
 
 /** The overall decision: whether moves are held back, the expected losses, and the decision at other limits. */
-export const decisionJson = ({ decision, job }: Calibration): object => ({
-  hold: decision.hold,
+export const decisionJson = ({ decision, verdict, job }: Calibration): object => ({
+  hold: decision.hold && holdSentence(decision.hold, verdict),
   loss: decision.loss,
   cells: job.costs.cells,
   readFirst: decision.readFirst && readingJson(decision.readFirst),

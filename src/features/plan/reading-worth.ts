@@ -1,6 +1,6 @@
 import { at } from "../../core/numeric/dense.js";
+import { listed } from "../../core/text.js";
 import type { ReadingValue } from "../../inference/design/value-of-reading.js";
-import { listed } from "../../io/faults.js";
 import type { Job } from "../../model/job/job.js";
 import { placeText, readingsText, sampleText } from "./reading-text.js";
 

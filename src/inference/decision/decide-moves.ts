@@ -1,5 +1,6 @@
 import { at, columnOf } from "../../core/numeric/dense.js";
 import type { Job } from "../../model/job/job.js";
+import type { SourceId } from "../../model/source-id.js";
 import { moveMenu } from "../design/move-menu.js";
 import { type ReadingValue, valueReadings } from "../design/value-of-reading.js";
 import type { SourceEstimate, SourceFit } from "../estimates/fit-sources.js";
@@ -14,7 +15,7 @@ import {
   plainest,
   searchMoves,
 } from "./choose-moves.js";
-import { drawCells, drawsAt, type Moves, meanOf } from "./drawn-cells.js";
+import { type DrawnCells, drawCells, drawsAt, type Moves, meanOf } from "./drawn-cells.js";
 import { type FewerMoves, fewerMoves } from "./fewer-moves.js";
 import { type LoneError, loneError } from "./lone-error.js";
 
@@ -57,12 +58,17 @@ export interface OtherLimits {
   readonly settings: readonly Setting[];
 }
 
+/** Why nothing may be moved: the readings do not fit the model, or they identify the size but not the sign of the ramps and stops listed. */
+export type HoldReason =
+  | { readonly kind: "does not fit" }
+  | { readonly kind: "unidentified sign"; readonly of: readonly SourceId[] };
+
 /** What to do with every adjuster, and the moves that follow. */
 export interface Decision {
   readonly advice: readonly Advice[];
   readonly moves: Moves;
   /** Why no move at all is recommended; `null` if moves may be made. */
-  readonly hold: string | null;
+  readonly hold: HoldReason | null;
   /** Expected loss over the batch as the shop stands, and after the moves with their cost, in scrapped pieces. */
   readonly loss: { readonly before: number; readonly after: number };
   /** The advice at half and at twice the job's limits, as if moves were allowed. */
@@ -77,8 +83,8 @@ export interface DecideOptions {
   readonly seed: number;
   /** Cells drawn to compare moves on; default {@link DECISION_DRAWS}. */
   readonly draws?: number;
-  /** Why no move may be ordered, as a whole sentence: the model does not fit. If the sign of a ramp or stop is not identified, no move is recommended in either case. */
-  readonly hold?: string | null;
+  /** Whether the readings fit the model; if not, no move is recommended. Default true. */
+  readonly fits?: boolean;
 }
 
 export const DECISION_DRAWS = 1000;
@@ -124,58 +130,18 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
   });
   const menu = moveMenu(few, adjusters, choice, wanted);
   const valued = new MoveTable(drawsAt(forecast, everyOther(draws)), adjusters);
-  const unsure = currents.map((source) => {
-    const index = sources.indexOf(source);
-    const errors = columnOf(forecast.sources, index, forecast.columns).map(
-      (error) => error + source.current.estimate - source.estimate,
-    );
-    return (
-      !source.fromData ||
-      source.sides !== null ||
-      chanceItMatters(errors, (error) => loneError(job, specimen, index, error).share) > MAY_MATTER
-    );
-  });
-  const cells = fit.target.cells;
+  const unsure = currents.map((source) => isUnsure(job, specimen, forecast, sources, source));
   // Every jig or stop that is not known gets the reading that would identify it; otherwise readings are evaluated only if knowing more could pay.
+  const { cells } = fit.target;
   const values = valueReadings({ job, menu, table: valued, cells, seed, always: unsure.includes(true) });
   const [most = null] = values.worth;
   const readFirst = most !== null && most.value - most.standardError > most.cost ? most : null;
-  const hold = options.hold ?? openSign(sources);
+  const hold = holdOf(sources, options.fits ?? true);
   const advice = adjusters.map((adjuster, k): Advice => {
     const source = at(currents, k);
-    const chosen = at(choice, k);
-    const { considered, gain } =
-      chosen.change === 0
-        ? bestAlone(table, choice, k, at(wanted, k))
-        : { considered: chosen, gain: savedBy(table, choice, choice.with(k, NO_MOVE)) };
     const alone = loneError(job, specimen, adjuster.source, source.current.estimate);
-    const telling = at(values.telling, k);
-    const matters = gain >= NEGLIGIBLE_LOSS || alone.share >= NEGLIGIBLE_SHARE;
-    const valueOfInformation = at(values.knowing, k);
-    const waits = readFirst !== null && at(readFirst.changes, k) >= DEPENDS;
-    const verdict = ((): MoveVerdict => {
-      if (waits || (hold !== null && chosen.change !== 0)) return "not known";
-      if (chosen.change !== 0) return "adjust";
-      if (isOff(source) && source.fromData) return matters ? "off, leave it" : "in order";
-      if (at(unsure, k)) return "not known";
-      return valueOfInformation > job.costs.adjusting ? "not known" : "in order";
-    })();
-    const sided = source.sides !== null;
-    const read = verdict !== "not known" ? null : waits && !sided ? readFirst : telling;
-    return {
-      adjuster,
-      verdict,
-      considered,
-      gain,
-      alone,
-      valueOfInformation,
-      read,
-      setting: verdict === "adjust" ? chosen : NO_MOVE,
-      wanted: at(wanted, k),
-      standardUncertainty: source.current.standardUncertainty,
-      paysFrom: gain > 0 ? Math.ceil((job.costs.adjusting * job.costs.cells) / gain) : null,
-      readPays: read !== null && (sided || read.value - read.standardError > read.cost),
-    };
+    const known = { source, unsure: at(unsure, k), alone, hold, readFirst, values };
+    return adviceOn(job, table, choice, wanted, k, known);
   });
   const made = advice.map(({ setting }) => setting);
   return {
@@ -189,6 +155,77 @@ export function decideMoves(job: Job, fit: SourceFit, specimen: Specimen, option
     moves: movesOf(forecast.columns, adjusters, made),
     loss: { before: table.total(still), after: table.total(made) },
   };
+}
+
+/** What the advice on one adjuster rests on, beside the losses of the moves. */
+interface KnownOfOne {
+  readonly source: SourceEstimate;
+  readonly unsure: boolean;
+  readonly alone: LoneError;
+  readonly hold: HoldReason | null;
+  readonly readFirst: ReadingValue | null;
+  readonly values: ReturnType<typeof valueReadings>;
+}
+
+/** The advice on the adjuster `k`, given the moves that were chosen for all. */
+function adviceOn(
+  job: Job,
+  table: MoveTable,
+  choice: MoveSet,
+  wanted: readonly number[],
+  k: number,
+  { source, unsure, alone, hold, readFirst, values }: KnownOfOne,
+): Advice {
+  const chosen = at(choice, k);
+  const { considered, gain } =
+    chosen.change === 0
+      ? bestAlone(table, choice, k, at(wanted, k))
+      : { considered: chosen, gain: savedBy(table, choice, choice.with(k, NO_MOVE)) };
+  const matters = gain >= NEGLIGIBLE_LOSS || alone.share >= NEGLIGIBLE_SHARE;
+  const valueOfInformation = at(values.knowing, k);
+  const waits = readFirst !== null && at(readFirst.changes, k) >= DEPENDS;
+  const verdict = ((): MoveVerdict => {
+    if (waits || (hold !== null && chosen.change !== 0)) return "not known";
+    if (chosen.change !== 0) return "adjust";
+    if (isOff(source) && source.fromData) return matters ? "off, leave it" : "in order";
+    if (unsure) return "not known";
+    return valueOfInformation > job.costs.adjusting ? "not known" : "in order";
+  })();
+  const sided = source.sides !== null;
+  const read = verdict !== "not known" ? null : waits && !sided ? readFirst : at(values.telling, k);
+  return {
+    adjuster: at(table.adjusters, k),
+    verdict,
+    considered,
+    gain,
+    alone,
+    valueOfInformation,
+    read,
+    setting: verdict === "adjust" ? chosen : NO_MOVE,
+    wanted: at(wanted, k),
+    standardUncertainty: source.current.standardUncertainty,
+    paysFrom: gain > 0 ? Math.ceil((job.costs.adjusting * job.costs.cells) / gain) : null,
+    readPays: read !== null && (sided || read.value - read.standardError > read.cost),
+  };
+}
+
+/** Whether too little is known of a source to call it in order: it was not read, its sign is open, or its error may well matter. */
+function isUnsure(
+  job: Job,
+  specimen: Specimen,
+  forecast: DrawnCells,
+  sources: readonly SourceEstimate[],
+  source: SourceEstimate,
+): boolean {
+  const index = sources.indexOf(source);
+  const errors = columnOf(forecast.sources, index, forecast.columns).map(
+    (error) => error + source.current.estimate - source.estimate,
+  );
+  return (
+    !source.fromData ||
+    source.sides !== null ||
+    chanceItMatters(errors, (error) => loneError(job, specimen, index, error).share) > MAY_MATTER
+  );
 }
 
 /**
@@ -244,10 +281,8 @@ function bestAlone(
   return best;
 }
 
-/** A sentence naming the ramp or stop whose error the readings identify in size but not in sign; `null` if there is none. */
-function openSign(sources: readonly SourceEstimate[]): string | null {
+function holdOf(sources: readonly SourceEstimate[], fits: boolean): HoldReason | null {
+  if (!fits) return { kind: "does not fit" };
   const open = sources.filter(({ id, sides }) => sides !== null && id.kind !== "lean");
-  if (open.length === 0) return null;
-  const names = open.map(({ id: { kind, of } }) => (of === "" ? kind : `${kind} of ${of}`));
-  return `The readings do not tell which way the ${names.join(" and the ")} ${names.length === 1 ? "is" : "are"} off.`;
+  return open.length === 0 ? null : { kind: "unidentified sign", of: open.map(({ id }) => id) };
 }

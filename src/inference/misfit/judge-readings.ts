@@ -37,7 +37,6 @@ export interface Misfit {
 /** Whether the readings fit the model and, if not, the possible reasons. */
 export interface FitVerdict {
   readonly verdict: "fits" | "doubtful" | "does not fit";
-  readonly sentence: string;
   /** Share of data sets simulated from the fit that fit no better: small if the readings scatter more than the job states. */
   readonly probability: number;
   readonly simulated: number;
@@ -83,7 +82,6 @@ export function judgeReadings(
     outliers,
     misfit,
     residualSpread: MAD_TO_SIGMA * medianAbsoluteDeviation(residuals.map(({ residual }) => residual)),
-    sentence: sentenceOf(verdict, outliers),
   };
 }
 
@@ -162,11 +160,4 @@ export function widened(fit: SourceFit, by: number): SourceFit {
       };
     }),
   };
-}
-
-function sentenceOf(verdict: FitVerdict["verdict"], outliers: readonly string[]): string {
-  const named = outliers.length > 0 ? ` Look again at ${outliers.join(", ")}.` : "";
-  if (verdict === "fits") return `The readings scatter as the job says they should.${named}`;
-  if (verdict === "doubtful") return `The readings scatter somewhat more than the job says.${named}`;
-  return `The readings do not look like what the job would give.${named}`;
 }

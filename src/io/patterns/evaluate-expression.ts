@@ -12,7 +12,8 @@ import {
   type Vec,
   vec,
 } from "../../core/geometry.js";
-import { listed, nearest, Unfit } from "../faults.js";
+import { listed } from "../../core/text.js";
+import { nearest, Unfit } from "../faults.js";
 import { amountOf, type Expression } from "./parse-expression.js";
 
 /** Names that an expression may use, with their values. */

@@ -1,6 +1,7 @@
 import { at } from "../../core/numeric/dense.js";
+import { listed } from "../../core/text.js";
 import type { CutFace } from "../../model/cell/arrangement.js";
-import { faultSentence, listed, nearest, unknownWord } from "../faults.js";
+import { faultSentence, nearest, unknownWord } from "../faults.js";
 import { type KeyPath, YamlSource } from "../yaml/yaml-source.js";
 import { PATTERN_FUNCTIONS } from "./evaluate-expression.js";
 import { UNITS } from "./parse-expression.js";

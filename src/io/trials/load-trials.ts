@@ -1,8 +1,8 @@
-import { describe, spellOut } from "../../core/text.js";
+import { describe, listed, spellOut } from "../../core/text.js";
 import type { PanelSide } from "../../model/cell/cell.js";
 import type { Job } from "../../model/job/job.js";
 import type { Place, Reading, ReadingBench, ReadQuantity } from "../../model/readings.js";
-import { faultSentence, listed, nearest } from "../faults.js";
+import { faultSentence, nearest } from "../faults.js";
 import { trialsFile } from "../files.js";
 import { isUnseen, Row, readTable, TableFaults, unseenFault } from "../table.js";
 import { readReading } from "./read-reading.js";

@@ -1,4 +1,5 @@
 import { parseLength } from "../../core/quantity/index.js";
+import { listed } from "../../core/text.js";
 import {
   closedGap,
   type Instrument,
@@ -7,7 +8,6 @@ import {
   type ReadQuantity,
 } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
-import { listed } from "../faults.js";
 import { exampleOf, isNear } from "./near-size.js";
 import type { TrialRow } from "./trials-csv.js";
 import type { Workshop } from "./workshop.js";

@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { parseAngle, parseLength, QuantityError } from "../../core/quantity/index.js";
+import { listed } from "../../core/text.js";
 import { type BenchName, benchNames } from "../../model/cell/benches.js";
 import {
   type Instrument,
@@ -10,7 +11,6 @@ import {
   type ReadQuantity,
 } from "../../model/readings.js";
 import type { SetUp } from "../../model/shop.js";
-import { listed } from "../faults.js";
 import { readAmounts } from "./read-amounts.js";
 import { readPlace, readSide, readSubject } from "./read-subject.js";
 import type { TrialRow } from "./trials-csv.js";

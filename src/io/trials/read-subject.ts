@@ -1,5 +1,6 @@
 import { UserError } from "../../core/errors.js";
 import { at } from "../../core/numeric/dense.js";
+import { listed } from "../../core/text.js";
 import { type Cell, PANEL_SIDES, type PanelSide } from "../../model/cell/cell.js";
 import { faceAlone, faceName, turnedJoint } from "../../model/cell/face-id.js";
 import { cutsMeant } from "../../model/cell/joint-names.js";
@@ -11,7 +12,7 @@ import {
   type ReadQuantity,
 } from "../../model/readings.js";
 import { jigsUsed, type SetUp } from "../../model/shop.js";
-import { listed, nearest, unknownWord } from "../faults.js";
+import { nearest, unknownWord } from "../faults.js";
 import type { TrialRow } from "./trials-csv.js";
 import type { Workshop } from "./workshop.js";
 

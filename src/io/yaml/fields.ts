@@ -2,8 +2,8 @@ import { z } from "zod";
 import type { $ZodIssue } from "zod/v4/core";
 import { at } from "../../core/numeric/dense.js";
 import { type LengthUnit, parseAngle, parseLength, type SignRule } from "../../core/quantity/index.js";
-import { describe, turnsText } from "../../core/text.js";
-import { type FaultParts, faultSentence, listed, nearest, orRefuse, Unfit, unknownWord } from "../faults.js";
+import { describe, listed, turnsText } from "../../core/text.js";
+import { type FaultParts, faultSentence, nearest, orRefuse, Unfit, unknownWord } from "../faults.js";
 import { beyondLimits, type LengthLimits, lengthWithin } from "../likely-slip.js";
 import type { Spelling } from "./job-examples.js";
 

@@ -24,12 +24,11 @@ it("a forecast from readings that do not fit says in every form that it is not t
   const fitting = sampleCalibration(sampleJob("mm"));
   for (const [form, text] of Object.entries(forms(fitting))) expect(text, form).not.toMatch(WARNING);
   const { verdict, decision } = fitting;
-  const hold = "The readings do not look like what the job would give.";
   const advice = decision.advice.map((one) => ({ ...one, verdict: "not known" as const }));
   const failing: Calibration = {
     ...fitting,
-    verdict: { ...verdict, verdict: "does not fit", sentence: hold },
-    decision: { ...decision, hold, advice },
+    verdict: { ...verdict, verdict: "does not fit" },
+    decision: { ...decision, hold: { kind: "does not fit" }, advice },
   };
   const told = forms(failing);
   for (const [form, text] of Object.entries(told))

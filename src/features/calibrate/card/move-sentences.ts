@@ -1,9 +1,11 @@
 import { at } from "../../../core/numeric/dense.js";
 import { formatLength } from "../../../core/quantity/index.js";
-import type { Advice, Decision } from "../../../inference/decision/decide-moves.js";
+import { listed } from "../../../core/text.js";
+import type { Advice, Decision, HoldReason } from "../../../inference/decision/decide-moves.js";
 import type { SourceFit } from "../../../inference/estimates/fit-sources.js";
-import { listed } from "../../../io/faults.js";
+import type { FitVerdict } from "../../../inference/misfit/judge-readings.js";
 import type { Job } from "../../../model/job/job.js";
+import { fitSentence } from "../../../render/misfit-text.js";
 import { subjectText } from "../../../render/shared-text.js";
 import { angleText, chanceText, signed, smallLength } from "../../../render/shop-numbers.js";
 import { capitalised, sourceText } from "../../../render/source-text.js";
@@ -67,8 +69,19 @@ const leafText = (mm: number, units: Job["units"]): string =>
     ? formatLength(mm, { unit: "mm", digits: 2 })
     : formatLength(mm, { unit: "in", style: "thou", digits: 1 });
 
-/** Why, in whole sentences: what a move saves; what leaving an error costs, and when moving it would pay; what to read. */
-export function reasonText(advice: Advice, job: Job, hold: string | null = null): string {
+/** Why nothing may be moved yet, in a sentence. */
+export function holdSentence(hold: HoldReason, verdict: FitVerdict): string {
+  if (hold.kind === "does not fit") return fitSentence(verdict);
+  const names = hold.of.map(sourceText);
+  return `The readings do not tell which way the ${names.join(" and the ")} ${names.length === 1 ? "is" : "are"} off.`;
+}
+
+/**
+ * Why, in whole sentences: what a move saves; what leaving an error costs, and when moving it would pay; what to read.
+ *
+ * @param held whether nothing may be moved yet
+ */
+export function reasonText(advice: Advice, job: Job, held = false): string {
   const { verdict, gain, read, considered } = advice;
   const { adjusting, cells } = job.costs;
   if (verdict === "adjust")
@@ -77,9 +90,9 @@ export function reasonText(advice: Advice, job: Job, hold: string | null = null)
   if (verdict === "off, leave it") {
     return `${aloneText(advice, job)}. ${leavingText(advice, job)}`;
   }
-  const held = hold !== null && considered.change !== 0 ? "Nothing is moved until that is settled. " : "";
-  if (read === null) return `${held}No reading that this shop could take would tell it.`;
-  return `${held}${advice.readPays ? readTexts(read, job).join(" ") : `What would tell it: ${tellingText(read, job)}`}`;
+  const until = held && considered.change !== 0 ? "Nothing is moved until that is settled. " : "";
+  if (read === null) return `${until}No reading that this shop could take would tell it.`;
+  return `${until}${advice.readPays ? readTexts(read, job).join(" ") : `What would tell it: ${tellingText(read, job)}`}`;
 }
 
 /** What leaving an error costs, and the number of cells from which moving it pays. */

@@ -1,5 +1,6 @@
 import { at } from "../../../core/numeric/dense.js";
 import { formatAngle, formatWithUncertainty, type ResultUnit } from "../../../core/quantity/index.js";
+import { listed } from "../../../core/text.js";
 import type { Calibration } from "../../../inference/calibrate-job.js";
 import type { CalibrationForecast } from "../../../inference/calibration-forecast.js";
 import type { Advice, MoveVerdict } from "../../../inference/decision/decide-moves.js";
@@ -13,14 +14,13 @@ import {
   ownSlopes,
   type Specimen,
 } from "../../../inference/likelihood/specimen.js";
-import { listed } from "../../../io/faults.js";
 import type { Job } from "../../../model/job/job.js";
 import type { Reading } from "../../../model/readings.js";
 import { jigNamed, setUpNamed } from "../../../model/shop.js";
 import { type SourceId, sameSource } from "../../../model/source-id.js";
 import { CAUTIONS } from "../../../render/cautions.js";
 import { shopRangeText } from "../../../render/evidence-text.js";
-import { misfitTexts } from "../../../render/misfit-text.js";
+import { fitSentence, misfitTexts } from "../../../render/misfit-text.js";
 import {
   cellText,
   closingRule,
@@ -39,7 +39,14 @@ import {
 } from "../../../render/shop-numbers.js";
 import { capitalised, sourceText } from "../../../render/source-text.js";
 import { readTexts } from "../../plan/index.js";
-import { actionText, fewerMovesText, otherLimitsText, reasonText, shownVerdict } from "./move-sentences.js";
+import {
+  actionText,
+  fewerMovesText,
+  holdSentence,
+  otherLimitsText,
+  reasonText,
+  shownVerdict,
+} from "./move-sentences.js";
 
 // There are two cards. This file has the sentences of the one that `sukima calibrate` and `npm start` print; card-text.ts formats them.
 // The sheet of `sukima card` has its own sentences in card-sheet.ts and sheet-lines.ts and reuses some from here; sheet-html.ts formats it.
@@ -119,7 +126,7 @@ export function setUpCard(calibration: Calibration, date: string): SetUpCard {
     closing: closingRule(job),
     forecast: forecastRows(before, after, job),
     forecastDoubt: forecastDoubt(calibration),
-    fit: [verdict.sentence, ...(decision.hold === null ? misfitLines(calibration) : [])].join(" "),
+    fit: [fitSentence(verdict), ...(decision.hold === null ? misfitLines(calibration) : [])].join(" "),
     unseparated: [
       ...unidentifiedSignTexts(fit.sources, job),
       ...fit.unseparated.map(unseparatedText),
@@ -140,10 +147,10 @@ const misfitLines = ({ verdict, job }: Calibration): string[] =>
   verdict.misfit ? misfitTexts(verdict.misfit, job) : [];
 
 /** Why nothing may be moved yet, with the likely reason and what to do about it; `null` if moves may be made. */
-export const holdText = (calibration: Calibration): string | null =>
-  calibration.decision.hold === null
-    ? null
-    : [calibration.decision.hold, ...misfitLines(calibration)].join(" ");
+export function holdText(calibration: Calibration): string | null {
+  const { hold } = calibration.decision;
+  return hold && [holdSentence(hold, calibration.verdict), ...misfitLines(calibration)].join(" ");
+}
 
 const adviceFor = ({ decision, fit }: Calibration, { id }: CardRow): Advice | undefined =>
   decision.advice.find(({ adjuster }) => sameSource(at(fit.sources, adjuster.source).id, id));
@@ -217,7 +224,7 @@ function rowOf(source: SourceEstimate, index: number, calibration: Calibration):
     verdictText: advice ? shownVerdict(advice) : fixed,
     action: advice ? actionText(advice, job) : "Cannot be moved.",
     reason: advice
-      ? [reasonText(advice, job, decision.hold), extraText(advice, job)]
+      ? [reasonText(advice, job, decision.hold !== null), extraText(advice, job)]
           .filter((text) => text !== "")
           .join(" ")
       : "",

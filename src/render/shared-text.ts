@@ -2,7 +2,9 @@ import type { SourceEstimate } from "../inference/estimates/fit-sources.js";
 import type { Side } from "../inference/estimates/identifiability.js";
 import type { Cell } from "../model/cell/cell.js";
 import { facesNamed, jointText } from "../model/cell/face-id.js";
+import { shortJointNames } from "../model/cell/joint-names.js";
 import type { Job } from "../model/job/job.js";
+import { jobCell } from "../model/job/job-cell.js";
 import type { Reading, ReadQuantity } from "../model/readings.js";
 import type { SourceId, SourceKind } from "../model/source-id.js";
 import { angleText, chanceText, errorText, pieceLength, smallLength, stopLength } from "./shop-numbers.js";
@@ -82,13 +84,25 @@ function leansText(leans: readonly SourceEstimate[], job: Units): string {
 
 const shareAbove = ({ sides }: SourceEstimate): string => chanceText(sides?.above.share ?? 1);
 
-/** What a reading was of, as short as it can be said: on a bench with one piece the cut alone, in a cell both faces. */
-export function subjectText({ subject, bench }: Pick<Reading, "subject" | "bench">): string {
-  if (subject === null) return "any joint";
-  const [first = "", mate] = facesNamed(subject);
-  if (mate === undefined) return subject;
-  const onBench = bench !== "cell" && bench !== "none";
-  return onBench ? first.replace(/^(point|bevel)\./, "") : jointText(subject, " | ");
+/** What of a job describes its cell. */
+export type CellOfJob = Parameters<typeof jobCell>[0];
+
+/**
+ * Says what a reading of this job was of, as short as makers say it: a joint of the cell by its short name, one on a bench by its cut.
+ *
+ * @example
+ * subjectNamer(job)({ bench: "cell", subject: "hinge-1.end-right|hinge-2.end-left" }) // "hinge-1 mitre"
+ */
+export function subjectNamer(job: CellOfJob): (reading: Pick<Reading, "subject" | "bench">) => string {
+  let names: ReadonlyMap<string, string> | undefined;
+  return ({ subject, bench }) => {
+    if (subject === null) return "any joint";
+    const [first = "", mate] = facesNamed(subject);
+    if (mate === undefined) return subject;
+    if (bench !== "cell" && bench !== "none") return first.replace(/^(point|bevel)\./, "");
+    names ??= shortJointNames(jobCell(job));
+    return names.get(subject) ?? jointText(subject, " | ");
+  };
 }
 
 /** What was read, in words: `shoulder length`, `ramp angle`. */

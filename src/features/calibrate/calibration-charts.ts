@@ -19,7 +19,7 @@ import { binGaps, gapDistribution, gapEdges } from "../../render/charts/gap-dist
 import { readingsChart } from "../../render/charts/readings-chart.js";
 import { residualsChart } from "../../render/charts/residuals-chart.js";
 import type { JobPicture, PictureInput } from "../../render/pictures.js";
-import { readQuantityText, signAxis, subjectText } from "../../render/shared-text.js";
+import { readQuantityText, signAxis, subjectNamer } from "../../render/shared-text.js";
 import { chanceText, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 
@@ -39,6 +39,7 @@ export function drawReadings(
 ): Promise<Chart> {
   const { job, residuals } = calibration;
   const nominal = nominalReadings(calibration);
+  const named = subjectNamer(job);
   const instruments = new Map(job.instruments.map((instrument) => [instrument.name, instrument]));
   const rows = residuals.flatMap((row, i) => {
     const { reading, expected, interval, outlier } = row;
@@ -48,7 +49,7 @@ export function drawReadings(
     const from = (x: number | null): number | null => (x === null ? null : x - base);
     const shown = {
       id: reading.id,
-      label: labelOf(reading),
+      label: labelOf(reading, named),
       group: `${readQuantityText(reading.what)}, ${reading.instrument}`,
       outlier,
       unit: isAngleReading(reading.what) ? ("deg" as const) : smallUnit(job.units),
@@ -82,10 +83,10 @@ function nominalReadings({ fit, job }: Pick<Calibration, "job" | "fit">): Float6
   return out;
 }
 
-function labelOf(reading: Reading): string {
+function labelOf(reading: Reading, named: ReturnType<typeof subjectNamer>): string {
   const { id, what, trial, at, bench } = reading;
   const where = bench === "none" ? "" : `, ${bench}`;
-  return `${id}: ${what}${at ? ` at ${at}` : ""}, ${trial}${where}, ${subjectText(reading)}`;
+  return `${id}: ${what}${at ? ` at ${at}` : ""}, ${trial}${where}, ${named(reading)}`;
 }
 
 /**
@@ -207,12 +208,13 @@ export function drawForecast(
 
 /** Residual of each reading, in its own standard deviations. */
 export function drawResiduals(
-  { residuals }: Pick<Calibration, "residuals">,
+  { job, residuals }: Pick<Calibration, "job" | "residuals">,
   options: Pick<ChartOptions, "width"> = {},
 ): Promise<Chart> {
+  const named = subjectNamer(job);
   const rows = residuals.map(({ reading, residual }: ReadingResidual) => ({
     id: reading.id,
-    label: labelOf(reading),
+    label: labelOf(reading, named),
     residual,
   }));
   return drawChart(residualsChart(rows, options));

@@ -84,7 +84,7 @@ export function readingsToTake(
   seed: number,
 ): Record<"separating" | "signs", string[]> {
   const { signs, separating } = nextReadings(job, fit, decision, seed);
-  return { separating: separatingText(separating), signs: signReadingsText(signs, job) };
+  return { separating: separatingText(separating, job), signs: signReadingsText(signs, job) };
 }
 
 /** What to read next, unless the card already says what to read before anything is moved; empty if no reading is worthwhile. */
@@ -93,7 +93,7 @@ function readNextText({ job, fit, decision }: Calibration, seed: number): string
   if (beforeMoving.length > 0) return "";
   const [convenient] = whenConvenient;
   if (convenient) return tellingText(convenient.reading, job);
-  return [...signReadingsText(signs, job), ...separatingText(separating)][0] ?? "";
+  return [...signReadingsText(signs, job), ...separatingText(separating, job)][0] ?? "";
 }
 
 /** The date for everything that is printed or kept, in the local time zone instead of UTC: `2026-03-21`. */

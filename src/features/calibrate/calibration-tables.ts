@@ -5,7 +5,7 @@ import type { SourceEstimate } from "../../inference/estimates/fit-sources.js";
 import type { Job } from "../../model/job/job.js";
 import type { Reading } from "../../model/readings.js";
 import type { HtmlOutput } from "../../render/notebook/display.js";
-import { endText, readQuantityText, sidedError, subjectText } from "../../render/shared-text.js";
+import { endText, readQuantityText, sidedError, subjectNamer } from "../../render/shared-text.js";
 import { COVERAGE, smallUnit } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 import { type Figure, plainTable, resultTable } from "../../render/text.js";
@@ -19,11 +19,12 @@ import { reasonText, shownVerdict } from "./card/move-sentences.js";
  * readingsTable(job, readings).html.includes("a01") // true
  */
 export function readingsTable(job: Job, readings: readonly Reading[]): HtmlOutput {
+  const named = subjectNamer(job);
   const rows = readings.map((reading) => [
     reading.id,
     reading.trial,
     reading.bench === "none" ? "measured alone" : reading.bench,
-    subjectText(reading),
+    named(reading),
     `${readQuantityText(reading.what)}${reading.at ? ` at ${endText(reading)}` : ""}`,
     readingText({ reading }, job),
     reading.instrument,

@@ -4,6 +4,7 @@ import type { Calibration } from "../../inference/calibrate-job.js";
 import type { Adjuster, Setting } from "../../inference/decision/adjusters.js";
 import type { Advice } from "../../inference/decision/decide-moves.js";
 import type { ReadingValue } from "../../inference/design/value-of-reading.js";
+import type { Job } from "../../model/job/job.js";
 import { readingName } from "../plan/index.js";
 import { holdSentence, reasonText } from "./card/move-sentences.js";
 
@@ -37,15 +38,15 @@ export const movesJson = ({ decision, job }: Calibration): object[] =>
       alone: { what: alone.kind, size: alone.size, limit: alone.limit, joint: alone.joint, at: alone.at },
       valueOfInformation,
       readPays,
-      read: read && readingJson(read),
+      read: read && readingJson(read, job),
       reason: reasonText(advice, job, decision.hold !== null),
     };
   });
 
-function readingJson(found: ReadingValue): object {
+function readingJson(found: ReadingValue, job: Job): object {
   const { readings, borrowed, value, standardError, cost } = found;
   return {
-    text: readingName(found),
+    text: readingName(found, job),
     borrowed,
     value,
     standardError,
@@ -66,7 +67,7 @@ export const decisionJson = ({ decision, verdict, job }: Calibration): object =>
   hold: decision.hold && holdSentence(decision.hold, verdict),
   loss: decision.loss,
   cells: job.costs.cells,
-  readFirst: decision.readFirst && readingJson(decision.readFirst),
+  readFirst: decision.readFirst && readingJson(decision.readFirst, job),
   fewer: decision.fewer && {
     moves: decision.advice.flatMap(({ adjuster }, k) => {
       const setting = at(decision.fewer?.settings ?? [], k);

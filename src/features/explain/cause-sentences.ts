@@ -1,10 +1,10 @@
 import { at } from "../../core/numeric/dense.js";
-import { faceAlone, jointText, ownerNamed } from "../../model/cell/face-id.js";
+import { faceAlone, ownerNamed } from "../../model/cell/face-id.js";
 import { jointNames } from "../../model/cell/joint-names.js";
 import type { Job } from "../../model/job/job.js";
 import { isAngleReading } from "../../model/readings.js";
 import type { SourceId } from "../../model/source-id.js";
-import { signWords } from "../../render/shared-text.js";
+import { type CellOfJob, signWords, subjectNamer } from "../../render/shared-text.js";
 import {
   angleText,
   chanceText,
@@ -84,10 +84,11 @@ export const printedChance = ({ value, samplingError }: Chance): string | null =
   samplingError <= PRINTABLE ? chanceText(value) : null;
 
 /** A check as something to do. */
-export function checkText({ bench, setUp, what, subject, at, side, instrument }: Check): string {
+export function checkText(check: Check, job: CellOfJob): string {
+  const { bench, setUp, what, subject, at, side, instrument } = check;
   const tool = `with ${instrument}`;
   if (what === "gap") {
-    const joint = subject === null ? "any joint" : jointText(subject, " on ");
+    const joint = subjectNamer(job)(check);
     const where = side ? ` at the ${side}` : "";
     const gap =
       at === "widest"

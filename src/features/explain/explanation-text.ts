@@ -169,7 +169,7 @@ function nextLine({ job }: Explanation, next: NextCheck): string {
   if (next.why === "stories") {
     const { check } = next.stories;
     return check
-      ? `To tell which of the first two it is: ${checkText(check.check)} ${told}`
+      ? `To tell which of the first two it is: ${checkText(check.check, job)} ${told}`
       : "No single reading with the job's instruments would tell which of the first two it is.";
   }
   return [
@@ -182,11 +182,11 @@ function nextLine({ job }: Explanation, next: NextCheck): string {
 
 function askedText(next: Exclude<NextCheck, { why: "stories" }>, job: Job): string {
   if (next.why === "sign") return present(signReadingsText([next.sign], job)[0]);
-  if (next.why === "combination") return present(separatingText([next.separating])[0]);
+  if (next.why === "combination") return present(separatingText([next.separating], job)[0]);
   const { reading } = next.named;
   if (!next.first) return tellingText(reading, job);
   const [, reason] = readTexts(reading, job);
-  return `${readingName(reading)}. ${reason}`;
+  return `${readingName(reading, job)}. ${reason}`;
 }
 
 function storiesToldText({ check }: StoriesTold, job: Job): string {

@@ -12,6 +12,7 @@ import {
 import { loadJob } from "../../io/job/load-job.js";
 import { requireOutput } from "../../io/outputs.js";
 import { trialsCsv } from "../../io/trials/trials-csv.js";
+import type { Job } from "../../model/job/job.js";
 import { answerText } from "../../render/cautions.js";
 import { budgetBars } from "../../render/charts/budget-bars.js";
 import type { ChartOptions } from "../../render/charts/chart-spec.js";
@@ -65,7 +66,7 @@ export function planCommand(folder: string, flags: PlanFlags, onProgress: (step:
     ...given({ trials, minutes, sure }),
   });
   if (out !== undefined) writeFile(out, trialsCsv(job, plan.readings));
-  if (json) return JSON.stringify(planJson(plan), null, 1);
+  if (json) return JSON.stringify(planJson(plan, job), null, 1);
   const rows = `${plan.readings.length} rows to fill in`;
   return `${planText(plan, flags.details ?? false)}\n${out === undefined ? `With --out FILE the ${rows} are written as a table of trials.` : `${rows} written to ${out}.`}`;
 }
@@ -176,7 +177,7 @@ function trialLines({ job }: TrialPlan, group: readonly PlannedTrial[]): string[
     headLine(group),
     ...option.stops.map(({ station, readings }) =>
       wrapped(
-        `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings)}`,
+        `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings, job)}`,
         92,
         "   ",
       ),
@@ -192,7 +193,10 @@ function amountText(minutes: number, pieces: number): string {
 }
 
 /** A plan as plain data for other programs: lengths in mm, angles in degrees; an endless leeway is `null`. */
-export function planJson({ aim, trials, sources, uncertainties, safety, ...plan }: TrialPlan): object {
+export function planJson(
+  { aim, trials, sources, uncertainties, safety, ...plan }: TrialPlan,
+  job: Job,
+): object {
   return {
     ...evidenceJson(plan.posterior),
     aim,
@@ -230,7 +234,7 @@ export function planJson({ aim, trials, sources, uncertainties, safety, ...plan 
       };
     }),
     beforeMoving: plan.beforeMoving.map((reading) => ({
-      text: readingName(reading),
+      text: readingName(reading, job),
       value: reading.value,
       cost: reading.cost,
       borrowed: reading.borrowed,
@@ -286,7 +290,7 @@ export function planTable({ job, trials }: TrialPlan): HtmlOutput {
     option.stops
       .map(
         ({ station, readings }) =>
-          `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings)}`,
+          `${placeText(station.bench)} with ${station.instrument.name}: ${readingsText(readings, job)}`,
       )
       .join("; ");
   const rows = trials.map((trial) => [

@@ -5,7 +5,13 @@ import type { Sample } from "../../inference/design/station.js";
 import type { Job } from "../../model/job/job.js";
 import { isAngleReading, type Reading, type ReadQuantity } from "../../model/readings.js";
 import type { SourceKind } from "../../model/source-id.js";
-import { endText, readQuantityText, signWords, subjectText } from "../../render/shared-text.js";
+import {
+  type CellOfJob,
+  endText,
+  readQuantityText,
+  signWords,
+  subjectNamer,
+} from "../../render/shared-text.js";
 import { angleText, chanceText, pieceLength, smallLength } from "../../render/shop-numbers.js";
 import { sourceText } from "../../render/source-text.js";
 
@@ -21,15 +27,14 @@ export const placeText = (bench: Reading["bench"]): string =>
   bench === "none" ? "measured alone" : bench === "cell" ? "put together" : `on ${bench}`;
 
 /** Readings of one station, the quantity named once: `angle of start-left, end-left; length of hinge-1`. */
-export function readingsText(readings: readonly Reading[]): string {
+export function readingsText(readings: readonly Reading[], job: CellOfJob): string {
+  const named = subjectNamer(job);
   const kinds = [...new Set(readings.map(({ what }) => what))];
   return kinds
     .map((what) => {
       const own = readings.filter((reading) => reading.what === what);
-      const named = own.map(
-        (reading) => `${subjectText(reading)}${reading.at ? ` (${endText(reading)})` : ""}`,
-      );
-      return what === "ramp" ? "angle of the ramp" : `${readQuantityText(what)} of ${named.join(", ")}`;
+      const subjects = own.map((reading) => `${named(reading)}${reading.at ? ` (${endText(reading)})` : ""}`);
+      return what === "ramp" ? "angle of the ramp" : `${readQuantityText(what)} of ${subjects.join(", ")}`;
     })
     .join("; ");
 }
@@ -50,12 +55,12 @@ export function safetyText(
 const percent = (share: number): string => `${Math.round(100 * share)} %`;
 
 /** One sentence for each thing that the readings do not tell: the one reading that would. */
-export function separatingText(found: readonly SeparatingReading[]): string[] {
+export function separatingText(found: readonly SeparatingReading[], job: CellOfJob): string[] {
   return found.map(({ combination, reading, station, now, after }) => {
     const names = combination.weights.map(({ source }) => `the ${sourceText(source)}`);
     const about =
       names.length === 1 ? at(names, 0) : `${names.slice(0, -1).join(", ")} and ${names.at(-1)} apart`;
-    const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
+    const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading], job)})`;
     return `To tell ${about}, one reading would help most: ${what}. It would leave about ${percent(after)} of the uncertainty you started with; now ${percent(now)} is left.`;
   });
 }
@@ -67,7 +72,10 @@ const WHO: Readonly<Partial<Record<SourceKind, string>>> = {
 };
 
 /** One sentence for each sign that is not told: the one reading that would tell it, and how to read it. */
-export function signReadingsText(found: readonly SignReading[], job: Pick<Job, "units">): string[] {
+export function signReadingsText(
+  found: readonly SignReading[],
+  job: CellOfJob & Pick<Job, "units">,
+): string[] {
   return found.map(({ source, reading, station, above, below, right }) => {
     const of =
       source.kind === "lean"
@@ -77,7 +85,7 @@ export function signReadingsText(found: readonly SignReading[], job: Pick<Job, "
     const words = signWords(source);
     const read = (value: number): string =>
       shownText(value, station.instrument.leaves[0] ?? 0, reading.what, job);
-    const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading])})`;
+    const what = `${sampleText(station.sample)}, ${placeText(station.bench)}, ${station.instrument.name} (${readingsText([reading], job)})`;
     return `To tell ${of}, one reading helps most: ${what}. Where ${who}${words[0]}, ${read(above)}; where ${words[1]}, ${read(below)}. It gives the right answer with a chance of ${chanceText(Math.min(right, NOT_CERTAIN))}.`;
   });
 }

@@ -2,6 +2,7 @@ import { at } from "../../core/numeric/dense.js";
 import { listed } from "../../core/text.js";
 import type { ReadingValue } from "../../inference/design/value-of-reading.js";
 import type { Job } from "../../model/job/job.js";
+import type { CellOfJob } from "../../render/shared-text.js";
 import { placeText, readingsText, sampleText } from "./reading-text.js";
 
 // What a reading is worth before any move is made, in scrapped pieces.
@@ -22,35 +23,37 @@ export const aboutPieces = (pieces: number): string =>
   pieces < LEAST_TOLD ? piecesText(pieces) : `about ${piecesText(pieces)}`;
 
 /** What to read first, and what that is worth: `Read one whole hinge-1, measured alone: length of hinge-1 with caliper.` */
-export function readTexts(read: ReadingValue, { instruments, costs }: Job): [action: string, reason: string] {
+export function readTexts(read: ReadingValue, job: Job): [action: string, reason: string] {
+  const { instruments, costs } = job;
   const { value, cost } = read;
   const what = read.stations.some(({ pieces }) => pieces > 0)
     ? "the piece and the reading cost"
     : "the reading costs";
   return [
-    `Read ${readingName(read)}.`,
+    `Read ${readingName(read, job)}.`,
     `Moves chosen after that save ${aboutPieces(value)} more over ${costs.cells} cells; ${what} ${piecesText(cost)}.${declaring(read, instruments)}`,
   ];
 }
 
 /** What would tell an error, where reading it is not worth its cost: the reading, then what it would save and cost. */
-export function tellingText(read: ReadingValue, { instruments, costs }: Job): string {
+export function tellingText(read: ReadingValue, job: Job): string {
+  const { instruments, costs } = job;
   const { value, cost } = read;
   const when = read.stations.some(({ pieces }) => pieces > 0)
     ? "read it when you cut such a piece anyway"
     : "read it when you have the instrument at hand";
-  return `${readingName(read)}. For ${costs.cells} cells that would save ${aboutPieces(value)} and cost ${piecesText(cost)}: ${when}.${declaring(read, instruments)}`;
+  return `${readingName(read, job)}. For ${costs.cells} cells that would save ${aboutPieces(value)} and cost ${piecesText(cost)}: ${when}.${declaring(read, instruments)}`;
 }
 
 /** `one whole hinge-1, measured alone: length of hinge-1 with caliper, and angle of hinge-1.start-left with a borrowed angle box`. */
-export function readingName({ stations, readings, borrowed }: ReadingValue): string {
+export function readingName({ stations, readings, borrowed }: ReadingValue, job: CellOfJob): string {
   const { sample, bench, instrument } = at(stations, 0);
   const fetched = borrowed ? " (borrowed, if you have none)" : "";
   if (sample.kind === "jig")
     return `the angle of the ramp on the jig ${sample.jig} itself with ${instrument.name}${fetched}`;
   const each = readings.map((reading, i) => {
     const { name } = at(stations, i).instrument;
-    return `${readingsText([reading])} with ${name}`;
+    return `${readingsText([reading], job)} with ${name}`;
   });
   return `${sampleText(sample)}, ${placeText(bench)}: ${listed(each)}${fetched}`;
 }

@@ -10,7 +10,6 @@ import type { SourceGroup } from "../../inference/forecast/forecast-sources.js";
 import type { GroupBudget } from "../../inference/forecast/group-budget.js";
 import type { ShopRange } from "../../inference/forecast/shop-range.js";
 import type { Estimated } from "../../inference/forecast/tally-blocks.js";
-import { jointText } from "../../model/cell/face-id.js";
 import { shortJointNames } from "../../model/cell/joint-names.js";
 import { answerText } from "../../render/cautions.js";
 import { evidenceText, shopRangeText } from "../../render/evidence-text.js";
@@ -151,7 +150,8 @@ function shopsSentence(shops: ShopRange): string {
   return `The chance to close is an average over all the shops that this evidence allows. Yours is one of them: ${shopRangeText(shops, 0.95)} of its cells will close (95 %).${extremes}`;
 }
 
-function jointTable({ job, joints, trims }: Forecast): string {
+function jointTable({ job, joints, trims, sources: { cell } }: Forecast): string {
+  const short = shortJointNames(cell);
   const length = (mm: number): string => smallLength(mm, job.units);
   // Where pieces are fitted by trial no joint fails by its press.
   const pressed = trims === null;
@@ -163,7 +163,7 @@ function jointTable({ job, joints, trims }: Forecast): string {
     [...joints]
       .sort((a, b) => a.closes.value - b.closes.value)
       .map(({ joint, beyondGap, beyondPress, closes, quantiles, linear, linearVerdict }) => [
-        jointText(joint, " | "),
+        short.get(joint) ?? joint,
         ...[beyondGap, ...(pressed ? [beyondPress] : []), closes].map(({ value }) => shareText(value)),
         ...[0.5, 0.95].map((share) => length(present(quantiles.find(({ p }) => p === share)).value)),
         shareText(linear.beyondGap),

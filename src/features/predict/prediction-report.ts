@@ -98,7 +98,7 @@ export function predictionText(
     ],
     details: [
       "EVERY JOINT",
-      probesTable(probes, units),
+      probesTable(probes, units, wordsOf(cell)),
       wrapped(
         `${order === "exact" ? "Exact" : "First"} order; the other differs by at most ${smallLength(firstOrderDifference, units)}. Open along the joints: ${areaText(openArea, units)}.`,
       ),
@@ -144,7 +144,7 @@ function wordsOf(cell: Cell): (joint: string) => string {
 function probesTable(
   probes: readonly ProbeGap[],
   units: Job["units"],
-  named: (joint: string) => string = (joint) => joint,
+  named: (joint: string) => string,
 ): string {
   const sided = probes.some(({ side }) => side !== undefined);
   return textTable(

@@ -1,5 +1,6 @@
 import type { Cell } from "../../model/cell/cell.js";
 import { jointText } from "../../model/cell/face-id.js";
+import { shortJointNames } from "../../model/cell/joint-names.js";
 import type { Job } from "../../model/job/job.js";
 import type { CellPrediction, ProbeGap } from "../../physics/predict/predict-cell.js";
 import type { Sensitivity } from "../../physics/sensitivity/sensitivity.js";
@@ -28,14 +29,21 @@ export function stopsTable(job: Pick<Job, "units">, cell: Cell): HtmlOutput {
 /**
  * The joints of a cell that stand furthest from closed, widest first, in mm or thou as the job's units have it; at most `most` ends of joints.
  *
+ * @param cell names its joints as makers say them; without it they have their full names.
  * @example
  * gapsTable(job, predictCell(jobCell(job), noErrors(jobCell(job))), 3).html.startsWith("<table") // true
  */
-export function gapsTable(job: Pick<Job, "units">, { probes }: CellPrediction, most = 10): HtmlOutput {
+export function gapsTable(
+  job: Pick<Job, "units">,
+  { probes }: CellPrediction,
+  most = 10,
+  cell?: Cell,
+): HtmlOutput {
+  const named = jointsNamed(cell);
   const rows = [...probes].sort((a, b) => Math.abs(b.gap) - Math.abs(a.gap)).slice(0, most);
   const sided = rows.some(({ side }) => side !== undefined);
   return resultTable(rows, [
-    { heading: "joint", cell: ({ joint }) => jointText(joint, " | ") },
+    { heading: "joint", cell: ({ joint }) => named(joint) },
     { heading: "end", cell: ({ at }) => at },
     ...(sided ? [{ heading: "side", cell: ({ side }: ProbeGap) => side ?? "" }] : []),
     { heading: "gap", cell: ({ gap }) => ({ value: gap, unit: smallUnit(job.units), signed: true }) },
@@ -49,8 +57,23 @@ export const ERROR_SIZES = {
   in: { size: 0.004 * 25.4, name: "4 thou" },
 } as const;
 
-/** What every kind of error does to a cell, by its size in {@link ERROR_SIZES}. */
-export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensitivity[]): HtmlOutput {
+/** Names of joints: the short ones of a cell, or the full ones if there is no cell. */
+function jointsNamed(cell: Cell | undefined): (joint: string) => string {
+  const short = cell && shortJointNames(cell);
+  return (joint) => short?.get(joint) ?? jointText(joint, " | ");
+}
+
+/**
+ * What every kind of error does to a cell, by its size in {@link ERROR_SIZES}.
+ *
+ * @param cell names its joints as makers say them; without it they have their full names.
+ */
+export function sensitivitiesTable(
+  job: Pick<Job, "units">,
+  rows: readonly Sensitivity[],
+  cell?: Cell,
+): HtmlOutput {
+  const named = jointsNamed(cell);
   const sizeOf = ({ source }: Sensitivity) => ERROR_SIZES[source.unit === "rad" ? "rad" : job.units];
   const unit = smallUnit(job.units);
   const columns: Column<Sensitivity>[] = [
@@ -62,7 +85,7 @@ export function sensitivitiesTable(job: Pick<Job, "units">, rows: readonly Sensi
     { heading: "deepest press", cell: (row) => ({ value: row.deepestPress * sizeOf(row).size, unit }) },
     {
       heading: "where",
-      cell: ({ widest }) => (widest ? `${jointText(widest.joint, " | ")}, ${widest.at}` : null),
+      cell: ({ widest }) => (widest ? `${named(widest.joint)}, ${widest.at}` : null),
     },
   ];
   return resultTable(rows, columns);

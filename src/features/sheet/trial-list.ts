@@ -9,7 +9,7 @@ import type { Job } from "../../model/job/job.js";
 import { jobBench, jobCell } from "../../model/job/job-cell.js";
 import { type Instrument, isAngleReading, type Reading } from "../../model/readings.js";
 import { jigNamed, setUpNamed } from "../../model/shop.js";
-import { subjectText } from "../../render/shared-text.js";
+import { subjectNamer } from "../../render/shared-text.js";
 import { placeText, sampleText } from "../plan/index.js";
 import { isTaken, leafName, type SheetRow } from "./readings-table.js";
 
@@ -80,7 +80,7 @@ function taskOf(job: Job, index: number, row: SheetRow, reading: Reading): Readi
     index,
     row,
     reading,
-    ask: askText(reading),
+    ask: askText(job, reading),
     where: `${placeText(reading.bench)}, with ${reading.instrument}`,
     read: isTaken(row) ? readText(job, row, reading) : "",
     leaves: instrument?.leaves ?? [],
@@ -90,9 +90,9 @@ function taskOf(job: Job, index: number, row: SheetRow, reading: Reading): Readi
 
 const PLACE = { toe: "at the toe", heel: "at the heel", widest: "at its widest place" } as const;
 
-function askText(reading: Reading): string {
+function askText(job: Job, reading: Reading): string {
   const { what, subject, at: place, side } = reading;
-  const name = subjectText(reading);
+  const name = subjectNamer(job)(reading);
   switch (what) {
     case "gap": {
       const seen = side === undefined ? "" : `, seen from the ${side}`;

@@ -101,7 +101,7 @@ describe("an explanation of a cell alone, a key cut short", () => {
     expect(nextReadingsOf(next).map(place)).toEqual(named[0]!.reading.readings.map(place));
     expect(next.stories?.stories).toEqual(explanation.stories?.slice(0, 2));
     const text = explanationText(explanation).replaceAll(/\s+/g, " ");
-    expect(text).toContain(readingName(named[0]!.reading));
+    expect(text).toContain(readingName(named[0]!.reading, explanation.job));
   });
 });
 

@@ -6,7 +6,7 @@ import type { SourceFit } from "../../../inference/estimates/fit-sources.js";
 import type { FitVerdict } from "../../../inference/misfit/judge-readings.js";
 import type { Job } from "../../../model/job/job.js";
 import { fitSentence } from "../../../render/misfit-text.js";
-import { subjectText } from "../../../render/shared-text.js";
+import { subjectNamer } from "../../../render/shared-text.js";
 import { angleText, chanceText, signed, smallLength } from "../../../render/shop-numbers.js";
 import { capitalised, sourceText } from "../../../render/source-text.js";
 import { aboutPieces, piecesText, readTexts, tellingText } from "../../plan/index.js";
@@ -105,9 +105,10 @@ export function leavingText({ gain, paysFrom }: Advice, { costs: { cells, adjust
 }
 
 /** The effect of an error by itself: `By itself it opens 0.024 mm at the heel of diagonal end-left | wall-top (limit 0.080 mm)`. */
-function aloneText({ alone }: Advice, { units }: Job): string {
+function aloneText({ alone }: Advice, job: Job): string {
+  const { units } = job;
   const { kind, size, limit } = alone;
-  const where = `the ${alone.at} of ${subjectText({ subject: alone.joint, bench: "cell" })}`;
+  const where = `the ${alone.at} of ${subjectNamer(job)({ subject: alone.joint, bench: "cell" })}`;
   const what = kind === "gap" ? "opens" : "presses";
   return `By itself it ${what} ${smallLength(size, units)} at ${where} (limit ${smallLength(limit, units)})`;
 }

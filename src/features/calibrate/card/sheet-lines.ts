@@ -121,7 +121,7 @@ function spoken(
   if (!row) return { verdict: "", state: "Taken as right.", toDo: [] };
   const state = `${row.error}, ${row.means}.`;
   if (row.verdict !== "adjust" || !advice) {
-    const toDo = advice?.read && advice.readPays ? [`First read ${readingName(advice.read)}.`] : [];
+    const toDo = advice?.read && advice.readPays ? [`First read ${readingName(advice.read, job)}.`] : [];
     const left = row.verdict === "off, leave it" && advice ? ` ${leavingText(advice, job)}` : "";
     return { verdict: row.verdictText, state: `${state}${left}`, toDo };
   }

@@ -22,6 +22,10 @@ export interface ToleranceProblem {
   readonly chanceAt: (tolerances: Float64Array) => ChanceAt;
   /** Where to begin, as shares of today's; default 1 everywhere. */
   readonly start?: Float64Array;
+  /** First bound on the change of a tolerance's logarithm, > 0: small where the start is near; default 0.7. */
+  readonly reach?: number;
+  /** A step that lowers the cost by less than this share of it is the last, > 0; default 1e-5. */
+  readonly gained?: number;
 }
 
 /** The cheapest tolerances that were found, each as a share of today's (1: as it is), what they cost together, and how often cells close with them. */
@@ -45,12 +49,11 @@ export interface CheapestTolerances {
 const MOST_STEPS = 80;
 /** A step that changes no tolerance by more than this share is the last. */
 const CONVERGED = 2e-3;
-/** A step that lowers the cost by less than this share of it is the last. */
-const GAINED = 1e-4;
-/** First and smallest bound on the change of a tolerance's logarithm. */
+/** First and largest, and smallest bound on the change of a tolerance's logarithm. */
 const FIRST_REACH = 0.7;
 const LEAST_REACH = 1e-3;
 const BISECTIONS = 100;
+const MOST_CORRECTIONS = 3;
 /** A chance this close to the one wanted, as a normal quantile, is reached. */
 const REACHED = 1e-3;
 
@@ -66,7 +69,7 @@ const REACHED = 1e-3;
  * cheapestTolerances({ costs: [1], finest: 0.1, loosest: 2, wanted: 0.75, chanceAt }).tolerances[0] // 0.5
  */
 export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerances {
-  const { costs, finest, loosest, wanted, chanceAt } = problem;
+  const { costs, finest, loosest, wanted, chanceAt, gained = 1e-5 } = problem;
   const [low, high] = [Math.log(finest), Math.log(loosest)];
   const goal = normalQuantile(wanted);
   const look = (u: Float64Array): Point => {
@@ -95,7 +98,7 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
   let point = look(
     (problem.start ?? new Float64Array(costs.length).fill(1)).map((s) => clamp(Math.log(s), low, high)),
   );
-  let reach = FIRST_REACH;
+  let reach = problem.reach ?? FIRST_REACH;
   for (let step = 1; step <= MOST_STEPS; step++) {
     const box = Array.from(point.u, (u): [number, number] => [
       Math.max(low, u - reach),
@@ -103,7 +106,6 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
     ]);
     const next = convexStep(point, costs, box);
     const change = Math.max(...next.map((u, i) => Math.abs(u - at(point.u, i))));
-    const tried = look(next);
     // Missing the goal costs more than any price met on the way.
     const penalty =
       10 *
@@ -112,10 +114,16 @@ export function cheapestTolerances(problem: ToleranceProblem): CheapestTolerance
         costs.reduce((a, b) => a + b, 0),
       );
     const merit = ({ cost, short }: Point): number => cost + penalty * Math.max(0, short);
+    let tried = look(next);
+    for (let k = 0; k < MOST_CORRECTIONS && tried.short > REACHED / 100; k++) {
+      const corrected = look(backToGoal(tried, point.slopes(), low, high));
+      if (merit(corrected) >= merit(tried)) break;
+      tried = corrected;
+    }
     const gain = merit(point) - merit(tried);
     if (gain > 0) {
       point = tried;
-      if (gain < GAINED * point.cost && point.short < REACHED) return answer("found", point, step);
+      if (gain < gained * point.cost && point.short < REACHED) return answer("found", point, step);
       if (change > 0.9 * reach) reach = Math.min(2 * reach, FIRST_REACH);
     } else reach /= 2;
     if ((change < CONVERGED || reach < LEAST_REACH) && point.short < REACHED)
@@ -138,6 +146,15 @@ interface Point {
   readonly slopes: () => Float64Array;
   /** Of the normal distribution at the quantile: d chance / d quantile. */
   readonly density: number;
+}
+
+/**
+ * The least change of the logarithms that brings the quantile back to the goal, by the slopes of the point that the step began at (second-order correction: J. Nocedal and S. Wright, *Numerical
+ * Optimization*, 2006, section 18.3, from memory). Without it a curved chance lets only tiny steps pass.
+ */
+function backToGoal({ u, short }: Point, slopes: Float64Array, low: number, high: number): Float64Array {
+  const square = slopes.reduce((sum, slope) => sum + slope * slope, 0);
+  return u.map((value, i) => clamp(value + (short / square) * at(slopes, i), low, high));
 }
 
 /** Least Σ a·e^(−u) over the box where the linear quantile reaches the goal; as near to the goal as the box allows where it does not. */

@@ -13,7 +13,7 @@ import { type Job, TOLERANCE_GOAL, type ToleranceGoal } from "../../model/job/jo
 import type { Lean } from "../../model/shop.js";
 import { BATCH_THICKNESS, type ScatterId, type SourceId, sourceKey } from "../../model/source-id.js";
 import { indexOfSource } from "../../model/sources.js";
-import { type CheapestTolerances, cheapestTolerances } from "./cheapest-tolerances.js";
+import { type CheapestTolerances, cheapestTolerances, type ToleranceProblem } from "./cheapest-tolerances.js";
 import { SampledChance } from "./sampled-chance.js";
 
 /** Cells for the search, for setting the chance right, for the curve, and for the proof. */
@@ -277,27 +277,49 @@ class Search {
     return known;
   }
 
-  /** The cheapest tolerances: the smoothed chance is aimed at so that the counted one comes out as wanted. */
+  /**
+   * The cheapest tolerances: the smoothed chance is aimed at so that the counted one comes out as wanted. A search on a quarter of the cells says where to begin and what to aim at.
+   */
   cheapest(wanted: number, cells: number, start?: Float64Array): CheapestTolerances {
-    const sampled = this.sampled(cells);
-    const { finest, loosest } = this.#goal;
-    const costs = this.#free.map(({ cost }) => cost);
-    const common = { costs, finest, loosest, chanceAt: sampled.at };
-    const finestShare = sampled.share(new Float64Array(costs.length).fill(finest));
-    let aim = wanted;
-    let found: CheapestTolerances | null = null;
-    for (let round = 0; round < AIMS; round++) {
-      const from = found?.tolerances ?? start;
-      found = cheapestTolerances({ ...common, wanted: aim, ...(from && { start: from }) });
-      if (found.status === "out of reach") break;
-      const missed = wanted - sampled.share(found.tolerances);
-      if (Math.abs(missed) < AIMED) break;
-      aim = Math.min(Math.max(aim + missed, 0.001), 0.999);
-    }
+    const few = Math.floor(cells / 4);
+    const begun = start && { start };
+    const near = few < LEAST_CELLS ? null : this.#aimed(wanted, this.sampled(few), wanted, begun);
+    const { found } = this.#aimed(
+      wanted,
+      this.sampled(cells),
+      near?.aim ?? wanted,
+      near ? { start: near.found.tolerances, reach: NEAR_REACH } : begun,
+    );
+    const finestShare = this.sampled(cells).share(found.tolerances.map(() => this.#goal.finest));
     // What smoothing alone puts out of reach may be counted as reached.
-    return found!.status === "out of reach" && finestShare > wanted
-      ? { ...found!, status: "not converged" }
-      : found!;
+    return found.status === "out of reach" && finestShare > wanted
+      ? { ...found, status: "not converged" }
+      : found;
+  }
+
+  #aimed(
+    wanted: number,
+    sampled: SampledChance,
+    first: number,
+    start?: Pick<ToleranceProblem, "start" | "reach">,
+  ): { readonly found: CheapestTolerances; readonly aim: number } {
+    const { finest, loosest } = this.#goal;
+    const common = {
+      costs: this.#free.map(({ cost }) => cost),
+      finest,
+      loosest,
+      chanceAt: sampled.at,
+      gained: GAINED,
+    };
+    let aim = first;
+    for (let round = 1, from = start; ; round++) {
+      const found = cheapestTolerances({ ...common, wanted: aim, ...from });
+      const missed = wanted - sampled.share(found.tolerances);
+      if (found.status === "out of reach" || Math.abs(missed) < AIMED || round === AIMS)
+        return { found, aim };
+      aim = Math.min(Math.max(aim + missed, 0.001), 0.999);
+      from = { start: found.tolerances, reach: NEAR_REACH };
+    }
   }
 
   /** All tolerances finer or looser by one factor, until the share of a larger set of cells is the one wanted. */
@@ -319,8 +341,14 @@ class Search {
 
 /** Most times that the aim is set anew, and how near the counted chance must come. */
 const AIMS = 3;
-const AIMED = 1e-3;
-const SETTINGS = 12;
+const AIMED = 2.5e-3;
+const SETTINGS = 9;
+/** A search on fewer cells would not say where to begin. */
+const LEAST_CELLS = 512;
+/** First bound of a search that begins near its end. */
+const NEAR_REACH = 0.175;
+/** The cost on a few thousand cells is not known better than this. */
+const GAINED = 1e-3;
 /** How far the factor that sets the chance right is looked for, as a logarithm, where the search converged. */
 const NEAR_BY = 0.5;
 

@@ -76,13 +76,16 @@ export class SampledChance {
     const stretch = new Float64Array(this.#draws).fill(1);
     for (const [i, group] of this.#groups.entries()) for (const k of group) stretch[k] = at(tolerances, i);
     const { gap, snug } = this.#limits;
+    const normals = this.#normals;
+    const draws = this.#draws;
     let sum = 0;
     for (let start = 0; start < this.#cells; start += kernel.batchTrials) {
       const batch = Math.min(kernel.batchTrials, this.#cells - start);
       for (let trial = 0; trial < batch; trial++) {
         const own = kernel.drawsOf(trial);
-        const from = (start + trial) * this.#draws;
-        for (let k = 0; k < this.#draws; k++) own[k] = at(this.#normals, from + k) * at(stretch, k);
+        const from = (start + trial) * draws;
+        // Within the bounds of all three by construction; checked access here took half of the command's time.
+        for (let k = 0; k < draws; k++) own[k] = normals[from + k]! * stretch[k]!;
       }
       kernel.seat(batch);
       for (let trial = 0; trial < batch; trial++)

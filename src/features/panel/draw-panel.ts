@@ -40,6 +40,9 @@ export class PanelDrawer {
   /** Regression coefficients of the other shared draws on the steady ones, if they are correlated. */
   readonly #ties: readonly Tie[];
 
+  /** Normals of one cell's own draws. */
+  readonly #fresh: Float64Array;
+
   constructor(sources: PanelSources, way: PanelWay, steady: SteadyParts = NOTHING_STEADY) {
     const { shape, inputs, cell, own } = sources;
     this.cells = shape.panel.rows * shape.panel.columns;
@@ -58,6 +61,7 @@ export class PanelDrawer {
     ) as unknown as GridSpreads;
     this.#swappable = way === "sorted" ? swappablePieces(cell, inputs, own) : [];
     this.#opening = new Float64Array(this.cells);
+    this.#fresh = new Float64Array(own.length);
     this.#drawer = new CellDrawer(sources.draws);
     this.#ties = tiesOf(sources.draws, steady.draws);
   }
@@ -79,7 +83,9 @@ export class PanelDrawer {
     for (let cell = 0; cell < this.cells; cell++) {
       const from = cell * width;
       if (cell > 0) for (const k of shared) drawn[from + k] = at(drawn, k);
-      for (const k of own) drawn[from + k] = stream.normal();
+      stream.fill(this.#fresh);
+      // Indices within bounds by construction: this runs for every cell of every panel.
+      for (let i = 0; i < own.length; i++) drawn[from + own[i]!] = this.#fresh[i]!;
       this.#drawer.scale(panel, drawn, from);
       this.#writeWalls(cell);
     }

@@ -59,9 +59,14 @@ export class CellDrawer {
   scale(shop: number, drawn: Float64Array, from = 0): void {
     const { shops, shared, scatterOf } = this.#draws;
     if (!shops) return;
+    const { factors } = shops;
     const row = (shop % shops.count) * SCATTER_FACTORS;
-    for (const [k, scatter] of scatterOf.entries())
-      if (scatter >= 0) drawn[from + shared + k]! *= at(shops.factors, row + scatter);
+    const first = from + shared;
+    // Indices within bounds by construction: this runs for every simulated cell.
+    for (let k = 0; k < scatterOf.length; k++) {
+      const scatter = scatterOf[k]!;
+      if (scatter >= 0) drawn[first + k]! *= factors[row + scatter]!;
+    }
   }
 
   /** Makes the shared draws of a shop from independent standard normals, in place. */

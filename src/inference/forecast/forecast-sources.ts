@@ -49,7 +49,7 @@ const BETWEEN_CUT_GROUPS = {
 } as const satisfies Record<ErrorKind, ScatterId["of"]>;
 
 /** Row of {@link SCATTERS} that applies to a group of cut-to-cut errors; the scatters of walls and leans are as the job states them. */
-const SCATTER_OF: Readonly<Record<ScatterId["of"], number>> = {
+const SCATTER_COLUMN: Readonly<Record<ScatterId["of"], number>> = {
   angle: SCATTERS.indexOf("angle"),
   length: SCATTERS.indexOf("length"),
   thickness: SCATTERS.indexOf("thickness"),
@@ -104,7 +104,7 @@ export function forecastSources(
       column[e] = deviation;
       for (const { from, to, factor } of specimen.carried) if (from === e) column[to] = deviation * factor;
       draws.push(columns.length);
-      scatterOf.push(SCATTER_OF[group]);
+      scatterOf.push(SCATTER_COLUMN[group]);
       spread.push({ mean: 0, deviation, angular: kind === "angle" || kind === "turn" });
       columns.push(column);
     }

@@ -57,7 +57,10 @@ export class BlockDensity {
     readonly source: Int32Array;
     readonly slope: Float64Array;
   };
-  /** The same for the prior: indices of the errors that are in units of a scatter, indices of the centred ones, and how many of the latter have each scatter. */
+  /**
+   * What the prior of the cut-to-cut errors needs: indices of the errors that are drawn in units of their scatter, indices of the centred ones, whose prior depends on the scatter instead, and how
+   * many of the centred ones have each scatter.
+   */
   readonly #scaled: Int32Array;
   readonly #centredAt: Int32Array;
   readonly #centredCount: Int32Array;

@@ -228,10 +228,16 @@ function blockModeAt(job: Job, block: ReadingBlock, sources: Float64Array, laten
   );
   const value =
     losses.reduce((sum, loss) => sum + loss.value, 0) + latents.reduce((sum, v) => sum + (v * v) / 2, 0);
-  return { latents, expectation, losses, value, factor: readingSpace(expectation, losses, block.latents) };
+  return {
+    latents,
+    expectation,
+    losses,
+    value,
+    factor: factorInReadings(expectation, losses, block.latents),
+  };
 }
 
-function readingSpace(
+function factorInReadings(
   { byLatent }: BlockExpectation,
   losses: readonly ReadingLoss[],
   n: number,

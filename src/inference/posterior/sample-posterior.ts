@@ -176,7 +176,7 @@ export function samplePosterior(
 ): PosteriorDraws {
   const { scatters } = options;
   const typical = typicalRatios(annealed);
-  const target = scatters ? withScatters(stated, typical) : stated;
+  const target = scatters ? targetWithScatters(stated, typical) : stated;
   const start = annealed.map((state) => inUnitsOfScatters(state, stated, typical));
   const reference: ReferenceGaussian = {
     distribution: momentsOf(
@@ -261,7 +261,10 @@ function typicalRatios(states: readonly State[]): Float64Array {
 }
 
 /** The target density with the job's scatters multiplied by ratios. */
-function withScatters({ job, sources, readings, cells }: TargetDensity, ratios: Float64Array): TargetDensity {
+function targetWithScatters(
+  { job, sources, readings, cells }: TargetDensity,
+  ratios: Float64Array,
+): TargetDensity {
   const { angle, length, thickness } = job.betweenCutSd;
   const betweenCutSd = {
     angle: angle * at(ratios, 0),

@@ -92,7 +92,7 @@ export class SeatingKernel {
     });
   }
 
-  /** The memory in which a trial of the batch (0 … batchTrials − 1) finds its draws: one number for each of the inputs' draws, standard normal. */
+  /** The draws of a trial of the batch, to be written before it is seated; standard normal, one for each of the inputs' draws. `trial`: 0 … batchTrials − 1, not checked. */
   drawsOf(trial: number): Float64Array {
     return this.#draws[trial]!;
   }

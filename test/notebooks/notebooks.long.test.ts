@@ -13,6 +13,7 @@ import { simulateTrials } from "../../src/inference/estimates/simulate-trials.js
 import { jobSources } from "../../src/inference/likelihood/specimen.js";
 import { loadJob } from "../../src/io/job/load-job.js";
 import { asCutErrors } from "../../src/model/cell/cell-errors.js";
+import { shortJointNames } from "../../src/model/cell/joint-names.js";
 import { jobCell } from "../../src/model/job/job-cell.js";
 import { isAngular } from "../../src/model/source-id.js";
 import { predictCell } from "../../src/physics/predict/predict-cell.js";
@@ -108,11 +109,12 @@ describe("00-start-here", () => {
     const job = loadJob(inFolder({ "job.yaml": text }));
     const cell = jobCell(job);
     const { probes } = predictCell(cell, asCutErrors(cell, job.asCut!));
-    const rows = textWith(name, "hinge-1.start-left | wall-left").split("\n").slice(2);
+    const names = shortJointNames(cell);
+    const rows = textWith(name, "hinge-1 tip on wall-left").split("\n").slice(2);
     expect(rows).toHaveLength(6);
     for (const row of rows) {
-      const [, joint, at, gap] = /^(\S+ \| \S+) +(toe|heel) +([+−\d.]+)$/.exec(row)!;
-      const probe = probes.find((one) => one.joint === joint!.replace(" | ", "|") && one.at === at)!;
+      const [, joint, at, gap] = /^(\S.*?) {2,}(toe|heel) +([+−\d.]+)$/.exec(row)!;
+      const probe = probes.find((one) => names.get(one.joint) === joint && one.at === at)!;
       expect(numbersIn(gap!)[0]).toBeCloseTo(probe.gap, 3);
     }
   });

@@ -22,7 +22,7 @@ export interface ToleranceProblem {
   readonly chanceAt: (tolerances: Float64Array) => ChanceAt;
   /** Where to begin, as shares of today's; default 1 everywhere. */
   readonly start?: Float64Array;
-  /** First bound on the change of a tolerance's logarithm, > 0: small where the start is near; default 0.7. */
+  /** First bound on the change of the logarithm of a tolerance as a share of today's, > 0: small where the start is near; default 0.7. */
   readonly reach?: number;
   /** A step that lowers the cost by less than this share of it is the last, > 0; default 1e-5. */
   readonly gained?: number;

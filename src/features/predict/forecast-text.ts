@@ -121,13 +121,14 @@ function dearestSources(budget: GroupBudget | null): string[] {
   if (dear.length === 0) return [];
   const named = dear.map(
     ({ group, drop }) =>
-      `${sourceText(group.id)} (if it were right, ${pointsText(drop.value)} more cells of 100 would close)`,
+      `${sourceText(group.id)} (if it were right, ${moreCells(chanceText(drop.value).replace(" %", ""))} of 100 would close)`,
   );
   return [`Work first on: ${named.join("; ")}.`];
 }
 
-/** A part of a hundred in whole numbers: `92`, `under 1`. */
-const pointsText = (share: number): string => chanceText(share).replace(" %", "");
+/** Of a part of a hundred in whole numbers: `92 more cells`, `under 1 more cell`. */
+const moreCells = (points: string): string =>
+  `${points} more ${/^(?:under )?1$/.test(points) ? "cell" : "cells"}`;
 
 function runSentence({ trials, status, order, seed, tolerance, job }: Forecast): string {
   const cells = `${trials.toLocaleString("en")} simulated cells, ${order} order, seed ${seed}`;

@@ -110,7 +110,7 @@ describe("00-start-here", () => {
     const cell = jobCell(job);
     const { probes } = predictCell(cell, asCutErrors(cell, job.asCut!));
     const names = shortJointNames(cell);
-    const rows = textWith(name, "hinge-1 tip on wall-left").split("\n").slice(2);
+    const rows = textWith(name, "hinge-1 tip on wall-left  ").split("\n").slice(2);
     expect(rows).toHaveLength(6);
     for (const row of rows) {
       const [, joint, at, gap] = /^(\S.*?) {2,}(toe|heel) +([+−\d.]+)$/.exec(row)!;
